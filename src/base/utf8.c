@@ -1,0 +1,175 @@
+#include "base/utf8.h"
+
+#include <string.h>
+
+uint32_t utf8_next(const char *s, size_t n, size_t *took)
+{
+    const unsigned char *p = (const unsigned char *)s;
+    *took = 1;
+    if (p[0] < 0x80)
+        return p[0];
+    size_t len = p[0] >= 0xF0 ? 4 : p[0] >= 0xE0 ? 3 : 2;
+    static const uint32_t least[] = {0, 0, 0x80, 0x800, 0x10000};
+    if (p[0] < 0xC2 || p[0] > 0xF4 || n < len)
+        return UTF8_BAD;
+    uint32_t c = p[0] & (0x7Fu >> len);
+    for (size_t i = 1; i < len; i++) {
+        if ((p[i] & 0xC0) != 0x80)
+            return UTF8_BAD;
+        c = c << 6 | (p[i] & 0x3F);
+    }
+    if (c < least[len] || c > 0x10FFFF || (c >= 0xD800 && c <= 0xDFFF))
+        return UTF8_BAD;
+    *took = len;
+    return c;
+}
+
+size_t utf8_put(uint32_t c, char out[4])
+{
+    if (c > 0x10FFFF || (c >= 0xD800 && c <= 0xDFFF))
+        c = UTF8_BAD;
+    if (c < 0x80) {
+        out[0] = (char)c;
+        return 1;
+    }
+    size_t len = c < 0x800 ? 2 : c < 0x10000 ? 3 : 4;
+    for (size_t i = len - 1; i > 0; i--, c >>= 6)
+        out[i] = (char)(0x80 | (c & 0x3F));
+    out[0] = (char)((0xF00u >> len) | c);
+    return len;
+}
+
+size_t utf8_check(const char *s, size_t n)
+{
+    size_t i = 0;
+    while (i < n) {
+        size_t took;
+        if (utf8_next(s + i, n - i, &took) == UTF8_BAD && took == 1)
+            return i;
+        i += took;
+    }
+    return n;
+}
+
+struct range {
+    uint32_t from, to;
+};
+
+static bool within(const struct range *r, size_t n, uint32_t c)
+{
+    for (size_t i = 0; i < n; i++)
+        if (c >= r[i].from && c <= r[i].to)
+            return true;
+    return false;
+}
+
+int utf8_width_of(uint32_t c)
+{
+    /* Unicode 15: Mn/Me/Cf blocks in use, and East Asian Wide with the emoji blocks. */
+    static const struct range none[] = {
+        {0x300, 0x36F},   {0x483, 0x489},   {0x591, 0x5BD},   {0x610, 0x61A},
+        {0x64B, 0x65F},   {0x900, 0x902},   {0x1AB0, 0x1AFF}, {0x1DC0, 0x1DFF},
+        {0x200B, 0x200F}, {0x202A, 0x202E}, {0x2060, 0x2064}, {0x20D0, 0x20F0},
+        {0xFE00, 0xFE0F}, {0xFE20, 0xFE2F}, {0xFEFF, 0xFEFF}, {0xE0100, 0xE01EF}};
+    static const struct range wide[] = {
+        {0x1100, 0x115F},   {0x2E80, 0x303E},   {0x3041, 0x33FF},   {0x3400, 0x4DBF},
+        {0x4E00, 0x9FFF},   {0xA000, 0xA4CF},   {0xAC00, 0xD7A3},   {0xF900, 0xFAFF},
+        {0xFE30, 0xFE6F},   {0xFF00, 0xFF60},   {0xFFE0, 0xFFE6},   {0x1F300, 0x1F64F},
+        {0x1F680, 0x1F6FF}, {0x1F900, 0x1F9FF}, {0x1FA70, 0x1FAFF}, {0x20000, 0x3FFFD}};
+    if (c < 0x300)
+        return 1;
+    if (within(none, sizeof none / sizeof *none, c))
+        return 0;
+    return within(wide, sizeof wide / sizeof *wide, c) ? 2 : 1;
+}
+
+int utf8_width(const char *s)
+{
+    int w = 0;
+    for (size_t n = strlen(s), took; n > 0; s += took, n -= took)
+        w += utf8_width_of(utf8_next(s, n, &took));
+    return w;
+}
+
+size_t utf8_fit(const char *s, int columns)
+{
+    size_t i = 0, n = strlen(s);
+    while (i < n) {
+        size_t took;
+        columns -= utf8_width_of(utf8_next(s + i, n - i, &took));
+        if (columns < 0)
+            break;
+        i += took;
+    }
+    return i;
+}
+
+bool utf8_is_control(uint32_t c)
+{
+    return c < 0x20 || (c >= 0x7F && c < 0xA0) || (c >= 0x202A && c <= 0x202E) ||
+           (c >= 0x2066 && c <= 0x2069) || c == 0xFEFF || c == 0x2028 || c == 0x2029;
+}
+
+void utf8_tame(char *s)
+{
+    for (size_t n = strlen(s), took; n > 0; s += took, n -= took) {
+        uint32_t c = utf8_next(s, n, &took);
+        if (utf8_is_control(c) || (c == UTF8_BAD && took == 1))
+            memset(s, '?', took);
+    }
+}
+
+static uint32_t fold(uint32_t c)
+{
+    if ((c >= 'A' && c <= 'Z') || (c >= 0xC0 && c <= 0xDE && c != 0xD7))
+        return c + 32;
+    if (c >= 0x100 && c <= 0x137)
+        return c | 1;
+    if ((c >= 0x139 && c <= 0x148) || (c >= 0x179 && c <= 0x17E))
+        return c % 2 ? c + 1 : c;
+    if (c >= 0x14A && c <= 0x177)
+        return c | 1;
+    return c;
+}
+
+static uint32_t next_folded(const char **s)
+{
+    if (!**s)
+        return 0;
+    size_t took;
+    uint32_t c = utf8_next(*s, strlen(*s), &took);
+    *s += took;
+    return fold(c);
+}
+
+int utf8_casecmp(const char *a, const char *b)
+{
+    for (;;) {
+        uint32_t x = next_folded(&a), y = next_folded(&b);
+        if (x != y)
+            return x < y ? -1 : 1;
+        if (!x)
+            return 0;
+    }
+}
+
+static bool starts_folded(const char *hay, const char *needle)
+{
+    for (;;) {
+        uint32_t y = next_folded(&needle);
+        if (!y)
+            return true;
+        if (next_folded(&hay) != y)
+            return false;
+    }
+}
+
+bool utf8_casestr(const char *hay, const char *needle)
+{
+    for (;; hay++) {
+        if (starts_folded(hay, needle))
+            return true;
+        if (!*hay)
+            return false;
+    }
+}

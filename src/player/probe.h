@@ -1,0 +1,35 @@
+/* What a clip is, read by libavformat without playing it. */
+#ifndef PLAYER_PROBE_H
+#define PLAYER_PROBE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/err.h"
+
+struct media {
+    int64_t size_bytes;
+    int64_t length_us;    /* end of the last frame (sound only: of the sound) */
+    int width, height;    /* as shown: upright, square pixels; 0 without video */
+    int rotation;         /* degrees clockwise the picture must be turned: 0 90 180 270 */
+    int fps_num, fps_den; /* nominal rate as a fraction; 0/1 without video */
+    bool fps_varies;
+    bool has_video, has_sound;
+    int64_t *frame_us; /* presentation times of all frames, ascending, in libmpv's media time
+                        * (container time minus the earliest stream start); heap memory */
+    size_t frames;
+    char sha256[65];    /* lower-case hex of the whole file */
+    char head_tail[65]; /* of its first and last MiB, with its size: found fast again */
+};
+
+enum { PROBE_DIGEST = 1 /* also fill sha256 (reads the whole file) */ };
+
+/* The guard: is it a local, regular, non-empty file that is not a playlist in disguise? Fails with
+ * one line that says what it is and what to do. Opens nothing that the file refers to. */
+bool probe_guard(const char *path, struct err *e);
+/* Guard, then reads. media_free() in any case. */
+bool probe_media(const char *path, unsigned flags, struct media *out, struct err *e);
+void media_free(struct media *m);
+
+#endif

@@ -1,0 +1,205 @@
+#include "sys/file.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <libgen.h>
+#include <limits.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "base/arena.h"
+
+static bool fail(struct err *e, const char *path, const char *doing)
+{
+    return err_set(e, ERR_FAILED, "%s: cannot %s: %s", path, doing, strerror(errno));
+}
+
+static const char *kind_of(mode_t mode)
+{
+    return S_ISDIR(mode)    ? "a directory"
+           : S_ISFIFO(mode) ? "a pipe"
+           : S_ISSOCK(mode) ? "a socket"
+                            : "a device";
+}
+
+bool file_exists(const char *path)
+{
+    struct stat st;
+    return stat(path, &st) == 0;
+}
+
+bool file_is_regular(const char *path, struct err *e)
+{
+    struct stat st;
+    if (stat(path, &st) != 0)
+        return errno == ENOENT ? err_set(e, ERR_INPUT, "%s: there is no such file", path)
+                               : fail(e, path, "look at it");
+    if (!S_ISREG(st.st_mode))
+        return err_set(e, ERR_INPUT, "%s: is %s; name a file", path, kind_of(st.st_mode));
+    return true;
+}
+
+static bool read_all(int fd, const char *path, size_t limit, struct buf *out, struct err *e)
+{
+    char chunk[65536];
+    for (;;) {
+        ssize_t n = read(fd, chunk, sizeof chunk);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n < 0)
+            return fail(e, path, "read it");
+        if (n == 0)
+            return true;
+        if (out->n + (size_t)n > limit)
+            return err_set(e, ERR_INPUT, "%s: larger than %zu MB; is it the right file?", path,
+                           limit >> 20);
+        buf_add(out, chunk, (size_t)n);
+    }
+}
+
+bool file_read(const char *path, size_t limit, struct buf *out, struct err *e)
+{
+    if (strcmp(path, "-") == 0)
+        return read_all(STDIN_FILENO, "standard input", limit, out, e);
+    if (!file_is_regular(path, e))
+        return false;
+    int fd = open(path, O_RDONLY | O_CLOEXEC);
+    if (fd < 0)
+        return fail(e, path, "open it");
+    bool ok = read_all(fd, path, limit, out, e);
+    close(fd);
+    return ok;
+}
+
+static bool write_all(int fd, const void *bytes, size_t n)
+{
+    const char *p = bytes;
+    while (n > 0) {
+        ssize_t w = write(fd, p, n);
+        if (w < 0 && errno == EINTR)
+            continue;
+        if (w < 0)
+            return false;
+        p += w;
+        n -= (size_t)w;
+    }
+    return true;
+}
+
+static bool sync_directory_of(const char *path)
+{
+    char *copy = xstrdup(path);
+    int fd = open(dirname(copy), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    free(copy);
+    if (fd < 0)
+        return false;
+    /* Some file systems cannot sync a directory (EINVAL); there is nothing better to do then. */
+    bool ok = fsync(fd) == 0 || errno == EINVAL;
+    close(fd);
+    return ok;
+}
+
+/* write, fsync, close: each result counts, since a full disk may show up at any of them. */
+static bool fill_and_close(int fd, const void *bytes, size_t n)
+{
+    bool ok = write_all(fd, bytes, n) && fsync(fd) == 0;
+    int kept = errno;
+    if (close(fd) != 0 && ok)
+        return false;
+    errno = kept;
+    return ok;
+}
+
+bool file_write(const char *path, const void *bytes, size_t n, struct err *e)
+{
+    struct stat st;
+    if (stat(path, &st) == 0 && !S_ISREG(st.st_mode)) {
+        /* /dev/full, /dev/stdout, a pipe: there is nothing to rename over, so write straight. */
+        if (S_ISDIR(st.st_mode))
+            return err_set(e, ERR_INPUT, "%s: is a directory; name a file", path);
+        int fd = open(path, O_WRONLY | O_CLOEXEC);
+        if (fd < 0 || !write_all(fd, bytes, n))
+            return fail(e, path, "write it");
+        close(fd);
+        return true;
+    }
+    char *temp = xrealloc(NULL, strlen(path) + 12);
+    sprintf(temp, "%s.XXXXXX", path);
+    int fd = mkstemp(temp);
+    bool made = fd >= 0;
+    mode_t mask = umask(0);
+    umask(mask);
+    bool ok = made && fchmod(fd, 0666 & ~mask) == 0;
+    if (made)
+        ok = fill_and_close(fd, bytes, n) && ok;
+    ok = ok && rename(temp, path) == 0;
+    if (!ok) {
+        fail(e, path, "write it");
+        if (made)
+            unlink(temp);
+    }
+    free(temp);
+    return ok && (sync_directory_of(path) || fail(e, path, "make it durable"));
+}
+
+bool file_copy(const char *from, const char *to, struct err *e)
+{
+    int in = open(from, O_RDONLY | O_CLOEXEC);
+    if (in < 0)
+        return fail(e, from, "open it");
+    int out = open(to, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    if (out < 0) {
+        close(in);
+        return fail(e, to, "make it");
+    }
+    char chunk[65536];
+    ssize_t n;
+    bool ok = true;
+    while (ok && (n = read(in, chunk, sizeof chunk)) > 0)
+        ok = write_all(out, chunk, (size_t)n);
+    ok = ok && n == 0 && fsync(out) == 0;
+    close(in);
+    if (close(out) != 0 || !ok) {
+        fail(e, to, "copy to it");
+        unlink(to);
+        return false;
+    }
+    return true;
+}
+
+char *file_absolute(const char *path, struct err *e)
+{
+    char *full = realpath(path, NULL);
+    if (full)
+        return full;
+    char *copy = xstrdup(path), *copy2 = xstrdup(path);
+    char *dir = realpath(dirname(copy), NULL);
+    if (!dir) {
+        err_set(e, ERR_INPUT, "%s: the folder it should be in does not exist", path);
+    } else {
+        const char *base = basename(copy2);
+        full = xrealloc(NULL, strlen(dir) + strlen(base) + 2);
+        sprintf(full, "%s/%s", strcmp(dir, "/") == 0 ? "" : dir, base);
+    }
+    free(dir);
+    free(copy);
+    free(copy2);
+    return full;
+}
+
+char *file_config_path(const char *name)
+{
+    const char *base = getenv("XDG_CONFIG_HOME"), *home = getenv("HOME"), *between = "";
+    if (!base || base[0] != '/') {
+        base = home;
+        between = "/.config";
+    }
+    if (!base || base[0] != '/')
+        return NULL;
+    char *path = xrealloc(NULL, strlen(base) + strlen(name) + 24);
+    sprintf(path, "%s%s/boxcall/%s", base, between, name);
+    return path;
+}

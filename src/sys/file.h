@@ -1,0 +1,34 @@
+/* The one door to files: whole-file reads with a limit, and writes that are all or nothing. */
+#ifndef SYS_FILE_H
+#define SYS_FILE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/buf.h"
+#include "base/err.h"
+
+/* Reads a regular file ("-" is standard input) into out, at most limit bytes.
+ * Errors name the path and what it is: missing, a directory, too large, not readable. */
+bool file_read(const char *path, size_t limit, struct buf *out, struct err *e);
+
+/* Writes bytes to path: a temporary file beside it, fsync, rename, fsync of the directory.
+ * On failure path is as it was and no temporary file is left. */
+bool file_write(const char *path, const void *bytes, size_t n, struct err *e);
+
+/* Copies a file byte for byte to a path that must not exist, with fsync. */
+bool file_copy(const char *from, const char *to, struct err *e);
+
+bool file_exists(const char *path);
+/* Is it a regular file? Otherwise says what it is instead (missing, a directory, a device ...). */
+bool file_is_regular(const char *path, struct err *e);
+
+/* Absolute path without symbolic links; for a file that does not exist yet, of its directory.
+ * Returns heap memory, or NULL with e set. */
+char *file_absolute(const char *path, struct err *e);
+
+/* $XDG_CONFIG_HOME or ~/.config, then /boxcall/NAME; heap memory, NULL when there is no home. */
+char *file_config_path(const char *name);
+
+#endif
