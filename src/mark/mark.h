@@ -1,0 +1,56 @@
+/* The mark: a time-coded remark about a section or performers. Sections, performers, faults and
+ * sets are positions in the show's arrays. */
+#ifndef MARK_MARK_H
+#define MARK_MARK_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "base/buf.h"
+#include "base/err.h"
+#include "show/show.h"
+
+enum mark_state { MARK_OPEN, MARK_REPPED, MARK_CLEAN };
+
+enum { SEVERITY_LEAST = 1, SEVERITY_MOST = 3 };
+
+struct target {
+    int section;
+    int performer; /* -1: the whole section */
+};
+
+struct mark {
+    int64_t id;            /* 0 before it was stored */
+    int64_t clip;          /* row of the clip */
+    int64_t at_us, end_us; /* media time of a frame; end_us is -1 for a moment */
+    const struct target *targets;
+    size_t n_targets;
+    int fault;
+    bool praise;
+    int severity; /* 1 small .. 3 serious */
+    enum cause cause;
+    enum mark_state state;
+    const char *note, *author;
+    int set;                        /* -1 while the clip is not tied to sets */
+    double count;                   /* 1-based, meaningful with set >= 0 */
+    bool timed;                     /* late_counts was measured */
+    double late_counts, late_error; /* signed: negative is early; half-width, counts */
+};
+
+/* Media time of what was seen: a person presses the key lead_ms after seeing it, at a clip that
+ * runs at `speed`. While the clip stands still there is no lead. Never before the clip's start. */
+int64_t mark_time(int64_t now_us, double lead_ms, double speed, bool playing);
+
+/* "T3;T5", "trumpets;M2": labels of performers or names of sections. Duplicates fold into one.
+ * The targets live in the arena. */
+bool targets_parse(struct arena *a, const struct show *show, const char *text,
+                   const struct target **out, size_t *n, struct err *e);
+/* "T3, T5" or "trumpets, M2" */
+void targets_text(const struct show *show, const struct target *t, size_t n, struct buf *out);
+
+const char *cause_name(enum cause c);           /* "define", "execute" */
+const char *mark_state_name(enum mark_state s); /* "open", "repped", "clean" */
+
+#endif

@@ -1,0 +1,267 @@
+/* Dot sheets: 'side 1, 2.5 outside 35 / 4 in front of front hash'. Eight steps cover five yards
+ * across; in depth the painted lines are divided as drill paper does (struct grid). */
+#include <ctype.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/near.h"
+#include "show/show.h"
+#include "show/table.h"
+
+enum { PERFORMER, SET, ACROSS, DEPTH, X, Y };
+
+static const struct table_column columns[] = {
+    [PERFORMER] = {"performer", true},
+    [SET] = {"set", true},
+    [ACROSS] = {"across", false},
+    [DEPTH] = {"depth", false},
+    [X] = {"x", false},
+    [Y] = {"y", false},
+    {NULL, false},
+};
+
+enum { WORDS_MOST = 16 };
+static const double STEPS_PER_YARD = 8.0 / 5.0;
+
+struct words {
+    char text[200];
+    char *at[WORDS_MOST];
+    int n, next;
+};
+
+/* Lower-cased words without the filler people write: 'the', 'of', 'yard line', 'steps', commas. */
+static bool split(struct words *w, const char *text)
+{
+    static const char *const filler[] = {"the",   "of",   "yard", "yd",    "line", "ln",
+                                         "steps", "step", "yds",  "yards", "at"};
+    *w = (struct words){0};
+    if (strlen(text) >= sizeof w->text)
+        return false;
+    for (size_t i = 0; text[i]; i++)
+        w->text[i] = (char)(strchr(",:;()", text[i]) ? ' ' : tolower((unsigned char)text[i]));
+    for (char *s = strtok(w->text, " \t"); s; s = strtok(NULL, " \t")) {
+        bool skip = false;
+        for (size_t i = 0; i < sizeof filler / sizeof *filler; i++)
+            skip |= strcmp(s, filler[i]) == 0;
+        if (skip)
+            continue;
+        if (w->n == WORDS_MOST)
+            return false;
+        w->at[w->n++] = s;
+    }
+    return true;
+}
+
+static const char *word(struct words *w)
+{
+    return w->next < w->n ? w->at[w->next] : "";
+}
+
+static bool take(struct words *w, const char *what)
+{
+    if (strcmp(word(w), what) != 0)
+        return false;
+    w->next++;
+    return true;
+}
+
+static bool take_number(struct words *w, double *out)
+{
+    const char *s = word(w);
+    char *end;
+    if (!*s || strspn(s, "0123456789.") != strlen(s))
+        return false;
+    *out = strtod(s, &end);
+    if (*end)
+        return false;
+    w->next++;
+    return true;
+}
+
+static int take_side(struct words *w)
+{
+    if (take(w, "s1") || take(w, "side1") || take(w, "a"))
+        return 1;
+    if (take(w, "s2") || take(w, "side2") || take(w, "b"))
+        return 2;
+    if (!take(w, "side"))
+        return 0;
+    return take(w, "1") || take(w, "a") ? 1 : take(w, "2") || take(w, "b") ? 2 : -1;
+}
+
+static bool take_yard_line(struct words *w, double *yards)
+{
+    if (take(w, "goal") || take(w, "g")) {
+        *yards = 0;
+        return true;
+    }
+    return take_number(w, yards);
+}
+
+static bool across_wrong(const char *text, struct err *e)
+{
+    return err_set(
+        e, ERR_INPUT,
+        "'%s' is not a place across the field; write 'side 1, 2.5 outside 35' or 'on 50'", text);
+}
+
+bool across_parse(const char *text, double *x, struct err *e)
+{
+    struct words w;
+    double steps = 0, yards, outward = 0;
+    if (!split(&w, text))
+        return across_wrong(text, e);
+    int side = take_side(&w);
+    if (side < 0)
+        return err_set(e, ERR_INPUT, "'%s': a field has side 1 and side 2", text);
+    if (!take(&w, "on")) {
+        if (!take_number(&w, &steps))
+            return across_wrong(text, e);
+        outward = take(&w, "outside") ? 1 : take(&w, "inside") ? -1 : 0;
+        if (outward == 0)
+            return across_wrong(text, e);
+    }
+    if (!take_yard_line(&w, &yards))
+        return across_wrong(text, e);
+    if (side == 0)
+        side = take_side(&w);
+    if (w.next != w.n)
+        return across_wrong(text, e);
+    if (yards < 0 || yards > 50 || (int)yards != yards || (int)yards % 5 != 0)
+        return err_set(e, ERR_INPUT,
+                       "'%s': there is no yard line %g; lines stand every 5 yards, 0 "
+                       "to 50",
+                       text, yards);
+    if (yards == 50 && outward < 0)
+        return err_set(e, ERR_INPUT, "'%s': nothing is inside the 50; write outside", text);
+    if (side <= 0 && (yards != 50 || steps > 0))
+        return err_set(e, ERR_INPUT, "'%s': which side? begin with side 1 or side 2", text);
+    double from_50 = (50 - yards) * STEPS_PER_YARD + outward * steps;
+    *x = side == 1 ? -from_50 : from_50;
+    return true;
+}
+
+static bool depth_wrong(const char *text, struct err *e)
+{
+    return err_set(e, ERR_INPUT,
+                   "'%s' is not a depth; write '4 in front of front hash' or 'on front sideline'",
+                   text);
+}
+
+bool depth_parse(const struct grid *grid, const char *text, double *y, struct err *e)
+{
+    struct words w;
+    double steps = 0, line, sign = 0;
+    if (!split(&w, text))
+        return depth_wrong(text, e);
+    if (!take(&w, "on")) {
+        if (!take_number(&w, &steps))
+            return depth_wrong(text, e);
+        if (take(&w, "behind"))
+            sign = 1;
+        else if (take(&w, "in")) {
+            if (!take(&w, "front"))
+                return depth_wrong(text, e);
+            sign = -1;
+        }
+        if (sign == 0)
+            return depth_wrong(text, e);
+    }
+    bool front = take(&w, "front") || take(&w, "home");
+    if (!front && !take(&w, "back") && !take(&w, "visitor"))
+        return depth_wrong(text, e);
+    if (take(&w, "hash"))
+        line = front ? grid->front_hash : grid->back_hash;
+    else if (take(&w, "sideline") || take(&w, "side"))
+        line = front ? 0 : grid->back_sideline;
+    else
+        return depth_wrong(text, e);
+    if (w.next != w.n)
+        return depth_wrong(text, e);
+    *y = line + sign * steps;
+    return true;
+}
+
+const struct grid *grid_named(const char *name)
+{
+    static const struct grid high_school = {28, 56, 84}, college = {32, 52, 84};
+    return strcmp(name, "high-school") == 0 ? &high_school
+           : strcmp(name, "college") == 0   ? &college
+                                            : NULL;
+}
+
+struct reading {
+    const struct show *show;
+    struct dot *at;
+    size_t n, cap;
+    int *lines; /* [performer * n_sets + set] -> line of the row that gave it */
+};
+
+static bool find(const struct reading *r, const struct table_row *row, struct dot *d, struct err *e)
+{
+    struct near near = {.word = row->cell[PERFORMER]};
+    d->performer = show_performer(r->show, row->cell[PERFORMER]);
+    if (d->performer < 0) {
+        for (size_t i = 0; i < r->show->n_performers; i++)
+            near_offer(&near, r->show->performers[i].label);
+        return table_error(row, PERFORMER, e, "no performer '%s'%s%s%s", row->cell[PERFORMER],
+                           near.best ? "; did you mean '" : "; add the roster first",
+                           near.best ? near.best : "", near.best ? "'?" : "");
+    }
+    d->set = show_set(r->show, row->cell[SET]);
+    if (d->set < 0)
+        return table_error(row, SET, e, "no set '%s'%s", row->cell[SET],
+                           r->show->n_sets ? "; its label must be in the sets table"
+                                           : "; add the sets first");
+    int *line = &r->lines[(size_t)d->performer * r->show->n_sets + (size_t)d->set];
+    if (*line)
+        return table_error(row, PERFORMER, e, "'%s' has a dot for set %s already (line %d)",
+                           row->cell[PERFORMER], row->cell[SET], *line);
+    *line = row->line;
+    return true;
+}
+
+static bool on_row(void *ctx, const struct table_row *row, struct err *e)
+{
+    struct reading *r = ctx;
+    struct dot d;
+    struct err why;
+    if (!find(r, row, &d, e))
+        return false;
+    if (*row->cell[ACROSS] || *row->cell[DEPTH]) {
+        if (!across_parse(row->cell[ACROSS], &d.x, &why))
+            return table_error(row, ACROSS, e, "%s", why.text);
+        if (!depth_parse(&r->show->grid, row->cell[DEPTH], &d.y, &why))
+            return table_error(row, DEPTH, e, "%s", why.text);
+    } else {
+        if (!*row->cell[X] || !*row->cell[Y])
+            return table_error(row, *row->cell[X] ? Y : X, e,
+                               "no place; give across and depth, or x and y in steps");
+        if (!table_number(row, X, -400, 400, 0, &d.x, e) ||
+            !table_number(row, Y, -400, 400, 0, &d.y, e))
+            return false;
+    }
+    r->at = array_grow(r->at, r->n, &r->cap, sizeof *r->at);
+    r->at[r->n++] = d;
+    return true;
+}
+
+bool dots_read(struct arena *a, const struct show *show, const char *bytes, size_t n,
+               const char *source, struct dot_list *out, struct err *e)
+{
+    struct reading r = {.show = show};
+    r.lines = xcalloc(show->n_performers * show->n_sets + 1, sizeof *r.lines);
+    bool ok = table_read(bytes, n, source, columns, on_row, &r, e);
+    if (ok && r.n == 0)
+        ok = err_set(e, ERR_INPUT, "%s: no rows under the header; nothing to add", source);
+    *out = (struct dot_list){0};
+    if (ok) {
+        out->at = arena_alloc(a, r.n * sizeof *r.at);
+        out->n = r.n;
+        memcpy(out->at, r.at, r.n * sizeof *r.at);
+    }
+    free(r.at);
+    free(r.lines);
+    return ok;
+}

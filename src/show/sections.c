@@ -1,0 +1,124 @@
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/near.h"
+#include "base/utf8.h"
+#include "show/keys.h"
+#include "show/show.h"
+#include "show/table.h"
+
+enum { SECTION, PARENT, KEY, WORDS };
+
+static const struct table_column columns[] = {
+    [SECTION] = {"section", true},
+    [PARENT] = {"parent", false},
+    [KEY] = {"key", false},
+    [WORDS] = {"words", false},
+    {NULL, false},
+};
+
+struct reading {
+    struct arena *a;
+    struct section_list *out;
+    size_t cap;
+};
+
+static int position(const struct section_list *l, const char *name)
+{
+    for (size_t i = 0; i < l->n; i++)
+        if (utf8_casecmp(l->at[i].name, name) == 0)
+            return (int)i;
+    return -1;
+}
+
+static bool on_row(void *ctx, const struct table_row *row, struct err *e)
+{
+    struct reading *r = ctx;
+    const char *name = row->cell[SECTION];
+    if (!*name)
+        return table_error(row, SECTION, e, "the cell is empty; name the section");
+    int before = position(r->out, name);
+    if (before >= 0)
+        return table_error(row, SECTION, e, "'%s' is there already (line %d); keep one", name,
+                           r->out->at[before].line);
+    const char *key;
+    if (!key_cell(r->a, row, KEY, &key, e))
+        return false;
+    r->out->at = array_grow(r->out->at, r->out->n, &r->cap, sizeof *r->out->at);
+    r->out->at[r->out->n++] = (struct section){
+        .name = arena_strdup(r->a, name),
+        .parent = arena_strdup(r->a, row->cell[PARENT]),
+        .key = key,
+        .words = arena_strdup(r->a, row->cell[WORDS]),
+        .up = -1,
+        .line = row->cell_line[SECTION],
+    };
+    return true;
+}
+
+static bool link_parents(struct section_list *l, const char *source, struct err *e)
+{
+    for (size_t i = 0; i < l->n; i++) {
+        struct section *s = &l->at[i];
+        if (!*s->parent)
+            continue;
+        s->up = position(l, s->parent);
+        if (s->up >= 0)
+            continue;
+        struct near near = {.word = s->parent};
+        for (size_t k = 0; k < l->n; k++)
+            near_offer(&near, l->at[k].name);
+        return err_set(e, ERR_INPUT, "%s:%d: parent: no section '%s'%s%s%s", source, s->line,
+                       s->parent, near.best ? "; did you mean '" : "; give it a row of its own",
+                       near.best ? near.best : "", near.best ? "'?" : "");
+    }
+    for (size_t i = 0; i < l->n; i++) {
+        size_t steps = 0;
+        for (int k = l->at[i].up; k >= 0; k = l->at[k].up)
+            if (++steps > l->n)
+                return err_set(e, ERR_INPUT,
+                               "%s:%d: parent: '%s' is above itself; follow its parents and break "
+                               "the loop",
+                               source, l->at[i].line, l->at[i].name);
+    }
+    return true;
+}
+
+bool sections_read(struct arena *a, const char *bytes, size_t n, const char *source,
+                   struct section_list *out, struct err *e)
+{
+    struct section_list l = {0};
+    struct reading r = {.a = a, .out = &l};
+    bool ok = table_read(bytes, n, source, columns, on_row, &r, e) && link_parents(&l, source, e);
+    if (ok && l.n == 0)
+        ok = err_set(e, ERR_INPUT, "%s: no rows under the header; nothing to add", source);
+    *out = (struct section_list){0};
+    if (ok) {
+        out->at = arena_alloc(a, l.n * sizeof *l.at);
+        out->n = l.n;
+        memcpy(out->at, l.at, l.n * sizeof *l.at);
+    }
+    free(l.at);
+    return ok;
+}
+
+static int only_head(const struct section *s, size_t n)
+{
+    int head = -1;
+    for (size_t i = 0; i < n; i++) {
+        if (s[i].up >= 0 || s[i].removed)
+            continue;
+        if (head >= 0)
+            return -1;
+        head = (int)i;
+    }
+    for (size_t i = 0; head >= 0 && i < n; i++)
+        if (s[i].up == head)
+            return head;
+    return -1;
+}
+
+bool sections_need_root(const struct section_list *l)
+{
+    return only_head(l->at, l->n) < 0 && position(l, "ensemble") < 0;
+}

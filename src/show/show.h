@@ -1,0 +1,162 @@
+/* What the staff bring: sections (a tree), performers, faults, sets, dots. Plain values; other
+ * rooms refer to them by position in these arrays. */
+#ifndef SHOW_SHOW_H
+#define SHOW_SHOW_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "base/err.h"
+
+enum cause { CAUSE_EXECUTE, CAUSE_DEFINE }; /* performers must do it / staff must decide it */
+
+struct section {
+    int64_t id;         /* row in the show file; 0 before it was stored */
+    const char *name;   /* unique, letter case ignored */
+    const char *parent; /* name of the section it belongs to, "" for the whole ensemble */
+    const char *key;    /* its chord letters, lower case, "" when it has none */
+    const char *words;  /* other names people use, separated by ';' */
+    int up;             /* position of the parent, -1 for the root; set by show_link() */
+    int line;           /* where the CSV had it, for messages */
+    bool removed;       /* no longer in the staff's table, kept because marks speak of it */
+};
+
+struct performer {
+    int64_t id;
+    const char *label; /* "T3": unique, letter case ignored */
+    const char *name;
+    int section; /* position in sections */
+    int number;  /* the number in the label, as typed in a chord; -1 when it has none */
+    int line;
+    bool removed;
+};
+
+struct fault {
+    int64_t id;
+    const char *name, *family, *key;
+    enum cause cause;
+    const char *right; /* what right looks like, one line */
+    const char *words;
+    int line;
+    bool removed;
+};
+
+struct set {
+    int64_t id;
+    const char *label;       /* "12", "12A" */
+    int counts;              /* counts of the move that ends on this set; 0 allowed */
+    double tempo, tempo_end; /* bpm at count 1 and at the end, linear in counts; 0 = not given */
+    double hold;             /* seconds after the last count */
+    int measures;            /* 0 = not given */
+    const char *name;
+    int line;
+};
+
+struct dot {
+    int performer, set; /* positions */
+    double x, y;        /* grid steps: x from the 50, side 2 positive; y from the front sideline */
+};
+
+/* The painted field as drill paper divides it, in grid steps from the front sideline. */
+struct grid {
+    double front_hash, back_hash, back_sideline;
+};
+
+struct show {
+    struct section *sections;
+    struct performer *performers;
+    struct fault *faults;
+    struct set *sets;
+    struct dot *dots;
+    size_t n_sections, n_performers, n_faults, n_sets, n_dots;
+    struct grid grid;
+    int root; /* position of the whole ensemble, -1 in an empty show */
+};
+
+/* high school: 28 28 28; college: 32 20 32 (trade convention for drill paper: common practice, no
+ * source; hash rules: 53 ft 4 in and 60 ft from each sideline). NULL when the name is unknown. */
+const struct grid *grid_named(const char *name);
+
+/* --- reading tables: CSV bytes in, values (in the arena) out ------------------------------- */
+
+struct section_list {
+    struct section *at;
+    size_t n;
+};
+struct performer_list {
+    struct performer *at;
+    size_t n;
+};
+struct fault_list {
+    struct fault *at;
+    size_t n;
+};
+struct set_list {
+    struct set *at;
+    size_t n;
+};
+struct dot_list {
+    struct dot *at;
+    size_t n;
+};
+
+/* section,parent,key,words. Parents must be in the same table; a loop is refused. */
+bool sections_read(struct arena *a, const char *bytes, size_t n, const char *source,
+                   struct section_list *out, struct err *e);
+/* performer,name,section. Sections are looked up in show by name or words. */
+bool roster_read(struct arena *a, const struct show *show, const char *bytes, size_t n,
+                 const char *source, struct performer_list *out, struct err *e);
+/* fault,family,key,cause,right,words */
+bool faults_read(struct arena *a, const char *bytes, size_t n, const char *source,
+                 struct fault_list *out, struct err *e);
+/* set,counts,tempo,tempo_end,hold,measures,name, in the order they are performed */
+bool sets_read(struct arena *a, const char *bytes, size_t n, const char *source,
+               struct set_list *out, struct err *e);
+/* performer,set,across,depth or performer,set,x,y */
+bool dots_read(struct arena *a, const struct show *show, const char *bytes, size_t n,
+               const char *source, struct dot_list *out, struct err *e);
+
+/* --- dot-sheet language -------------------------------------------------------------------- */
+
+/* "side 1, 2.5 outside 35", "on 50" -> x; "4 in front of front hash", "on front sideline" -> y. */
+bool across_parse(const char *text, double *x, struct err *e);
+bool depth_parse(const struct grid *grid, const char *text, double *y, struct err *e);
+
+/* --- the linked show ----------------------------------------------------------------------- */
+
+/* Sets `up` of every section and the root. When no single section heads the tree, the section
+ * named 'ensemble' does; the caller has made sure that it exists (show_needs_root()). */
+void show_link(struct show *show);
+/* Does this table lack a section that heads everything? */
+bool sections_need_root(const struct section_list *l);
+
+/* Is `section` the same as or under `above`? */
+bool section_within(const struct show *show, int section, int above);
+
+/* Positions by name, key-insensitive to letter case, then by words; -1 when there is none.
+ * Sections and faults that were removed are found last. */
+int show_section(const struct show *show, const char *text);
+int show_performer(const struct show *show, const char *text);
+int show_fault(const struct show *show, const char *text);
+int show_set(const struct show *show, const char *label);
+/* The performer of `section` (or of a section under it) whose label has that number; -1 if none. */
+int show_performer_numbered(const struct show *show, int section, int number);
+
+/* Like show_section() and show_fault(), with an error that offers the nearest name. */
+bool section_named(const struct show *show, const char *text, int *out, struct err *e);
+bool fault_named(const struct show *show, const char *text, int *out, struct err *e);
+
+/* --- keys ---------------------------------------------------------------------------------- */
+
+/* Gives a free key to every section/fault whose key cell is empty: letters of its own name first,
+ * never one that is the beginning of another key or begins with one. What stays without is left. */
+void sections_fill_keys(struct arena *a, struct section_list *l);
+void faults_fill_keys(struct arena *a, struct fault_list *l);
+
+/* Sections' keys must be prefix-free among themselves, and so must faults' keys. Returns false
+ * with the first clash, both places named, when they are not. */
+bool show_check_keys(const struct show *show, struct err *e);
+
+#endif

@@ -1,0 +1,46 @@
+/* Tables as spreadsheets save them: RFC 4180, read through libcsv.
+ *
+ * UTF-8 with or without byte order mark, CRLF, LF or CR, quoted newlines. The first row names the
+ * columns, in any order and any letter case; empty rows are passed over. Errors name
+ * file:line:column, the cell, and what to do about it. */
+#ifndef SHOW_TABLE_H
+#define SHOW_TABLE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/err.h"
+
+struct table_column {
+    const char *name;
+    bool required; /* the header must have it; others read as "" when missing */
+};
+
+enum { TABLE_COLUMNS = 16 };
+
+struct table_row {
+    const char *source; /* file name for messages */
+    const struct table_column *columns;
+    int line;                        /* first line of the row, 1-based */
+    const char *cell[TABLE_COLUMNS]; /* by position in the column table, white space trimmed */
+    int cell_line[TABLE_COLUMNS];    /* line the cell starts on */
+    int cell_column[TABLE_COLUMNS];  /* its place in the row, 1-based; 0 when missing */
+};
+
+/* Called for every row after the header; cells live until it returns. */
+typedef bool table_row_fn(void *ctx, const struct table_row *row, struct err *e);
+
+/* columns ends with a row whose name is NULL. */
+bool table_read(const char *bytes, size_t n, const char *source, const struct table_column *columns,
+                table_row_fn *fn, void *ctx, struct err *e);
+
+/* "source:line:column: column NAME: text" with ERR_INPUT; returns false. */
+bool table_error(const struct table_row *row, int column, struct err *e, const char *fmt, ...)
+    __attribute__((format(printf, 4, 5)));
+
+/* A cell as a number in [least, most]; an empty cell gives `empty`. what: "counts", "tempo in bpm".
+ */
+bool table_number(const struct table_row *row, int column, double least, double most, double empty,
+                  double *out, struct err *e);
+
+#endif
