@@ -1,0 +1,261 @@
+#include "screen/pane.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/arena.h"
+#include "screen/pane_inside.h"
+
+/* A moving picture may spend so many bytes a second, and save up for half a second. */
+enum { PURSE_BPS = 1000000, PURSE_MOST = 500000 };
+enum { CARE_SKIP = 6, CARE_NEAR = 4, CARE_WORST = 24 };
+enum { CLOSE_WAIT_MS = 200 };
+
+static void size_cells(const struct pane *p, enum pane_pace pace, int *width, int *height)
+{
+    (void)pace;
+    *width = p->cells.cols;
+    *height = 2 * p->cells.rows;
+}
+
+static void begin_cells(struct pane *p)
+{
+    if (p->caps.colors == TERM_NONE) {
+        cells_shades(&p->cells, p->cur.px, p->grid);
+        return;
+    }
+    p->care = (struct cells_care){0};
+    if (p->cur.pace == PANE_STILL)
+        return;
+    p->care.near = CARE_NEAR;
+    p->care.skip = cells_skip_for(&p->cells, p->cur.px, CARE_SKIP, CARE_WORST, (size_t)p->purse);
+}
+
+static bool step_cells(struct pane *p, struct brush *b)
+{
+    if (p->caps.colors == TERM_NONE)
+        return cells_grid(&p->cells, p->grid, &p->at, b, PANE_SEGMENT);
+    return cells_halves(&p->cells, p->cur.px, p->care, &p->at, b, PANE_SEGMENT);
+}
+
+const struct drawer draw_cells = {size_cells, begin_cells, step_cells};
+
+static const struct drawer *drawer_for(const struct pane *p, enum pane_pace pace)
+{
+    static const struct drawer *const by_kind[] = {
+        [TERM_PANE_CELLS] = &draw_cells,
+        [TERM_PANE_SYMBOLS] = &draw_cells,
+        [TERM_PANE_SIXEL] = &draw_cells,
+        [TERM_PANE_KITTY] = &draw_cells,
+    };
+    return by_kind[pace == PANE_STILL ? p->caps.still : p->caps.moving];
+}
+
+bool pane_open(struct pane **out, int out_fd, const struct term_caps *caps, struct err *e)
+{
+    struct pane *p = xcalloc(1, sizeof *p);
+    p->caps = *caps;
+    p->purse = PURSE_MOST;
+    if (!wire_open(&p->wire, out_fd, caps->dsr, PANE_FLIGHT, e)) {
+        free(p);
+        return false;
+    }
+    cells_open(&p->cells, caps->colors, caps->utf8);
+    *out = p;
+    return true;
+}
+
+void pane_close(struct pane *p)
+{
+    if (!p)
+        return;
+    pane_hide(p);
+    wire_drain(&p->wire, CLOSE_WAIT_MS, 0);
+    wire_close(&p->wire);
+    cells_close(&p->cells);
+    free(p->next.px);
+    free(p->cur.px);
+    free(p->grid);
+    free(p);
+}
+
+static void drop_pictures(struct pane *p)
+{
+    p->next.present = p->cur.present = p->drawing = false;
+}
+
+void pane_place(struct pane *p, int row, int col, int rows, int cols)
+{
+    if (rows <= 0 || cols <= 0)
+        rows = cols = 0;
+    const struct cells *c = &p->cells;
+    if (row == c->row && col == c->col && rows == c->rows && cols == c->cols)
+        return;
+    drop_pictures(p);
+    cells_place(&p->cells, row, col, rows, cols);
+    p->grid = xrealloc(p->grid, (size_t)rows * (size_t)cols * sizeof *p->grid);
+}
+
+bool pane_wanted(const struct pane *p, enum pane_pace pace, int *width, int *height)
+{
+    const struct drawer *d = drawer_for(p, pace);
+    if (!d || p->cells.rows == 0 || p->wire.dead)
+        return false;
+    d->size(p, pace, width, height);
+    return true;
+}
+
+bool pane_picture(struct pane *p, const uint8_t *rgba, int width, int height, size_t stride,
+                  enum pane_pace pace)
+{
+    int w, h;
+    if (!pane_wanted(p, pace, &w, &h) || w != width || h != height)
+        return false;
+    struct picture *n = &p->next;
+    const size_t need = (size_t)w * (size_t)h;
+    if (n->room < need) {
+        n->px = xrealloc(n->px, need * sizeof *n->px);
+        n->room = need;
+    }
+    for (int y = 0; y < h; y++) {
+        const uint8_t *from = rgba + (size_t)y * stride;
+        rgb *to = n->px + (size_t)y * (size_t)w;
+        for (int x = 0; x < w; x++)
+            to[x] = rgb_of(from + 4 * x);
+    }
+    p->dropped += n->present;
+    n->present = true;
+    n->pace = pace;
+    n->width = w;
+    n->height = h;
+    return true;
+}
+
+static void begin(struct pane *p)
+{
+    p->drawing = true;
+    p->at = 0;
+    drawer_for(p, p->cur.pace)->begin(p);
+}
+
+/* Takes up the picture that was offered, if it may be begun now. */
+static void take_next(struct pane *p)
+{
+    if (!p->next.present || (p->drawing && p->next.pace == p->cur.pace))
+        return;
+    if (p->next.pace == PANE_MOVING && p->purse <= 0)
+        return;
+    const struct picture old = p->cur;
+    p->cur = p->next;
+    p->next = old;
+    p->next.present = false;
+    begin(p);
+}
+
+static void fill_purse(struct pane *p, int64_t now_us)
+{
+    if (p->purse_us > 0 && now_us > p->purse_us)
+        p->purse += (now_us - p->purse_us) * PURSE_BPS / 1000000;
+    if (p->purse > PURSE_MOST)
+        p->purse = PURSE_MOST;
+    p->purse_us = now_us;
+}
+
+static struct brush brush_on(struct pane *p)
+{
+    return (struct brush){
+        .out = &p->wire.segment, .colors = p->caps.colors, .synchronized = p->caps.synchronized};
+}
+
+/* Puts the next segment of the picture on the wire. */
+static void step(struct pane *p)
+{
+    struct brush b = brush_on(p);
+    brush_begin(&b);
+    const size_t empty = b.out->n;
+    if (drawer_for(p, p->cur.pace)->step(p, &b)) {
+        p->drawing = false;
+        p->frames++;
+    }
+    if (b.out->n == empty)
+        buf_clear(b.out);
+    else
+        brush_end(&b, p->wire.answers);
+    p->purse -= (int64_t)b.out->n;
+}
+
+void pane_pump(struct pane *p, int64_t now_us)
+{
+    fill_purse(p, now_us);
+    while (wire_write(&p->wire, now_us)) {
+        take_next(p);
+        if (!p->drawing || !wire_ready(&p->wire, PANE_SEGMENT, now_us))
+            return;
+        step(p);
+    }
+}
+
+bool pane_busy(const struct pane *p)
+{
+    return wire_busy(&p->wire);
+}
+
+bool pane_pending(const struct pane *p)
+{
+    return !p->wire.dead && (p->drawing || p->next.present || wire_busy(&p->wire));
+}
+
+int pane_fd(const struct pane *p)
+{
+    return p->wire.fd;
+}
+
+int pane_wait_ms(const struct pane *p, int64_t now_us)
+{
+    if (!pane_pending(p) || pane_busy(p))
+        return -1;
+    int64_t us = 0;
+    if (p->drawing)
+        us = wire_wait_us(&p->wire, now_us);
+    else if (p->next.pace == PANE_MOVING && p->purse <= 0)
+        us = (1 - p->purse) * 1000000 / PURSE_BPS;
+    return us < 0 ? -1 : (int)((us + 999) / 1000);
+}
+
+void pane_acknowledge(struct pane *p, int64_t now_us)
+{
+    wire_acknowledge(&p->wire, now_us);
+}
+
+void pane_forget(struct pane *p)
+{
+    cells_forget(&p->cells);
+    if (p->cur.present)
+        begin(p);
+}
+
+void pane_hide(struct pane *p)
+{
+    drop_pictures(p);
+    if (p->cells.rows == 0 || p->wire.dead)
+        return;
+    const bool alone = !wire_busy(&p->wire);
+    struct brush b = brush_on(p);
+    brush_begin(&b);
+    for (int i = 0; i < p->cells.rows; i++)
+        brush_blank(&b, p->cells.row + i, p->cells.col, p->cells.cols);
+    brush_end(&b, alone && p->wire.answers);
+    cells_forget(&p->cells);
+    wire_write(&p->wire, p->purse_us);
+}
+
+struct pane_counts pane_counted(const struct pane *p)
+{
+    return (struct pane_counts){.bytes = p->wire.bytes,
+                                .segments = p->wire.segments,
+                                .frames = p->frames,
+                                .dropped = p->dropped,
+                                .flight = p->wire.flight_bytes,
+                                .flight_most = p->wire.flight_most,
+                                .rate_bps = p->wire.rate_bps};
+}

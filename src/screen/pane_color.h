@@ -1,0 +1,45 @@
+/* Colours as a terminal takes them, and the nearest of its palette to a pixel. */
+#ifndef SCREEN_PANE_COLOR_H
+#define SCREEN_PANE_COLOR_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "screen/termcaps.h"
+
+/* A colour as it is sent: 0x00RRGGBB, a palette index, the terminal's own, or not known. */
+typedef uint32_t ink;
+#define INK_INDEX   0x01000000u
+#define INK_OWN     0x02000000u
+#define INK_UNKNOWN 0x04000000u
+
+/* A pixel, 0x00RRGGBB. */
+typedef uint32_t rgb;
+
+static inline rgb rgb_of(const uint8_t *p)
+{
+    return (rgb)p[0] << 16 | (rgb)p[1] << 8 | p[2];
+}
+
+/* The largest difference of any channel, 0..255. */
+int rgb_apart(rgb a, rgb b);
+/* Brightness 0..255 by the weights of ITU-R BT.709. */
+int rgb_luma(rgb c);
+
+/* The indexed colours of xterm's default palette: 0-15 as in its app-defaults, 16-231 the 6x6x6
+ * cube (0 95 135 175 215 255), 232-255 the greys 8 18 .. 238. */
+rgb palette_rgb(int index);
+
+/* Nearest palette colour by distance in OKLab (B. Ottosson, 2020); the table fills as it is used.
+ * 256 colours: 16-255, since 0-15 are the person's own; 16 colours: 0-15. */
+struct palette {
+    enum term_colors colors;
+    uint8_t *nearest; /* 64x64x64, 0 = not yet looked up, else 1 + index - first */
+    float (*lab)[3];  /* of the palette's colours */
+};
+void palette_open(struct palette *p, enum term_colors colors);
+void palette_close(struct palette *p);
+int palette_nearest(struct palette *p, rgb c);
+
+#endif
