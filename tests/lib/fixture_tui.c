@@ -79,8 +79,15 @@ static const char *name_of(wint_t c, int kind)
     return text;
 }
 
+/* Signals arrive inside ppoll only, so none can slip in between looking and blocking. */
 static void start(void)
 {
+    sigset_t held;
+    sigemptyset(&held);
+    sigaddset(&held, SIGTERM);
+    sigaddset(&held, SIGHUP);
+    sigaddset(&held, SIGWINCH);
+    sigprocmask(SIG_BLOCK, &held, NULL);
     struct sigaction act = {.sa_handler = on_signal};
     sigaction(SIGTERM, &act, NULL);
     sigaction(SIGHUP, &act, NULL);
@@ -102,6 +109,8 @@ int main(void)
     setlocale(LC_ALL, "");
     start();
     int count = 0;
+    sigset_t none;
+    sigemptyset(&none);
     char said[64] = "none";
     draw(said, count);
     for (;;) {
@@ -110,10 +119,10 @@ int main(void)
         int kind = get_wch(&c);
         if (kind == ERR && !told_to_stop) {
             say_idle();
-            if (poll(&in, 1, -1) < 0 && errno != EINTR)
+            if (ppoll(&in, 1, NULL, &none) < 0 && errno != EINTR)
                 break;
             if (in.revents & (POLLHUP | POLLERR))
-                break;
+                told_to_stop = SIGHUP;
             continue;
         }
         if (told_to_stop || (kind == OK && c == 'q'))

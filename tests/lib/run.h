@@ -14,9 +14,9 @@
 #include "lib/files.h"
 
 struct run {
-    int status; /* exit code, or minus the signal that ended it */
-    char *out;  /* standard output, NUL-terminated; lives until the test program ends */
-    char *err;  /* standard error, the same */
+    int status;      /* exit code, or minus the signal that ended it */
+    const char *out; /* standard output, NUL-terminated; lives until the test program ends */
+    const char *err; /* standard error, the same */
     size_t out_n, err_n;
     const char *said; /* the command line, for messages */
 };

@@ -154,6 +154,7 @@ static void write_line(struct term *t)
     ssize_t n = write(t->master, t->typed.p, t->typed.n);
     if (n <= 0)
         return;
+    t->idle = false; /* what the program said before it had these bytes is out of date */
     memmove(t->typed.p, t->typed.p + n, t->typed.n - (size_t)n);
     t->typed.n -= (size_t)n;
 }

@@ -1,10 +1,12 @@
 /* Patience: every wait reads until its state is there, and says what it saw when it is not. */
+#include <ctype.h>
 #include <setjmp.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/ioctl.h>
+#include <sys/syscall.h>
 #include <termios.h>
 #include <unistd.h>
 
@@ -76,13 +78,38 @@ static bool is_ready(struct term *t, const struct wish *w)
     return w->ready(w->user);
 }
 
+/* Is the program blocked in one of the calls that wait for descriptors? When the system does not
+ * tell, its word alone must do. */
+static bool is_blocked(const struct term *t)
+{
+    static const long calls[] = {SYS_poll,     SYS_ppoll,      SYS_select,
+                                 SYS_pselect6, SYS_epoll_wait, SYS_epoll_pwait};
+    char path[64], text[32] = "";
+    snprintf(path, sizeof path, "/proc/%d/syscall", (int)t->pid);
+    FILE *f = fopen(path, "re");
+    bool known = f && fgets(text, sizeof text, f);
+    if (f)
+        fclose(f);
+    if (!known)
+        return true;
+    for (size_t i = 0; i < sizeof calls / sizeof *calls; i++)
+        if (isdigit((unsigned char)text[0]) && atol(text) == calls[i])
+            return true;
+    return false;
+}
+
+/* The program may have said that it is idle just before our key reached it. So its word counts
+ * only once it has taken every byte and is blocked; and what it drew before is read after that. */
 static bool is_idle(struct term *t, const struct wish *w)
 {
     (void)w;
     int unread = 0;
     if (t->slave >= 0)
         ioctl(t->slave, FIONREAD, &unread);
-    return t->idle && t->drained && !t->typed.n && unread == 0;
+    if (!t->idle || t->typed.n || unread || !is_blocked(t))
+        return false;
+    term_step(t, 0);
+    return t->idle && t->drained && !t->typed.n;
 }
 
 static bool has_ended(struct term *t, const struct wish *w)
