@@ -1,0 +1,116 @@
+#include "app/app.h"
+
+#include <ctype.h>
+#include <dirent.h>
+#include <pwd.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "player/probe.h"
+#include "sys/file.h"
+
+const char *app_author(void)
+{
+    const char *name = getenv("BOXCALL_AUTHOR");
+    if (name && *name)
+        return name;
+    const struct passwd *p = getpwuid(getuid());
+    return p ? p->pw_name : "";
+}
+
+bool app_reload(struct app *a, struct err *e)
+{
+    struct arena fresh = {0};
+    struct show show;
+    struct clip_list clips;
+    if (!store_show(a->store, &fresh, &show, e) || !store_clips(a->store, &fresh, &clips, e)) {
+        arena_free(&fresh);
+        return false;
+    }
+    const char *title = store_setting(a->store, &fresh, "title");
+    arena_free(&a->memory);
+    a->memory = fresh;
+    a->show = show;
+    a->clips = clips;
+    a->title = title ? title : "";
+    return true;
+}
+
+bool app_open(struct app *a, const char *path, struct err *e)
+{
+    *a = (struct app){0};
+    if (!store_open(path, &a->store, e))
+        return false;
+    store_author(a->store, app_author());
+    if (app_reload(a, e))
+        return true;
+    app_close(a);
+    return false;
+}
+
+void app_close(struct app *a)
+{
+    store_close(a->store);
+    arena_free(&a->memory);
+    *a = (struct app){0};
+}
+
+/* A file in `folder` of the clip's size and digest, or NULL. */
+static const char *look_in(struct app *a, const char *folder, const struct clip *c)
+{
+    DIR *d = opendir(folder);
+    const char *found = NULL;
+    struct dirent *entry;
+    while (d && !found && (entry = readdir(d))) {
+        const char *path = arena_printf(&a->memory, "%s/%s", folder, entry->d_name);
+        struct stat st;
+        struct media m;
+        struct err ignored;
+        if (stat(path, &st) != 0 || !S_ISREG(st.st_mode) || st.st_size != c->size_bytes)
+            continue;
+        if (probe_media(path, 0, &m, &ignored) && strcmp(m.head_tail, c->head_tail) == 0)
+            found = path;
+        media_free(&m);
+    }
+    if (d)
+        closedir(d);
+    return found;
+}
+
+const char *app_clip_path(struct app *a, const struct clip *c, struct err *e)
+{
+    if (file_exists(c->path))
+        return c->path;
+    const char *show = store_path(a->store), *slash = strrchr(show, '/');
+    const char *folder = arena_strndup(&a->memory, show, (size_t)(slash - show));
+    const char *name = strrchr(c->path, '/');
+    const char *beside = arena_printf(&a->memory, "%s%s", folder, name ? name : c->path);
+    if (file_exists(beside))
+        return beside;
+    const char *found = look_in(a, *folder ? folder : "/", c);
+    if (!found && name)
+        found = look_in(a, arena_strndup(&a->memory, c->path, (size_t)(name - c->path)), c);
+    if (!found)
+        err_set(e, ERR_INPUT,
+                "%s: the clip '%s' is not there any more, nor beside the show file; put it back or "
+                "say where it is: boxcall add %s clip FILE --label %s",
+                c->path, c->label, show, c->label);
+    return found;
+}
+
+bool date_check(const char *text, const char *what, struct err *e)
+{
+    static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    bool shape = strlen(text) == 10 && text[4] == '-' && text[7] == '-';
+    for (int i = 0; shape && i < 10; i++)
+        shape = i == 4 || i == 7 || isdigit((unsigned char)text[i]);
+    int year = shape ? atoi(text) : 0, month = shape ? atoi(text + 5) : 0,
+        day = shape ? atoi(text + 8) : 0;
+    bool leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    if (!shape || month < 1 || month > 12 || day < 1 ||
+        day > days[month - 1] + (month == 2 && leap))
+        return err_set(e, ERR_INPUT, "%s '%s' is not a date; write it as 2026-09-14", what, text);
+    return true;
+}

@@ -1,0 +1,46 @@
+/* The open show: its file, its values, its clips. No curses here; owned by main. */
+#ifndef APP_APP_H
+#define APP_APP_H
+
+#include "base/arena.h"
+#include "base/err.h"
+#include "rank/report.h"
+#include "show/show.h"
+#include "store/store.h"
+
+struct app {
+    struct store *store;
+    struct arena memory; /* of show, clips and title; renewed by app_reload() */
+    struct show show;
+    struct clip_list clips;
+    const char *title;
+};
+
+bool app_open(struct app *a, const char *path, struct err *e);
+bool app_reload(struct app *a, struct err *e);
+void app_close(struct app *a); /* accepts a zeroed struct */
+
+/* Who sits here: BOXCALL_AUTHOR, else the login name. */
+const char *app_author(void);
+
+/* The clip's file, found again when it was moved or renamed: the stored path, then the show's
+ * folder, by name and then by size and digest. NULL with e set. The text lives in `memory`. */
+const char *app_clip_path(struct app *a, const struct clip *c, struct err *e);
+
+/* --- fix lists ------------------------------------------------------------------------------ */
+
+struct fix_choice {
+    const char *for_whom;     /* section or performer; NULL or "" for the ensemble */
+    const char *const *clips; /* labels, paths or ids; none means all */
+    size_t n_clips;
+    const char *since; /* YYYY-MM-DD, NULL */
+    bool moments;      /* gather every moment */
+};
+
+bool app_fixes(struct app *a, const struct fix_choice *choice, struct arena *mem,
+               struct fix_report *out, struct err *e);
+
+/* Is it a date YYYY-MM-DD of the calendar? */
+bool date_check(const char *text, const char *what, struct err *e);
+
+#endif

@@ -1,0 +1,183 @@
+/* From stored marks to a fix list: chooses clips and sections, feeds rank/, gathers moments. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "app/app.h"
+#include "base/near.h"
+
+struct gather {
+    struct store *store;
+    struct rank_fold *fold;
+    const struct fix_report *report;
+    int64_t last_clip; /* row and position looked up last */
+    size_t last_at;
+    bool moments;
+    struct report_moment *at;
+    size_t n, cap;
+};
+
+static bool clip_position(struct gather *g, int64_t id, size_t *out)
+{
+    if (g->last_clip != id) {
+        size_t i = 0;
+        while (i < g->report->n_clips && g->report->clips[i].id != id)
+            i++;
+        g->last_clip = id;
+        g->last_at = i;
+    }
+    *out = g->last_at;
+    return g->last_at < g->report->n_clips;
+}
+
+static bool on_seen(void *ctx, const struct seen *s)
+{
+    struct gather *g = ctx;
+    size_t clip;
+    if (!clip_position(g, s->clip, &clip))
+        return true;
+    rank_feed(g->fold, &(struct rank_row){
+                           .section = s->section,
+                           .performer = s->performer,
+                           .fault = s->fault,
+                           .set = s->set,
+                           .praise = s->praise,
+                           .clip = clip,
+                           .at_us = s->at_us,
+                           .severity = s->severity,
+                           .cause = s->cause,
+                           .state = s->state,
+                           .again = s->again,
+                       });
+    if (g->moments && !s->again) {
+        g->at = array_grow(g->at, g->n, &g->cap, sizeof *g->at);
+        g->at[g->n++] = (struct report_moment){
+            .fault = s->fault,
+            .praise = s->praise,
+            .at = {clip, s->at_us},
+            .mark = s->mark,
+            .set = s->set,
+        };
+    }
+    return true;
+}
+
+static int by_time(const void *a, const void *b)
+{
+    const struct report_moment *x = a, *y = b;
+    if (x->at.clip != y->at.clip)
+        return x->at.clip < y->at.clip ? -1 : 1;
+    if (x->at.at_us != y->at.at_us)
+        return x->at.at_us < y->at.at_us ? -1 : 1;
+    return (x->mark > y->mark) - (x->mark < y->mark);
+}
+
+static bool one_part(struct app *a, const struct seen_choice *choice, bool moments,
+                     struct arena *mem, const struct fix_report *report, struct report_part *out,
+                     struct err *e)
+{
+    struct gather g = {
+        .store = a->store,
+        .fold = rank_begin(&a->show, report->n_clips),
+        .report = report,
+        .last_clip = -1,
+        .moments = moments,
+    };
+    bool ok = store_each_seen(a->store, choice, on_seen, &g, e);
+    out->list = rank_end(g.fold, mem);
+    if (g.n)
+        qsort(g.at, g.n, sizeof *g.at, by_time);
+    out->moments = arena_alloc(mem, g.n * sizeof *g.at);
+    out->n_moments = g.n;
+    if (g.n)
+        memcpy(out->moments, g.at, g.n * sizeof *g.at);
+    free(g.at);
+    for (size_t i = 0; ok && i < out->n_moments; i++)
+        ok = store_mark_words(a->store, mem, out->moments[i].mark, &out->moments[i].count,
+                              &out->moments[i].note, e);
+    return ok;
+}
+
+static bool choose_clips(struct app *a, const struct fix_choice *choice, struct arena *mem,
+                         struct fix_report *out, struct err *e)
+{
+    struct report_clip *chosen = arena_alloc(mem, a->clips.n * sizeof *chosen);
+    bool *wanted = arena_alloc(mem, a->clips.n * sizeof *wanted);
+    if (choice->since && !date_check(choice->since, "since", e))
+        return false;
+    for (size_t i = 0; i < choice->n_clips; i++) {
+        const struct clip *c = clip_named(&a->clips, choice->clips[i], e);
+        if (!c)
+            return false;
+        wanted[c - a->clips.at] = true;
+    }
+    for (size_t i = 0; i < a->clips.n; i++) {
+        const struct clip *c = &a->clips.at[i];
+        if (choice->n_clips && !wanted[i])
+            continue;
+        if (choice->since && strcmp(c->date, choice->since) < 0)
+            continue;
+        chosen[out->n_clips++] =
+            (struct report_clip){c->id, c->label, c->link, c->path, c->date, c->run};
+    }
+    out->clips = chosen;
+    return true;
+}
+
+static bool choose_whom(struct app *a, const char *text, struct fix_report *out, struct err *e)
+{
+    out->performer = -1;
+    out->section = a->show.root;
+    if (!text || !*text)
+        return true;
+    out->performer = show_performer(&a->show, text);
+    if (out->performer >= 0) {
+        out->section = a->show.performers[out->performer].section;
+        return true;
+    }
+    struct err why;
+    if (section_named(&a->show, text, &out->section, &why))
+        return true;
+    struct near near = {.word = text};
+    for (size_t i = 0; i < a->show.n_sections; i++)
+        near_offer(&near, a->show.sections[i].name);
+    for (size_t i = 0; i < a->show.n_performers; i++)
+        near_offer(&near, a->show.performers[i].label);
+    return err_set(e, ERR_INPUT, "no section or performer '%s'%s%s%s", text,
+                   near.best ? "; did you mean '" : "; name a section or a performer's label",
+                   near.best ? near.best : "", near.best ? "'?" : "");
+}
+
+/* The groups above: marks that name the group itself. A performer's own section comes first. */
+static bool gather_with(struct app *a, const struct fix_choice *choice, struct arena *mem,
+                        struct fix_report *r, struct err *e)
+{
+    r->with = arena_alloc(mem, (a->show.n_sections + 1) * sizeof *r->with);
+    int section =
+        r->performer >= 0 || r->section < 0 ? r->section : a->show.sections[r->section].up;
+    for (; section >= 0; section = a->show.sections[section].up) {
+        struct seen_choice only = {
+            .sections = &section, .n_sections = 1, .performer = -1, .whole = true};
+        struct report_part *part = &r->with[r->n_with];
+        part->section = section;
+        if (!one_part(a, &only, choice->moments, mem, r, part, e))
+            return false;
+        r->n_with += part->list.n_items > 0 || part->list.n_keep > 0;
+    }
+    return true;
+}
+
+bool app_fixes(struct app *a, const struct fix_choice *choice, struct arena *mem,
+               struct fix_report *out, struct err *e)
+{
+    *out = (struct fix_report){.show = &a->show, .title = a->title};
+    if (!choose_whom(a, choice->for_whom, out, e) || !choose_clips(a, choice, mem, out, e))
+        return false;
+    int *sections = arena_alloc(mem, a->show.n_sections * sizeof *sections);
+    struct seen_choice own = {.sections = sections, .performer = out->performer};
+    for (size_t i = 0; i < a->show.n_sections; i++)
+        if (section_within(&a->show, (int)i, out->section))
+            sections[own.n_sections++] = (int)i;
+    out->own.section = out->section;
+    return one_part(a, &own, choice->moments, mem, out, &out->own, e) &&
+           gather_with(a, choice, mem, out, e);
+}

@@ -1,0 +1,162 @@
+#include "rank/list.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+struct total {
+    bool used;
+    struct rank_item item;
+    int64_t worst_severity;
+    bool *clips; /* [n_clips] seen there */
+    int *sets;   /* [n_sets] marks */
+    int *who;    /* [n_performers + n_sections] marks */
+};
+
+struct rank_fold {
+    const struct show *show;
+    size_t n_clips;
+    struct total *at; /* [n_faults * 2], praise in the odd places */
+};
+
+struct rank_fold *rank_begin(const struct show *show, size_t n_clips)
+{
+    struct rank_fold *f = xcalloc(1, sizeof *f);
+    f->show = show;
+    f->n_clips = n_clips;
+    f->at = xcalloc(show->n_faults * 2, sizeof *f->at);
+    return f;
+}
+
+static void open_total(struct rank_fold *f, struct total *t, const struct rank_row *row)
+{
+    *t = (struct total){
+        .used = true,
+        .item = {.fault = row->fault, .praise = row->praise, .cause = CAUSE_EXECUTE},
+        .clips = xcalloc(f->n_clips, sizeof *t->clips),
+        .sets = xcalloc(f->show->n_sets, sizeof *t->sets),
+        .who = xcalloc(f->show->n_performers + f->show->n_sections, sizeof *t->who),
+    };
+    t->item.first = t->item.latest = (struct moment){row->clip, row->at_us};
+}
+
+static int later(struct moment a, struct moment b)
+{
+    if (a.clip != b.clip)
+        return a.clip < b.clip ? -1 : 1;
+    return a.at_us < b.at_us ? -1 : a.at_us > b.at_us;
+}
+
+void rank_feed(struct rank_fold *f, const struct rank_row *row)
+{
+    struct total *t = &f->at[row->fault * 2 + row->praise];
+    if (!t->used)
+        open_total(f, t, row);
+    struct rank_item *i = &t->item;
+    struct moment m = {row->clip, row->at_us};
+    size_t who =
+        row->performer >= 0 ? (size_t)row->performer : f->show->n_performers + (size_t)row->section;
+    t->who[who]++;
+    if (row->again)
+        return;
+    *(row->state == MARK_CLEAN ? &i->clean : &i->marks) += 1;
+    i->repped += row->state == MARK_REPPED;
+    t->clips[row->clip] = true;
+    if (row->set >= 0)
+        t->sets[row->set]++;
+    if (row->cause == CAUSE_DEFINE)
+        i->cause = CAUSE_DEFINE;
+    if (later(m, i->first) < 0)
+        i->first = m;
+    if (later(m, i->latest) > 0)
+        i->latest = m;
+    if (row->severity > i->severity || (row->severity == i->severity && later(m, i->worst) < 0)) {
+        i->severity = row->severity;
+        i->worst = m;
+    }
+}
+
+int rank_order(const struct rank_item *a, const struct rank_item *b)
+{
+    if (a->marks != b->marks)
+        return a->marks > b->marks ? -1 : 1;
+    if (a->runs != b->runs)
+        return a->runs > b->runs ? -1 : 1;
+    if (a->severity != b->severity)
+        return a->severity > b->severity ? -1 : 1;
+    int late = later(b->latest, a->latest);
+    return late ? late : (a->fault > b->fault) - (a->fault < b->fault);
+}
+
+static int by_rank(const void *a, const void *b)
+{
+    return rank_order(a, b);
+}
+
+static int by_marks(const void *a, const void *b)
+{
+    const struct rank_who *x = a, *y = b;
+    if (x->marks != y->marks)
+        return x->marks > y->marks ? -1 : 1;
+    if (x->performer != y->performer)
+        return x->performer ? -1 : 1;
+    return (x->position > y->position) - (x->position < y->position);
+}
+
+static void close_total(const struct rank_fold *f, struct total *t, struct arena *a)
+{
+    const struct show *show = f->show;
+    struct rank_item *i = &t->item;
+    size_t people = show->n_performers, n = 0;
+    for (size_t k = 0; k < f->n_clips; k++)
+        i->runs += t->clips[k];
+    for (size_t k = 0; k < show->n_sets; k++)
+        i->n_sets += t->sets[k] > 0;
+    int *sets = arena_alloc(a, i->n_sets * sizeof *sets);
+    for (size_t k = 0; k < show->n_sets; k++)
+        if (t->sets[k])
+            sets[n++] = (int)k;
+    i->sets = sets;
+    for (size_t k = 0; k < people + show->n_sections; k++)
+        i->n_who += t->who[k] > 0;
+    struct rank_who *who = arena_alloc(a, i->n_who * sizeof *who);
+    n = 0;
+    for (size_t k = 0; k < people + show->n_sections; k++)
+        if (t->who[k])
+            who[n++] = (struct rank_who){
+                .position = (int)(k < people ? k : k - people),
+                .performer = k < people,
+                .marks = t->who[k],
+            };
+    qsort(who, n, sizeof *who, by_marks);
+    i->who = who;
+    i->state = i->marks > i->repped ? MARK_OPEN : i->marks ? MARK_REPPED : MARK_CLEAN;
+    free(t->clips);
+    free(t->sets);
+    free(t->who);
+}
+
+struct rank_list rank_end(struct rank_fold *f, struct arena *a)
+{
+    struct rank_list l = {0};
+    size_t n = f->show->n_faults * 2;
+    for (size_t k = 0; k < n; k++)
+        *(k % 2 ? &l.n_keep : &l.n_items) += f->at[k].used;
+    l.items = arena_alloc(a, l.n_items * sizeof *l.items);
+    l.keep = arena_alloc(a, l.n_keep * sizeof *l.keep);
+    size_t items = 0, keep = 0;
+    for (size_t k = 0; k < n; k++) {
+        if (!f->at[k].used)
+            continue;
+        close_total(f, &f->at[k], a);
+        *(k % 2 ? &l.keep[keep++] : &l.items[items++]) = f->at[k].item;
+    }
+    qsort(l.items, l.n_items, sizeof *l.items, by_rank);
+    qsort(l.keep, l.n_keep, sizeof *l.keep, by_rank);
+    for (size_t k = 0; k < l.n_items; k++)
+        l.items[k].rank = (int)k + 1;
+    for (size_t k = 0; k < l.n_keep; k++)
+        l.keep[k].rank = (int)k + 1;
+    free(f->at);
+    free(f);
+    return l;
+}

@@ -1,0 +1,77 @@
+/* The fix list: one line per fault for a section, ranked by frequency.
+ *
+ * Feed every (mark, target) row once, in any order that keeps a mark's rows together with its
+ * `again` flag; memory grows with faults, performers, sets and clips, never with marks. */
+#ifndef RANK_LIST_H
+#define RANK_LIST_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "mark/mark.h"
+#include "show/show.h"
+
+/* The rule, as printed under a list. */
+#define RANK_RULE                                                                                  \
+    "Order: marks not yet clean, then runs in which it was seen, then severity, then the latest."
+
+struct rank_row {
+    int section, performer, fault, set; /* positions; performer and set may be -1 */
+    bool praise;
+    size_t clip; /* position among the chosen clips, in time order */
+    int64_t at_us;
+    int severity;
+    enum cause cause;
+    enum mark_state state;
+    bool again; /* the mark was fed already under another target: count the performer only */
+};
+
+struct moment {
+    size_t clip;
+    int64_t at_us;
+};
+
+struct rank_who {
+    int position; /* of a performer, or of a section for marks that name no performer */
+    bool performer;
+    int marks;
+};
+
+struct rank_item {
+    int rank; /* 1.. */
+    int fault;
+    bool praise;
+    int marks;  /* not yet clean */
+    int clean;  /* marks that are clean */
+    int repped; /* of `marks`, those that were repped */
+    int runs;   /* chosen clips in which it was seen */
+    int severity;
+    enum cause cause; /* define as soon as one mark says so */
+    enum mark_state state;
+    struct moment first, worst, latest;
+    const int *sets; /* in drill order */
+    size_t n_sets;
+    const struct rank_who *who; /* most marks first */
+    size_t n_who;
+};
+
+struct rank_list {
+    struct rank_item *items; /* faults, ranked */
+    size_t n_items;
+    struct rank_item *keep; /* praise, ranked the same way */
+    size_t n_keep;
+};
+
+struct rank_fold; /* running totals */
+
+struct rank_fold *rank_begin(const struct show *show, size_t n_clips);
+void rank_feed(struct rank_fold *f, const struct rank_row *row);
+/* Ranks; the list lives in the arena. Frees the fold. */
+struct rank_list rank_end(struct rank_fold *f, struct arena *a);
+
+/* The order of two lines (a total order: at the end the fault's position decides). */
+int rank_order(const struct rank_item *a, const struct rank_item *b);
+
+#endif

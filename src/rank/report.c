@@ -1,0 +1,8 @@
+#include "rank/report.h"
+
+const char *report_for(const struct fix_report *r)
+{
+    if (r->performer >= 0)
+        return r->show->performers[r->performer].label;
+    return r->section >= 0 ? r->show->sections[r->section].name : "ensemble";
+}

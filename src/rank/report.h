@@ -1,0 +1,46 @@
+/* A fix list as a whole: for whom, over which clips, the own lines, the lines of the groups above,
+ * and (when asked for) every moment. What writers and screens are given. */
+#ifndef RANK_REPORT_H
+#define RANK_REPORT_H
+
+#include "rank/list.h"
+
+struct report_clip {
+    int64_t id;
+    const char *label, *link, *path, *date;
+    int run;
+};
+
+struct report_moment {
+    int fault;
+    bool praise;
+    struct moment at;
+    int64_t mark;
+    int set;          /* -1 */
+    double count;     /* with set >= 0 */
+    const char *note; /* "" when there is none */
+};
+
+struct report_part {
+    int section; /* whose marks these are */
+    struct rank_list list;
+    struct report_moment *moments; /* in time order; NULL unless asked for */
+    size_t n_moments;
+};
+
+struct fix_report {
+    const struct show *show;
+    const char *title;
+    int section;                     /* the list's section */
+    int performer;                   /* >= 0: the list of one performer */
+    const struct report_clip *clips; /* chosen ones, in time order */
+    size_t n_clips;
+    struct report_part own;
+    struct report_part *with; /* the groups above, nearest first; only those with marks */
+    size_t n_with;
+};
+
+/* "T3" or "trumpets" */
+const char *report_for(const struct fix_report *r);
+
+#endif

@@ -1,0 +1,76 @@
+#include "store/inside.h"
+
+/* Rows that people exchange carry uid, author, made_at, changed_at (ms since 1970 UTC) and, once
+ * removed, removed_at. mark_target repeats columns of its mark so that a fix list is one walk over
+ * one covering index; store/mark.c is the only writer of both. */
+const char *const store_schema[STORE_VERSION] = {
+    "CREATE TABLE setting(key TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;"
+
+    "CREATE TABLE section(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
+    " name TEXT NOT NULL UNIQUE COLLATE NOCASE, parent TEXT NOT NULL, key TEXT NOT NULL,"
+    " words TEXT NOT NULL, place INTEGER NOT NULL, author TEXT NOT NULL, made_at INTEGER NOT NULL,"
+    " changed_at INTEGER NOT NULL, removed_at INTEGER);"
+
+    "CREATE TABLE performer(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
+    " label TEXT NOT NULL UNIQUE COLLATE NOCASE, name TEXT NOT NULL,"
+    " section_id INTEGER NOT NULL REFERENCES section(id), number INTEGER NOT NULL,"
+    " place INTEGER NOT NULL, author TEXT NOT NULL, made_at INTEGER NOT NULL,"
+    " changed_at INTEGER NOT NULL, removed_at INTEGER);"
+
+    "CREATE TABLE fault(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
+    " name TEXT NOT NULL UNIQUE COLLATE NOCASE, family TEXT NOT NULL, key TEXT NOT NULL,"
+    " cause INTEGER NOT NULL CHECK(cause IN (0,1)), right TEXT NOT NULL, words TEXT NOT NULL,"
+    " place INTEGER NOT NULL, author TEXT NOT NULL, made_at INTEGER NOT NULL,"
+    " changed_at INTEGER NOT NULL, removed_at INTEGER);"
+
+    "CREATE TABLE drill_set(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
+    " label TEXT NOT NULL UNIQUE COLLATE NOCASE, counts INTEGER NOT NULL, tempo REAL NOT NULL,"
+    " tempo_end REAL NOT NULL, hold REAL NOT NULL, measures INTEGER NOT NULL, name TEXT NOT NULL,"
+    " place INTEGER NOT NULL, author TEXT NOT NULL, made_at INTEGER NOT NULL,"
+    " changed_at INTEGER NOT NULL, removed_at INTEGER);"
+
+    "CREATE TABLE dot(performer_id INTEGER NOT NULL REFERENCES performer(id),"
+    " set_id INTEGER NOT NULL REFERENCES drill_set(id), x REAL NOT NULL, y REAL NOT NULL,"
+    " PRIMARY KEY(performer_id, set_id)) WITHOUT ROWID;"
+
+    "CREATE TABLE clip(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
+    " label TEXT NOT NULL UNIQUE COLLATE NOCASE, path TEXT NOT NULL, date TEXT NOT NULL,"
+    " run INTEGER NOT NULL, length_us INTEGER NOT NULL, size_bytes INTEGER NOT NULL,"
+    " width INTEGER NOT NULL, height INTEGER NOT NULL, fps_num INTEGER NOT NULL,"
+    " fps_den INTEGER NOT NULL, sha256 TEXT NOT NULL, head_tail TEXT NOT NULL,"
+    " place_us INTEGER NOT NULL DEFAULT -1, author TEXT NOT NULL, made_at INTEGER NOT NULL,"
+    " changed_at INTEGER NOT NULL, removed_at INTEGER);"
+
+    "CREATE TABLE anchor(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
+    " clip_id INTEGER NOT NULL REFERENCES clip(id), at_us INTEGER NOT NULL,"
+    " set_id INTEGER NOT NULL REFERENCES drill_set(id), count REAL NOT NULL,"
+    " starts INTEGER NOT NULL, author TEXT NOT NULL, made_at INTEGER NOT NULL,"
+    " changed_at INTEGER NOT NULL, UNIQUE(clip_id, at_us));"
+
+    "CREATE TABLE watched(clip_id INTEGER NOT NULL REFERENCES clip(id), reviewer TEXT NOT NULL,"
+    " from_us INTEGER NOT NULL, to_us INTEGER NOT NULL, PRIMARY KEY(clip_id, reviewer, from_us))"
+    " WITHOUT ROWID;"
+
+    "CREATE TABLE mark(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
+    " clip_id INTEGER NOT NULL REFERENCES clip(id), at_us INTEGER NOT NULL, end_us INTEGER,"
+    " fault_id INTEGER NOT NULL REFERENCES fault(id), praise INTEGER NOT NULL,"
+    " severity INTEGER NOT NULL CHECK(severity BETWEEN 1 AND 3), cause INTEGER NOT NULL,"
+    " state INTEGER NOT NULL, note TEXT NOT NULL, set_id INTEGER REFERENCES drill_set(id),"
+    " count REAL, late_counts REAL, late_error REAL, x REAL, y REAL, author TEXT NOT NULL,"
+    " made_at INTEGER NOT NULL, changed_at INTEGER NOT NULL, removed_at INTEGER);"
+    "CREATE INDEX mark_by_clip ON mark(clip_id, at_us);"
+
+    "CREATE TABLE mark_target(mark_id INTEGER NOT NULL REFERENCES mark(id),"
+    " place INTEGER NOT NULL, section_id INTEGER NOT NULL REFERENCES section(id),"
+    " performer_id INTEGER REFERENCES performer(id), clip_id INTEGER NOT NULL,"
+    " fault_id INTEGER NOT NULL, praise INTEGER NOT NULL, severity INTEGER NOT NULL,"
+    " cause INTEGER NOT NULL, state INTEGER NOT NULL, at_us INTEGER NOT NULL, set_id INTEGER,"
+    " many INTEGER NOT NULL, PRIMARY KEY(mark_id, place)) WITHOUT ROWID;"
+    "CREATE INDEX target_seen ON mark_target(section_id, fault_id, praise, clip_id, at_us,"
+    " performer_id, severity, cause, state, set_id, many);"
+    "CREATE INDEX target_performer ON mark_target(performer_id, fault_id, praise)"
+    " WHERE performer_id IS NOT NULL;"
+
+    "CREATE TABLE undo_step(id INTEGER PRIMARY KEY AUTOINCREMENT, what TEXT NOT NULL,"
+    " undone INTEGER NOT NULL DEFAULT 0, changes BLOB NOT NULL);",
+};

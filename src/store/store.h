@@ -1,0 +1,145 @@
+/* The show file: one SQLite database per show season.
+ *
+ * Opened defensively, WAL, synchronous=FULL: when a function that writes has returned true, the
+ * rows are on disk. A file that is not ours, is newer than we are, or is damaged is refused
+ * (ERR_SHOW) and never written to. Sections, performers, faults and sets are passed as positions
+ * in the struct show that store_show() loaded last. */
+#ifndef STORE_STORE_H
+#define STORE_STORE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "base/err.h"
+#include "mark/mark.h"
+#include "show/show.h"
+
+struct store;
+
+enum { STORE_VERSION = 1 }; /* user_version of the files we write */
+
+/* Makes a new file (which must not exist). field: a name of grid_named(). */
+bool store_create(const char *path, const char *title, const char *field, struct store **out,
+                  struct err *e);
+bool store_open(const char *path, struct store **out, struct err *e);
+void store_close(struct store *s);             /* accepts NULL */
+const char *store_path(const struct store *s); /* absolute */
+/* Who writes: goes into every row made from now on. */
+void store_author(struct store *s, const char *author);
+/* SQLite's own full check; false with its first complaint. */
+bool store_check(struct store *s, struct err *e);
+
+/* Settings of the show: "title", "field", "lead_ms". NULL when not set; lives in the arena. */
+const char *store_setting(struct store *s, struct arena *a, const char *key);
+bool store_set(struct store *s, const char *key, const char *value, struct err *e);
+
+/* --- steps --------------------------------------------------------------------------------- */
+
+/* Everything between begin and commit is written together or not at all. `what` names the step
+ * for undo ("mark T3 horn angle"); NULL makes it one that cannot be undone. Functions that write
+ * open a step of their own when none is open. */
+bool store_begin(struct store *s, const char *what, struct err *e);
+bool store_commit(struct store *s, struct err *e);
+void store_rollback(struct store *s);
+/* Takes the last step back / does it again; `what` receives its name (100 bytes). False without an
+ * error code when there is none (e->code is ERR_NONE), or with one when something else changed the
+ * same rows since. */
+bool store_undo(struct store *s, char what[100], struct err *e);
+bool store_redo(struct store *s, char what[100], struct err *e);
+/* Grows with every commit, undo and redo of this process or another one on the same file. */
+int64_t store_version(struct store *s);
+
+/* --- what staff bring ----------------------------------------------------------------------- */
+
+bool store_show(struct store *s, struct arena *a, struct show *out, struct err *e);
+
+struct put_report {
+    int added, changed, same, removed, kept; /* kept: removed from the table, marks speak of them */
+};
+
+/* Makes the stored table equal to the list, matching rows by name or label. With keep_others rows
+ * that are not in the list stay. The show is stale afterwards: load it again. */
+bool store_put_sections(struct store *s, const struct section_list *l, bool keep_others,
+                        struct put_report *r, struct err *e);
+bool store_put_faults(struct store *s, const struct fault_list *l, bool keep_others,
+                      struct put_report *r, struct err *e);
+bool store_put_roster(struct store *s, const struct show *show, const struct performer_list *l,
+                      bool keep_others, struct put_report *r, struct err *e);
+bool store_put_sets(struct store *s, const struct set_list *l, bool keep_others,
+                    struct put_report *r, struct err *e);
+bool store_put_dots(struct store *s, const struct show *show, const struct dot_list *l,
+                    bool keep_others, struct put_report *r, struct err *e);
+
+/* --- clips ---------------------------------------------------------------------------------- */
+
+struct clip {
+    int64_t id;
+    const char *label; /* unique in the show, letter case ignored */
+    const char *path;  /* absolute */
+    const char *link;  /* as links show it: relative to the show file's folder when inside it */
+    const char *date;  /* YYYY-MM-DD of the rehearsal */
+    int run;           /* 1.. within the date */
+    int64_t length_us, size_bytes;
+    int width, height, fps_num, fps_den;
+    const char *sha256, *head_tail;
+    int64_t place_us; /* where it was left; -1 when never opened */
+};
+
+struct clip_list {
+    struct clip *at; /* by date, run, label */
+    size_t n;
+};
+
+bool store_clips(struct store *s, struct arena *a, struct clip_list *out, struct err *e);
+/* Inserts (id 0) or updates. */
+bool store_clip_put(struct store *s, struct clip *c, struct err *e);
+/* Where the person left the clip; not an undoable step. */
+bool store_clip_place(struct store *s, int64_t clip, int64_t place_us, struct err *e);
+/* By label, then path, then id; with the nearest label in the error. */
+const struct clip *clip_named(const struct clip_list *l, const char *text, struct err *e);
+
+/* --- marks ---------------------------------------------------------------------------------- */
+
+struct mark_list {
+    struct mark *at; /* by time */
+    size_t n;
+};
+
+bool store_mark_add(struct store *s, const struct show *show, struct mark *m, struct err *e);
+bool store_mark_update(struct store *s, const struct show *show, const struct mark *m,
+                       struct err *e);
+bool store_mark_remove(struct store *s, int64_t id, struct err *e);
+bool store_marks(struct store *s, struct arena *a, int64_t clip, struct mark_list *out,
+                 struct err *e);
+bool store_mark_count(struct store *s, int64_t clip, int64_t *out, struct err *e);
+
+/* --- for lists ------------------------------------------------------------------------------ */
+
+/* One (mark, target) row. Rows of one section, fault and praise come one after the other. */
+struct seen {
+    int section, performer, fault, set; /* positions; performer and set may be -1 */
+    bool praise;
+    int64_t clip, mark, at_us;
+    int severity;
+    enum cause cause;
+    enum mark_state state;
+    bool again; /* this mark was given already: count it for the performer only */
+};
+typedef bool seen_fn(void *ctx, const struct seen *row); /* false stops */
+
+struct seen_choice {
+    const int *sections; /* positions; rows of these sections */
+    size_t n_sections;
+    int performer; /* >= 0: only rows of this performer */
+    bool whole;    /* only rows that name the section itself, not a performer */
+};
+
+bool store_each_seen(struct store *s, const struct seen_choice *choice, seen_fn *fn, void *ctx,
+                     struct err *e);
+/* What a list quotes of a mark: its count within its set (0 without one) and its note. */
+bool store_mark_words(struct store *s, struct arena *a, int64_t mark, double *count,
+                      const char **note, struct err *e);
+
+#endif
