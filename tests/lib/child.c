@@ -2,9 +2,11 @@
 
 #include <errno.h>
 #include <stdbool.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/prctl.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
 #include <time.h>
@@ -102,6 +104,7 @@ char **child_env(const char *home, const char *const extra[])
 
 void child_exec(const char **argv, char **env, const char *dir)
 {
+    prctl(PR_SET_PDEATHSIG, SIGKILL); /* a test that is killed leaves nothing running */
     if (dir && chdir(dir) != 0) {
         fprintf(stderr, "%s: %s\n", dir, strerror(errno));
         _exit(126);
