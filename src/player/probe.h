@@ -16,11 +16,13 @@ struct media {
     int fps_num, fps_den; /* nominal rate as a fraction; 0/1 without video */
     bool fps_varies;
     bool has_video, has_sound;
+    int64_t start_us;  /* container time that is media time 0 */
     int64_t *frame_us; /* presentation times of all frames, ascending, in libmpv's media time
                         * (container time minus the earliest stream start); heap memory */
     size_t frames;
     char sha256[65];    /* lower-case hex of the whole file */
-    char head_tail[65]; /* of its first and last MiB, with its size: found fast again */
+    char head_tail[65]; /* of its size (8 bytes, big-endian), its first MiB and its last MiB (what
+                         * of it lies behind the first): found fast again */
 };
 
 enum { PROBE_DIGEST = 1 /* also fill sha256 (reads the whole file) */ };

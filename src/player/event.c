@@ -1,0 +1,337 @@
+/* libmpv's events become one value. */
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "player/inside.h"
+#include "sys/clock.h"
+
+enum { FIRST_PICTURE_US = 10000000 };
+
+/* --- observed properties: one row each ----------------------------------------------------- */
+
+static void see_time(struct player *p, const mpv_event_property *v)
+{
+    /* During a seek time-pos is the target, not a frame. */
+    if (v->format != MPV_FORMAT_DOUBLE || p->landing || p->opening != OPEN_DONE)
+        return;
+    const int64_t us = (int64_t)(*(double *)v->data * 1e6 + 0.5);
+    p->seen_us = us;
+    if (p->hunt.phase == PHASE_IDLE)
+        place_show(p, us);
+}
+
+static void see_pause(struct player *p, const mpv_event_property *v)
+{
+    p->paused = v->format == MPV_FORMAT_FLAG && *(int *)v->data;
+}
+
+static void see_end(struct player *p, const mpv_event_property *v)
+{
+    p->at_end = v->format == MPV_FORMAT_FLAG && *(int *)v->data;
+}
+
+static void see_width(struct player *p, const mpv_event_property *v)
+{
+    p->raw_width = v->format == MPV_FORMAT_INT64 ? (int)*(int64_t *)v->data : 0;
+    place_size(p);
+    if (p->now.view == PLAYER_PANE && p->raw_width > 2560) {
+        /* Measured on 4K: 0.8 ms a frame instead of 6.7. */
+        core_set_text(p, "sws-allow-zimg", "no");
+        core_set_text(p, "sws-scaler", "fast-bilinear");
+        core_set_text(p, "sws-fast", "yes");
+    }
+}
+
+static void see_height(struct player *p, const mpv_event_property *v)
+{
+    p->raw_height = v->format == MPV_FORMAT_INT64 ? (int)*(int64_t *)v->data : 0;
+    place_size(p);
+}
+
+static void see_gamma(struct player *p, const mpv_event_property *v)
+{
+    if (v->format != MPV_FORMAT_STRING)
+        return;
+    const char *gamma = *(char **)v->data;
+    const bool hdr = strcmp(gamma, "hlg") == 0 || strcmp(gamma, "pq") == 0;
+    /* The software renderer would show the bright values of HDR blown out. */
+    if (hdr && !p->hdr && p->now.view == PLAYER_PANE)
+        core_set_text(p, "vf", "@sdr:format:gamma=bt.1886:primaries=bt.709");
+    p->hdr = hdr;
+}
+
+static void see_sound(struct player *p, const mpv_event_property *v)
+{
+    p->now.has_sound = v->format == MPV_FORMAT_INT64;
+}
+
+static void see_length(struct player *p, const mpv_event_property *v)
+{
+    if (v->format == MPV_FORMAT_DOUBLE && !p->listed)
+        p->now.length_us = (int64_t)(*(double *)v->data * 1e6 + 0.5);
+}
+
+static void see_drops(struct player *p, const mpv_event_property *v)
+{
+    if (v->format == MPV_FORMAT_INT64)
+        p->now.dropped = *(int64_t *)v->data;
+}
+
+static void see_margins(struct player *p, const mpv_event_property *v)
+{
+    if (v->format == MPV_FORMAT_NODE && p->now.view == PLAYER_WINDOW)
+        window_margins(p, v->data);
+}
+
+static const struct watched {
+    const char *name;
+    mpv_format format;
+    void (*see)(struct player *p, const mpv_event_property *value);
+} watched[] = {
+    {"time-pos", MPV_FORMAT_DOUBLE, see_time},
+    {"pause", MPV_FORMAT_FLAG, see_pause},
+    {"eof-reached", MPV_FORMAT_FLAG, see_end},
+    {"video-params/dw", MPV_FORMAT_INT64, see_width},
+    {"video-params/dh", MPV_FORMAT_INT64, see_height},
+    {"video-params/gamma", MPV_FORMAT_STRING, see_gamma},
+    {"current-tracks/audio/id", MPV_FORMAT_INT64, see_sound},
+    {"duration", MPV_FORMAT_DOUBLE, see_length},
+    {"frame-drop-count", MPV_FORMAT_INT64, see_drops},
+    {"osd-dimensions", MPV_FORMAT_NODE, see_margins},
+};
+
+void event_observe(struct player *p)
+{
+    for (size_t i = 0; i < sizeof watched / sizeof *watched; i++)
+        mpv_observe_property(p->mpv, i, watched[i].name, watched[i].format);
+}
+
+/* --- opening ------------------------------------------------------------------------------- */
+
+static void ask_about_clip(struct player *p)
+{
+    const uint64_t n = p->load_serial;
+    p->opening = OPEN_ASKED;
+    p->timed = false;
+    p->load_deadline_us = clock_mono_us() + FIRST_PICTURE_US;
+    core_get(p, tag_of(TAG_VIDEO, n), "current-tracks/video/id", MPV_FORMAT_INT64);
+    core_get(p, tag_of(TAG_ROTATION, n), "current-tracks/video/demux-rotation", MPV_FORMAT_INT64);
+    core_get(p, tag_of(TAG_START, n), "demuxer-start-time", MPV_FORMAT_DOUBLE);
+    core_get(p, tag_of(TAG_OPENED, n), "time-pos", MPV_FORMAT_DOUBLE);
+}
+
+static void take_answer(struct player *p, enum tag tag, const mpv_event *event)
+{
+    const mpv_event_property *v = event->data;
+    const bool known = event->error >= 0;
+    if (tag == TAG_VIDEO)
+        p->now.has_video = known;
+    if (tag == TAG_ROTATION) {
+        p->rotation = known && v->format == MPV_FORMAT_INT64 ? (int)*(int64_t *)v->data : 0;
+        pane_rotate(&p->pane, p->rotation);
+        place_size(p);
+    }
+    if (tag == TAG_START && known && v->format == MPV_FORMAT_DOUBLE)
+        p->start_offset_us = (int64_t)(*(double *)v->data * 1e6 + 0.5);
+    if (tag == TAG_OPENED) {
+        p->timed = true;
+        if (known && v->format == MPV_FORMAT_DOUBLE)
+            place_show(p, (int64_t)(*(double *)v->data * 1e6 + 0.5));
+    }
+}
+
+static void check_list(struct player *p)
+{
+    struct media list;
+    if (p->opening != OPEN_DONE || !index_take(p->job, &list))
+        return;
+    index_stop(p->job);
+    p->job = NULL;
+    place_take_list(p, &list);
+    if (p->listed)
+        seek_listed(p);
+}
+
+static void become_ready(struct player *p)
+{
+    p->opening = OPEN_DONE;
+    p->now.status = PLAYER_READY;
+    if (!p->now.has_video)
+        snprintf(p->now.message, sizeof p->now.message, "this clip has sound only, no picture");
+    check_list(p);
+    if (p->start_us > 0)
+        player_seek(p, p->start_us);
+    else
+        pane_offer(&p->pane, p->now.at_us);
+    if (p->now.playing)
+        core_set_flag(p, "pause", false);
+}
+
+/* Ready once the questions are answered and the first picture is there. */
+static void check_opened(struct player *p)
+{
+    if (p->opening != OPEN_ASKED || !p->timed)
+        return;
+    const bool picture = p->now.view == PLAYER_WINDOW || !p->now.has_video ||
+                         pane_serial(&p->pane) > p->load_picture;
+    if (picture)
+        become_ready(p);
+    else if (clock_mono_us() > p->load_deadline_us)
+        player_failed(p, "%s: its pictures cannot be decoded; copy it from the phone again",
+                      p->path);
+}
+
+static void take_load_reply(struct player *p, const mpv_event *event)
+{
+    if (event->error >= 0)
+        p->opening = OPEN_QUEUED;
+    else
+        player_failed(p, "%s: cannot be opened: %s", p->path, mpv_error_string(event->error));
+}
+
+static void take_end_file(struct player *p, const mpv_event_end_file *end)
+{
+    if (p->opening < OPEN_STARTED || end->reason != MPV_END_FILE_REASON_ERROR)
+        return;
+    if (end->error == MPV_ERROR_VO_INIT_FAILED && p->now.view == PLAYER_WINDOW)
+        p->window_lost = true;
+    else if (end->error == MPV_ERROR_UNKNOWN_FORMAT || end->error == MPV_ERROR_NOTHING_TO_PLAY)
+        player_failed(p,
+                      "%s: not a clip this program can read; it may be cut short: copy it from "
+                      "the phone again",
+                      p->path);
+    else
+        player_failed(p, "%s: cannot be opened: %s%s%s", p->path, mpv_error_string(end->error),
+                      p->trouble[0] ? ": " : "", p->trouble);
+}
+
+/* --- one event ----------------------------------------------------------------------------- */
+
+static void take_log(struct player *p, const mpv_event_log_message *line)
+{
+    snprintf(p->trouble, sizeof p->trouble, "%s", line->text);
+    p->trouble[strcspn(p->trouble, "\n")] = '\0';
+}
+
+static void take_reply(struct player *p, const mpv_event *event)
+{
+    const enum tag tag = (enum tag)(event->reply_userdata & 0xff);
+    const uint64_t serial = event->reply_userdata >> 8;
+    if (tag >= TAG_LOAD && tag <= TAG_OPENED && serial != p->load_serial)
+        return;
+    if (tag == TAG_LOAD && p->opening == OPEN_SENT)
+        take_load_reply(p, event);
+    else if (tag > TAG_LOAD && tag <= TAG_OPENED)
+        take_answer(p, tag, event);
+    else if (tag >= TAG_TIME)
+        seek_event(p, event);
+}
+
+static void take_event(struct player *p, const mpv_event *event)
+{
+    switch (event->event_id) {
+    case MPV_EVENT_PROPERTY_CHANGE:
+        watched[event->reply_userdata].see(p, event->data);
+        break;
+    case MPV_EVENT_COMMAND_REPLY:
+    case MPV_EVENT_GET_PROPERTY_REPLY:
+        take_reply(p, event);
+        break;
+    case MPV_EVENT_START_FILE:
+        if (p->opening == OPEN_QUEUED)
+            p->opening = OPEN_STARTED;
+        break;
+    case MPV_EVENT_PLAYBACK_RESTART:
+        p->landing = false;
+        if (p->opening == OPEN_STARTED)
+            ask_about_clip(p);
+        else
+            seek_event(p, event);
+        break;
+    case MPV_EVENT_SEEK:
+        p->landing = true;
+        seek_event(p, event);
+        break;
+    case MPV_EVENT_END_FILE:
+        take_end_file(p, event->data);
+        break;
+    case MPV_EVENT_LOG_MESSAGE:
+        take_log(p, event->data);
+        break;
+    case MPV_EVENT_CLIENT_MESSAGE: {
+        const mpv_event_client_message *m = event->data;
+        window_message(p, m->num_args, m->args);
+        break;
+    }
+    case MPV_EVENT_QUEUE_OVERFLOW:
+        event_observe(p);
+        break;
+    default:
+        break;
+    }
+}
+
+void event_drain(struct player *p)
+{
+    uint64_t ignored;
+    while (read(p->wake_fd, &ignored, sizeof ignored) > 0 ||
+           read(p->timer_fd, &ignored, sizeof ignored) > 0)
+        ;
+    while (p->mpv) {
+        const mpv_event *event = mpv_wait_event(p->mpv, 0);
+        if (event->event_id == MPV_EVENT_NONE)
+            break;
+        take_event(p, event);
+    }
+}
+
+/* --- the state as one value ---------------------------------------------------------------- */
+
+static void check_end(struct player *p)
+{
+    const bool ended = p->at_end && p->opening == OPEN_DONE && p->hunt.phase == PHASE_IDLE;
+    /* keep-open halts the clip at its end; a loop goes on by itself. */
+    if (ended && p->paused && p->now.playing)
+        p->now.playing = false;
+    p->now.ended = ended && !p->now.playing;
+}
+
+static unsigned differences(const struct player_state *a, const struct player_state *b)
+{
+    const bool status = a->status != b->status || a->view != b->view ||
+                        a->has_video != b->has_video || a->has_sound != b->has_sound ||
+                        a->length_us != b->length_us || a->width != b->width ||
+                        a->height != b->height || a->fps_num != b->fps_num ||
+                        a->fps_den != b->fps_den || a->fps_varies != b->fps_varies ||
+                        a->dropped != b->dropped || strcmp(a->message, b->message) != 0;
+    const bool run = a->playing != b->playing || a->ended != b->ended || a->seeking != b->seeking ||
+                     a->speed != b->speed || a->loop_a_us != b->loop_a_us ||
+                     a->loop_b_us != b->loop_b_us;
+    const bool time = a->at_us != b->at_us || a->frame != b->frame;
+    return (status ? PLAYER_CHANGED_STATUS : 0) | (run ? PLAYER_CHANGED_RUN : 0) |
+           (time ? PLAYER_CHANGED_TIME : 0);
+}
+
+struct player_state player_poll(struct player *p)
+{
+    event_drain(p);
+    if (display_died() || p->window_lost)
+        display_fall_back(p);
+    check_opened(p);
+    check_list(p);
+    seek_tick(p);
+    check_end(p);
+    p->now.seeking = seek_busy(p);
+    /* While a seek is out its pictures are not shown before their time is known. */
+    if (p->now.status == PLAYER_READY && p->hunt.phase == PHASE_IDLE)
+        pane_offer(&p->pane, p->now.at_us);
+    struct player_state out = p->now;
+    out.changed = differences(&p->now, &p->said);
+    if (p->pane.offered_new)
+        out.changed |= PLAYER_CHANGED_FRAME;
+    if (p->ring_head != p->ring_tail)
+        out.changed |= PLAYER_CHANGED_EVENT;
+    p->said = p->now;
+    return out;
+}

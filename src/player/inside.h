@@ -1,0 +1,200 @@
+/* Inside the player room: one struct shared by its files.
+ *
+ *   open.c    handle, options, load, switch        event.c   libmpv's events -> state
+ *   seek.c    the one outstanding seek             place.c   frame numbers and times
+ *   frame.c   render thread of the pane view       window.c  keys, clicks, overlay
+ *   display.c is there a display, and has it died  index.c   the frame list, read by a worker
+ *
+ * Threads: everything here runs on the interface thread, except pane_thread() in frame.c, the
+ * worker in index.c and libmpv's callbacks, which only wake. */
+#ifndef PLAYER_INSIDE_H
+#define PLAYER_INSIDE_H
+
+#include <mpv/client.h>
+#include <mpv/render.h>
+#include <pthread.h>
+#include <stdatomic.h>
+
+#include "player/player.h"
+#include "player/probe.h"
+
+/* --- frame.c ------------------------------------------------------------------------------ */
+
+struct picture {
+    uint8_t *rgba; /* 64-byte aligned */
+    size_t capacity, stride;
+    int width, height;
+    int64_t serial;
+};
+
+struct pane {
+    mpv_render_context *context;
+    pthread_t thread;
+    pthread_mutex_t lock; /* guards all below up to the marked line */
+    pthread_cond_t poke;
+    bool updated, redraw, stop;
+    int width, height, rotation;
+    struct picture ready; /* newest picture rendered */
+    bool ready_new;
+    int64_t serial;
+    /* render thread only */
+    struct picture back, upright;
+    /* interface thread only */
+    struct picture offered, held; /* offered waits for player_frame(); held was handed out */
+    bool offered_new, running;
+    int64_t offered_at_us;
+    int wake_fd;
+};
+
+void pane_init(struct pane *pane, int wake_fd);
+void pane_free(struct pane *pane);
+bool pane_start(struct pane *pane, mpv_handle *mpv, struct err *e);
+void pane_stop(struct pane *pane); /* before the handle is destroyed */
+void pane_rotate(struct pane *pane, int degrees);
+int64_t pane_serial(struct pane *pane); /* number of pictures the clip has shown so far */
+/* Moves the newest picture to where player_frame() finds it; false when there is no new one. */
+bool pane_offer(struct pane *pane, int64_t at_us);
+void pane_drop(struct pane *pane); /* forgets pictures of the clip before */
+
+/* --- index.c ------------------------------------------------------------------------------ */
+
+struct index_job; /* reads the frame list of a clip on a thread of its own */
+struct index_job *index_start(const char *path, int wake_fd);
+/* True once it is done: hands the list over (frames == 0 when it could not be read). */
+bool index_take(struct index_job *job, struct media *out);
+void index_stop(struct index_job *job); /* accepts NULL; waits for the thread */
+
+/* --- the player --------------------------------------------------------------------------- */
+
+enum opening { OPEN_IDLE, OPEN_SENT, OPEN_QUEUED, OPEN_STARTED, OPEN_ASKED, OPEN_DONE };
+
+/* What the outstanding seek or step waits for. */
+enum phase {
+    PHASE_IDLE,
+    PHASE_SENT,    /* the command's reply */
+    PHASE_QUEUED,  /* MPV_EVENT_SEEK */
+    PHASE_RUNNING, /* MPV_EVENT_PLAYBACK_RESTART */
+    PHASE_LANDED,  /* a new picture */
+    PHASE_ASKED,   /* the time of that picture */
+    PHASE_STEP,    /* frame-step: picture and time */
+    PHASE_BLIND,   /* a step while the frame list is not known */
+    PHASE_SETTLE,  /* the time at which a pause really took hold */
+};
+
+struct hunt {
+    enum phase phase;
+    uint64_t serial;     /* tells replies to this hunt from older ones */
+    int64_t us, frame;   /* target; frame -1: no list yet */
+    int64_t picture;     /* pane_serial() when it was sent */
+    int64_t deadline_us; /* of the phase, clock_mono_us() */
+    int rung;            /* of the hr-seek-demuxer-offset ladder */
+    bool moving;         /* the clip was playing at some time meanwhile */
+};
+
+enum { EVENT_RING = 64 };
+
+struct player {
+    mpv_handle *mpv;
+    struct player_want want;
+    char *title, *path;
+    int poll_fd, wake_fd, timer_fd;
+    struct player_state now, said; /* said: what player_poll() returned last */
+
+    enum opening opening;
+    uint64_t load_serial;
+    int64_t load_picture; /* pane_serial() when it was sent */
+    int64_t load_deadline_us;
+    bool timed;       /* the first picture's time is known */
+    bool window_lost; /* it could not be opened, or its display died */
+    int64_t seen_us;  /* newest time-pos outside seeks */
+    int64_t start_us;
+    int64_t start_offset_us; /* demuxer-start-time */
+    bool stream;             /* MPEG-TS or -PS: seeks need the cache or a larger offset */
+    double base_offset;      /* hr-seek-demuxer-offset when nothing is being retried */
+    int rotation;            /* degrees clockwise */
+    int raw_width, raw_height;
+    bool hdr, paused, at_end, landing; /* landing: between SEEK and PLAYBACK_RESTART */
+    char trouble[200];                 /* newest error line of libmpv */
+
+    struct hunt hunt;
+    bool wish; /* a target newer than the hunt's */
+    int64_t wish_us, wish_frame;
+    int steps;        /* still to go from where the picture is */
+    bool settle;      /* a pause took hold: ask where */
+    int64_t asked_us; /* last target while there was no list; -1 none */
+    int misses;       /* seeks in a row that never met the list */
+
+    struct index_job *job;
+    struct media list; /* frame_us in libmpv's media time */
+    bool listed;
+
+    struct pane pane;
+    double volume;
+
+    struct player_event ring[EVENT_RING];
+    unsigned ring_head, ring_tail;
+    double margin[4], osd_width, osd_height; /* left, right, top, bottom */
+    char *overlay;
+};
+
+/* What a reply belongs to; the serial tells old from new. */
+enum tag {
+    TAG_NONE,
+    TAG_LOAD,
+    TAG_VIDEO,    /* has it a video track */
+    TAG_ROTATION, /* how far the picture must be turned */
+    TAG_START,    /* container time of media time 0 */
+    TAG_OPENED,   /* time of the first picture: the last of the questions at opening */
+    TAG_TIME,
+    TAG_HUNT,
+    TAG_HUNT_TIME,
+};
+static inline uint64_t tag_of(enum tag tag, uint64_t serial)
+{
+    return (uint64_t)tag | serial << 8;
+}
+
+void wake(int fd);
+
+/* open.c */
+void core_command(struct player *p, uint64_t tag, const char **args);
+void core_set_flag(struct player *p, const char *name, bool on);
+void core_set_number(struct player *p, const char *name, double value);
+void core_set_text(struct player *p, const char *name, const char *value);
+void core_get(struct player *p, uint64_t tag, const char *name, mpv_format format);
+void player_failed(struct player *p, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
+
+/* event.c */
+void event_observe(struct player *p); /* once per handle */
+void event_drain(struct player *p);
+
+/* seek.c */
+void seek_reset(struct player *p);
+void seek_next(struct player *p); /* starts what waits, when nothing is outstanding */
+void seek_event(struct player *p, const mpv_event *event);
+void seek_tick(struct player *p); /* pictures and deadlines */
+void seek_settle(struct player *p);
+void seek_listed(struct player *p); /* the frame list arrived */
+bool seek_busy(const struct player *p);
+
+/* place.c */
+int64_t place_nearest(const struct player *p, int64_t at_us);
+void place_show(struct player *p, int64_t at_us); /* sets at_us and frame, snapped to the list */
+int64_t place_gap_before(const struct player *p, int64_t frame);
+int64_t place_slack(const struct player *p, int64_t frame); /* half the way to its neighbour */
+void place_take_list(struct player *p, struct media *list);
+void place_size(struct player *p); /* width and height from the raw size and the rotation */
+
+/* window.c */
+bool window_options(mpv_handle *mpv, const struct player *p, struct err *e);
+void window_ready(struct player *p);
+void window_message(struct player *p, int n, const char **args);
+void window_margins(struct player *p, const mpv_node *osd);
+bool window_push(struct player *p, const struct player_event *event);
+
+/* display.c */
+void display_guard(int wake_fd);          /* the X server's death wakes this instead of ending us */
+bool display_died(void);                  /* true once per death */
+void display_fall_back(struct player *p); /* window lost: the picture goes on in the pane */
+
+#endif

@@ -1,0 +1,351 @@
+#include <locale.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/epoll.h>
+#include <sys/eventfd.h>
+#include <sys/timerfd.h>
+#include <unistd.h>
+
+#include <libavutil/log.h>
+
+#include "base/arena.h"
+#include "player/inside.h"
+#include "player/packets.h"
+#include "sys/file.h"
+
+struct option {
+    const char *name, *value;
+};
+
+/* Nothing of the person's own player, nothing a file could refer to, no word on the terminal. */
+static const struct option both_views[] = {
+    {"config", "no"},
+    {"load-scripts", "no"},
+    {"ytdl", "no"},
+    {"access-references", "no"},
+    {"ordered-chapters", "no"},
+    {"autoload-files", "no"},
+    {"sid", "no"},
+    {"embeddedfonts", "no"},
+    {"resume-playback", "no"},
+    {"save-position-on-quit", "no"},
+    {"terminal", "no"},
+    {"input-terminal", "no"},
+    {"input-media-keys", "no"},
+    {"input-default-bindings", "no"},
+    {"osc", "no"},
+    {"osd-level", "0"},
+    {"osd-bar", "no"},
+    {"audio-display", "no"},
+    {"audio-fallback-to-null", "yes"},
+    {"audio-pitch-correction", "yes"},
+    {"audio-client-name", "boxcall"},
+    {"idle", "yes"},
+    {"keep-open", "yes"},
+    {"hr-seek", "yes"},
+    {"pause", "yes"},
+    {"stop-screensaver", "no"},
+    {"hwdec", "auto-copy-safe"}, /* copies only; falls back to software by itself */
+};
+
+static const struct option pane_view[] = {
+    {"vo", "libmpv"},
+    /* libmpv's software renderer aborts on a quarter turn; frame.c turns the small picture. */
+    {"video-rotate", "no"},
+    {"video-timing-offset", "0"},
+};
+
+static const char file_protocol_only[] = "protocol_whitelist=file";
+
+static void on_wakeup(void *arg)
+{
+    wake(((struct player *)arg)->wake_fd);
+}
+
+void wake(int fd)
+{
+    const uint64_t one = 1;
+    /* A full counter is as good as a wake-up. */
+    ssize_t n = write(fd, &one, sizeof one);
+    (void)n;
+}
+
+void core_command(struct player *p, uint64_t tag, const char **args)
+{
+    if (p->mpv)
+        mpv_command_async(p->mpv, tag, args);
+}
+
+void core_set_flag(struct player *p, const char *name, bool on)
+{
+    int value = on;
+    if (p->mpv)
+        mpv_set_property_async(p->mpv, 0, name, MPV_FORMAT_FLAG, &value);
+}
+
+void core_set_number(struct player *p, const char *name, double value)
+{
+    if (p->mpv)
+        mpv_set_property_async(p->mpv, 0, name, MPV_FORMAT_DOUBLE, &value);
+}
+
+void core_set_text(struct player *p, const char *name, const char *value)
+{
+    if (p->mpv)
+        mpv_set_property_async(p->mpv, 0, name, MPV_FORMAT_STRING, &value);
+}
+
+void core_get(struct player *p, uint64_t tag, const char *name, mpv_format format)
+{
+    if (p->mpv)
+        mpv_get_property_async(p->mpv, tag, name, format);
+}
+
+void player_failed(struct player *p, const char *fmt, ...)
+{
+    va_list ap;
+    va_start(ap, fmt);
+    struct err e; /* err_set() tames control characters that a file name may hold */
+    char text[sizeof e.text];
+    vsnprintf(text, sizeof text, fmt, ap);
+    va_end(ap);
+    err_set(&e, ERR_FAILED, "%s", text);
+    snprintf(p->now.message, sizeof p->now.message, "%.*s", (int)sizeof p->now.message - 1, e.text);
+    p->now.status = PLAYER_FAILED;
+    p->now.playing = false;
+    p->opening = OPEN_IDLE;
+    seek_reset(p);
+}
+
+static bool set_options(mpv_handle *mpv, const struct option *options, size_t n, struct err *e)
+{
+    for (size_t i = 0; i < n; i++) {
+        int rc = mpv_set_option_string(mpv, options[i].name, options[i].value);
+        if (rc < 0)
+            return err_set(e, ERR_FAILED, "the player library does not know %s=%s: %s",
+                           options[i].name, options[i].value, mpv_error_string(rc));
+    }
+    return true;
+}
+
+static bool configure(struct player *p, mpv_handle *mpv, enum player_view view, struct err *e)
+{
+    const struct option sound = {"ao", p->want.sound ? "pipewire,pulse,alsa,null" : "null"};
+    const struct option protocol = {"demuxer-lavf-o", file_protocol_only};
+    if (!set_options(mpv, both_views, sizeof both_views / sizeof *both_views, e) ||
+        !set_options(mpv, &sound, 1, e) || !set_options(mpv, &protocol, 1, e))
+        return false;
+    return view == PLAYER_PANE
+               ? set_options(mpv, pane_view, sizeof pane_view / sizeof *pane_view, e)
+               : window_options(mpv, p, e);
+}
+
+/* A handle that runs, has its pane or window, and reports to us. */
+static bool start_core(struct player *p, enum player_view view, struct err *e)
+{
+    av_log_set_level(AV_LOG_QUIET);
+    mpv_handle *mpv = mpv_create();
+    if (!mpv)
+        return err_set(e, ERR_FAILED, "the player cannot start: LC_NUMERIC is \"%s\", not \"C\"",
+                       setlocale(LC_NUMERIC, NULL));
+    if (!configure(p, mpv, view, e)) {
+        mpv_terminate_destroy(mpv);
+        return false;
+    }
+    int rc = mpv_initialize(mpv);
+    if (rc < 0) {
+        mpv_terminate_destroy(mpv);
+        return err_set(e, ERR_FAILED, "the player cannot start: %s", mpv_error_string(rc));
+    }
+    if (view == PLAYER_PANE && !pane_start(&p->pane, mpv, e)) {
+        mpv_terminate_destroy(mpv);
+        return false;
+    }
+    p->mpv = mpv;
+    p->now.view = view;
+    mpv_request_log_messages(mpv, "error");
+    mpv_set_wakeup_callback(mpv, on_wakeup, p);
+    event_observe(p);
+    if (view == PLAYER_WINDOW)
+        window_ready(p);
+    wake(p->wake_fd);
+    return true;
+}
+
+static bool open_descriptors(struct player *p, struct err *e)
+{
+    p->wake_fd = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);
+    p->timer_fd = timerfd_create(CLOCK_MONOTONIC, TFD_CLOEXEC | TFD_NONBLOCK);
+    p->poll_fd = epoll_create1(EPOLL_CLOEXEC);
+    struct epoll_event in = {.events = EPOLLIN};
+    if (p->wake_fd >= 0 && p->timer_fd >= 0 && p->poll_fd >= 0 &&
+        epoll_ctl(p->poll_fd, EPOLL_CTL_ADD, p->wake_fd, &in) == 0 &&
+        epoll_ctl(p->poll_fd, EPOLL_CTL_ADD, p->timer_fd, &in) == 0)
+        return true;
+    return err_set(e, ERR_FAILED, "the player cannot start: no file descriptors left");
+}
+
+bool player_open(struct player **out, const struct player_want *want, struct err *e)
+{
+    *out = NULL;
+    if (want->view == PLAYER_WINDOW && !player_display())
+        return err_set(e, ERR_FAILED,
+                       "there is no display to open a window on; the picture can "
+                       "be shown in the terminal");
+    struct player *p = xcalloc(1, sizeof *p);
+    p->want = *want;
+    p->title = xstrdup(want->title ? want->title : "");
+    p->want.title = p->title;
+    p->volume = 100;
+    p->wake_fd = p->timer_fd = p->poll_fd = -1;
+    p->now = (struct player_state){.status = PLAYER_EMPTY,
+                                   .frame = -1,
+                                   .speed = 1,
+                                   .loop_a_us = -1,
+                                   .loop_b_us = -1,
+                                   .fps_den = 1};
+    p->said = p->now;
+    seek_reset(p);
+    bool ok = open_descriptors(p, e);
+    pane_init(&p->pane, p->wake_fd);
+    if (!ok || !start_core(p, want->view, e)) {
+        player_close(p);
+        return false;
+    }
+    p->said.view = p->now.view;
+    *out = p;
+    return true;
+}
+
+static void stop_core(struct player *p)
+{
+    pane_stop(&p->pane);
+    if (p->mpv)
+        mpv_terminate_destroy(p->mpv);
+    p->mpv = NULL;
+}
+
+void player_close(struct player *p)
+{
+    if (!p)
+        return;
+    index_stop(p->job);
+    stop_core(p);
+    pane_free(&p->pane);
+    int fds[] = {p->poll_fd, p->timer_fd, p->wake_fd};
+    for (size_t i = 0; i < sizeof fds / sizeof *fds; i++)
+        if (fds[i] >= 0)
+            close(fds[i]);
+    media_free(&p->list);
+    free(p->overlay);
+    free(p->title);
+    free(p->path);
+    free(p);
+}
+
+/* Sends the file to the handle. What is known about the clip's frames is kept. */
+static void send_load(struct player *p, int64_t start_us, bool play)
+{
+    p->opening = OPEN_SENT;
+    p->load_serial++;
+    p->start_us = start_us;
+    p->at_end = p->landing = p->hdr = false;
+    p->trouble[0] = '\0';
+    p->now.status = PLAYER_OPENING;
+    p->now.playing = play;
+    p->now.ended = false;
+    p->now.message[0] = '\0';
+    seek_reset(p);
+    pane_drop(&p->pane);
+    const bool big = p->list.size_bytes > PACKETS_CACHE_BYTES;
+    p->base_offset = p->stream && (big || p->now.view == PLAYER_WINDOW) ? 1.5 : 0;
+    core_set_flag(p, "pause", true);
+    core_set_text(p, "vf", "");
+    core_set_text(p, "cache", p->stream && !big ? "yes" : "auto");
+    core_set_text(p, "demuxer-max-bytes", p->stream && !big ? "512MiB" : "150MiB");
+    core_set_number(p, "hr-seek-demuxer-offset", p->base_offset);
+    core_set_number(p, "speed", p->now.speed);
+    core_set_number(p, "volume", p->volume);
+    player_loop(p, p->now.loop_a_us, p->now.loop_b_us);
+    p->load_picture = pane_serial(&p->pane);
+    core_command(p, tag_of(TAG_LOAD, p->load_serial),
+                 (const char *[]){"loadfile", p->path, "replace", NULL});
+}
+
+static void forget_clip(struct player *p)
+{
+    index_stop(p->job);
+    p->job = NULL;
+    media_free(&p->list);
+    p->list = (struct media){0};
+    p->listed = false;
+    const struct player_state old = p->now;
+    p->now = (struct player_state){.status = PLAYER_EMPTY,
+                                   .view = old.view,
+                                   .frame = -1,
+                                   .speed = old.speed,
+                                   .loop_a_us = -1,
+                                   .loop_b_us = -1,
+                                   .fps_den = 1};
+    p->rotation = p->raw_width = p->raw_height = 0;
+    p->start_offset_us = 0;
+}
+
+bool player_load(struct player *p, const char *path, int64_t start_us, bool play, struct err *e)
+{
+    if (!probe_guard(path, e))
+        return false;
+    char *full = file_absolute(path, e);
+    if (!full)
+        return false;
+    forget_clip(p);
+    free(p->path);
+    p->path = full;
+    p->list.size_bytes = packets_sniff(full, &p->stream);
+    p->job = index_start(full, p->wake_fd);
+    send_load(p, start_us < 0 ? 0 : start_us, play);
+    return true;
+}
+
+bool player_switch(struct player *p, enum player_view view, struct err *e)
+{
+    if (view == p->now.view && p->mpv)
+        return true;
+    if (view == PLAYER_WINDOW && !player_display())
+        return err_set(e, ERR_FAILED, "there is no display to open a window on");
+    mpv_handle *old = p->mpv;
+    const int64_t at_us = p->now.at_us;
+    if (!start_core(p, view, e))
+        return false;
+    if (view == PLAYER_WINDOW)
+        pane_stop(&p->pane);
+    if (old)
+        mpv_terminate_destroy(old);
+    if (p->path && p->now.status != PLAYER_FAILED)
+        send_load(p, at_us, p->now.playing);
+    return true;
+}
+
+/* The old handle's video thread sits in Xlib for ever, so the handle is left behind. */
+void display_fall_back(struct player *p)
+{
+    struct err e;
+    mpv_handle *lost = p->mpv;
+    p->window_lost = false;
+    if (lost)
+        mpv_set_wakeup_callback(lost, NULL, NULL);
+    p->mpv = NULL;
+    if (!player_switch(p, PLAYER_PANE, &e)) {
+        player_failed(p, "the window is gone and %s", e.text);
+        return;
+    }
+    snprintf(p->now.message, sizeof p->now.message,
+             "the window is gone; the picture is in the terminal now");
+}
+
+int player_fd(const struct player *p)
+{
+    return p->poll_fd;
+}

@@ -1,0 +1,271 @@
+#include "player/packets.h"
+
+#include <fcntl.h>
+#include <libavformat/avformat.h>
+#include <libavutil/display.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "base/arena.h"
+
+const char packets_formats[] = "mov,matroska,webm,mpegts,mpeg,avi,asf,flv,mxf,ogg,h264,hevc,"
+                               "m4v,mpegvideo,mjpeg,dv,ivf,wav,w64,aiff,caf,mp3,aac,ac3,flac,amr";
+
+static const AVRational microseconds = {1, 1000000};
+
+struct packet_list {
+    int64_t *us;
+    size_t n, cap;
+    int64_t key_us;  /* of the first keyframe: nothing before it can be decoded */
+    int64_t last_us; /* the latest frame, and how long it lasts */
+    int64_t last_long;
+};
+
+static int cancelled(void *cancel)
+{
+    return cancel && atomic_load((const atomic_bool *)cancel);
+}
+
+static bool unreadable(struct err *e, const char *path)
+{
+    return err_set(e, ERR_INPUT,
+                   "%s: not a clip this program can read; it may be cut short: copy it from the "
+                   "phone again",
+                   path);
+}
+
+static AVFormatContext *open_file(const char *path, const atomic_bool *cancel)
+{
+    av_log_set_level(AV_LOG_QUIET);
+    AVFormatContext *file = avformat_alloc_context();
+    if (!file)
+        abort();
+    file->interrupt_callback = (AVIOInterruptCB){cancelled, (void *)(uintptr_t)cancel};
+    AVDictionary *options = NULL;
+    av_dict_set(&options, "protocol_whitelist", "file", 0);
+    av_dict_set(&options, "format_whitelist", packets_formats, 0);
+    av_dict_set(&options, "enable_drefs", "0", 0);
+    char *url = xrealloc(NULL, strlen(path) + 6);
+    strcpy(url, "file:");
+    strcat(url, path);
+    int opened = avformat_open_input(&file, url, NULL, &options);
+    free(url);
+    av_dict_free(&options);
+    if (opened < 0)
+        return NULL;
+    if (avformat_find_stream_info(file, NULL) < 0)
+        avformat_close_input(&file);
+    return file;
+}
+
+/* As libmpv chooses: the stream marked default, else the first; cover art is not a clip. */
+static AVStream *pick(AVFormatContext *file, enum AVMediaType type)
+{
+    AVStream *first = NULL;
+    for (unsigned i = 0; i < file->nb_streams; i++) {
+        AVStream *s = file->streams[i];
+        if (s->codecpar->codec_type != type || s->disposition & AV_DISPOSITION_ATTACHED_PIC)
+            continue;
+        if (s->disposition & AV_DISPOSITION_DEFAULT)
+            return s;
+        first = first ? first : s;
+    }
+    return first;
+}
+
+static int rotation_of(const AVStream *s)
+{
+    const uint8_t *matrix = av_stream_get_side_data(s, AV_PKT_DATA_DISPLAYMATRIX, NULL);
+    if (!matrix)
+        return 0;
+    double ccw = av_display_rotation_get((const int32_t *)(const void *)matrix);
+    if (isnan(ccw))
+        return 0;
+    int quarter = (int)lround(-ccw / 90);
+    return ((quarter % 4) + 4) % 4 * 90;
+}
+
+static void read_shape(AVFormatContext *file, AVStream *s, struct media *out)
+{
+    int64_t w = s->codecpar->width, h = s->codecpar->height;
+    const AVRational sar = av_guess_sample_aspect_ratio(file, s, NULL);
+    if (sar.num > sar.den && sar.den > 0)
+        w = w * sar.num / sar.den;
+    else if (sar.num > 0 && sar.num < sar.den)
+        h = h * sar.den / sar.num;
+    out->rotation = rotation_of(s);
+    const bool swap = out->rotation % 180 != 0;
+    out->width = (int)(swap ? h : w);
+    out->height = (int)(swap ? w : h);
+}
+
+static int compare_us(const void *a, const void *b)
+{
+    const int64_t x = *(const int64_t *)a, y = *(const int64_t *)b;
+    return (x > y) - (x < y);
+}
+
+static void add_packet(struct packet_list *list, const AVStream *s, const AVPacket *packet)
+{
+    if (packet->flags & AV_PKT_FLAG_DISCARD)
+        return;
+    const int64_t stamp = packet->pts != AV_NOPTS_VALUE ? packet->pts : packet->dts;
+    if (stamp == AV_NOPTS_VALUE)
+        return;
+    const int64_t us = av_rescale_q(stamp, s->time_base, microseconds);
+    if (list->key_us == AV_NOPTS_VALUE && !(packet->flags & AV_PKT_FLAG_KEY))
+        return;
+    if (list->key_us == AV_NOPTS_VALUE)
+        list->key_us = us;
+    if (us < list->key_us)
+        return;
+    list->us = array_grow(list->us, list->n, &list->cap, sizeof *list->us);
+    list->us[list->n++] = us;
+    if (us >= list->last_us) {
+        list->last_us = us;
+        list->last_long = av_rescale_q(packet->duration, s->time_base, microseconds);
+    }
+}
+
+static bool read_all_packets(AVFormatContext *file, const AVStream *s, struct packet_list *list,
+                             const atomic_bool *cancel)
+{
+    for (unsigned i = 0; i < file->nb_streams; i++)
+        if (file->streams[i] != s)
+            file->streams[i]->discard = AVDISCARD_ALL;
+    AVPacket *packet = av_packet_alloc();
+    if (!packet)
+        abort();
+    list->key_us = AV_NOPTS_VALUE;
+    list->last_us = INT64_MIN;
+    while (av_read_frame(file, packet) >= 0) {
+        if (packet->stream_index == s->index)
+            add_packet(list, s, packet);
+        av_packet_unref(packet);
+    }
+    av_packet_free(&packet);
+    return !cancelled((void *)(uintptr_t)cancel);
+}
+
+static size_t sort_unique(int64_t *us, size_t n)
+{
+    if (n == 0)
+        return 0;
+    qsort(us, n, sizeof *us, compare_us);
+    size_t kept = 1;
+    for (size_t i = 1; i < n; i++)
+        if (us[i] != us[kept - 1])
+            us[kept++] = us[i];
+    return kept;
+}
+
+/* Do more than 2 % of the intervals differ from the usual one by over a tenth (and over what
+ * rounding to the container's clock explains)? */
+static bool varies(const int64_t *us, size_t n, int64_t tick_us)
+{
+    if (n < 3)
+        return false;
+    int64_t *gap = xcalloc(n - 1, sizeof *gap);
+    for (size_t i = 0; i + 1 < n; i++)
+        gap[i] = us[i + 1] - us[i];
+    qsort(gap, n - 1, sizeof *gap, compare_us);
+    const int64_t usual = gap[(n - 1) / 2];
+    const int64_t slack = usual / 10 > 2 * tick_us ? usual / 10 : 2 * tick_us;
+    size_t odd = 0;
+    for (size_t i = 0; i + 1 < n; i++)
+        odd += llabs(gap[i] - usual) > slack;
+    free(gap);
+    return odd * 50 > n - 1;
+}
+
+/* The container's nominal rate where the frames bear it out, else the measured mean. */
+static void read_rate(AVFormatContext *file, AVStream *s, struct media *out)
+{
+    const int64_t tick = av_rescale_q(1, s->time_base, microseconds);
+    out->fps_varies = varies(out->frame_us, out->frames, tick);
+    const AVRational guess = av_guess_frame_rate(file, s, NULL);
+    AVRational rate = guess;
+    if (out->frames > 1) {
+        const int64_t span = out->frame_us[out->frames - 1] - out->frame_us[0];
+        const double mean = (double)(out->frames - 1) * 1e6 / (double)span;
+        const double slack = 0.003 + 2.0 * (double)tick / (double)span;
+        if (guess.num <= 0 || guess.den <= 0 || fabs(av_q2d(guess) / mean - 1) > slack)
+            rate = av_d2q(mean, 1001);
+    }
+    out->fps_num = rate.num > 0 && rate.den > 0 ? rate.num : 0;
+    out->fps_den = out->fps_num > 0 ? rate.den : 1;
+}
+
+static void read_video(AVFormatContext *file, AVStream *s, struct packet_list *list,
+                       struct media *out)
+{
+    out->has_video = true;
+    read_shape(file, s, out);
+    for (size_t i = 0; i < list->n; i++)
+        list->us[i] -= out->start_us;
+    out->frames = sort_unique(list->us, list->n);
+    out->frame_us = list->us;
+    read_rate(file, s, out);
+    int64_t last = list->last_long;
+    if (last <= 0 && out->frames > 1)
+        last = out->frame_us[out->frames - 1] - out->frame_us[out->frames - 2];
+    out->length_us = out->frames ? out->frame_us[out->frames - 1] + last : 0;
+}
+
+static void read_sound(const AVFormatContext *file, const AVStream *s,
+                       const struct packet_list *list, struct media *out)
+{
+    out->fps_den = 1;
+    if (list->n > 0)
+        out->length_us = list->last_us + list->last_long - out->start_us;
+    else if (s->duration != AV_NOPTS_VALUE)
+        out->length_us = av_rescale_q(s->duration, s->time_base, microseconds);
+    else if (file->duration != AV_NOPTS_VALUE)
+        out->length_us = file->duration;
+}
+
+bool packets_read(const char *path, const atomic_bool *cancel, struct media *out, struct err *e)
+{
+    AVFormatContext *file = open_file(path, cancel);
+    if (!file)
+        return unreadable(e, path);
+    AVStream *video = pick(file, AVMEDIA_TYPE_VIDEO), *sound = pick(file, AVMEDIA_TYPE_AUDIO);
+    AVStream *main_stream = video ? video : sound;
+    struct packet_list list = {0};
+    bool ok = main_stream && read_all_packets(file, main_stream, &list, cancel) && list.n > 0;
+    if (ok) {
+        out->has_sound = sound != NULL;
+        out->start_us = file->start_time == AV_NOPTS_VALUE ? 0 : file->start_time;
+        if (video) {
+            read_video(file, video, &list, out);
+            list.us = NULL;
+        } else {
+            read_sound(file, sound, &list, out);
+        }
+    }
+    free(list.us);
+    avformat_close_input(&file);
+    return ok || unreadable(e, path);
+}
+
+int64_t packets_sniff(const char *path, bool *stream)
+{
+    enum { TS = 188, M2TS = 192, PACKETS = 4 };
+    uint8_t head[M2TS * PACKETS + 4] = {0};
+    struct stat st = {0};
+    int fd = open(path, O_RDONLY | O_CLOEXEC);
+    if (fd < 0 || fstat(fd, &st) != 0 || pread(fd, head, sizeof head, 0) < 0)
+        head[0] = 0;
+    if (fd >= 0)
+        close(fd);
+    int ts = 0, m2ts = 0;
+    for (size_t i = 0; i < PACKETS; i++) {
+        ts += head[i * TS] == 0x47;
+        m2ts += head[i * M2TS + 4] == 0x47;
+    }
+    *stream = ts == PACKETS || m2ts == PACKETS || memcmp(head, "\0\0\1\xba", 4) == 0;
+    return st.st_size;
+}

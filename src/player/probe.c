@@ -1,0 +1,96 @@
+#include "player/probe.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <libavutil/mem.h>
+#include <libavutil/sha.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "player/packets.h"
+
+enum { MIB = 1 << 20, CHUNK = 1 << 18 };
+
+static bool hash_run(struct AVSHA *sha, int fd, int64_t at, int64_t n)
+{
+    static const size_t chunk = CHUNK;
+    uint8_t *bytes = malloc(chunk);
+    while (bytes && n > 0) {
+        ssize_t got = pread(fd, bytes, n < (int64_t)chunk ? (size_t)n : chunk, at);
+        if (got < 0 && errno == EINTR)
+            continue;
+        if (got <= 0)
+            break;
+        av_sha_update(sha, bytes, (size_t)got);
+        at += got;
+        n -= got;
+    }
+    free(bytes);
+    return n == 0;
+}
+
+static void hash_hex(struct AVSHA *sha, char out[65])
+{
+    uint8_t digest[32];
+    av_sha_final(sha, digest);
+    for (size_t i = 0; i < sizeof digest; i++)
+        snprintf(out + 2 * i, 3, "%02x", digest[i]);
+}
+
+static bool hash_head_tail(struct AVSHA *sha, int fd, int64_t size, char out[65])
+{
+    uint8_t big_endian[8];
+    for (int i = 0; i < 8; i++)
+        big_endian[i] = (uint8_t)((uint64_t)size >> (56 - 8 * i));
+    const int64_t head = size < MIB ? size : MIB;
+    const int64_t tail = size - head < MIB ? size - head : MIB;
+    av_sha_init(sha, 256);
+    av_sha_update(sha, big_endian, sizeof big_endian);
+    if (!hash_run(sha, fd, 0, head) || !hash_run(sha, fd, size - tail, tail))
+        return false;
+    hash_hex(sha, out);
+    return true;
+}
+
+static bool hash_file(const char *path, unsigned flags, struct media *out, struct err *e)
+{
+    int fd = open(path, O_RDONLY | O_CLOEXEC);
+    struct stat st;
+    struct AVSHA *sha = av_sha_alloc();
+    bool ok = fd >= 0 && sha && fstat(fd, &st) == 0;
+    if (ok) {
+        out->size_bytes = st.st_size;
+        ok = hash_head_tail(sha, fd, st.st_size, out->head_tail);
+    }
+    if (ok && flags & PROBE_DIGEST) {
+        av_sha_init(sha, 256);
+        ok = hash_run(sha, fd, 0, st.st_size);
+        if (ok)
+            hash_hex(sha, out->sha256);
+    }
+    if (!ok)
+        err_set(e, ERR_FAILED, "%s: cannot be read to its end: %s; copy the clip again", path,
+                errno ? strerror(errno) : "it became shorter");
+    av_free(sha);
+    if (fd >= 0)
+        close(fd);
+    return ok;
+}
+
+bool probe_media(const char *path, unsigned flags, struct media *out, struct err *e)
+{
+    *out = (struct media){.fps_den = 1};
+    errno = 0;
+    return probe_guard(path, e) && packets_read(path, NULL, out, e) &&
+           hash_file(path, flags, out, e);
+}
+
+void media_free(struct media *m)
+{
+    free(m->frame_us);
+    m->frame_us = NULL;
+    m->frames = 0;
+}

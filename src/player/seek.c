@@ -1,0 +1,399 @@
+/* One seek is out at a time; the newest target waits for it. A seek is done when a new picture was
+ * rendered AND its time is the wanted frame's: libmpv's exact seek alone misses at 240 frames a
+ * second, in MPEG streams and before open-GOP keyframes. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <sys/timerfd.h>
+
+#include "player/inside.h"
+#include "sys/clock.h"
+
+enum {
+    SECOND = 1000000,
+    SEEK_US = 30 * SECOND,    /* a long GOP in 4K on a slow disk */
+    PICTURE_US = 400000,      /* from PLAYBACK_RESTART to the picture */
+    STEP_US = 500000,         /* beyond the time the frames themselves take */
+    STEP_COST_US = 200000,    /* about what an exact seek costs */
+    TOLERANCE_US = 5000,      /* libmpv takes the first frame from target - 5 ms on */
+    MOVING_SLACK_US = 500000, /* a clip that plays has moved on when its time is read */
+};
+
+/* How far before the target libmpv begins to decode when the frame was missed. */
+static const double ladder[] = {0, 0.5, 2, 8};
+enum { RUNGS = sizeof ladder / sizeof *ladder };
+
+static void set_deadline(struct player *p, int64_t from_now_us)
+{
+    p->hunt.deadline_us = clock_mono_us() + from_now_us;
+    const struct itimerspec when = {
+        .it_value = {.tv_sec = from_now_us / SECOND, .tv_nsec = from_now_us % SECOND * 1000}};
+    timerfd_settime(p->timer_fd, 0, &when, NULL);
+}
+
+static void enter(struct player *p, enum phase phase, int64_t limit_us)
+{
+    p->hunt.phase = phase;
+    set_deadline(p, limit_us);
+}
+
+void seek_reset(struct player *p)
+{
+    p->hunt = (struct hunt){.serial = p->hunt.serial + 1, .frame = -1};
+    p->wish = p->settle = false;
+    p->steps = 0;
+    p->asked_us = -1;
+    p->misses = 0;
+}
+
+bool seek_busy(const struct player *p)
+{
+    return p->wish || p->steps != 0 ||
+           (p->hunt.phase != PHASE_IDLE && p->hunt.phase != PHASE_SETTLE);
+}
+
+static bool in_pane(const struct player *p)
+{
+    return p->now.view == PLAYER_PANE && p->now.has_video;
+}
+
+static bool picture_came(struct player *p)
+{
+    return !in_pane(p) || pane_serial(&p->pane) > p->hunt.picture;
+}
+
+static void begin(struct player *p, int64_t us, int64_t frame)
+{
+    p->hunt = (struct hunt){.serial = p->hunt.serial + 1,
+                            .us = us,
+                            .frame = frame,
+                            .picture = pane_serial(&p->pane),
+                            .moving = p->now.playing};
+}
+
+/* --- the exact seek ------------------------------------------------------------------------ */
+
+/* Frames shorter than libmpv's tolerance need a target a little later than their own time. */
+static int64_t biased(const struct player *p, int64_t us, int64_t frame)
+{
+    const int64_t gap = place_gap_before(p, frame);
+    return frame < 0 || gap >= 2 * TOLERANCE_US ? us : us + TOLERANCE_US - 100 - gap / 4;
+}
+
+static void send_seek(struct player *p)
+{
+    char target[32];
+    snprintf(target, sizeof target, "%.6f", (double)biased(p, p->hunt.us, p->hunt.frame) / SECOND);
+    p->hunt.picture = pane_serial(&p->pane);
+    core_command(p, tag_of(TAG_HUNT, p->hunt.serial),
+                 (const char *[]){"seek", target, "absolute+exact", NULL});
+    enter(p, PHASE_SENT, SEEK_US);
+}
+
+static void begin_seek(struct player *p, int64_t us, int64_t frame)
+{
+    begin(p, us, frame);
+    p->asked_us = frame < 0 ? us : -1;
+    send_seek(p);
+}
+
+static void ask_time(struct player *p, enum phase phase)
+{
+    core_get(p, tag_of(TAG_HUNT_TIME, p->hunt.serial), "time-pos", MPV_FORMAT_DOUBLE);
+    enter(p, phase, SEEK_US);
+}
+
+static void finish(struct player *p)
+{
+    const bool moved = p->hunt.moving && !p->now.playing;
+    if (p->hunt.rung > 0)
+        core_set_number(p, "hr-seek-demuxer-offset", p->base_offset);
+    p->hunt.phase = PHASE_IDLE;
+    pane_offer(&p->pane, p->now.at_us);
+    p->settle |= moved;
+    seek_next(p);
+}
+
+static bool is_target(const struct player *p, int64_t us)
+{
+    const int64_t frame = p->hunt.frame;
+    if (frame < 0)
+        return true;
+    const int64_t late = us - p->list.frame_us[frame], slack = place_slack(p, frame);
+    if (late < -slack)
+        return false;
+    /* At the very end time-pos is the end of the sound. */
+    if (late <= slack || frame == (int64_t)p->list.frames - 1)
+        return true;
+    return p->hunt.moving && late < MOVING_SLACK_US;
+}
+
+/* Another try with more run-up; when all are used up, what is on screen counts. */
+static void missed(struct player *p, bool picture, int64_t us)
+{
+    if (p->hunt.frame >= 0 && p->hunt.rung + 1 < RUNGS) {
+        p->hunt.rung++;
+        core_set_number(p, "hr-seek-demuxer-offset", ladder[p->hunt.rung]);
+        send_seek(p);
+        return;
+    }
+    if (picture)
+        place_show(p, us);
+    snprintf(p->now.message, sizeof p->now.message,
+             "the picture at %.3f s cannot be reached; the clip may be damaged there",
+             (double)p->hunt.us / SECOND);
+    /* A list that never fits the clip is worse than none. */
+    if (picture && ++p->misses >= 3) {
+        p->listed = false;
+        p->now.frame = -1;
+    }
+    finish(p);
+}
+
+static void take_time(struct player *p, const mpv_event *event)
+{
+    const mpv_event_property *v = event->data;
+    const bool known = event->error >= 0 && v->format == MPV_FORMAT_DOUBLE;
+    const int64_t us = known ? (int64_t)(*(double *)v->data * SECOND + 0.5) : p->now.at_us;
+    if (p->hunt.phase == PHASE_SETTLE) {
+        place_show(p, us);
+        finish(p);
+        return;
+    }
+    if (!known || !is_target(p, us)) {
+        missed(p, known, us);
+        return;
+    }
+    p->misses = 0;
+    if (p->now.has_video)
+        p->now.message[0] = '\0';
+    place_show(p, us);
+    finish(p);
+}
+
+/* --- stepping ------------------------------------------------------------------------------ */
+
+/* Playing a few frames on is exact and often cheaper than a seek. */
+static bool worth_stepping(const struct player *p, int64_t frame)
+{
+    if (frame <= p->now.frame || p->now.frame < 0 || p->now.playing || p->at_end)
+        return false;
+    if (frame + 1 >= (int64_t)p->list.frames)
+        return false;
+    const int64_t way = p->list.frame_us[frame] - p->list.frame_us[p->now.frame];
+    return (double)way / p->now.speed < STEP_COST_US;
+}
+
+static void begin_step(struct player *p, int64_t frame)
+{
+    const int64_t from = p->now.frame;
+    const int64_t way = p->list.frame_us[frame] - p->list.frame_us[from];
+    begin(p, p->list.frame_us[frame], frame);
+    p->seen_us = p->now.at_us;
+    for (int64_t i = from; i < frame; i++)
+        core_command(p, 0, (const char *[]){"frame-step", NULL});
+    enter(p, PHASE_STEP, STEP_US + (int64_t)((double)way / p->now.speed));
+}
+
+/* Without a list: one frame by libmpv's own measure, then see where it is. */
+static void begin_blind(struct player *p)
+{
+    const bool forward = p->steps > 0;
+    p->steps -= forward ? 1 : -1;
+    begin(p, p->now.at_us, -1);
+    p->seen_us = p->now.at_us;
+    core_command(p, 0, (const char *[]){forward ? "frame-step" : "frame-back-step", NULL});
+    enter(p, PHASE_BLIND, 2 * SECOND);
+}
+
+static void begin_target(struct player *p, int64_t us, int64_t frame)
+{
+    const bool there = frame >= 0 && frame == p->now.frame && !p->now.playing;
+    if (there)
+        return;
+    if (worth_stepping(p, frame))
+        begin_step(p, frame);
+    else
+        begin_seek(p, us, frame);
+}
+
+static int64_t clamp_frame(const struct player *p, int64_t frame)
+{
+    const int64_t last = (int64_t)p->list.frames - 1;
+    return frame < 0 ? 0 : frame > last ? last : frame;
+}
+
+void seek_next(struct player *p)
+{
+    if (p->hunt.phase != PHASE_IDLE || p->opening != OPEN_DONE)
+        return;
+    if (p->wish) {
+        p->wish = false;
+        begin_target(p, p->wish_us, p->wish_frame);
+    } else if (p->settle) {
+        p->settle = false;
+        begin(p, p->now.at_us, -1);
+        ask_time(p, PHASE_SETTLE);
+    } else if (p->steps != 0 && p->listed && p->now.frame >= 0) {
+        const int64_t frame = clamp_frame(p, p->now.frame + p->steps);
+        p->steps = 0;
+        begin_target(p, p->list.frame_us[frame], frame);
+    } else if (p->steps != 0) {
+        begin_blind(p);
+    }
+}
+
+/* --- what happens meanwhile ---------------------------------------------------------------- */
+
+void seek_event(struct player *p, const mpv_event *event)
+{
+    const enum tag tag = (enum tag)(event->reply_userdata & 0xff);
+    const bool mine = event->reply_userdata >> 8 == p->hunt.serial;
+    const enum phase phase = p->hunt.phase;
+    if (tag == TAG_HUNT && mine && phase == PHASE_SENT) {
+        if (event->error >= 0)
+            enter(p, PHASE_QUEUED, SEEK_US);
+        else
+            missed(p, false, 0);
+    } else if (tag == TAG_HUNT_TIME && mine) {
+        if (phase == PHASE_ASKED || phase == PHASE_SETTLE)
+            take_time(p, event);
+    } else if (event->event_id == MPV_EVENT_SEEK && phase == PHASE_QUEUED) {
+        enter(p, PHASE_RUNNING, SEEK_US);
+    } else if (event->event_id == MPV_EVENT_PLAYBACK_RESTART && phase == PHASE_RUNNING) {
+        enter(p, PHASE_LANDED, PICTURE_US);
+    } else if (event->event_id == MPV_EVENT_PLAYBACK_RESTART && phase == PHASE_IDLE) {
+        /* libmpv went by itself: a loop began again, or the filters changed. */
+        core_get(p, tag_of(TAG_TIME, p->hunt.serial), "time-pos", MPV_FORMAT_DOUBLE);
+    } else if (tag == TAG_TIME && mine && phase == PHASE_IDLE && event->error >= 0) {
+        const mpv_event_property *v = event->data;
+        if (v->format == MPV_FORMAT_DOUBLE)
+            place_show(p, (int64_t)(*(double *)v->data * SECOND + 0.5));
+    }
+}
+
+static void check_step(struct player *p, bool late)
+{
+    const int64_t us = p->list.frame_us[p->hunt.frame], slack = place_slack(p, p->hunt.frame);
+    if (p->seen_us >= us - slack && p->seen_us <= us + slack && picture_came(p)) {
+        place_show(p, us);
+        finish(p);
+    } else if (late || p->seen_us > us + slack) {
+        begin_seek(p, us, p->hunt.frame);
+    }
+}
+
+void seek_tick(struct player *p)
+{
+    const enum phase phase = p->hunt.phase;
+    if (phase == PHASE_IDLE) {
+        seek_next(p);
+        return;
+    }
+    const bool late = clock_mono_us() >= p->hunt.deadline_us;
+    if (phase == PHASE_STEP)
+        check_step(p, late);
+    else if (phase == PHASE_BLIND && (late || (p->seen_us != p->now.at_us && picture_came(p))))
+        ask_time(p, PHASE_SETTLE);
+    else if (phase == PHASE_LANDED && picture_came(p))
+        ask_time(p, PHASE_ASKED);
+    else if (late)
+        missed(p, false, 0);
+}
+
+void seek_settle(struct player *p)
+{
+    p->settle = true;
+    seek_next(p);
+}
+
+void seek_listed(struct player *p)
+{
+    place_show(p, p->now.at_us);
+    if (p->asked_us >= 0 && !p->now.playing && p->hunt.phase == PHASE_IDLE)
+        player_seek(p, p->asked_us);
+    p->asked_us = -1;
+}
+
+/* --- what the screen asks for -------------------------------------------------------------- */
+
+void player_seek(struct player *p, int64_t at_us)
+{
+    const int64_t frame = place_nearest(p, at_us < 0 ? 0 : at_us);
+    p->steps = 0;
+    if (p->opening != OPEN_DONE) {
+        p->start_us = at_us < 0 ? 0 : at_us;
+        return;
+    }
+    p->wish = true;
+    p->wish_frame = frame;
+    p->wish_us = frame < 0 ? (at_us < 0 ? 0 : at_us) : p->list.frame_us[frame];
+    seek_next(p);
+}
+
+/* The frame steps are counted from: the newest target, else the picture once it stands still. */
+static int64_t step_base(const struct player *p)
+{
+    if (p->wish)
+        return p->wish_frame;
+    if (p->hunt.phase != PHASE_IDLE)
+        return p->hunt.moving ? -1 : p->hunt.frame;
+    return p->settle ? -1 : p->now.frame;
+}
+
+void player_step(struct player *p, int n)
+{
+    if (p->opening != OPEN_DONE || n == 0)
+        return;
+    player_play(p, false);
+    const int64_t base = step_base(p);
+    if (p->listed && base >= 0 && p->steps == 0) {
+        p->wish = true;
+        p->wish_frame = clamp_frame(p, base + n);
+        p->wish_us = p->list.frame_us[p->wish_frame];
+    } else {
+        p->steps += n;
+    }
+    seek_next(p);
+}
+
+void player_play(struct player *p, bool on)
+{
+    if (p->now.playing == on || p->now.status == PLAYER_FAILED)
+        return;
+    if (on && p->now.ended)
+        player_seek(p, p->now.loop_a_us > 0 ? p->now.loop_a_us : 0);
+    p->now.playing = on;
+    p->hunt.moving = true;
+    if (p->opening != OPEN_DONE)
+        return;
+    core_set_flag(p, "pause", !on);
+    if (!on)
+        seek_settle(p);
+}
+
+void player_speed(struct player *p, double speed)
+{
+    p->now.speed = speed < 0.25 ? 0.25 : speed > 2 ? 2 : speed;
+    core_set_number(p, "speed", p->now.speed);
+}
+
+void player_loop(struct player *p, int64_t a_us, int64_t b_us)
+{
+    const bool on = a_us >= 0 && b_us > a_us;
+    char a[32] = "no", b[32] = "no";
+    if (on) {
+        const int64_t frame = place_nearest(p, a_us);
+        snprintf(a, sizeof a, "%.6f", (double)biased(p, a_us, frame) / SECOND);
+        snprintf(b, sizeof b, "%.6f", (double)b_us / SECOND);
+    }
+    p->now.loop_a_us = on ? a_us : -1;
+    p->now.loop_b_us = on ? b_us : -1;
+    core_set_text(p, "ab-loop-a", a);
+    core_set_text(p, "ab-loop-b", b);
+}
+
+void player_volume(struct player *p, double percent)
+{
+    p->volume = percent < 0 ? 0 : percent > 100 ? 100 : percent;
+    core_set_number(p, "volume", p->volume);
+}
