@@ -115,7 +115,13 @@ void xdisplay_stop(struct xdisplay *x)
 
 void xdisplay_kill(struct xdisplay *x)
 {
+    char path[64];
+    int number = atoi(strchr(x->env, ':') + 1);
     end(x, SIGKILL);
+    snprintf(path, sizeof path, "/tmp/.X%d-lock", number); /* what it could not take away itself */
+    unlink(path);
+    snprintf(path, sizeof path, "/tmp/.X11-unix/X%d", number);
+    unlink(path);
 }
 
 const char *xdisplay_env(const struct xdisplay *x)
