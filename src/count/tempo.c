@@ -1,0 +1,108 @@
+#include "count/tempo.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/near.h"
+#include "base/utf8.h"
+
+enum { BPM_LEAST = 10, BPM_MOST = 400, HOLD_MOST_S = 600, COUNTS_MOST = 10000 };
+
+/* Below this slope a ramp over any set is steady to the last digit, and 1 / slope is still safe. */
+static const double flat = 1e-12;
+
+double ramp_seconds(double bpm, double slope, double counts)
+{
+    if (fabs(slope) < flat)
+        return 60 * counts / bpm;
+    return 60 / slope * log1p(slope * counts / bpm);
+}
+
+double ramp_counts(double bpm, double slope, double seconds)
+{
+    if (fabs(slope) < flat)
+        return bpm * seconds / 60;
+    return bpm / slope * expm1(slope * seconds / 60);
+}
+
+static bool bpm_sound(double bpm)
+{
+    return bpm >= BPM_LEAST && bpm <= BPM_MOST;
+}
+
+bool moves_check(const struct move *sets, size_t n, struct err *e)
+{
+    for (size_t i = 0; i < n; i++) {
+        const struct move *m = &sets[i];
+        if (m->counts < 0 || m->counts > COUNTS_MOST)
+            return err_set(e, ERR_INPUT, "set %s: %d counts; a set has 0 to %d", m->label,
+                           m->counts, COUNTS_MOST);
+        const bool unknown = m->bpm0 == 0 && m->bpm1 == 0;
+        if (!unknown && !(bpm_sound(m->bpm0) && (m->bpm1 == 0 || bpm_sound(m->bpm1))))
+            return err_set(e, ERR_INPUT,
+                           "set %s: tempo %g to %g bpm; write %d to %d, or leave it empty when it "
+                           "is not known",
+                           m->label, m->bpm0, m->bpm1, BPM_LEAST, BPM_MOST);
+        if (!(m->hold_s >= 0 && m->hold_s <= HOLD_MOST_S))
+            return err_set(e, ERR_INPUT, "set %s: a hold of %g s; it lasts 0 to %d s", m->label,
+                           m->hold_s, HOLD_MOST_S);
+    }
+    return true;
+}
+
+int move_find(const struct move *sets, size_t n, const char *label, struct err *e)
+{
+    struct near near = {.word = label};
+    int folded = -1;
+    for (size_t i = 0; i < n; i++) {
+        if (strcmp(sets[i].label, label) == 0)
+            return (int)i;
+        if (folded < 0 && utf8_casecmp(sets[i].label, label) == 0)
+            folded = (int)i;
+        near_offer(&near, sets[i].label);
+    }
+    if (folded >= 0)
+        return folded;
+    if (n == 0)
+        err_set(e, ERR_INPUT, "no set '%s': the show has no sets yet", label);
+    else if (near.best)
+        err_set(e, ERR_INPUT, "no set '%s' in the show; did you mean '%s'?", label, near.best);
+    else
+        err_set(e, ERR_INPUT, "no set '%s' in the show; its sets go from '%s' to '%s'", label,
+                sets[0].label, sets[n - 1].label);
+    return -1;
+}
+
+bool tempo_known(const struct move *m)
+{
+    return m->bpm0 > 0 || m->counts == 0;
+}
+
+double tempo_slope(const struct move *m)
+{
+    return m->bpm1 > 0 && m->counts > 0 ? (m->bpm1 - m->bpm0) / m->counts : 0;
+}
+
+double tempo_bpm(const struct move *m, double count)
+{
+    return m->bpm0 > 0 ? m->bpm0 + tempo_slope(m) * (count - 1) : 0;
+}
+
+double tempo_seconds(const struct move *m, double count)
+{
+    if (m->counts == 0)
+        return 0;
+    return m->bpm0 > 0 ? ramp_seconds(m->bpm0, tempo_slope(m), count - 1) : NAN;
+}
+
+double tempo_count(const struct move *m, double seconds)
+{
+    if (m->counts == 0)
+        return 1;
+    return m->bpm0 > 0 ? 1 + ramp_counts(m->bpm0, tempo_slope(m), seconds) : NAN;
+}
+
+double tempo_length(const struct move *m)
+{
+    return tempo_seconds(m, m->counts + 1) + m->hold_s;
+}
