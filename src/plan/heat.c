@@ -1,0 +1,144 @@
+#include "plan/heat.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { COLDEST_F = -60, HOTTEST_F = 150 };
+
+double heat_f_from_c(double temp_c)
+{
+    return temp_c * 9 / 5 + 32;
+}
+
+static const char *skip_blanks(const char *s)
+{
+    while (isspace((unsigned char)*s))
+        s++;
+    return s;
+}
+
+/* A plain decimal number at s; strtod alone would also take 'nan', 'inf' and hexadecimal. */
+static bool read_number(const char *s, double *out, const char **end)
+{
+    const char *digits = s + (*s == '-' || *s == '+');
+    const size_t n = strspn(digits, "0123456789.");
+    if (n == 0 || n > 12)
+        return false;
+    char *stop;
+    *out = strtod(s, &stop);
+    *end = stop;
+    return stop == digits + n;
+}
+
+/* The unit after the number: 'F', 'C', with or without a degree sign. 0 when it is neither. */
+static char read_unit(const char *s)
+{
+    static const char degree[] = "\xc2\xb0";
+    s = skip_blanks(s);
+    if (strncmp(s, degree, 2) == 0)
+        s = skip_blanks(s + 2);
+    const char unit = (char)toupper((unsigned char)*s);
+    if ((unit != 'F' && unit != 'C') || *skip_blanks(s + 1))
+        return 0;
+    return unit;
+}
+
+bool heat_parse_temp(const char *text, double *temp_f, struct err *e)
+{
+    double value = 0;
+    const char *end;
+    if (!read_number(skip_blanks(text), &value, &end))
+        return err_set(e, ERR_INPUT, "temperature '%s': not a number with a unit; write 94F or 34C",
+                       text);
+    const char unit = read_unit(end);
+    if (!unit)
+        return err_set(e, ERR_INPUT, "temperature '%s': no unit; write %.4gF or %.4gC", text, value,
+                       value);
+    const double f = unit == 'C' ? heat_f_from_c(value) : value;
+    if (f < COLDEST_F || f > HOTTEST_F)
+        return err_set(e, ERR_INPUT, "temperature '%s': outside %d to %d °F; read the meter again",
+                       text, COLDEST_F, HOTTEST_F);
+    *temp_f = f;
+    return true;
+}
+
+bool heat_parse_humidity(const char *text, double *percent, struct err *e)
+{
+    double value = 0;
+    const char *end;
+    bool ok = read_number(skip_blanks(text), &value, &end);
+    if (ok) {
+        end = skip_blanks(end);
+        end = skip_blanks(end + (*end == '%'));
+        ok = *end == '\0' && value >= 0 && value <= 100;
+    }
+    if (!ok)
+        return err_set(e, ERR_INPUT,
+                       "humidity '%s': not a percentage; write 0 to 100, as 60 or 60%%", text);
+    *percent = value;
+    return true;
+}
+
+double heat_index_regression(double t, double r)
+{
+    return -42.379 + 2.04901523 * t + 10.14333127 * r - 0.22475541 * t * r - 0.00683783 * t * t -
+           0.05481717 * r * r + 0.00122874 * t * t * r + 0.00085282 * t * r * r -
+           0.00000199 * t * t * r * r;
+}
+
+double heat_index(double t, double r)
+{
+    if (!isfinite(t) || !(r >= 0 && r <= 100))
+        return NAN;
+    const double simple = 0.5 * (t + 61 + (t - 68) * 1.2 + r * 0.094);
+    const double mean = (simple + t) / 2;
+    if (mean < 80)
+        return mean;
+    double index = heat_index_regression(t, r);
+    if (r < 13 && t >= 80 && t <= 112)
+        index -= (13 - r) / 4 * sqrt((17 - fabs(t - 95)) / 17);
+    else if (r > 85 && t >= 80 && t <= 87)
+        index += (r - 85) / 10 * ((87 - t) / 5);
+    return index;
+}
+
+static const struct {
+    double from_f;
+    const char *name;
+} categories[] = {
+    {125, "extreme danger"}, {103, "danger"}, {90, "extreme caution"}, {80, "caution"}};
+
+const char *heat_category(double index_f)
+{
+    for (size_t i = 0; i < sizeof categories / sizeof *categories; i++)
+        if (index_f >= categories[i].from_f)
+            return categories[i].name;
+    return "";
+}
+
+void heat_caution(double temp_f, double humidity, struct buf *out)
+{
+    const double index = heat_index(temp_f, humidity);
+    if (isnan(index)) {
+        buf_str(out,
+                "Heat index unknown: it needs a temperature and a humidity. " HEAT_REMINDER "\n");
+        return;
+    }
+    const char *name = heat_category(index);
+    buf_printf(out, "Heat index about %.0f °F: %s%s (%s). ", index,
+               *name ? "" : "below the lowest category, which does not mean no risk", name,
+               HEAT_CATEGORY_SOURCE);
+    buf_str(out, "It is made for shade and rest; full sun can add up to 15 °F. A rehearsal goes by "
+                 "wet-bulb globe temperature measured on site. " HEAT_REMINDER "\n");
+}
+
+struct heat_breaks heat_breaks_default(void)
+{
+    return (struct heat_breaks){
+        .work_most_s = 20 * 60,
+        .break_s = 3 * 60,
+        .source = "water at the latest every 20 min, at least 3 min (common practice, no source)",
+    };
+}

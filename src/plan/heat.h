@@ -1,0 +1,60 @@
+/* Heat: the NWS heat index as a caution, and how often a rehearsal must rest.
+ *
+ * Nothing here clears anybody to work. Local policy, the athletic trainer and licensed practice
+ * decide; HEAT_REMINDER says so and belongs beside every figure from this file.
+ *
+ * Temperatures are in degrees Fahrenheit, as the policies are; humidity is relative, in percent. */
+#ifndef PLAN_HEAT_H
+#define PLAN_HEAT_H
+
+#include <stdbool.h>
+
+#include "base/buf.h"
+#include "base/err.h"
+
+#define HEAT_REMINDER                                                                              \
+    "Local policy, the athletic trainer and licensed practice decide; this figure clears nobody "  \
+    "to work."
+
+/* '94F', '34C', '34 °C', '93.2 F'. The unit is needed: 34 could be either. -60 to 150 °F. */
+bool heat_parse_temp(const char *text, double *temp_f, struct err *e);
+/* '60', '60%'; 0 to 100. */
+bool heat_parse_humidity(const char *text, double *percent, struct err *e);
+
+double heat_f_from_c(double temp_c);
+
+/* NWS heat index (NOAA Weather Prediction Center, 'The Heat Index Equation'; Rothfusz 1990,
+ * Technical Attachment SR 90-23). The page's wording allows several readings; this is ours:
+ *   1. simple = 0.5 {T + 61 + 1.2 (T-68) + 0.094 RH}; mean = (simple + T) / 2
+ *   2. mean < 80: the answer is the mean (other readings differ by up to 3.3 °F near 79)
+ *   3. otherwise heat_index_regression(), less the adjustment for RH < 13 at 80..112 °F, plus the
+ *      one for RH > 85 at 80..87 °F.
+ * For shade and a light wind. NaN for a humidity outside 0..100 or a temperature that is not a
+ * number. */
+double heat_index(double temp_f, double humidity);
+/* The polynomial alone. The printed NWS chart is this, rounded, without the adjustments. */
+double heat_index_regression(double temp_f, double humidity);
+
+/* NWS pages differ on the edges (90/103/125 and 90/105/130 °F); ours is the more cautious one. */
+#define HEAT_CATEGORY_SOURCE "NWS heat index categories 80/90/103/125 °F, as reprinted 2015"
+/* "caution" ... "extreme danger"; "" below 80 °F or for NaN (which is not 'safe'). */
+const char *heat_category(double index_f);
+
+/* One paragraph of cautions for a temperature and humidity: index, category and page, that it is
+ * for shade and rest (full sun adds up to 15 °F), that a rehearsal goes by measured WBGT, and
+ * HEAT_REMINDER. Ends with a newline. */
+void heat_caution(double temp_f, double humidity, struct buf *out);
+
+/* How work and rest alternate. */
+struct heat_breaks {
+    int work_most_s; /* no stretch of work is longer; 0 = no breaks are placed */
+    int break_s;     /* each break is at least this long */
+    int longest_s;   /* the whole rehearsal, breaks included, is at most this long; 0 = no rule */
+    const char *source; /* where the figures come from; text that outlives the struct */
+};
+
+/* Without a measured WBGT: 3 min of water at the latest every 20 min. Common practice, no source.
+ */
+struct heat_breaks heat_breaks_default(void);
+
+#endif

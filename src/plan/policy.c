@@ -1,0 +1,185 @@
+#include "plan/policy.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+#include "show/table.h"
+
+enum { FROM, TO, BREAKS, BREAK_MINUTES, REST, LONGEST, OUTDOORS, GUIDANCE, SOURCE };
+
+static const struct table_column columns[] = {
+    [FROM] = {"wbgt_from_f", true},
+    [TO] = {"wbgt_to_f", true},
+    [BREAKS] = {"breaks_per_hour", true},
+    [BREAK_MINUTES] = {"break_minutes", true},
+    [REST] = {"rest_minutes_per_hour", true},
+    [LONGEST] = {"longest_hours", true},
+    [OUTDOORS] = {"outdoors", true},
+    [GUIDANCE] = {"guidance", false},
+    [SOURCE] = {"source", true},
+    {NULL, false},
+};
+
+enum { WBGT_LEAST_F = 20, WBGT_MOST_F = 130, BREAKS_WHEN_UNSAID = 3 };
+
+struct reading {
+    struct arena *a;
+    struct policy_row *rows;
+    size_t n, cap;
+};
+
+static bool read_outdoors(const struct table_row *row, bool *out, struct err *e)
+{
+    const char *s = row->cell[OUTDOORS];
+    *out = strcasecmp(s, "yes") == 0;
+    if (*out || strcasecmp(s, "no") == 0)
+        return true;
+    return table_error(row, OUTDOORS, e, "'%s' is neither yes nor no", s);
+}
+
+static bool read_figures(const struct table_row *row, struct policy_row *out, struct err *e)
+{
+    double breaks;
+    if (!table_number(row, FROM, WBGT_LEAST_F, WBGT_MOST_F, -INFINITY, &out->from_f, e) ||
+        !table_number(row, TO, WBGT_LEAST_F, WBGT_MOST_F, INFINITY, &out->to_f, e) ||
+        !table_number(row, BREAKS, 1, 12, 0, &breaks, e) ||
+        !table_number(row, BREAK_MINUTES, 1, 30, 0, &out->break_minutes, e) ||
+        !table_number(row, REST, 1, 55, 0, &out->rest_minutes, e) ||
+        !table_number(row, LONGEST, 0.25, 24, 0, &out->longest_hours, e))
+        return false;
+    out->breaks_per_hour = (int)breaks;
+    if (breaks != floor(breaks))
+        return table_error(row, BREAKS, e, "'%s' is not a whole number", row->cell[BREAKS]);
+    return true;
+}
+
+/* The rows must follow each other without overlap and without a hole wider than a degree. */
+static bool check_band(const struct table_row *row, const struct reading *r,
+                       const struct policy_row *now, struct err *e)
+{
+    if (!(now->from_f < now->to_f))
+        return table_error(row, TO, e, "the band %g to %g is empty; swap the two", now->from_f,
+                           now->to_f);
+    if (r->n == 0)
+        return true;
+    const double end = r->rows[r->n - 1].to_f;
+    if (isinf(end))
+        return table_error(row, FROM, e, "the row before this one has no end; only the last may");
+    if (!(now->from_f >= end))
+        return table_error(row, FROM, e, "this band begins below the end of the one before (%g)",
+                           end);
+    if (now->from_f - end > 1)
+        return table_error(row, FROM, e, "no row says what holds between %g and %g °F", end,
+                           now->from_f);
+    return true;
+}
+
+static bool check_rest(const struct table_row *row, const struct policy_row *now, struct err *e)
+{
+    if (!now->outdoors)
+        return true;
+    if (!(now->break_minutes > 0) && !(now->rest_minutes > 0))
+        return table_error(row, BREAK_MINUTES, e,
+                           "a row that allows outdoor work needs break_minutes or "
+                           "rest_minutes_per_hour");
+    if (now->breaks_per_hour * now->break_minutes >= 60)
+        return table_error(row, BREAK_MINUTES, e, "%d breaks of %g min leave no work in the hour",
+                           now->breaks_per_hour, now->break_minutes);
+    return true;
+}
+
+static bool on_row(void *ctx, const struct table_row *row, struct err *e)
+{
+    struct reading *r = ctx;
+    struct policy_row now = {0};
+    if (!read_figures(row, &now, e) || !read_outdoors(row, &now.outdoors, e) ||
+        !check_band(row, r, &now, e) || !check_rest(row, &now, e))
+        return false;
+    if (!*row->cell[SOURCE])
+        return table_error(row, SOURCE, e, "the cell is empty; say whose policy this row is");
+    now.guidance = arena_strdup(r->a, row->cell[GUIDANCE]);
+    now.source = arena_strdup(r->a, row->cell[SOURCE]);
+    r->rows = array_grow(r->rows, r->n, &r->cap, sizeof *r->rows);
+    r->rows[r->n++] = now;
+    return true;
+}
+
+bool policy_parse(const char *bytes, size_t n, const char *name, struct arena *a,
+                  struct policy *out, struct err *e)
+{
+    struct reading r = {.a = a};
+    bool ok = table_read(bytes, n, name, columns, on_row, &r, e);
+    if (ok && r.n == 0)
+        ok = err_set(e, ERR_INPUT, "%s: no rows under the header; a policy needs its bands", name);
+    if (ok && isfinite(r.rows[r.n - 1].to_f))
+        ok =
+            err_set(e, ERR_INPUT,
+                    "%s: no row says what holds above %g °F; leave wbgt_to_f of the last row empty",
+                    name, r.rows[r.n - 1].to_f);
+    *out = (struct policy){0};
+    if (ok) {
+        out->rows = arena_alloc(a, r.n * sizeof *r.rows);
+        out->n = r.n;
+        memcpy(out->rows, r.rows, r.n * sizeof *r.rows);
+    }
+    free(r.rows);
+    return ok;
+}
+
+const struct policy_row *policy_at(const struct policy *p, double wbgt_f)
+{
+    for (size_t i = 0; i < p->n; i++)
+        if (wbgt_f <= p->rows[i].to_f)
+            return &p->rows[i];
+    return &p->rows[p->n - 1];
+}
+
+static int breaks_in_hour(const struct policy *p, const struct policy_row *row)
+{
+    for (; row >= p->rows; row--)
+        if (row->breaks_per_hour > 0)
+            return row->breaks_per_hour;
+    return BREAKS_WHEN_UNSAID;
+}
+
+static bool allowed(const struct policy_row *row, double wbgt_f, int minutes, struct err *e)
+{
+    if (!row->outdoors)
+        return err_set(e, ERR_INPUT,
+                       "WBGT %.1f °F: %s (%s); move indoors or to another time. " HEAT_REMINDER,
+                       wbgt_f, *row->guidance ? row->guidance : "no outdoor activity", row->source);
+    if (row->longest_hours > 0 && minutes > row->longest_hours * 60)
+        return err_set(e, ERR_INPUT,
+                       "WBGT %.1f °F: a rehearsal of %d min is longer than the %g h allowed (%s); "
+                       "shorten it. " HEAT_REMINDER,
+                       wbgt_f, minutes, row->longest_hours, row->source);
+    return true;
+}
+
+bool policy_breaks(const struct policy *p, double wbgt_f, int minutes, struct arena *a,
+                   struct heat_breaks *out, struct err *e)
+{
+    if (!(wbgt_f >= WBGT_LEAST_F && wbgt_f <= WBGT_MOST_F))
+        return err_set(e, ERR_INPUT, "WBGT %g °F: outside %d to %d °F; measure again", wbgt_f,
+                       WBGT_LEAST_F, WBGT_MOST_F);
+    const struct policy_row *row = policy_at(p, wbgt_f);
+    if (!allowed(row, wbgt_f, minutes, e))
+        return false;
+    const int breaks = breaks_in_hour(p, row);
+    const double rest_s = fmax(row->break_minutes * 60, row->rest_minutes * 60 / breaks);
+    const double work_s = 3600.0 / breaks - rest_s;
+    if (work_s < 60)
+        return err_set(e, ERR_INPUT,
+                       "WBGT %.1f °F: %d breaks of %.0f s an hour leave under a minute of work "
+                       "between them; check the policy's row (%s)",
+                       wbgt_f, breaks, rest_s, row->source);
+    *out = (struct heat_breaks){
+        .work_most_s = (int)floor(work_s),
+        .break_s = (int)ceil(rest_s),
+        .longest_s = (int)(row->longest_hours * 3600),
+        .source = arena_printf(a, "WBGT %.1f °F: %s (%s)", wbgt_f, row->guidance, row->source),
+    };
+    return true;
+}
