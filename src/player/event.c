@@ -173,8 +173,8 @@ static void check_opened(struct player *p)
 {
     if (p->opening != OPEN_ASKED || !p->timed)
         return;
-    const bool picture = p->now.view == PLAYER_WINDOW || !p->now.has_video ||
-                         pane_serial(&p->pane) > p->load_picture;
+    const bool picture =
+        p->now.view == PLAYER_WINDOW || !p->now.has_video || pane_has(&p->pane, p->load_picture);
     if (picture)
         become_ready(p);
     else if (clock_mono_us() > p->load_deadline_us)

@@ -206,6 +206,14 @@ int64_t pane_serial(struct pane *pane)
     return serial;
 }
 
+bool pane_has(struct pane *pane, int64_t after)
+{
+    pthread_mutex_lock(&pane->lock);
+    const bool has = pane->ready_new && pane->serial > after;
+    pthread_mutex_unlock(&pane->lock);
+    return has;
+}
+
 bool pane_offer(struct pane *pane, int64_t at_us)
 {
     pthread_mutex_lock(&pane->lock);

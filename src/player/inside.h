@@ -51,7 +51,8 @@ void pane_free(struct pane *pane);
 bool pane_start(struct pane *pane, mpv_handle *mpv, struct err *e);
 void pane_stop(struct pane *pane); /* before the handle is destroyed */
 void pane_rotate(struct pane *pane, int degrees);
-int64_t pane_serial(struct pane *pane); /* number of pictures the clip has shown so far */
+int64_t pane_serial(struct pane *pane);          /* number of pictures the clip has shown so far */
+bool pane_has(struct pane *pane, int64_t after); /* a picture newer than that number is ready */
 /* Moves the newest picture to where player_frame() finds it; false when there is no new one. */
 bool pane_offer(struct pane *pane, int64_t at_us);
 void pane_drop(struct pane *pane); /* forgets pictures of the clip before */

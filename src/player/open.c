@@ -57,8 +57,6 @@ static const struct option pane_view[] = {
     {"video-timing-offset", "0"},
 };
 
-static const char file_protocol_only[] = "protocol_whitelist=file";
-
 static void on_wakeup(void *arg)
 {
     wake(((struct player *)arg)->wake_fd);
@@ -130,12 +128,30 @@ static bool set_options(mpv_handle *mpv, const struct option *options, size_t n,
     return true;
 }
 
+/* libavformat opens nothing but the named file, by camera formats only, and honours the edit list
+ * of a clip trimmed on the phone, as browsers do and libmpv by itself does not. */
+static bool set_reader(mpv_handle *mpv, struct err *e)
+{
+    static char *keys[] = {"protocol_whitelist", "format_whitelist", "enable_drefs",
+                           "advanced_editlist"};
+    mpv_node values[] = {
+        {.u.string = "file", .format = MPV_FORMAT_STRING},
+        {.u.string = (char *)(uintptr_t)packets_formats, .format = MPV_FORMAT_STRING},
+        {.u.string = "0", .format = MPV_FORMAT_STRING},
+        {.u.string = "1", .format = MPV_FORMAT_STRING},
+    };
+    mpv_node_list list = {.num = sizeof values / sizeof *values, .values = values, .keys = keys};
+    mpv_node map = {.u.list = &list, .format = MPV_FORMAT_NODE_MAP};
+    int rc = mpv_set_option(mpv, "demuxer-lavf-o", MPV_FORMAT_NODE, &map);
+    return rc >= 0 || err_set(e, ERR_FAILED, "the player library does not know demuxer-lavf-o: %s",
+                              mpv_error_string(rc));
+}
+
 static bool configure(struct player *p, mpv_handle *mpv, enum player_view view, struct err *e)
 {
     const struct option sound = {"ao", p->want.sound ? "pipewire,pulse,alsa,null" : "null"};
-    const struct option protocol = {"demuxer-lavf-o", file_protocol_only};
     if (!set_options(mpv, both_views, sizeof both_views / sizeof *both_views, e) ||
-        !set_options(mpv, &sound, 1, e) || !set_options(mpv, &protocol, 1, e))
+        !set_options(mpv, &sound, 1, e) || !set_reader(mpv, e))
         return false;
     return view == PLAYER_PANE
                ? set_options(mpv, pane_view, sizeof pane_view / sizeof *pane_view, e)

@@ -110,8 +110,6 @@ static int compare_us(const void *a, const void *b)
 
 static void add_packet(struct packet_list *list, const AVStream *s, const AVPacket *packet)
 {
-    if (packet->flags & AV_PKT_FLAG_DISCARD)
-        return;
     const int64_t stamp = packet->pts != AV_NOPTS_VALUE ? packet->pts : packet->dts;
     if (stamp == AV_NOPTS_VALUE)
         return;
@@ -120,7 +118,7 @@ static void add_packet(struct packet_list *list, const AVStream *s, const AVPack
         return;
     if (list->key_us == AV_NOPTS_VALUE)
         list->key_us = us;
-    if (us < list->key_us)
+    if (us < list->key_us || packet->flags & AV_PKT_FLAG_DISCARD)
         return;
     list->us = array_grow(list->us, list->n, &list->cap, sizeof *list->us);
     list->us[list->n++] = us;
@@ -130,17 +128,41 @@ static void add_packet(struct packet_list *list, const AVStream *s, const AVPack
     }
 }
 
-static bool read_all_packets(AVFormatContext *file, const AVStream *s, struct packet_list *list,
-                             const atomic_bool *cancel)
+/* Where libmpv's clock begins: at the container's start; in Matroska, which libmpv reads by itself,
+ * at the first block as written, before a sound codec's delay is taken off. */
+static int64_t read_start(AVFormatContext *file, const AVStream *s, struct packet_list *list)
 {
+    int64_t start = file->start_time == AV_NOPTS_VALUE ? 0 : file->start_time;
+    if (!strstr(file->iformat->name, "matroska"))
+        return start;
+    AVPacket *packet = av_packet_alloc();
+    if (!packet)
+        abort();
+    if (av_read_frame(file, packet) >= 0 && packet->pts != AV_NOPTS_VALUE) {
+        const AVStream *first = file->streams[packet->stream_index];
+        const AVCodecParameters *codec = first->codecpar;
+        start = av_rescale_q(packet->pts, first->time_base, microseconds);
+        if (codec->codec_type == AVMEDIA_TYPE_AUDIO && codec->sample_rate > 0)
+            start += (int64_t)codec->initial_padding * 1000000 / codec->sample_rate;
+        if (first == s)
+            add_packet(list, s, packet);
+    }
+    av_packet_free(&packet);
+    return start;
+}
+
+static bool read_all_packets(AVFormatContext *file, const AVStream *s, struct packet_list *list,
+                             const atomic_bool *cancel, struct media *out)
+{
+    list->key_us = AV_NOPTS_VALUE;
+    list->last_us = INT64_MIN;
+    out->start_us = read_start(file, s, list);
     for (unsigned i = 0; i < file->nb_streams; i++)
         if (file->streams[i] != s)
             file->streams[i]->discard = AVDISCARD_ALL;
     AVPacket *packet = av_packet_alloc();
     if (!packet)
         abort();
-    list->key_us = AV_NOPTS_VALUE;
-    list->last_us = INT64_MIN;
     while (av_read_frame(file, packet) >= 0) {
         if (packet->stream_index == s->index)
             add_packet(list, s, packet);
@@ -235,10 +257,9 @@ bool packets_read(const char *path, const atomic_bool *cancel, struct media *out
     AVStream *video = pick(file, AVMEDIA_TYPE_VIDEO), *sound = pick(file, AVMEDIA_TYPE_AUDIO);
     AVStream *main_stream = video ? video : sound;
     struct packet_list list = {0};
-    bool ok = main_stream && read_all_packets(file, main_stream, &list, cancel) && list.n > 0;
+    bool ok = main_stream && read_all_packets(file, main_stream, &list, cancel, out) && list.n > 0;
     if (ok) {
         out->has_sound = sound != NULL;
-        out->start_us = file->start_time == AV_NOPTS_VALUE ? 0 : file->start_time;
         if (video) {
             read_video(file, video, &list, out);
             list.us = NULL;

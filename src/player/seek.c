@@ -189,6 +189,7 @@ static void begin_step(struct player *p, int64_t frame)
     const int64_t way = p->list.frame_us[frame] - p->list.frame_us[from];
     begin(p, p->list.frame_us[frame], frame);
     p->seen_us = p->now.at_us;
+    p->hunt.picture += frame - from - 1; /* each frame on the way is a picture of its own */
     for (int64_t i = from; i < frame; i++)
         core_command(p, 0, (const char *[]){"frame-step", NULL});
     enter(p, PHASE_STEP, STEP_US + (int64_t)((double)way / p->now.speed));
