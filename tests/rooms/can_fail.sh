@@ -1,0 +1,92 @@
+#!/bin/sh
+# can_fail.sh NM CC...: each check in this folder finds what it is there to find.
+here=$(dirname "$0")
+nm=$1
+shift
+box=$(mktemp -d) || exit 1
+trap 'rm -rf "$box"' EXIT
+failed=0
+
+# finds WHAT PATTERN COMMAND...: the command fails and says so.
+finds() {
+    what=$1 pattern=$2
+    shift 2
+    said=$("$@" 2>&1) && { echo "passed in spite of $what"; failed=1; return; }
+    echo "$said" | grep -q "$pattern" || { echo "$what was not named: $said"; failed=1; }
+}
+
+# passes WHAT COMMAND...
+passes() {
+    what=$1
+    shift
+    said=$("$@" 2>&1) || { echo "failed on $what: $said"; failed=1; }
+}
+
+# plant FILE LINE...: src/FILE with these lines and nothing else in src.
+plant() {
+    rm -rf "$box/src"
+    mkdir -p "$box/src/$(dirname "$1")"
+    file="$box/src/$1"
+    shift
+    printf '%s\n' "$@" > "$file"
+}
+
+includes="sh $here/includes.sh $box/src"
+plant show/a.c '#include "base/err.h"' '#include "show/show.h"' '#include <string.h>'
+passes "an allowed include" $includes
+plant verb/review.c '#include "screen/screen.h"'
+passes "the one file that opens the screen" $includes
+plant main.c '#include "verb/verb.h"' '#include <locale.h>'
+passes "main" $includes
+plant show/a.c '' '#include "store/store.h"'
+finds "an upward include" 'show/a.c:2: show may not include store' $includes
+plant rank/a.h '#  include "count/map.h"'
+finds "a spaced include" 'rank may not include count' $includes
+plant verb/fixes.c '#include "screen/screen.h"'
+finds "a verb that opens the screen" 'verb may not include screen' $includes
+plant verb/review.c '#include "screen/list.h"'
+finds "another header of the screen" 'verb may not include screen' $includes
+plant attic/a.c 'int x;'
+finds "an unknown room" "room 'attic' is not in the table" $includes
+plant show/a.c '#include "show.h"'
+finds "an include without its folder" 'carry its room' $includes
+plant app/a.c '#include <sqlite3.h>'
+finds "SQL outside the store" 'app may not include <sqlite3.h>' $includes
+plant plan/a.c '#include <time.h>'
+finds "a clock in a pure room" 'plan may not include <time.h>' $includes
+
+# library LINE...: a static library made of one file with these lines.
+library() {
+    printf '%s\n' "$@" > "$box/a.c"
+    $cc -c "$box/a.c" -o "$box/a.o" && rm -f "$box/a.a" && ar rc "$box/a.a" "$box/a.o"
+}
+
+cc="$* -O1"
+symbols="sh $here/symbols.sh $nm"
+library '#include <stdio.h>' 'int f(char *s);' 'int f(char *s) { return snprintf(s, 9, "%s", s + 1); }'
+passes "a pure call" $symbols pure "$box/a.a"
+library '#include <stdio.h>' 'void *f(void);' 'void *f(void) { return fopen("a", "r"); }'
+finds "an opened file" 'calls fopen' $symbols pure "$box/a.a"
+library '#include <stdio.h>' 'void f(int x);' 'void f(int x) { printf("%d", x); }'
+finds "a printed line" 'calls printf' $symbols pure "$box/a.a"
+library '#include <time.h>' 'long f(void);' 'long f(void) { return time(0); }'
+finds "a read clock" 'calls time' $symbols pure "$box/a.a"
+library 'int sqlite3_step(void *);' 'int f(void);' 'int f(void) { return sqlite3_step(0); }'
+finds "a database" 'calls sqlite3_step' $symbols pure "$box/a.a"
+passes "a database in another room" $symbols any "$box/a.a"
+library '#include <stdlib.h>' 'void f(void);' 'void f(void) { exit(1); }'
+finds "an exit" 'calls exit' $symbols any "$box/a.a"
+finds "a missing library" '' $symbols pure "$box/none.a"
+
+plant show/a.c 1 2 3 4
+passes "a short file" sh "$here/length.sh" "$box/src" 4
+finds "a long file" 'show/a.c: 4 lines' sh "$here/length.sh" "$box/src" 3
+
+if command -v clang-format >/dev/null; then
+    echo 'BasedOnStyle: LLVM' > "$box/.clang-format"
+    plant show/a.c 'int x;'
+    passes "a tidy file" sh "$here/format.sh" "$box/src"
+    plant show/a.c 'int   x ;'
+    finds "an untidy file" 'show/a.c:1' sh "$here/format.sh" "$box/src"
+fi
+exit $failed
