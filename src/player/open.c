@@ -132,19 +132,12 @@ static bool set_options(mpv_handle *mpv, const struct option *options, size_t n,
  * of a clip trimmed on the phone, as browsers do and libmpv by itself does not. */
 static bool set_reader(mpv_handle *mpv, struct err *e)
 {
-    static char *keys[] = {"protocol_whitelist", "format_whitelist", "enable_drefs",
-                           "advanced_editlist"};
-    mpv_node values[] = {
-        {.u.string = "file", .format = MPV_FORMAT_STRING},
-        {.u.string = (char *)(uintptr_t)packets_formats, .format = MPV_FORMAT_STRING},
-        {.u.string = "0", .format = MPV_FORMAT_STRING},
-        {.u.string = "1", .format = MPV_FORMAT_STRING},
-    };
-    mpv_node_list list = {.num = sizeof values / sizeof *values, .values = values, .keys = keys};
-    mpv_node map = {.u.list = &list, .format = MPV_FORMAT_NODE_MAP};
-    int rc = mpv_set_option(mpv, "demuxer-lavf-o", MPV_FORMAT_NODE, &map);
-    return rc >= 0 || err_set(e, ERR_FAILED, "the player library does not know demuxer-lavf-o: %s",
-                              mpv_error_string(rc));
+    char text[512]; /* %n% quotes n bytes */
+    snprintf(
+        text, sizeof text,
+        "protocol_whitelist=file,enable_drefs=0,advanced_editlist=1,format_whitelist=%%%zu%%%s",
+        strlen(packets_formats), packets_formats);
+    return set_options(mpv, &(struct option){"demuxer-lavf-o", text}, 1, e);
 }
 
 static bool configure(struct player *p, mpv_handle *mpv, enum player_view view, struct err *e)
