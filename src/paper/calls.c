@@ -1,0 +1,234 @@
+/* The call list: what was said about one clip, in time order. */
+#include <stdio.h>
+#include <string.h>
+
+#include "count/timecode.h"
+#include "paper/json.h"
+
+struct line {
+    const struct call_report *r;
+    const struct mark *m;
+};
+
+typedef void cell_fn(const struct line *, struct buf *);
+
+static void id(const struct line *l, struct buf *out)
+{
+    buf_printf(out, "%lld", (long long)l->m->id);
+}
+static void clip(const struct line *l, struct buf *out)
+{
+    buf_str(out, l->r->clip.label);
+}
+static void seconds(const struct line *l, struct buf *out)
+{
+    long long ms = (l->m->at_us + 500) / 1000;
+    buf_printf(out, "%lld.%03lld", ms / 1000, ms % 1000);
+}
+static void clock_time(const struct line *l, struct buf *out)
+{
+    char text[24];
+    time_format(l->m->at_us, text);
+    buf_str(out, text);
+}
+static void set(const struct line *l, struct buf *out)
+{
+    if (l->m->set >= 0)
+        buf_str(out, l->r->show->sets[l->m->set].label);
+}
+static void count(const struct line *l, struct buf *out)
+{
+    if (l->m->set >= 0)
+        buf_printf(out, "%.2f", l->m->count);
+}
+static void target(const struct line *l, struct buf *out)
+{
+    struct buf text = {0};
+    targets_text(l->r->show, l->m->targets, l->m->n_targets, &text);
+    for (const char *s = buf_text(&text); *s; s++) /* the list form that `add marks` reads */
+        if (s[0] == ',' && s[1] == ' ')
+            buf_char(out, ';');
+        else if (!(s > text.p && s[-1] == ',' && *s == ' '))
+            buf_char(out, *s);
+    buf_free(&text);
+}
+static void fault(const struct line *l, struct buf *out)
+{
+    buf_str(out, l->r->show->faults[l->m->fault].name);
+}
+static void praise(const struct line *l, struct buf *out)
+{
+    buf_str(out, l->m->praise ? "yes" : "");
+}
+static void severity(const struct line *l, struct buf *out)
+{
+    buf_printf(out, "%d", l->m->severity);
+}
+static void cause(const struct line *l, struct buf *out)
+{
+    buf_str(out, cause_name(l->m->cause));
+}
+static void state(const struct line *l, struct buf *out)
+{
+    buf_str(out, mark_state_name(l->m->state));
+}
+static void note(const struct line *l, struct buf *out)
+{
+    buf_str(out, l->m->note);
+}
+static void author(const struct line *l, struct buf *out)
+{
+    buf_str(out, l->m->author);
+}
+static void link(const struct line *l, struct buf *out)
+{
+    moment_link(l->r->clip.link, l->m->at_us, out);
+}
+
+static const struct {
+    const char *title;
+    cell_fn *cell;
+} columns[] = {
+    {"id", id},         {"clip", clip},     {"time", seconds},
+    {"set", set},       {"count", count},   {"target", target},
+    {"fault", fault},   {"praise", praise}, {"severity", severity},
+    {"cause", cause},   {"state", state},   {"note", note},
+    {"author", author}, {"link", link},
+};
+enum { COLUMNS = sizeof columns / sizeof *columns };
+
+void calls_csv(const struct call_report *r, struct buf *out)
+{
+    struct buf cell = {0};
+    for (int k = 0; k < COLUMNS; k++)
+        csv_cell(out, columns[k].title, k == 0);
+    csv_end(out);
+    for (size_t i = 0; i < r->n_marks; i++) {
+        struct line l = {r, &r->marks[i]};
+        for (int k = 0; k < COLUMNS; k++) {
+            buf_clear(&cell);
+            columns[k].cell(&l, &cell);
+            csv_cell(out, buf_text(&cell), k == 0);
+        }
+        csv_end(out);
+    }
+    buf_free(&cell);
+}
+
+static void end_line(struct buf *out)
+{
+    while (out->n && out->p[out->n - 1] == ' ')
+        out->p[--out->n] = '\0';
+    buf_char(out, '\n');
+}
+
+void calls_text(const struct call_report *r, struct buf *out)
+{
+    static const struct {
+        int columns;
+        cell_fn *cell;
+    } shown[] = {{11, clock_time}, {18, target}, {26, fault}};
+    struct buf cell = {0};
+    buf_printf(out, "Calls: %s (%s)   %s\n%zu mark%s\n\n", r->clip.label, r->clip.date, r->title,
+               r->n_marks, r->n_marks == 1 ? "" : "s");
+    for (size_t i = 0; i < r->n_marks; i++) {
+        struct line l = {r, &r->marks[i]};
+        for (size_t k = 0; k < sizeof shown / sizeof *shown; k++) {
+            buf_clear(&cell);
+            shown[k].cell(&l, &cell);
+            pad_text(out, buf_text(&cell), shown[k].columns);
+            buf_char(out, ' ');
+        }
+        pad_text(out,
+                 l.m->praise          ? "keep"
+                 : l.m->severity == 3 ? "!!!"
+                 : l.m->severity == 2 ? "!!"
+                                      : "!",
+                 5);
+        buf_clear(&cell);
+        place_text(r->show, l.m->set, l.m->count, &cell);
+        if (*l.m->note)
+            buf_printf(&cell, "%s%s", cell.n ? "; " : "", l.m->note);
+        pad_text(out, buf_text(&cell), 60);
+        end_line(out);
+    }
+    buf_free(&cell);
+}
+
+void calls_json(const struct call_report *r, struct buf *out)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < r->n_marks; i++) {
+        const struct mark *m = &r->marks[i];
+        json_t *o = json_object(), *targets = json_array();
+        for (size_t k = 0; k < m->n_targets; k++) {
+            const struct target *t = &m->targets[k];
+            json_array_append_new(targets, json_text(t->performer >= 0
+                                                         ? r->show->performers[t->performer].label
+                                                         : r->show->sections[t->section].name));
+        }
+        json_object_set_new(o, "id", json_integer(m->id));
+        json_object_set_new(o, "clip", json_text(r->clip.label));
+        json_object_set_new(o, "ms", json_integer((m->at_us + 500) / 1000));
+        json_object_set_new(o, "set", json_set(r->show, m->set));
+        json_object_set_new(o, "count", json_count(m->set, m->count));
+        json_object_set_new(o, "targets", targets);
+        json_object_set_new(o, "fault", json_text(r->show->faults[m->fault].name));
+        json_object_set_new(o, "praise", json_boolean(m->praise));
+        json_object_set_new(o, "severity", json_integer(m->severity));
+        json_object_set_new(o, "cause", json_text(cause_name(m->cause)));
+        json_object_set_new(o, "state", json_text(mark_state_name(m->state)));
+        json_object_set_new(o, "note", json_text(m->note));
+        json_object_set_new(o, "author", json_text(m->author));
+        json_array_append_new(list, o);
+    }
+    json_put(list, out);
+}
+
+/* WebVTT (W3C): hh:mm:ss.ttt, '&' '<' '>' escaped, so no cue text can hold a '-->'. */
+static void vtt_time(int64_t us, struct buf *out)
+{
+    long long ms = (us + 500) / 1000;
+    buf_printf(out, "%02lld:%02lld:%02lld.%03lld", ms / 3600000, ms / 60000 % 60, ms / 1000 % 60,
+               ms % 1000);
+}
+
+static void vtt_text(const char *s, struct buf *out)
+{
+    for (; *s; s++) {
+        if (*s == '&')
+            buf_str(out, "&amp;");
+        else if (*s == '<')
+            buf_str(out, "&lt;");
+        else if (*s == '>')
+            buf_str(out, "&gt;");
+        else
+            buf_char(out, (unsigned char)*s < 0x20 ? ' ' : *s);
+    }
+}
+
+void calls_vtt(const struct call_report *r, struct buf *out)
+{
+    enum { BEFORE_US = 2000000, AFTER_US = 3000000 };
+    struct buf who = {0};
+    buf_str(out, "WEBVTT\n");
+    for (size_t i = 0; i < r->n_marks; i++) {
+        const struct mark *m = &r->marks[i];
+        buf_printf(out, "\nmark-%lld\n", (long long)m->id);
+        vtt_time(m->at_us > BEFORE_US ? m->at_us - BEFORE_US : 0, out);
+        buf_str(out, " --> ");
+        vtt_time(m->at_us + AFTER_US, out);
+        buf_char(out, '\n');
+        buf_clear(&who);
+        targets_text(r->show, m->targets, m->n_targets, &who);
+        vtt_text(buf_text(&who), out);
+        buf_str(out, m->praise ? ": keep " : ": ");
+        vtt_text(r->show->faults[m->fault].name, out);
+        if (*m->note) {
+            buf_str(out, "\n");
+            vtt_text(m->note, out);
+        }
+        buf_char(out, '\n');
+    }
+    buf_free(&who);
+}

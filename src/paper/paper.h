@@ -1,0 +1,69 @@
+/* Writers: a struct of results in, the bytes of a file out. One file per format. */
+#ifndef PAPER_PAPER_H
+#define PAPER_PAPER_H
+
+#include <stdbool.h>
+
+#include "base/buf.h"
+#include "mark/mark.h"
+#include "rank/report.h"
+
+enum format { AS_TEXT, AS_CSV, AS_JSON, AS_VTT, AS_FORMATS };
+
+/* "text", "csv", "json", "vtt" -> format; false when unknown. */
+bool format_named(const char *name, enum format *out);
+const char *format_name(enum format f);
+
+/* --- fix lists ------------------------------------------------------------------------------ */
+
+struct fixes_style {
+    bool labels_only; /* no names of people */
+    int width;        /* columns of text, 0 = 100 */
+    bool links;       /* OSC 8 hyperlinks around moments (a terminal that has them) */
+};
+
+void fixes_text(const struct fix_report *r, const struct fixes_style *style, struct buf *out);
+void fixes_csv(const struct fix_report *r, struct buf *out);
+/* {show, for, clips, keep, items, with}; needs the moments. */
+void fixes_json(const struct fix_report *r, const struct fixes_style *style, struct buf *out);
+
+/* --- call lists: the marks of one clip in time order ---------------------------------------- */
+
+struct call_report {
+    const struct show *show;
+    const char *title;
+    struct report_clip clip;
+    int fps_num, fps_den;
+    int64_t length_us;
+    const struct mark *marks;
+    size_t n_marks;
+};
+
+void calls_text(const struct call_report *r, struct buf *out);
+void calls_csv(const struct call_report *r, struct buf *out);
+void calls_json(const struct call_report *r, struct buf *out);
+/* WebVTT: a cue per mark, two seconds before to three after. */
+void calls_vtt(const struct call_report *r, struct buf *out);
+
+/* --- parts the writers share ---------------------------------------------------------------- */
+
+/* One CSV cell (RFC 4180). A cell a spreadsheet would run (= + - @ tab) gets a ' before it, unless
+ * it is a plain number. */
+void csv_cell(struct buf *out, const char *text, bool first);
+void csv_end(struct buf *out); /* CRLF */
+
+/* "clip.mp4#t=358.2": W3C Media Fragments URI 1.0, section 4.2.1 (npt seconds); the path is
+ * percent-encoded (RFC 3986). */
+void moment_link(const char *path, int64_t at_us, struct buf *out);
+
+/* Text cut or padded to columns; "..." marks a cut. Control characters become '?'. */
+void pad_text(struct buf *out, const char *text, int columns);
+
+/* "T3 5, T1 2, section 4": who of an item, at most `most` of them ("+3 more"). */
+void who_text(const struct show *show, const struct rank_item *item, size_t most, struct buf *out);
+/* "12 14 15A" */
+void sets_text(const struct show *show, const struct rank_item *item, size_t most, struct buf *out);
+/* "set 14, count 5 of 16", "" without a set */
+void place_text(const struct show *show, int set, double count, struct buf *out);
+
+#endif

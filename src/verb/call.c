@@ -1,0 +1,181 @@
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/near.h"
+#include "verb/verb.h"
+
+const struct verb *verb_named(const char *name)
+{
+    for (size_t i = 0; verbs[i]; i++)
+        if (strcmp(verbs[i]->name, name) == 0)
+            return verbs[i];
+    return NULL;
+}
+
+static bool usage(const struct verb *v, struct err *e, const char *why, const char *what)
+{
+    return err_set(e, ERR_USAGE, "%s%s%s%s; usage: boxcall %s %s", why, *what ? " '" : "", what,
+                   *what ? "'" : "", v->name, v->usage);
+}
+
+static const struct option *option_named(const struct verb *v, const char *name, size_t n)
+{
+    for (const struct option *o = v->options; o->name; o++)
+        if (strlen(o->name) == n && strncmp(o->name, name, n) == 0)
+            return o;
+    return NULL;
+}
+
+static bool unknown_option(const struct verb *v, const char *arg, struct err *e)
+{
+    struct near near = {.word = arg + strspn(arg, "-")};
+    for (const struct option *o = v->options; o->name; o++)
+        near_offer(&near, o->name);
+    if (near.best)
+        return err_set(e, ERR_USAGE, "%s: no option '%s'; did you mean '--%s'?", v->name, arg,
+                       near.best);
+    return err_set(e, ERR_USAGE, "%s: no option '%s'; see boxcall %s --help", v->name, arg,
+                   v->name);
+}
+
+static bool read_option(struct call *c, int argc, char **argv, int *i, struct err *e)
+{
+    const char *arg = argv[*i], *name = arg + 2, *equals = strchr(name, '=');
+    size_t n = equals ? (size_t)(equals - name) : strlen(name);
+    const struct option *o = arg[1] == '-' ? option_named(c->verb, name, n) : NULL;
+    if (!o)
+        return unknown_option(c->verb, arg, e);
+    const char *value = "";
+    if (!o->value && equals)
+        return err_set(e, ERR_USAGE, "%s: --%s takes no value", c->verb->name, o->name);
+    if (o->value && equals) {
+        value = equals + 1;
+    } else if (o->value) {
+        if (*i + 1 >= argc)
+            return err_set(e, ERR_USAGE, "%s: --%s needs %s", c->verb->name, o->name, o->value);
+        value = argv[++*i];
+    }
+    if (!o->many && call_value(c, o->name))
+        return err_set(e, ERR_USAGE, "%s: --%s is given twice", c->verb->name, o->name);
+    if (c->n_values == CALL_WORDS)
+        return usage(c->verb, e, "too many options", "");
+    c->options[c->n_values] = o;
+    c->values[c->n_values++] = value;
+    return true;
+}
+
+bool call_read(struct call *c, const struct verb *v, int argc, char **argv, struct err *e)
+{
+    bool only_words = false;
+    c->verb = v;
+    for (int i = 0; i < argc; i++) {
+        const char *arg = argv[i];
+        if (!only_words && strcmp(arg, "--") == 0) {
+            only_words = true;
+        } else if (!only_words && arg[0] == '-' && arg[1] && strncmp(arg, "--", 2) == 0) {
+            if (!read_option(c, argc, argv, &i, e))
+                return false;
+        } else if (!only_words && arg[0] == '-' && arg[1] && !strchr("0123456789.", arg[1])) {
+            return unknown_option(v, arg, e);
+        } else if (c->n_words == v->most || c->n_words == CALL_WORDS) {
+            return usage(v, e, "did not expect", arg);
+        } else {
+            c->words[c->n_words++] = arg;
+        }
+    }
+    if (c->n_words < v->least)
+        return usage(v, e, c->n_words ? "something is missing after" : "something is missing",
+                     c->n_words ? c->words[c->n_words - 1] : "");
+    return true;
+}
+
+void call_free(struct call *c)
+{
+    arena_free(&c->memory);
+    buf_free(&c->out);
+    buf_free(&c->talk);
+}
+
+const char *call_value(const struct call *c, const char *option)
+{
+    for (size_t i = c->n_values; i-- > 0;)
+        if (strcmp(c->options[i]->name, option) == 0)
+            return c->values[i];
+    return NULL;
+}
+
+const char **call_values(struct call *c, const char *option, size_t *n)
+{
+    const char **out = arena_alloc(&c->memory, c->n_values * sizeof *out);
+    *n = 0;
+    for (size_t i = 0; i < c->n_values; i++)
+        if (strcmp(c->options[i]->name, option) == 0)
+            out[(*n)++] = c->values[i];
+    return out;
+}
+
+bool call_format(const struct call *c, const enum format *can, size_t n, enum format *out,
+                 struct err *e)
+{
+    const char *name = call_value(c, "as");
+    *out = AS_TEXT;
+    if (!name)
+        return true;
+    if (format_named(name, out))
+        for (size_t i = 0; i < n; i++)
+            if (can[i] == *out)
+                return true;
+    struct buf list = {0};
+    for (size_t i = 0; i < n; i++)
+        buf_printf(&list, "%s%s", i ? ", " : "", format_name(can[i]));
+    err_set(e, ERR_USAGE, "%s: cannot write '%s'; --as takes %s", c->verb->name, name, list.p);
+    buf_free(&list);
+    return false;
+}
+
+bool call_number(const struct call *c, const char *option, long least, long most, long otherwise,
+                 long *out, struct err *e)
+{
+    const char *text = call_value(c, option);
+    *out = otherwise;
+    if (!text)
+        return true;
+    char *end;
+    errno = 0;
+    long n = strtol(text, &end, 10);
+    if (end == text || *end || errno || n < least || n > most)
+        return err_set(e, ERR_USAGE, "%s: --%s '%s' is not a whole number from %ld to %ld",
+                       c->verb->name, option, text, least, most);
+    *out = n;
+    return true;
+}
+
+void verb_help(const struct verb *v, struct buf *out)
+{
+    buf_printf(out, "boxcall %s %s\n\n%s.\n", v->name, v->usage, v->summary);
+    if (v->detail)
+        buf_printf(out, "\n%s\n", v->detail);
+    if (v->options[0].name)
+        buf_str(out, "\nOptions:\n");
+    for (const struct option *o = v->options; o->name; o++) {
+        struct buf name = {0};
+        buf_printf(&name, "--%s%s%s", o->name, o->value ? " " : "", o->value ? o->value : "");
+        buf_printf(out, "  %-22s %s\n", name.p, o->help);
+        buf_free(&name);
+    }
+}
+
+void verbs_help(struct buf *out)
+{
+    buf_str(out, "boxcall: review a rehearsal clip, mark faults while it plays, and get every "
+                 "section's fix list.\n\n"
+                 "  boxcall SHOW [CLIP]    open the review (see boxcall review --help)\n"
+                 "  boxcall VERB ...       one of these; boxcall VERB --help says more:\n\n");
+    for (size_t i = 0; verbs[i]; i++)
+        if (!verbs[i]->hidden)
+            buf_printf(out, "  %-8s %s\n", verbs[i]->name, verbs[i]->summary);
+    buf_str(out, "\nIn the review, letters speak about the band and '?' shows every other key.\n"
+                 "Exit status: 0 done, 1 failed, 2 usage, 3 bad input, 4 the show file was "
+                 "refused.\n");
+}

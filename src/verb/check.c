@@ -1,0 +1,58 @@
+#include "app/app.h"
+#include "verb/verbs.h"
+
+/* Two performers of one section with the same number: a chord could only reach the first. */
+static void note_numbers(const struct show *show, struct buf *talk)
+{
+    for (size_t i = 0; i < show->n_performers; i++)
+        for (size_t k = i + 1; k < show->n_performers; k++) {
+            const struct performer *p = &show->performers[i], *q = &show->performers[k];
+            if (!p->removed && !q->removed && p->number >= 0 && p->section == q->section &&
+                p->number == q->number)
+                buf_printf(
+                    talk, "note: %s and %s of %s have the same number %d; a chord finds %s\n",
+                    p->label, q->label, show->sections[p->section].name, p->number, p->label);
+        }
+}
+
+static void note_files(struct app *app, struct buf *talk)
+{
+    for (size_t i = 0; i < app->clips.n; i++) {
+        struct err why;
+        if (!app_clip_path(app, &app->clips.at[i], &why))
+            buf_printf(talk, "note: %s\n", why.text);
+    }
+}
+
+static bool run(struct call *c, struct err *e)
+{
+    struct app app;
+    if (!app_open(&app, c->words[0], e))
+        return false;
+    bool ok = store_check(app.store, e) && show_check_keys(&app.show, e);
+    if (!ok && e->code == ERR_INPUT)
+        err_in(e, "%s", c->words[0]);
+    if (ok) {
+        note_numbers(&app.show, &c->talk);
+        note_files(&app, &c->talk);
+        buf_printf(&c->out,
+                   "%s: sound; %zu sections, %zu performers, %zu faults, %zu sets, %zu "
+                   "dots, %zu clips; the keys are complete when typed\n",
+                   c->words[0], app.show.n_sections, app.show.n_performers, app.show.n_faults,
+                   app.show.n_sets, app.show.n_dots, app.clips.n);
+    }
+    app_close(&app);
+    return ok;
+}
+
+const struct verb verb_check = {
+    .name = "check",
+    .usage = "SHOW",
+    .summary = "Check a show file: the database, the keys, the clips",
+    .detail = "Refuses a set of section or fault keys in which one key is the beginning of "
+              "another, since a chord could then not tell when it is complete.",
+    .options = {{0}},
+    .least = 1,
+    .most = 1,
+    .run = run,
+};

@@ -1,0 +1,140 @@
+#include "verb/clips.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <time.h>
+
+#include "base/utf8.h"
+#include "count/timecode.h"
+#include "player/probe.h"
+#include "sys/clock.h"
+#include "sys/file.h"
+
+static const struct clip *same_file(const struct app *app, const char *path, const struct media *m)
+{
+    for (size_t i = 0; i < app->clips.n; i++)
+        if (strcmp(app->clips.at[i].path, path) == 0)
+            return &app->clips.at[i];
+    for (size_t i = 0; i < app->clips.n; i++)
+        if (strcmp(app->clips.at[i].sha256, m->sha256) == 0)
+            return &app->clips.at[i];
+    return NULL;
+}
+
+static bool label_taken(const struct app *app, const char *label, int64_t but)
+{
+    for (size_t i = 0; i < app->clips.n; i++)
+        if (app->clips.at[i].id != but && utf8_casecmp(app->clips.at[i].label, label) == 0)
+            return true;
+    return false;
+}
+
+/* The file's name without its ending; "-2" and so on when that label is another clip's. */
+static const char *free_label(struct call *c, const struct app *app, const char *path)
+{
+    char *base = arena_strdup(&c->memory, strrchr(path, '/') + 1);
+    char *dot = strrchr(base, '.');
+    if (dot && dot != base)
+        *dot = '\0';
+    utf8_tame(base);
+    const char *label = base;
+    for (int n = 2; label_taken(app, label, 0); n++)
+        label = arena_printf(&c->memory, "%s-%d", base, n);
+    return label;
+}
+
+static const char *file_date(struct call *c, const char *path)
+{
+    struct stat st;
+    char date[11];
+    clock_today(date);
+    if (stat(path, &st) == 0) {
+        struct tm tm;
+        localtime_r(&st.st_mtime, &tm);
+        strftime(date, sizeof date, "%Y-%m-%d", &tm);
+    }
+    return arena_strdup(&c->memory, date);
+}
+
+static int next_run(const struct app *app, const char *date)
+{
+    int run = 0;
+    for (size_t i = 0; i < app->clips.n; i++)
+        if (strcmp(app->clips.at[i].date, date) == 0 && app->clips.at[i].run > run)
+            run = app->clips.at[i].run;
+    return run + 1;
+}
+
+static bool choose_label(struct call *c, const struct app *app, struct clip *clip, struct err *e)
+{
+    const char *label = call_value(c, "label");
+    if (!label) {
+        if (!clip->id)
+            clip->label = free_label(c, app, clip->path);
+        return true;
+    }
+    if (!*label)
+        return err_set(e, ERR_USAGE, "add clip: the label is empty");
+    if (label_taken(app, label, clip->id))
+        return err_set(e, ERR_INPUT, "label '%s' is another clip's; choose another --label", label);
+    clip->label = label;
+    return true;
+}
+
+static bool fill(struct call *c, const struct app *app, const char *path, const struct media *m,
+                 struct clip *clip, struct err *e)
+{
+    const struct clip *known = same_file(app, path, m);
+    *clip = known ? *known : (struct clip){.place_us = -1};
+    clip->path = path;
+    const char *date = call_value(c, "date");
+    if (date && !date_check(date, "date", e))
+        return false;
+    if (date || !known)
+        clip->date = date ? date : file_date(c, path);
+    long run;
+    if (!call_number(c, "run", 1, 999, known ? known->run : next_run(app, clip->date), &run, e) ||
+        !choose_label(c, app, clip, e))
+        return false;
+    clip->run = (int)run;
+    clip->length_us = m->length_us;
+    clip->size_bytes = m->size_bytes;
+    clip->width = m->width;
+    clip->height = m->height;
+    clip->fps_num = m->fps_num;
+    clip->fps_den = m->fps_den;
+    clip->sha256 = m->sha256;
+    clip->head_tail = m->head_tail;
+    return true;
+}
+
+bool add_clip(struct call *c, struct app *app, struct err *e)
+{
+    struct media m = {0};
+    struct clip clip;
+    const char *given = c->words[2];
+    if (!probe_guard(given, e))
+        return false;
+    char *absolute = file_absolute(given, e);
+    if (!absolute)
+        return false;
+    const char *path = arena_strdup(&c->memory, absolute);
+    free(absolute);
+    bool ok = probe_media(path, PROBE_DIGEST, &m, e);
+    if (ok && !m.has_video)
+        ok = err_set(e, ERR_INPUT, "%s: has sound but no picture; name the video", given);
+    ok = ok && fill(c, app, path, &m, &clip, e);
+    bool known = ok && clip.id != 0;
+    ok = ok && store_clip_put(app->store, &clip, e);
+    if (ok) {
+        char length[24];
+        time_format_short(m.length_us, length);
+        buf_printf(&c->talk, "clip %s: %s, %s run %d, %s, %dx%d, %.6g frames a second%s\n",
+                   clip.label, known ? "updated" : "added", clip.date, clip.run, length, m.width,
+                   m.height, m.fps_den ? (double)m.fps_num / m.fps_den : 0,
+                   m.has_sound ? "" : ", no sound");
+    }
+    media_free(&m);
+    return ok;
+}

@@ -1,0 +1,53 @@
+#include <stdlib.h>
+#include <string.h>
+
+#include "app/app.h"
+#include "verb/verbs.h"
+
+static bool run(struct call *c, struct err *e)
+{
+    static const enum format can[] = {AS_TEXT, AS_CSV, AS_JSON};
+    enum format as;
+    struct app app;
+    struct fix_report r;
+    struct fix_choice choice = {.for_whom = call_value(c, "for"), .since = call_value(c, "since")};
+    if (!call_format(c, can, 3, &as, e) || !app_open(&app, c->words[0], e))
+        return false;
+    choice.clips = call_values(c, "clip", &choice.n_clips);
+    choice.moments = as == AS_JSON;
+    const char *term = getenv("TERM");
+    struct fixes_style style = {
+        .labels_only = call_value(c, "labels-only") != NULL,
+        .width = c->columns,
+        .links = c->tty && term && strcmp(term, "dumb") != 0 && strcmp(term, "linux") != 0,
+    };
+    bool ok = app_fixes(&app, &choice, &c->memory, &r, e);
+    if (ok && as == AS_TEXT)
+        fixes_text(&r, &style, &c->out);
+    else if (ok && as == AS_CSV)
+        fixes_csv(&r, &c->out);
+    else if (ok)
+        fixes_json(&r, &style, &c->out);
+    app_close(&app);
+    return ok;
+}
+
+const struct verb verb_fixes = {
+    .name = "fixes",
+    .usage = "SHOW",
+    .summary = "Print a fix list, ranked by frequency",
+    .detail = "One line per fault: how many marks, in how many of the chosen clips, who, where, "
+              "and links to the first and the worst moment (JSON has every moment). Praise comes "
+              "first; marks on a group the section belongs to are shown apart. A mark with several "
+              "targets counts once.\n"
+              "\n" RANK_RULE,
+    .options = {{"for", "WHO", "a section or a performer (default: the whole ensemble)", false},
+                {"clip", "CLIP", "only this clip; may be given several times", true},
+                {"since", "YYYY-MM-DD", "only clips from this date on", false},
+                {"labels-only", NULL, "leave the names of people out", false},
+                {"as", "FORMAT", "text (default), csv or json", false},
+                {0}},
+    .least = 1,
+    .most = 1,
+    .run = run,
+};

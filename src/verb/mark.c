@@ -1,0 +1,83 @@
+#include <string.h>
+
+#include "app/app.h"
+#include "count/timecode.h"
+#include "verb/verbs.h"
+
+static bool read_cause(const struct call *c, const struct show *show, struct mark *m, struct err *e)
+{
+    const char *cause = call_value(c, "cause");
+    m->cause = show->faults[m->fault].cause;
+    if (!cause)
+        return true;
+    if (strcmp(cause, "define") != 0 && strcmp(cause, "execute") != 0)
+        return err_set(e, ERR_USAGE, "mark: no cause '%s'; write define or execute", cause);
+    m->cause = strcmp(cause, "define") == 0 ? CAUSE_DEFINE : CAUSE_EXECUTE;
+    return true;
+}
+
+static bool read_mark(struct call *c, const struct app *app, struct mark *m, struct err *e)
+{
+    const struct clip *clip = clip_named(&app->clips, c->words[1], e);
+    long severity;
+    if (!clip)
+        return false;
+    *m = (struct mark){.clip = clip->id, .end_us = -1, .set = -1};
+    if (!time_parse(c->words[2], &m->at_us, e))
+        return false;
+    if (m->at_us > clip->length_us) {
+        char length[24];
+        time_format(clip->length_us, length);
+        return err_set(e, ERR_INPUT, "%s is past the end of clip '%s' (%s)", c->words[2],
+                       clip->label, length);
+    }
+    if (!targets_parse(&c->memory, &app->show, c->words[3], &m->targets, &m->n_targets, e) ||
+        !fault_named(&app->show, c->words[4], &m->fault, e) ||
+        !call_number(c, "severity", SEVERITY_LEAST, SEVERITY_MOST, SEVERITY_LEAST, &severity, e) ||
+        !read_cause(c, &app->show, m, e))
+        return false;
+    m->severity = (int)severity;
+    m->praise = call_value(c, "praise") != NULL;
+    m->note = call_value(c, "note") ? call_value(c, "note") : "";
+    m->author = call_value(c, "author");
+    return true;
+}
+
+static bool run(struct call *c, struct err *e)
+{
+    struct app app;
+    struct mark m;
+    if (!app_open(&app, c->words[0], e))
+        return false;
+    bool ok = read_mark(c, &app, &m, e) && store_mark_add(app.store, &app.show, &m, e);
+    if (ok) {
+        char time[24];
+        struct buf who = {0};
+        time_format(m.at_us, time);
+        targets_text(&app.show, m.targets, m.n_targets, &who);
+        buf_printf(&c->talk, "mark %lld: %s %s, %s%s\n", (long long)m.id, time, who.p,
+                   m.praise ? "keep " : "", app.show.faults[m.fault].name);
+        buf_free(&who);
+    }
+    app_close(&app);
+    return ok;
+}
+
+const struct verb verb_mark = {
+    .name = "mark",
+    .usage = "SHOW CLIP TIME TARGET FAULT",
+    .summary = "Make one mark from a script",
+    .detail = "CLIP is a label, a path or an id. TIME is 358.2, 5:58.2 or 0:05:58.200. TARGET is a "
+              "section or a performer's label; several are separated by ';'. FAULT is a fault's "
+              "name, one of its other words, or its key.",
+    .options = {{"note", "TEXT", "words to go with it", false},
+                {"severity", "1|2|3", "1 small (default) to 3 serious", false},
+                {"cause", "NAME", "define (staff must decide) or execute", false},
+                {"praise", NULL, "a remark to keep, not a fault", false},
+                {"author", "NAME", "who says so (default: BOXCALL_AUTHOR or the login name)",
+                 false},
+                {0}},
+    .least = 5,
+    .most = 5,
+    .run = run,
+};

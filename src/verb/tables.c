@@ -1,0 +1,111 @@
+#include "verb/tables.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "sys/file.h"
+
+enum { SHARE_LIMIT = 4 << 20 };
+
+bool share_read(const char *name, struct buf *out, struct err *e)
+{
+    const char *set = getenv("BOXCALL_SHARE");
+    const char *folders[] = {set, BOXCALL_SHARE_INSTALLED, BOXCALL_SHARE_SOURCE};
+    struct buf path = {0};
+    bool ok = false, found = false;
+    for (size_t i = 0; i < 3 && !found; i++) {
+        if (!folders[i])
+            continue;
+        buf_clear(&path);
+        buf_printf(&path, "%s/%s", folders[i], name);
+        found = file_exists(path.p);
+    }
+    ok = found && file_read(path.p, SHARE_LIMIT, out, e);
+    if (!found)
+        err_set(e, ERR_FAILED, "%s: not installed in %s; install boxcall again", name,
+                BOXCALL_SHARE_INSTALLED);
+    buf_free(&path);
+    return ok;
+}
+
+static bool add_root(struct arena *a, struct section_list *l)
+{
+    struct section *at = arena_alloc(a, (l->n + 1) * sizeof *at);
+    at[0] = (struct section){
+        .name = "ensemble", .parent = "", .key = "", .words = "everyone;full ensemble", .up = -1};
+    memcpy(at + 1, l->at, l->n * sizeof *at);
+    l->at = at;
+    l->n++;
+    return true;
+}
+
+bool put_sections(struct app *a, const char *bytes, size_t n, const char *source, bool keep,
+                  struct put_report *report, struct err *e)
+{
+    struct arena mem = {0};
+    struct section_list l;
+    struct put_report unused;
+    bool ok = sections_read(&mem, bytes, n, source, &l, e);
+    if (ok && !keep && sections_need_root(&l))
+        add_root(&mem, &l);
+    if (ok)
+        sections_fill_keys(&mem, &l);
+    ok = ok && store_put_sections(a->store, &l, keep, report ? report : &unused, e) &&
+         app_reload(a, e);
+    arena_free(&mem);
+    return ok;
+}
+
+bool put_faults(struct app *a, const char *bytes, size_t n, const char *source, bool keep,
+                struct put_report *report, struct err *e)
+{
+    struct arena mem = {0};
+    struct fault_list l;
+    struct put_report unused;
+    bool ok = faults_read(&mem, bytes, n, source, &l, e);
+    if (ok)
+        faults_fill_keys(&mem, &l);
+    ok = ok && store_put_faults(a->store, &l, keep, report ? report : &unused, e) &&
+         app_reload(a, e);
+    arena_free(&mem);
+    return ok;
+}
+
+bool put_roster(struct app *a, const char *bytes, size_t n, const char *source, bool keep,
+                struct put_report *report, struct err *e)
+{
+    struct arena mem = {0};
+    struct performer_list l;
+    struct put_report unused;
+    bool ok = roster_read(&mem, &a->show, bytes, n, source, &l, e) &&
+              store_put_roster(a->store, &a->show, &l, keep, report ? report : &unused, e) &&
+              app_reload(a, e);
+    arena_free(&mem);
+    return ok;
+}
+
+bool put_sets(struct app *a, const char *bytes, size_t n, const char *source, bool keep,
+              struct put_report *report, struct err *e)
+{
+    struct arena mem = {0};
+    struct set_list l;
+    struct put_report unused;
+    bool ok = sets_read(&mem, bytes, n, source, &l, e) &&
+              store_put_sets(a->store, &l, keep, report ? report : &unused, e) && app_reload(a, e);
+    arena_free(&mem);
+    return ok;
+}
+
+bool put_dots(struct app *a, const char *bytes, size_t n, const char *source, bool keep,
+              struct put_report *report, struct err *e)
+{
+    struct arena mem = {0};
+    struct dot_list l;
+    struct put_report unused;
+    bool ok = dots_read(&mem, &a->show, bytes, n, source, &l, e) &&
+              store_put_dots(a->store, &a->show, &l, keep, report ? report : &unused, e) &&
+              app_reload(a, e);
+    arena_free(&mem);
+    return ok;
+}

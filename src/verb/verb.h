@@ -1,0 +1,70 @@
+/* The command line: one verb, one file, one row. Usage, --help, the man page and shell completion
+ * are printed from the rows. */
+#ifndef VERB_VERB_H
+#define VERB_VERB_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/arena.h"
+#include "base/buf.h"
+#include "base/err.h"
+#include "paper/paper.h"
+
+struct option {
+    const char *name;  /* without the dashes */
+    const char *value; /* what stands behind it ("FILE"), NULL for a flag */
+    const char *help;
+    bool many; /* may be given several times */
+};
+
+enum { VERB_OPTIONS = 14, CALL_WORDS = 64 };
+
+struct call {
+    const struct verb *verb;
+    struct arena memory;
+    const char *words[CALL_WORDS]; /* what stands without dashes */
+    size_t n_words;
+    const char *values[CALL_WORDS]; /* option values in the order given */
+    const struct option *options[CALL_WORDS];
+    size_t n_values;
+    struct buf out;  /* data: goes to standard output */
+    struct buf talk; /* what a person may want to know: goes to standard error */
+    bool tty;        /* standard output is a terminal */
+    int columns;     /* its width, 0 when it is none */
+};
+
+struct verb {
+    const char *name;
+    const char *usage;   /* "SHOW CLIP TIME TARGET FAULT" */
+    const char *summary; /* one line */
+    const char *detail;  /* paragraphs for --help and the man page, separated by blank lines */
+    struct option options[VERB_OPTIONS]; /* ends with a row without a name */
+    size_t least, most;                  /* words wanted */
+    bool hidden;                         /* for the build, not for people */
+    bool (*run)(struct call *c, struct err *e);
+};
+
+extern const struct verb *const verbs[]; /* in the order help shows them; ends with NULL */
+
+const struct verb *verb_named(const char *name);
+
+/* Sorts argv (behind the verb's name) into words and options. */
+bool call_read(struct call *c, const struct verb *v, int argc, char **argv, struct err *e);
+void call_free(struct call *c);
+
+/* The last value of an option, or NULL; "" for a flag that was given. */
+const char *call_value(const struct call *c, const char *option);
+/* All values of an option, in the arena. */
+const char **call_values(struct call *c, const char *option, size_t *n);
+/* --as, checked against what the verb can write; AS_TEXT when it was not given. */
+bool call_format(const struct call *c, const enum format *can, size_t n, enum format *out,
+                 struct err *e);
+/* A whole number option in [least, most]; `otherwise` when it was not given. */
+bool call_number(const struct call *c, const char *option, long least, long most, long otherwise,
+                 long *out, struct err *e);
+
+void verb_help(const struct verb *v, struct buf *out);
+void verbs_help(struct buf *out);
+
+#endif

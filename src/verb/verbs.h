@@ -1,0 +1,10 @@
+/* Every verb's row. */
+#ifndef VERB_VERBS_H
+#define VERB_VERBS_H
+
+#include "verb/verb.h"
+
+extern const struct verb verb_review, verb_new, verb_add, verb_mark, verb_calls, verb_fixes,
+    verb_keys, verb_check, verb_help_row, verb_version, verb_pages;
+
+#endif
