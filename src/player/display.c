@@ -55,7 +55,7 @@ bool display_died(void)
     return atomic_exchange(&died, false);
 }
 
-static bool wayland_answers(void)
+bool display_is_wayland(void)
 {
     const char *name = getenv("WAYLAND_DISPLAY"), *dir = getenv("XDG_RUNTIME_DIR");
     struct sockaddr_un to = {.sun_family = AF_UNIX};
@@ -138,5 +138,5 @@ static bool x11_answers(void)
 
 bool player_display(void)
 {
-    return wayland_answers() || x11_answers();
+    return display_is_wayland() || x11_answers();
 }

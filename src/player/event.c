@@ -136,7 +136,8 @@ static void take_answer(struct player *p, enum tag tag, const mpv_event *event)
         p->start_offset_us = (int64_t)(*(double *)v->data * 1e6 + 0.5);
     if (tag == TAG_OPENED) {
         p->timed = true;
-        if (known && v->format == MPV_FORMAT_DOUBLE)
+        /* With a start to seek to, the time shown waits for that picture. */
+        if (known && v->format == MPV_FORMAT_DOUBLE && p->start_us == 0)
             place_show(p, (int64_t)(*(double *)v->data * 1e6 + 0.5));
     }
 }
@@ -304,7 +305,10 @@ static unsigned differences(const struct player_state *a, const struct player_st
                         a->length_us != b->length_us || a->width != b->width ||
                         a->height != b->height || a->fps_num != b->fps_num ||
                         a->fps_den != b->fps_den || a->fps_varies != b->fps_varies ||
-                        a->dropped != b->dropped || strcmp(a->message, b->message) != 0;
+                        a->dropped != b->dropped || a->window_width != b->window_width ||
+                        a->window_height != b->window_height || a->in_window_x != b->in_window_x ||
+                        a->in_window_y != b->in_window_y || a->in_window_w != b->in_window_w ||
+                        a->in_window_h != b->in_window_h || strcmp(a->message, b->message) != 0;
     const bool run = a->playing != b->playing || a->ended != b->ended || a->seeking != b->seeking ||
                      a->speed != b->speed || a->loop_a_us != b->loop_a_us ||
                      a->loop_b_us != b->loop_b_us;
@@ -316,8 +320,10 @@ static unsigned differences(const struct player_state *a, const struct player_st
 struct player_state player_poll(struct player *p)
 {
     event_drain(p);
-    if (display_died() || p->window_lost)
-        display_fall_back(p);
+    if (display_died() && p->now.view == PLAYER_WINDOW)
+        p->window_lost = p->window_stuck = true;
+    if (p->window_lost)
+        window_fall_back(p);
     check_opened(p);
     check_list(p);
     seek_tick(p);

@@ -105,9 +105,10 @@ struct player {
     uint64_t load_serial;
     int64_t load_picture; /* pane_serial() when it was sent */
     int64_t load_deadline_us;
-    bool timed;       /* the first picture's time is known */
-    bool window_lost; /* it could not be opened, or its display died */
-    int64_t seen_us;  /* newest time-pos outside seeks */
+    bool timed;        /* the first picture's time is known */
+    bool window_lost;  /* it could not be opened, or its display died */
+    bool window_stuck; /* libmpv's video thread sits in Xlib for ever */
+    int64_t seen_us;   /* newest time-pos outside seeks */
     int64_t start_us;
     int64_t start_offset_us; /* demuxer-start-time */
     bool stream;             /* MPEG-TS or -PS: seeks need the cache or a larger offset */
@@ -123,6 +124,7 @@ struct player {
     int steps;        /* still to go from where the picture is */
     bool settle;      /* a pause took hold: ask where */
     int64_t asked_us; /* last target while there was no list; -1 none */
+    bool missed;      /* now.message tells of a seek that missed */
     int misses;       /* seeks in a row that never met the list */
 
     struct index_job *job;
@@ -134,7 +136,6 @@ struct player {
 
     struct player_event ring[EVENT_RING];
     unsigned ring_head, ring_tail;
-    double margin[4], osd_width, osd_height; /* left, right, top, bottom */
     char *overlay;
 };
 
@@ -191,11 +192,13 @@ bool window_options(mpv_handle *mpv, const struct player *p, struct err *e);
 void window_ready(struct player *p);
 void window_message(struct player *p, int n, const char **args);
 void window_margins(struct player *p, const mpv_node *osd);
-bool window_push(struct player *p, const struct player_event *event);
+/* libmpv's name of a key and the text it types -> our name; false: no key of a keyboard. */
+bool window_key_name(const char *name, const char *text, char out[32]);
 
 /* display.c */
-void display_guard(int wake_fd);          /* the X server's death wakes this instead of ending us */
-bool display_died(void);                  /* true once per death */
-void display_fall_back(struct player *p); /* window lost: the picture goes on in the pane */
+void display_guard(int wake_fd); /* the X server's death wakes this instead of ending us */
+bool display_is_wayland(void);
+bool display_died(void);                 /* true once per death */
+void window_fall_back(struct player *p); /* window lost: the picture goes on in the pane */
 
 #endif

@@ -1,3 +1,4 @@
+#include <dlfcn.h>
 #include <locale.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -47,7 +48,7 @@ static const struct option both_views[] = {
     {"hr-seek", "yes"},
     {"pause", "yes"},
     {"stop-screensaver", "no"},
-    {"hwdec", "auto-copy-safe"}, /* copies only; falls back to software by itself */
+    {"hwdec", "vaapi-copy"}, /* falls back to software by itself; other ways print on fd 2 */
 };
 
 static const struct option pane_view[] = {
@@ -56,6 +57,25 @@ static const struct option pane_view[] = {
     {"video-rotate", "no"},
     {"video-timing-offset", "0"},
 };
+
+typedef void alsa_handler(const char *file, int line, const char *function, int code,
+                          const char *fmt, ...);
+
+static void alsa_silence(const char *file, int line, const char *function, int code,
+                         const char *fmt, ...)
+{
+    (void)file, (void)line, (void)function, (void)code, (void)fmt;
+}
+
+/* Libraries below libmpv would print on the terminal that the screen is drawn on. */
+static void quiet_libraries(void)
+{
+    int (*set)(alsa_handler * handler);
+    *(void **)&set = dlsym(RTLD_DEFAULT, "snd_lib_error_set_handler");
+    if (set)
+        set(alsa_silence);
+    av_log_set_level(AV_LOG_QUIET);
+}
 
 static void on_wakeup(void *arg)
 {
@@ -142,7 +162,7 @@ static bool set_reader(mpv_handle *mpv, struct err *e)
 
 static bool configure(struct player *p, mpv_handle *mpv, enum player_view view, struct err *e)
 {
-    const struct option sound = {"ao", p->want.sound ? "pipewire,pulse,alsa,null" : "null"};
+    const struct option sound = {"ao", p->want.sound ? "pulse,alsa,null" : "null"};
     if (!set_options(mpv, both_views, sizeof both_views / sizeof *both_views, e) ||
         !set_options(mpv, &sound, 1, e) || !set_reader(mpv, e))
         return false;
@@ -154,7 +174,7 @@ static bool configure(struct player *p, mpv_handle *mpv, enum player_view view, 
 /* A handle that runs, has its pane or window, and reports to us. */
 static bool start_core(struct player *p, enum player_view view, struct err *e)
 {
-    av_log_set_level(AV_LOG_QUIET);
+    quiet_libraries();
     mpv_handle *mpv = mpv_create();
     if (!mpv)
         return err_set(e, ERR_FAILED, "the player cannot start: LC_NUMERIC is \"%s\", not \"C\"",
@@ -174,6 +194,7 @@ static bool start_core(struct player *p, enum player_view view, struct err *e)
     }
     p->mpv = mpv;
     p->now.view = view;
+    p->now.window_width = p->now.window_height = 0;
     mpv_request_log_messages(mpv, "error");
     mpv_set_wakeup_callback(mpv, on_wakeup, p);
     event_observe(p);
@@ -337,15 +358,17 @@ bool player_switch(struct player *p, enum player_view view, struct err *e)
     return true;
 }
 
-/* The old handle's video thread sits in Xlib for ever, so the handle is left behind. */
-void display_fall_back(struct player *p)
+void window_fall_back(struct player *p)
 {
     struct err e;
     mpv_handle *lost = p->mpv;
     p->window_lost = false;
-    if (lost)
-        mpv_set_wakeup_callback(lost, NULL, NULL);
     p->mpv = NULL;
+    mpv_set_wakeup_callback(lost, NULL, NULL);
+    /* A handle whose video thread hangs in Xlib would hang us too: it is left behind. */
+    if (!p->window_stuck)
+        mpv_terminate_destroy(lost);
+    p->window_stuck = false;
     if (!player_switch(p, PLAYER_PANE, &e)) {
         player_failed(p, "the window is gone and %s", e.text);
         return;

@@ -51,8 +51,12 @@ struct player_state {
     int width, height;            /* of the picture as shown: upright, square pixels; 0 unknown */
     int fps_num, fps_den;         /* nominal rate as a fraction, 0/1 when unknown */
     bool fps_varies;              /* variable frame rate */
-    int64_t dropped;              /* frames the player could not show in time */
-    char message[256];            /* why it failed, or a trouble worth one line; "" when none */
+    /* PLAYER_WINDOW: size of the window in pixels (0 unknown), and where the picture lies in it as
+     * fractions of the window; what an overlay needs to hit the picture. */
+    int window_width, window_height;
+    double in_window_x, in_window_y, in_window_w, in_window_h;
+    int64_t dropped;   /* frames the player could not show in time */
+    char message[256]; /* why it failed, or a trouble worth one line; "" when none */
 };
 
 /* Opens a player without a clip. PLAYER_WINDOW fails (ERR_FAILED) when there is no display. */
@@ -114,8 +118,10 @@ struct player_event {
     enum player_event_kind kind;
     char key[32];  /* canonical key name: "a", "T", "3", "=", "Space", "Left", "Shift-Left", "Up",
                     * "PageUp", "PageDown", "Home", "End", "Enter", "Esc", "Tab", "Backspace",
-                    * "Delete", "F1".."F12", "Ctrl-z" */
+                    * "Delete", "Insert", "F1".."F12", "Ctrl-z"; held keys in the order
+                    * "Ctrl-Alt-Shift-" */
     double x, y;   /* PLAYER_CLICK: position in the picture, 0..1 from top left */
+    int button;    /* PLAYER_CLICK: 1 left, 2 middle, 3 right */
     int wheel;     /* PLAYER_WHEEL: +1 up, -1 down */
     int64_t at_us; /* media time at the event */
 };

@@ -43,6 +43,7 @@ void seek_reset(struct player *p)
     p->steps = 0;
     p->asked_us = -1;
     p->misses = 0;
+    p->missed = false;
 }
 
 bool seek_busy(const struct player *p)
@@ -138,6 +139,7 @@ static void missed(struct player *p, bool picture, int64_t us)
     }
     if (picture)
         place_show(p, us);
+    p->missed = true;
     snprintf(p->now.message, sizeof p->now.message,
              "the picture at %.3f s cannot be reached; the clip may be damaged there",
              (double)p->hunt.us / SECOND);
@@ -164,8 +166,9 @@ static void take_time(struct player *p, const mpv_event *event)
         return;
     }
     p->misses = 0;
-    if (p->now.has_video)
+    if (p->missed) /* take the message of the seek before back */
         p->now.message[0] = '\0';
+    p->missed = false;
     place_show(p, us);
     finish(p);
 }
