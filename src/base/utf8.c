@@ -51,38 +51,6 @@ size_t utf8_check(const char *s, size_t n)
     return n;
 }
 
-struct range {
-    uint32_t from, to;
-};
-
-static bool within(const struct range *r, size_t n, uint32_t c)
-{
-    for (size_t i = 0; i < n; i++)
-        if (c >= r[i].from && c <= r[i].to)
-            return true;
-    return false;
-}
-
-int utf8_width_of(uint32_t c)
-{
-    /* Unicode 15: Mn/Me/Cf blocks in use, and East Asian Wide with the emoji blocks. */
-    static const struct range none[] = {
-        {0x300, 0x36F},   {0x483, 0x489},   {0x591, 0x5BD},   {0x610, 0x61A},
-        {0x64B, 0x65F},   {0x900, 0x902},   {0x1AB0, 0x1AFF}, {0x1DC0, 0x1DFF},
-        {0x200B, 0x200F}, {0x202A, 0x202E}, {0x2060, 0x2064}, {0x20D0, 0x20F0},
-        {0xFE00, 0xFE0F}, {0xFE20, 0xFE2F}, {0xFEFF, 0xFEFF}, {0xE0100, 0xE01EF}};
-    static const struct range wide[] = {
-        {0x1100, 0x115F},   {0x2E80, 0x303E},   {0x3041, 0x33FF},   {0x3400, 0x4DBF},
-        {0x4E00, 0x9FFF},   {0xA000, 0xA4CF},   {0xAC00, 0xD7A3},   {0xF900, 0xFAFF},
-        {0xFE30, 0xFE6F},   {0xFF00, 0xFF60},   {0xFFE0, 0xFFE6},   {0x1F300, 0x1F64F},
-        {0x1F680, 0x1F6FF}, {0x1F900, 0x1F9FF}, {0x1FA70, 0x1FAFF}, {0x20000, 0x3FFFD}};
-    if (c < 0x300)
-        return 1;
-    if (within(none, sizeof none / sizeof *none, c))
-        return 0;
-    return within(wide, sizeof wide / sizeof *wide, c) ? 2 : 1;
-}
-
 int utf8_width(const char *s)
 {
     int w = 0;
@@ -123,13 +91,17 @@ static uint32_t fold(uint32_t c)
 {
     if ((c >= 'A' && c <= 'Z') || (c >= 0xC0 && c <= 0xDE && c != 0xD7))
         return c + 32;
+    if (c == 0x130 || c == 0x131)
+        return c; /* the Turkish pairs are not one letter's two cases elsewhere */
     if (c >= 0x100 && c <= 0x137)
         return c | 1;
     if ((c >= 0x139 && c <= 0x148) || (c >= 0x179 && c <= 0x17E))
         return c % 2 ? c + 1 : c;
     if (c >= 0x14A && c <= 0x177)
         return c | 1;
-    return c;
+    if (c == 0x178)
+        return 0xFF; /* Y with diaeresis: its small letter is in Latin-1 */
+    return c == 0x17F ? 's' : c;
 }
 
 static uint32_t next_folded(const char **s)

@@ -2,6 +2,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <inttypes.h>
 #include <libgen.h>
 #include <limits.h>
 #include <stdio.h>
@@ -11,6 +12,7 @@
 #include <unistd.h>
 
 #include "base/arena.h"
+#include "sys/clock.h"
 
 static bool fail(struct err *e, const char *path, const char *doing)
 {
@@ -54,8 +56,8 @@ static bool read_all(int fd, const char *path, size_t limit, struct buf *out, st
         if (n == 0)
             return true;
         if (out->n + (size_t)n > limit)
-            return err_set(e, ERR_INPUT, "%s: larger than %zu MB; is it the right file?", path,
-                           limit >> 20);
+            return err_set(e, ERR_INPUT, "%s: larger than %zu %s; is it the right file?", path,
+                           limit < 1 << 20 ? limit : limit >> 20, limit < 1 << 20 ? "bytes" : "MB");
         buf_add(out, chunk, (size_t)n);
     }
 }
@@ -102,10 +104,10 @@ static bool sync_directory_of(const char *path)
     return ok;
 }
 
-/* write, fsync, close: each result counts, since a full disk may show up at any of them. */
-static bool fill_and_close(int fd, const void *bytes, size_t n)
+/* chmod, write, fsync, close: each result counts, since a full disk may show up at any of them. */
+static bool fill_and_close(int fd, mode_t mode, const void *bytes, size_t n)
 {
-    bool ok = write_all(fd, bytes, n) && fsync(fd) == 0;
+    bool ok = (!mode || fchmod(fd, mode) == 0) && write_all(fd, bytes, n) && fsync(fd) == 0;
     int kept = errno;
     if (close(fd) != 0 && ok)
         return false;
@@ -113,36 +115,86 @@ static bool fill_and_close(int fd, const void *bytes, size_t n)
     return ok;
 }
 
-bool file_write(const char *path, const void *bytes, size_t n, struct err *e)
+/* A device or a pipe cannot be replaced by a rename, so it is written straight. */
+static bool write_straight(const char *path, const void *bytes, size_t n, struct err *e)
 {
-    struct stat st;
-    if (stat(path, &st) == 0 && !S_ISREG(st.st_mode)) {
-        /* /dev/full, /dev/stdout, a pipe: there is nothing to rename over, so write straight. */
-        if (S_ISDIR(st.st_mode))
-            return err_set(e, ERR_INPUT, "%s: is a directory; name a file", path);
-        int fd = open(path, O_WRONLY | O_CLOEXEC);
-        if (fd < 0 || !write_all(fd, bytes, n))
-            return fail(e, path, "write it");
-        close(fd);
-        return true;
+    int fd = open(path, O_WRONLY | O_CLOEXEC);
+    if (fd < 0)
+        return fail(e, path, "open it");
+    bool ok = write_all(fd, bytes, n) || fail(e, path, "write it");
+    return close(fd) == 0 ? ok : ok && fail(e, path, "write it");
+}
+
+/* Makes a file of a new name beside path; returns its descriptor, or -1 with errno set. The name
+ * does not grow with path's, which may be as long as the system allows. */
+static int make_beside(const char *path, mode_t mode, char **name)
+{
+    const char *slash = strrchr(path, '/');
+    int folder = slash ? (int)(slash - path) + 1 : 0;
+    size_t size = (size_t)folder + 32;
+    *name = xrealloc(NULL, size);
+    for (int tries = 0; tries < 100; tries++) {
+        uint64_t any;
+        random_bytes(&any, sizeof any);
+        snprintf(*name, size, "%.*s.boxcall-%016" PRIx64, folder, path, any);
+        int fd = open(*name, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, mode);
+        if (fd >= 0 || errno != EEXIST)
+            return fd;
     }
-    char *temp = xrealloc(NULL, strlen(path) + 12);
-    sprintf(temp, "%s.XXXXXX", path);
-    int fd = mkstemp(temp);
-    bool made = fd >= 0;
-    mode_t mask = umask(0);
-    umask(mask);
-    bool ok = made && fchmod(fd, 0666 & ~mask) == 0;
-    if (made)
-        ok = fill_and_close(fd, bytes, n) && ok;
-    ok = ok && rename(temp, path) == 0;
+    return -1;
+}
+
+/* All or nothing; `at` is path without symbolic links, so that a link stays one. */
+static bool replace(const char *path, const char *at, mode_t mode, const void *bytes, size_t n,
+                    struct err *e)
+{
+    char *temp;
+    int fd = make_beside(at, mode ? mode : 0666, &temp);
+    bool ok = fd >= 0 && fill_and_close(fd, mode, bytes, n) && rename(temp, at) == 0;
     if (!ok) {
         fail(e, path, "write it");
-        if (made)
+        if (fd >= 0)
             unlink(temp);
     }
     free(temp);
-    return ok && (sync_directory_of(path) || fail(e, path, "make it durable"));
+    return ok && (sync_directory_of(at) || fail(e, path, "make it durable"));
+}
+
+bool file_write(const char *path, const void *bytes, size_t n, struct err *e)
+{
+    struct stat st;
+    if (stat(path, &st) != 0)
+        return replace(path, path, 0, bytes, n, e);
+    if (S_ISDIR(st.st_mode))
+        return err_set(e, ERR_INPUT, "%s: is a directory; name a file", path);
+    if (!S_ISREG(st.st_mode))
+        return write_straight(path, bytes, n, e);
+    char *at = realpath(path, NULL);
+    if (!at || access(at, W_OK) != 0) {
+        fail(e, path, "write it");
+        free(at);
+        return false;
+    }
+    /* Who could read the old file can read the new one, and nobody else. */
+    bool ok = replace(path, at, st.st_mode & 0777, bytes, n, e);
+    free(at);
+    return ok;
+}
+
+static bool pour(int in, const char *from, int out, const char *to, struct err *e)
+{
+    char chunk[65536];
+    for (;;) {
+        ssize_t n = read(in, chunk, sizeof chunk);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n < 0)
+            return fail(e, from, "read it");
+        if (n == 0)
+            return fsync(out) == 0 || fail(e, to, "copy to it");
+        if (!write_all(out, chunk, (size_t)n))
+            return fail(e, to, "copy to it");
+    }
 }
 
 bool file_copy(const char *from, const char *to, struct err *e)
@@ -152,22 +204,17 @@ bool file_copy(const char *from, const char *to, struct err *e)
         return fail(e, from, "open it");
     int out = open(to, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
     if (out < 0) {
+        fail(e, to, "make it");
         close(in);
-        return fail(e, to, "make it");
-    }
-    char chunk[65536];
-    ssize_t n;
-    bool ok = true;
-    while (ok && (n = read(in, chunk, sizeof chunk)) > 0)
-        ok = write_all(out, chunk, (size_t)n);
-    ok = ok && n == 0 && fsync(out) == 0;
-    close(in);
-    if (close(out) != 0 || !ok) {
-        fail(e, to, "copy to it");
-        unlink(to);
         return false;
     }
-    return true;
+    bool ok = pour(in, from, out, to, e);
+    close(in);
+    if (close(out) != 0 && ok)
+        ok = fail(e, to, "copy to it");
+    if (!ok)
+        unlink(to);
+    return ok;
 }
 
 char *file_absolute(const char *path, struct err *e)

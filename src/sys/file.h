@@ -13,8 +13,11 @@
  * Errors name the path and what it is: missing, a directory, too large, not readable. */
 bool file_read(const char *path, size_t limit, struct buf *out, struct err *e);
 
-/* Writes bytes to path: a temporary file beside it, fsync, rename, fsync of the directory.
- * On failure path is as it was and no temporary file is left. */
+/* Writes bytes to path: a temporary file beside it, fsync, rename, fsync of the directory. A file
+ * that was there keeps its mode, and is refused when it may not be written. On failure path is as
+ * it was and no temporary file is left; only when the directory alone cannot be synced is the new
+ * file there, and the error says so. A limit on file size shows as a failure only if the program
+ * ignores SIGXFSZ. */
 bool file_write(const char *path, const void *bytes, size_t n, struct err *e);
 
 /* Copies a file byte for byte to a path that must not exist, with fsync. */
