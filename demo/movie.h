@@ -1,0 +1,31 @@
+/* Writes the clip: H.264 (x264) and AAC in the container that the file's ending names. */
+#ifndef DEMO_MOVIE_H
+#define DEMO_MOVIE_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "base/err.h"
+#include "demo/sound.h"
+
+struct movie;
+
+struct movie_want {
+    const char *path;
+    int width, height;      /* even */
+    int tick_num, tick_den; /* seconds per tick of the frames' times */
+    int fps_num, fps_den;
+    int gop, bframes, threads;
+    int quality;               /* x264's constant rate factor */
+    const char *preset;        /* x264's */
+    const struct sound *sound; /* NULL: no sound track */
+};
+
+/* Heap memory; NULL with e set. */
+struct movie *movie_open(const struct movie_want *want, struct err *e);
+/* One picture: 32-bit xRGB rows, shown from `ticks` on. Sound up to there is written with it. */
+bool movie_frame(struct movie *m, const uint8_t *xrgb, int stride, int64_t ticks, struct err *e);
+/* Flushes, writes the sound up to end_s, closes and frees; m may be NULL. */
+bool movie_close(struct movie *m, double end_s, struct err *e);
+
+#endif
