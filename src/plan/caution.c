@@ -1,0 +1,128 @@
+#include "plan/caution.h"
+
+#include <stdlib.h>
+
+struct notes {
+    const struct plan_input *in;
+    const struct plan *plan;
+    struct arena *a;
+    const char **list;
+    size_t n, cap;
+};
+
+static void add(struct notes *n, const char *text)
+{
+    n->list = array_grow(n->list, n->n, &n->cap, sizeof *n->list);
+    n->list[n->n++] = text;
+}
+
+static const char *clock_of(const struct notes *n, int at_s)
+{
+    char text[24];
+    return arena_strdup(n->a, plan_clock(n->plan->start_min, at_s, text));
+}
+
+/* Work from `from` to `to` without a rest between. */
+static void judge_stretch(struct notes *n, int from, int to)
+{
+    const int work_s = to - from, most_s = n->in->rules.breaks.work_most_s;
+    if (work_s > CAUTION_STRETCH_S)
+        add(n,
+            arena_printf(n->a,
+                         "%s to %s: %d min without a rest; more than %d is long (common "
+                         "practice, no source)",
+                         clock_of(n, from), clock_of(n, to), work_s / 60, CAUTION_STRETCH_S / 60));
+    else if (most_s > 0 && work_s > most_s)
+        add(n, arena_printf(n->a,
+                            "%s to %s: %d min without a break, because a fixed item cannot be "
+                            "cut; the rhythm asks for one after %d min",
+                            clock_of(n, from), clock_of(n, to), work_s / 60, most_s / 60));
+}
+
+static void long_stretches(struct notes *n)
+{
+    int rested = 0, worked = 0;
+    for (size_t i = 0; i < n->plan->n_blocks; i++) {
+        const struct plan_block *b = &n->plan->blocks[i];
+        const int end = b->start_s + b->seconds;
+        if (b->kind != PLAN_BREAK) {
+            worked = end > worked ? end : worked;
+            continue;
+        }
+        judge_stretch(n, rested, worked);
+        rested = worked = end;
+    }
+    judge_stretch(n, rested, worked);
+}
+
+/* Why a chunk is hard on the body, "" when it is not known to be. */
+static const char *hardship(const struct notes *n, const struct plan_block *b)
+{
+    for (int s = b->first_set; s >= 0 && s <= b->last_set; s++) {
+        const struct plan_set *set = &n->in->sets[s];
+        const double bpm = set->bpm_from > set->bpm_to ? set->bpm_from : set->bpm_to;
+        if (set->backward && bpm >= CAUTION_BACKWARD_BPM)
+            return arena_printf(n->a, "set %s moves backward at %.0f bpm", set->label, bpm);
+        if (set->step_in >= CAUTION_STEP_IN)
+            return arena_printf(n->a, "set %s has steps of %.0f in", set->label, set->step_in);
+    }
+    return "";
+}
+
+/* Counts hard reps of one body of people from rest to rest. */
+static void hard_rows(struct notes *n, int group)
+{
+    int row = 0;
+    for (size_t i = 0; i < n->plan->n_blocks; i++) {
+        const struct plan_block *b = &n->plan->blocks[i];
+        const bool theirs = b->kind == PLAN_REP || b->kind == PLAN_SECTIONAL;
+        if (theirs && b->group != group)
+            continue;
+        const char *why = theirs ? hardship(n, b) : "";
+        const int before = row;
+        row = *why ? row + b->reps : 0;
+        if (row > CAUTION_HARD_REPS && before <= CAUTION_HARD_REPS)
+            add(n, arena_printf(n->a,
+                                "%s: more than %d hard reps in a row (%s); walk some of them "
+                                "(common practice, no source)",
+                                clock_of(n, b->start_s), CAUTION_HARD_REPS, why));
+    }
+}
+
+static void absent_groups(struct notes *n)
+{
+    for (size_t g = 0; g < n->in->n_groups; g++) {
+        if (n->in->groups[g].attends)
+            continue;
+        add(n, arena_printf(n->a,
+                            "%s: nobody attends; their fixes are left, and blocks for "
+                            "everyone run without them",
+                            n->in->groups[g].name));
+    }
+}
+
+void caution(const struct plan_input *in, const struct laid *laid, struct arena *a,
+             struct plan *plan)
+{
+    struct notes n = {.in = in, .plan = plan, .a = a};
+    if (in->rules.breaks.work_most_s == 0)
+        add(&n, "no breaks are planned, because no rhythm of work and rest was given");
+    long_stretches(&n);
+    hard_rows(&n, PLAN_EVERYONE);
+    for (size_t g = 0; g < in->n_groups; g++)
+        hard_rows(&n, (int)g);
+    absent_groups(&n);
+    if (laid->lost_reps > 0)
+        add(&n, arena_printf(a, "%d rep%s found no room in this order", laid->lost_reps,
+                             laid->lost_reps == 1 ? "" : "s"));
+    if (in->rules.breaks.work_most_s > 0 && in->rules.breaks.source)
+        add(&n, arena_printf(a, "breaks: %s", in->rules.breaks.source));
+    add(&n, "Local policy, the athletic trainer and licensed practice decide about heat, rest and "
+            "who may take part; this plan clears nobody to work.");
+    const char **list = arena_alloc(a, n.n * sizeof *list);
+    for (size_t i = 0; i < n.n; i++)
+        list[i] = n.list[i];
+    free(n.list);
+    plan->cautions = list;
+    plan->n_cautions = n.n;
+}

@@ -1,0 +1,247 @@
+#include "plan/lay.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+struct layer {
+    const struct plan_input *in;
+    const struct solution *sol;
+    struct track *track;
+    struct arena *a;
+    struct laid *out;
+    size_t cap;
+    int *reps; /* of the line being laid, by set */
+};
+
+static struct plan_block *add_block(struct layer *l, enum plan_kind kind, int from, int to)
+{
+    struct laid *out = l->out;
+    out->blocks = array_grow(out->blocks, out->n_blocks, &l->cap, sizeof *out->blocks);
+    out->blocks[out->n_blocks] = (struct plan_block){
+        .kind = kind,
+        .start_s = from * PLAN_STEP_S,
+        .seconds = (to - from) * PLAN_STEP_S,
+        .group = PLAN_EVERYONE,
+        .name = "",
+        .first_set = -1,
+        .last_set = -1,
+    };
+    return &out->blocks[out->n_blocks++];
+}
+
+static void list_fixes(struct layer *l, const struct line *line, struct plan_block *b)
+{
+    int *fixes = arena_alloc(l->a, line->n_parts * sizeof *fixes);
+    unsigned char *seen = arena_alloc(l->a, l->in->n_items);
+    for (size_t i = 0; i < line->n_parts; i++) {
+        const struct line_part *p = &line->parts[i];
+        if (p->set < b->first_set || p->set > b->last_set || seen[p->item])
+            continue;
+        seen[p->item] = 1;
+        fixes[b->n_fixes++] = p->item;
+    }
+    b->fixes = fixes;
+}
+
+static void describe_sets(const struct plan_input *in, struct plan_block *b)
+{
+    for (int s = b->first_set; s <= b->last_set; s++) {
+        const struct plan_set *set = &in->sets[s];
+        const double bpm[2] = {set->bpm_from, set->bpm_to};
+        b->counts += set->counts;
+        for (int i = 0; i < 2; i++) {
+            if (!(bpm[i] > 0))
+                continue;
+            b->bpm_low = b->bpm_low > 0 && b->bpm_low < bpm[i] ? b->bpm_low : bpm[i];
+            b->bpm_high = b->bpm_high > bpm[i] ? b->bpm_high : bpm[i];
+        }
+    }
+}
+
+static void begin_block(struct layer *l, const struct line *line, const struct best_choice *c,
+                        int rep, int from, int to)
+{
+    const enum plan_kind kind = line->group == PLAN_EVERYONE ? PLAN_REP : PLAN_SECTIONAL;
+    struct plan_block *b = add_block(l, kind, from, to);
+    b->group = line->group;
+    b->first_set = c->chunk->first;
+    b->last_set = c->chunk->last;
+    b->first_rep = rep + 1;
+    b->rep_s = c->chunk->rep_steps * PLAN_STEP_S;
+    b->kept = c->chunk->kept;
+    describe_sets(l->in, b);
+    list_fixes(l, line, b);
+}
+
+/* Lays the reps of one chunk from clock t on and returns the clock after them. */
+static int lay_chunk(struct layer *l, const struct line *line, const struct best_choice *c, int t,
+                     int limit)
+{
+    const size_t first_block = l->out->n_blocks;
+    int rep = 0;
+    for (; rep < c->reps; rep++) {
+        const int length = rep == 0 ? c->chunk->lead_steps : c->chunk->rep_steps;
+        const int end = track_ends(l->track, length)[t];
+        if (end > limit)
+            break;
+        if (rep == 0 || end - length != t)
+            begin_block(l, line, c, rep, end - length, end);
+        struct plan_block *b = &l->out->blocks[l->out->n_blocks - 1];
+        b->reps++;
+        b->seconds = end * PLAN_STEP_S - b->start_s;
+        b->gain = c->chunk->gain[rep + 1] - c->chunk->gain[b->first_rep - 1];
+        t = end;
+    }
+    l->out->lost_reps += c->reps - rep;
+    for (size_t i = first_block; i < l->out->n_blocks; i++)
+        l->out->blocks[i].chunk_reps = rep;
+    for (int s = c->chunk->first; s <= c->chunk->last; s++)
+        l->reps[s] = rep;
+    return t;
+}
+
+/* A person's order: each PLAN_MOVE takes its chunk out and puts it back at its place. */
+static void reorder(const struct plan_wish *wishes, size_t n, int group, struct best_choice *list,
+                    size_t n_list)
+{
+    for (size_t i = 0; i < n; i++) {
+        if (wishes[i].kind != PLAN_MOVE || wishes[i].group != group)
+            continue;
+        size_t at = 0;
+        while (at < n_list && (list[at].chunk->first != wishes[i].first_set ||
+                               list[at].chunk->last != wishes[i].last_set))
+            at++;
+        if (at == n_list)
+            continue;
+        size_t to = wishes[i].to < 0 ? 0 : (size_t)wishes[i].to;
+        to = to < n_list ? to : n_list - 1;
+        const struct best_choice moved = list[at];
+        memmove(list + at, list + at + 1, (n_list - at - 1) * sizeof *list);
+        memmove(list + to + 1, list + to, (n_list - 1 - to) * sizeof *list);
+        list[to] = moved;
+    }
+}
+
+static void count_parts(struct layer *l, const struct line *line)
+{
+    for (size_t i = 0; i < line->n_parts; i++) {
+        const struct line_part *p = &line->parts[i];
+        struct plan_outcome *o = &l->out->outcomes[p->item];
+        const int reps = l->reps[p->set];
+        o->gain += line_part_gain(p, reps);
+        o->reps = reps > o->reps ? reps : o->reps;
+    }
+}
+
+static void lay_line(struct layer *l, const struct plan_wish *wishes, size_t n_wishes,
+                     const struct solved_line *s)
+{
+    const bool everyone = s->line.group == PLAN_EVERYONE;
+    const int limit = everyone ? l->track->steps : l->sol->apart_steps;
+    int t = everyone ? l->sol->full_from : 0;
+    l->reps = arena_alloc(l->a, l->in->n_sets * sizeof *l->reps);
+    reorder(wishes, n_wishes, s->line.group, s->choices, s->n_choices);
+    for (size_t i = 0; i < s->n_choices; i++)
+        t = lay_chunk(l, &s->line, &s->choices[i], t, limit);
+    count_parts(l, &s->line);
+}
+
+static int steps_end(const struct plan_block *b)
+{
+    return (b->start_s + b->seconds) / PLAN_STEP_S;
+}
+
+/* A break begins as soon as the last rep before it is over; none is needed after the last work. */
+static void lay_windows(struct layer *l)
+{
+    const size_t n_work = l->out->n_blocks;
+    int last = 0;
+    for (size_t i = 0; i < n_work; i++)
+        last = steps_end(&l->out->blocks[i]) > last ? steps_end(&l->out->blocks[i]) : last;
+    for (size_t w = 0; w < l->track->n_windows; w++)
+        if (l->track->windows[w].fixed >= 0 && l->track->windows[w].to > last)
+            last = l->track->windows[w].to;
+    for (size_t w = 0; w < l->track->n_windows; w++) {
+        const struct track_window *win = &l->track->windows[w];
+        if (win->fixed >= 0) {
+            add_block(l, PLAN_FIXED, win->from, win->to)->name = l->in->fixed[win->fixed].name;
+            continue;
+        }
+        if (win->from >= last)
+            continue;
+        const int least = w > 0 ? l->track->windows[w - 1].to : 0;
+        int from = least;
+        for (size_t i = 0; i < n_work; i++) {
+            const int end = steps_end(&l->out->blocks[i]);
+            from = end <= win->from && end > from ? end : from;
+        }
+        from = from > least ? from : win->from;
+        add_block(l, PLAN_BREAK, from, win->to);
+    }
+}
+
+static int by_start(const void *a, const void *b)
+{
+    const struct plan_block *x = a, *y = b;
+    return x->start_s != y->start_s ? x->start_s - y->start_s : x->group - y->group;
+}
+
+static int spare_seconds(const struct layer *l)
+{
+    unsigned char *busy = arena_alloc(l->a, (size_t)l->track->steps);
+    for (size_t i = 0; i < l->out->n_blocks; i++)
+        memset(busy + l->out->blocks[i].start_s / PLAN_STEP_S, 1,
+               (size_t)(l->out->blocks[i].seconds / PLAN_STEP_S));
+    if (l->sol->apart && l->sol->full_from > l->sol->apart_steps)
+        memset(busy + l->sol->apart_steps, 1, (size_t)(l->sol->full_from - l->sol->apart_steps));
+    int spare = 0;
+    for (int t = 0; t < l->track->steps; t++)
+        spare += !busy[t];
+    return spare * PLAN_STEP_S;
+}
+
+static bool wish_leaves(const struct plan_wish *wishes, size_t n, int group, int set)
+{
+    for (size_t i = 0; i < n; i++)
+        if (wishes[i].kind == PLAN_LEAVE && wishes[i].group == group &&
+            set >= wishes[i].first_set && set <= wishes[i].last_set)
+            return true;
+    return false;
+}
+
+static void tell_reasons(struct layer *l, const struct plan_wish *wishes, size_t n_wishes)
+{
+    for (size_t i = 0; i < l->in->n_items; i++) {
+        const struct plan_item *it = &l->in->items[i];
+        struct plan_outcome *o = &l->out->outcomes[i];
+        int group;
+        o->left = line_of(l->in, i, l->sol->apart, &group);
+        if (o->left != PLAN_WORKED || o->reps > 0)
+            continue;
+        bool out = true;
+        for (size_t k = 0; k < it->n_sets; k++)
+            out &= wish_leaves(wishes, n_wishes, group, it->sets[k]);
+        o->left = out ? PLAN_LEFT_OUT : PLAN_LEFT_TIME;
+    }
+}
+
+void lay(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
+         const struct solution *sol, struct track *track, struct arena *a, struct laid *out)
+{
+    *out = (struct laid){.outcomes = arena_alloc(a, in->n_items * sizeof *out->outcomes)};
+    struct layer l = {.in = in, .sol = sol, .track = track, .a = a, .out = out};
+    for (size_t i = 0; i < sol->n_lines; i++)
+        lay_line(&l, wishes, n_wishes, &sol->lines[i]);
+    for (size_t i = 0; i < out->n_blocks; i++)
+        out->gain += out->blocks[i].gain;
+    lay_windows(&l);
+    tell_reasons(&l, wishes, n_wishes);
+    if (out->n_blocks)
+        qsort(out->blocks, out->n_blocks, sizeof *out->blocks, by_start);
+    out->spare_s = spare_seconds(&l);
+    struct plan_block *kept = arena_alloc(a, out->n_blocks * sizeof *kept);
+    for (size_t i = 0; i < out->n_blocks; i++)
+        kept[i] = out->blocks[i];
+    free(out->blocks);
+    out->blocks = kept;
+}

@@ -1,0 +1,187 @@
+#include "plan/line.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+enum plan_left line_of(const struct plan_input *in, size_t item, bool apart, int *group)
+{
+    const struct plan_item *it = &in->items[item];
+    *group = PLAN_EVERYONE;
+    if (!(it->weight > 0))
+        return PLAN_LEFT_CLOSED;
+    if (it->group == PLAN_EVERYONE)
+        return PLAN_WORKED;
+    const struct plan_group *g = &in->groups[it->group];
+    if (!g->attends)
+        return PLAN_LEFT_ABSENT;
+    if (apart && g->apart && !it->needs_all)
+        *group = it->group;
+    return PLAN_WORKED;
+}
+
+double line_weight(const struct plan_item *item, size_t k)
+{
+    if (!item->set_shares)
+        return item->weight / (double)item->n_sets;
+    double all = 0;
+    for (size_t i = 0; i < item->n_sets; i++)
+        all += item->set_shares[i];
+    return item->weight * item->set_shares[k] / all;
+}
+
+double line_part_gain(const struct line_part *part, int reps)
+{
+    return part->weight * (1 - pow(1 - part->learn, reps));
+}
+
+int line_rep_steps(const struct plan_input *in, int first, int last, int extra_s)
+{
+    double seconds = in->rules.reset_s + extra_s;
+    for (int s = first; s <= last; s++) {
+        if (!(in->sets[s].play_s >= 0))
+            return 0;
+        seconds += in->sets[s].play_s;
+    }
+    const int steps = (int)ceil(seconds / PLAN_STEP_S - 1e-9);
+    return steps > 0 ? steps : 1;
+}
+
+static int by_set(const void *a, const void *b)
+{
+    const struct line_part *x = a, *y = b;
+    return x->set != y->set ? (x->set > y->set) - (x->set < y->set)
+                            : (x->item > y->item) - (x->item < y->item);
+}
+
+static void collect_parts(const struct plan_input *in, bool apart, struct arena *a, struct line *l)
+{
+    size_t most = 0;
+    for (size_t i = 0; i < in->n_items; i++)
+        most += in->items[i].n_sets;
+    l->parts = arena_alloc(a, most * sizeof *l->parts);
+    for (size_t i = 0; i < in->n_items; i++) {
+        const struct plan_item *it = &in->items[i];
+        int group;
+        if (line_of(in, i, apart, &group) != PLAN_WORKED || group != l->group)
+            continue;
+        for (size_t k = 0; k < it->n_sets; k++)
+            if (line_weight(it, k) > 0)
+                l->parts[l->n_parts++] =
+                    (struct line_part){.item = (int)i,
+                                       .set = it->sets[k],
+                                       .weight = line_weight(it, k),
+                                       .learn = it->learn > 0 ? it->learn : in->rules.learn};
+    }
+    if (l->n_parts)
+        qsort(l->parts, l->n_parts, sizeof *l->parts, by_set);
+}
+
+/* What wishes say about a set: -1 it is left out, k > 0 it belongs to keep number k - 1, 0 nothing.
+ */
+static int *read_wishes(const struct plan_wish *wishes, size_t n, const struct line *l,
+                        struct arena *a)
+{
+    int *claim = arena_alloc(a, (size_t)l->n_sets * sizeof *claim);
+    for (size_t i = 0; i < n; i++) {
+        const struct plan_wish *w = &wishes[i];
+        if (w->group != l->group || (w->kind != PLAN_KEEP && w->kind != PLAN_LEAVE))
+            continue;
+        for (int s = w->first_set; s <= w->last_set; s++)
+            claim[s] = w->kind == PLAN_LEAVE ? -1 : (int)i + 1;
+    }
+    return claim;
+}
+
+struct cutter {
+    const struct plan_input *in;
+    struct arena *a;
+    struct line *line;
+    size_t cap;
+    const double *set_gain; /* [set * (most + 1) + reps] */
+    int most;
+};
+
+static const double *gain_by_set(const struct line *l, int most, struct arena *a)
+{
+    const size_t stride = (size_t)most + 1;
+    double *gain = arena_alloc(a, (size_t)l->n_sets * stride * sizeof *gain);
+    for (size_t i = 0; i < l->n_parts; i++)
+        for (int r = 1; r <= most; r++)
+            gain[(size_t)l->parts[i].set * stride + (size_t)r] += line_part_gain(&l->parts[i], r);
+    return gain;
+}
+
+static void add_chunk(struct cutter *c, int first, int last, int least, int most, bool kept)
+{
+    const int rep = line_rep_steps(c->in, first, last, 0);
+    if (!rep)
+        return;
+    double *gain = arena_alloc(c->a, ((size_t)most + 1) * sizeof *gain);
+    for (int s = first; s <= last; s++)
+        for (int r = 1; r <= most; r++)
+            gain[r] += c->set_gain[(size_t)s * ((size_t)c->most + 1) + (size_t)r];
+    struct line *l = c->line;
+    l->chunks = array_grow(l->chunks, l->n_chunks, &c->cap, sizeof *l->chunks);
+    l->chunks[l->n_chunks++] = (struct line_chunk){
+        .first = first,
+        .last = last,
+        .rep_steps = rep,
+        .lead_steps = line_rep_steps(c->in, first, last, c->in->rules.setup_s),
+        .least_reps = least,
+        .most_reps = most,
+        .kept = kept,
+        .gain = gain,
+    };
+}
+
+/* Chunks begin and end at sets with something to mend: without its idle end a chunk is worth the
+ * same and takes less time. */
+static void cut_from(struct cutter *c, int first, const int *claim)
+{
+    const struct plan_input *in = c->in;
+    for (int last = first; last < c->line->n_sets && last - first < in->rules.chunk_sets; last++) {
+        if (claim[last] || (last > first && in->sets[last].opens))
+            return;
+        const bool busy_first = c->set_gain[(size_t)first * ((size_t)c->most + 1) + 1] > 0;
+        const bool busy_last = c->set_gain[(size_t)last * ((size_t)c->most + 1) + 1] > 0;
+        if (busy_first && busy_last)
+            add_chunk(c, first, last, 1, in->rules.most_reps, false);
+    }
+}
+
+static int most_reps(const struct plan_input *in, const struct plan_wish *wishes, size_t n)
+{
+    int most = in->rules.most_reps;
+    for (size_t i = 0; i < n; i++)
+        if (wishes[i].kind == PLAN_KEEP && wishes[i].reps > most)
+            most = wishes[i].reps;
+    return most;
+}
+
+void line_build(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
+                int group, bool apart, struct arena *a, struct line *out)
+{
+    *out = (struct line){.group = group, .n_sets = (int)in->n_sets};
+    collect_parts(in, apart, a, out);
+    const int *claim = read_wishes(wishes, n_wishes, out, a);
+    struct cutter c = {.in = in, .a = a, .line = out, .most = most_reps(in, wishes, n_wishes)};
+    c.set_gain = gain_by_set(out, c.most, a);
+    out->at = arena_alloc(a, (in->n_sets + 1) * sizeof *out->at);
+    out->forced = arena_alloc(a, in->n_sets * sizeof *out->forced);
+    for (int s = 0; s < out->n_sets; s++) {
+        out->at[s] = out->n_chunks;
+        const struct plan_wish *keep = claim[s] > 0 ? &wishes[claim[s] - 1] : NULL;
+        if (keep && keep->first_set == s) {
+            out->forced[s] = true;
+            add_chunk(&c, s, keep->last_set, keep->reps, keep->reps, true);
+        } else if (!keep) {
+            cut_from(&c, s, claim);
+        }
+    }
+    out->at[out->n_sets] = out->n_chunks;
+    struct line_chunk *chunks = arena_alloc(a, out->n_chunks * sizeof *chunks);
+    for (size_t i = 0; i < out->n_chunks; i++)
+        chunks[i] = out->chunks[i];
+    free(out->chunks);
+    out->chunks = chunks;
+}

@@ -1,0 +1,52 @@
+/* What one body of people can rehearse: the open parts on the line of sets, and the chunks that
+ * could be cut from it. Inner to the room. */
+#ifndef PLAN_LINE_H
+#define PLAN_LINE_H
+
+#include "plan/plan.h"
+
+/* One item at one set. */
+struct line_part {
+    int item, set;
+    double weight, learn;
+};
+
+struct line_chunk {
+    int first, last; /* sets */
+    int rep_steps;   /* a rep */
+    int lead_steps;  /* the first rep, with set-up */
+    int least_reps, most_reps;
+    bool kept;
+    const double *gain; /* gain[r] of r reps, r = 0 .. most_reps */
+};
+
+struct line {
+    int group;               /* PLAN_EVERYONE or who */
+    struct line_part *parts; /* by set */
+    size_t n_parts;
+    struct line_chunk *chunks; /* by first set */
+    size_t n_chunks;
+    int n_sets;
+    size_t *at;   /* chunks at[s] .. at[s+1]-1 begin at set s; n_sets + 1 entries */
+    bool *forced; /* a kept chunk begins at set s */
+};
+
+/* Which line is an item worked on, in a plan with or without sectionals? Tells PLAN_LEFT_ABSENT
+ * and PLAN_LEFT_CLOSED apart from the rest; PLAN_WORKED means it is on the line *group. */
+enum plan_left line_of(const struct plan_input *in, size_t item, bool apart, int *group);
+
+/* Weight of an item at its k-th set. */
+double line_weight(const struct plan_item *item, size_t k);
+
+/* Only wishes for this group count. PLAN_LEAVE closes its sets to chunks, PLAN_KEEP leaves one
+ * chunk only. Sets whose seconds are not known are in no chunk. */
+void line_build(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
+                int group, bool apart, struct arena *a, struct line *out);
+
+/* Seconds a rep of these sets takes, in steps; 0 when a set's seconds are not known. */
+int line_rep_steps(const struct plan_input *in, int first, int last, int extra_s);
+
+/* Expected gain of a part after so many reps: w (1 - (1-p)^r). */
+double line_part_gain(const struct line_part *part, int reps);
+
+#endif

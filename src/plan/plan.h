@@ -1,0 +1,196 @@
+/* The rep plan: which sets to rehearse how often in the minutes there are.
+ *
+ * The model
+ *   - A chunk is a run of consecutive sets. One rep of it takes its playing time plus the reset,
+ *     rounded up to steps of 5 s; the first rep of a chunk also takes the set-up.
+ *   - An item of the fix list is spread over its sets (evenly, or by set_shares). Each part learns
+ *     alone: the r-th rep of a chunk that holds it is worth w p (1-p)^(r-1), so R reps are worth
+ *     w (1 - (1-p)^R).
+ *   - The sets are cut into chunks without overlap; a set is in one chunk or in none. So every
+ *     part takes its reps from one chunk only, and the gains of chunks add up.
+ *   - Chunks are played in show order (until a person moves one). Breaks and fixed items stand at
+ *     fixed times; a rep that would run into one is not begun, so the break begins early and no rep
+ *     is ever split. A chunk's reps may go on after the break.
+ *   - Sections that may work apart can do so all at once in one sectional stretch at the beginning;
+ *     everybody follows after gather_s. Then an item that does not need the others is worked in its
+ *     sectional and only there (a full rep is not counted for it as well). The plan takes the
+ * better of 'all together' and 'apart first', and the best length of the sectional stretch. Under
+ * these rules the gain is the exact maximum at 5 s resolution.
+ *
+ * By hand: sets 1, 2, 3 of 20 s each, reset 20 s, p = 0.5, weights 6, 4, 8, three minutes, no
+ * break. one by one, 40 s a rep, four reps: best are 4.0 + 3.0 + 2.0 + 2.0             = 11.0 1-2
+ * once (60 s) and 3 three times (120 s): 10 x 0.5 + 8 x 0.875               = 12.0 2-3 twice and 1
+ * once: 12 x 0.75 + 6 x 0.5                                     = 12.0 1-3 joined, 80 s a rep,
+ * twice: 18 x 0.75                                      = 13.5  <- the plan Joining pays because
+ * three sets share one reset.
+ *
+ * Times are seconds from the start of the rehearsal. Text that comes in must outlive the plan; all
+ * memory that goes out is the arena's. */
+#ifndef PLAN_PLAN_H
+#define PLAN_PLAN_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/arena.h"
+#include "base/err.h"
+#include "plan/heat.h"
+
+enum {
+    PLAN_EVERYONE = -1,
+    PLAN_STEP_S = 5,
+    PLAN_MINUTES_MOST = 720,
+    PLAN_SETS_MOST = 1000,
+    PLAN_REPS_MOST = 100,
+};
+
+/* --- what comes in -------------------------------------------------------------------------- */
+
+struct plan_rules {
+    int minutes;    /* 1 to 720 */
+    int start_min;  /* minutes after midnight; a plan may run into the next day */
+    int reset_s;    /* from the last count back to the first dot, every rep */
+    int setup_s;    /* once per chunk: get there, say what is wanted */
+    int gather_s;   /* once: from the sectionals back to the full ensemble */
+    int chunk_sets; /* most sets in a chunk, 1 to 12 */
+    int most_reps;  /* most reps of a chunk, 1 to 100 */
+    double learn;   /* p of items that have none of their own, 0 < p <= 1 */
+    struct heat_breaks breaks;
+};
+
+/* 60 min from 18:00, reset 20 s, set-up 0, gather 2 min, 4 sets, 12 reps, p 0.3, default breaks.
+ * Common practice or our own assumption, no source; all to be set by the user. */
+struct plan_rules plan_rules_default(void);
+
+struct plan_set {
+    const char *label;
+    int counts;
+    double play_s;           /* from the tempo map; NaN or < 0: not known */
+    double bpm_from, bpm_to; /* 0 = not known */
+    double step_in;          /* the largest step in the move, inches; 0 = not known */
+    bool backward;           /* somebody moves backward in it */
+    bool opens;              /* no chunk runs from the set before into this one */
+};
+
+/* A body of people who can be somewhere together: a section, the battery ... */
+struct plan_group {
+    const char *name;
+    bool attends;
+    bool apart; /* may work by itself while other such groups do the same */
+};
+
+struct plan_item {
+    const char *name;         /* as on the fix list: "trumpets: late to form" */
+    int group;                /* whose fault it is; PLAN_EVERYONE for the whole ensemble */
+    double weight;            /* marks x severity ...; 0 = not open */
+    const int *sets;          /* positions in sets, at least one */
+    const double *set_shares; /* relative weight of each set; NULL = even */
+    size_t n_sets;
+    bool needs_all; /* the fix needs the other sections there */
+    double learn;   /* p; 0 = the rules' */
+};
+
+enum plan_where { PLAN_FIRST, PLAN_LAST, PLAN_AT };
+
+/* Warm-up, run-through ... Several FIRST (or LAST) ones follow each other as given. */
+struct plan_fixed {
+    const char *name;
+    enum plan_where where;
+    int at_min; /* PLAN_AT: minutes after midnight */
+    int minutes;
+};
+
+struct plan_input {
+    struct plan_rules rules;
+    const struct plan_set *sets;
+    const struct plan_group *groups;
+    const struct plan_item *items;
+    const struct plan_fixed *fixed;
+    size_t n_sets, n_groups, n_items, n_fixed;
+};
+
+/* What a person decided about a plan; see plan/edit.h. Sets are positions, ends included. */
+enum plan_wish_kind {
+    PLAN_KEEP,     /* this chunk with exactly so many reps */
+    PLAN_LEAVE,    /* this group (or everyone) does not work these sets */
+    PLAN_MOVE,     /* this chunk becomes number `to` (from 0) of its group's chunks */
+    PLAN_TOGETHER, /* no sectionals */
+    PLAN_APART,    /* with sectionals */
+};
+
+struct plan_wish {
+    enum plan_wish_kind kind;
+    int group; /* PLAN_EVERYONE or a group that works apart */
+    int first_set, last_set;
+    int reps; /* PLAN_KEEP */
+    int to;   /* PLAN_MOVE */
+};
+
+/* --- what goes out -------------------------------------------------------------------------- */
+
+enum plan_kind { PLAN_REP, PLAN_SECTIONAL, PLAN_FIXED, PLAN_BREAK };
+
+/* A chunk that a break interrupts gives two blocks; first_rep tells them apart. */
+struct plan_block {
+    enum plan_kind kind;
+    int start_s, seconds;
+    int group;        /* who; PLAN_EVERYONE */
+    const char *name; /* of a fixed item; "" otherwise */
+    /* The rest is for reps; sets are -1 and numbers 0 in other blocks. */
+    int first_set, last_set;
+    int counts;               /* of all its sets */
+    double bpm_low, bpm_high; /* of the sets whose tempo is known; 0 = none is */
+    int first_rep, reps;      /* from 1 */
+    int chunk_reps;           /* of the whole chunk */
+    int rep_s;                /* playing and reset, without set-up */
+    bool kept;                /* by a PLAN_KEEP */
+    double gain;              /* of these reps */
+    const int *fixes;         /* items worked here, by position */
+    size_t n_fixes;
+};
+
+enum plan_left {
+    PLAN_WORKED,      /* gets at least one rep */
+    PLAN_LEFT_TIME,   /* other chunks were worth more */
+    PLAN_LEFT_ABSENT, /* nobody of its group attends */
+    PLAN_LEFT_OUT,    /* a wish left its sets out */
+    PLAN_LEFT_CLOSED, /* weight 0: nothing open */
+};
+
+struct plan_outcome {
+    enum plan_left left;
+    int reps;    /* of its most rehearsed set */
+    double gain; /* part of its weight that the plan is expected to mend */
+};
+
+struct plan {
+    int start_min, seconds;
+    struct plan_block *blocks; /* by start, everyone before groups, groups in order */
+    size_t n_blocks;
+    struct plan_outcome *outcomes; /* one for each item that came in */
+    size_t n_items;
+    double gain;
+    double weight; /* of all open items of people who attend: gain / weight is the share mended */
+    double best_gain; /* without wishes; best_gain - gain is what they cost */
+    bool apart;
+    int apart_from_s, apart_to_s; /* the sectional stretch, 0 without one */
+    int spare_s;                  /* time in which nobody has anything planned */
+    const char *const
+        *cautions; /* lines for a person; the last is always the reminder who decides */
+    size_t n_cautions;
+};
+
+/* Makes the plan. False with e set: nothing open, no seconds known for a set that is needed (asked
+ * for, never invented), minutes too short for one rep or longer than the heat policy allows, fixed
+ * items that overlap, wishes that contradict each other or do not fit. A group that nobody attends
+ * is no error: its items are left with that reason. */
+bool plan_make(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
+               struct arena *a, struct plan *out, struct err *e);
+
+/* "18:05", "18:05:35", "0:10 next day" for a moment of the plan. */
+const char *plan_clock(int start_min, int at_s, char out[24]);
+
+/* One line why an item is left, "" for PLAN_WORKED. */
+const char *plan_left_text(enum plan_left left);
+
+#endif

@@ -1,0 +1,27 @@
+/* All together, or sectionals first? Both are solved exactly and the better one is taken, with the
+ * best length of the sectional stretch. Inner to the room. */
+#ifndef PLAN_SOLVE_H
+#define PLAN_SOLVE_H
+
+#include "plan/best.h"
+
+struct solved_line {
+    struct line line;
+    struct best_choice *choices; /* in show order */
+    size_t n_choices;
+};
+
+struct solution {
+    bool apart;
+    int apart_steps; /* the sectional stretch is [0, apart_steps) */
+    int full_from;   /* steps: when everyone begins */
+    double gain;
+    struct solved_line *lines; /* everyone first, then the groups that work apart */
+    size_t n_lines;
+};
+
+/* False with e set when no rep fits or the kept chunks do not. */
+bool solve(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
+           struct track *track, struct arena *a, struct solution *out, struct err *e);
+
+#endif

@@ -1,0 +1,33 @@
+/* The rehearsal's clock in steps of PLAN_STEP_S: where breaks and fixed items stand, and when a rep
+ * that begins now is over. Inner to the room.
+ *
+ * Fixed items first (FIRST ones from the start on, LAST ones up to the end, AT ones at their time).
+ * Then breaks: no later than work_most_s after the last one ended. Where a fixed item stands across
+ * that moment, the break goes right before it, or, when there is no room before, right after. A
+ * break that nothing but the end would follow is cut short by the end. */
+#ifndef PLAN_TRACK_H
+#define PLAN_TRACK_H
+
+#include "plan/plan.h"
+
+struct track_window {
+    int from, to; /* steps, half-open */
+    int fixed;    /* position in the fixed items, -1 for a break */
+};
+
+struct track {
+    int steps;                    /* length of the rehearsal */
+    struct track_window *windows; /* by time, apart from each other */
+    size_t n_windows;
+    int *free;  /* free[t]: steps from t to the next window or the end; t < steps */
+    int **ends; /* see track_ends() */
+    struct arena *arena;
+};
+
+bool track_build(const struct plan_input *in, struct arena *a, struct track *out, struct err *e);
+
+/* A table: ends[t] is when an unbroken stretch of so many steps, begun at t or as soon after as no
+ * window cuts it, is over; steps + 1 when there is no room for it. For t = 0 .. steps + 1. */
+const int *track_ends(struct track *t, int stretch);
+
+#endif
