@@ -182,11 +182,15 @@ static bool when_elapsed(const struct map *m, int stretch, double elapsed, int64
     return found > 0;
 }
 
+double map_elapsed(const struct map *m, const struct spot *s)
+{
+    return m->before[s->set] + s->count - 1;
+}
+
 bool map_shift(const struct map *m, int64_t us, double counts, int64_t *out)
 {
     struct spot s;
-    return map_at(m, us, &s) &&
-           when_elapsed(m, s.stretch, m->before[s.set] + s.count - 1 + counts, out);
+    return map_at(m, us, &s) && when_elapsed(m, s.stretch, map_elapsed(m, &s) + counts, out);
 }
 
 bool map_step(const struct map *m, int64_t us, int n, int64_t slack_us, int64_t *out)
@@ -194,7 +198,7 @@ bool map_step(const struct map *m, int64_t us, int n, int64_t slack_us, int64_t 
     struct spot s;
     if (!map_at(m, us, &s))
         return false;
-    const double elapsed = m->before[s.set] + s.count - 1;
+    const double elapsed = map_elapsed(m, &s);
     const double slack = 1e-4 + (double)slack_us * 1e-6 * s.bpm / 60;
     if (n < 0)
         return when_elapsed(m, s.stretch, ceil(elapsed - slack) + n, out);

@@ -82,7 +82,8 @@ struct spot {
     bool tied; /* between two ties, and not run on from one at the written tempo */
 };
 
-/* What is at a time; false when no stretch covers it. 20 ns or so. */
+/* What is at a time; false when no stretch covers it. Logarithmic in what is placed, and at most
+ * one exponential: cheap enough to ask for every frame and every mark. */
 bool map_at(const struct map *m, int64_t us, struct spot *out);
 /* The same for a time between whole microseconds. */
 bool map_at_exact(const struct map *m, double us, struct spot *out);
@@ -136,6 +137,9 @@ enum map_side { MAP_BEFORE, MAP_NEAREST, MAP_AFTER };
 /* The beginning of a set (of a span) strictly before, nearest to, or strictly after us. */
 bool map_boundary(const struct map *m, int64_t us, enum map_side side, struct map_span *out);
 
+/* Counts of the show that have passed at a spot, from set 1 count 1; differences of it are counts
+ * between two spots, whatever sets they are in. */
+double map_elapsed(const struct map *m, const struct spot *s);
 /* The time `counts` counts on (or back) from us in the same stretch; holds take no counts. False
  * when us is in no stretch or the stretch does not reach that far. */
 bool map_shift(const struct map *m, int64_t us, double counts, int64_t *out);

@@ -106,3 +106,35 @@ double tempo_length(const struct move *m)
 {
     return tempo_seconds(m, m->counts + 1) + m->hold_s;
 }
+
+bool place_after(const struct move *sets, size_t n, const struct place *from, double counts,
+                 struct place *out)
+{
+    double passed = from->count - 1 + counts;
+    for (size_t i = (size_t)from->set; i < n; i++) {
+        if (passed < sets[i].counts) {
+            *out = (struct place){(int)i, 1 + passed, 0};
+            return true;
+        }
+        passed -= sets[i].counts;
+    }
+    return false;
+}
+
+size_t written_counts(const struct move *sets, size_t n, const struct place *from, double *w,
+                      size_t max)
+{
+    size_t k = 0;
+    double count = from->count, before = 0;
+    for (size_t i = (size_t)from->set; i < n && tempo_known(&sets[i]); i++) {
+        const double from_s = i == (size_t)from->set ? tempo_seconds(&sets[i], from->count) : 0;
+        for (; count < sets[i].counts + 1; count++) {
+            if (k == max)
+                return k;
+            w[k++] = before + tempo_seconds(&sets[i], count) - from_s;
+        }
+        count -= sets[i].counts;
+        before += tempo_length(&sets[i]) - from_s;
+    }
+    return k;
+}

@@ -9,6 +9,7 @@
 
 #include "count/map.h"
 #include "count/moment.h"
+#include "chance.h"
 #include "close_to.h"
 
 #define COUNT(a) (sizeof(a) / sizeof *(a))
@@ -356,13 +357,6 @@ static void two_ties_inside_a_set_without_tempo_give_it_one_between_them(void **
     assert_spot(m, 14000000, 3, 9);
     assert_false(map_at(m, 14000001, &s));
     arena_free(&a);
-}
-
-/* A repeatable stream of numbers, 0 <= x < 1 (Knuth's MMIX multiplier). */
-static double chance(uint64_t *seed)
-{
-    *seed = *seed * UINT64_C(6364136223846793005) + UINT64_C(1442695040888963407);
-    return (double)(*seed >> 11) / 9007199254740992.0;
 }
 
 static size_t random_show(struct move *sets, size_t n, uint64_t *seed)

@@ -1,0 +1,55 @@
+/* Early and late: when something was seen against when it was due, in counts.
+ *
+ * counts = (seen - due) * bpm / 60: positive is late. A picture only shows that something happened
+ * between two frames, so every figure carries the frame interval, in counts, as its error. */
+#ifndef COUNT_LATE_H
+#define COUNT_LATE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "base/err.h"
+#include "count/map.h"
+
+struct late {
+    double counts;                 /* signed: + late, - early */
+    double ms;                     /* the same in time */
+    double error_counts, error_ms; /* one frame */
+};
+
+/* At a steady tempo. frame_us 0: no frame error is known. */
+struct late late_steady(int64_t due_us, int64_t seen_us, double bpm, int64_t frame_us);
+
+/* Through the map, so that a ramp or a change of tempo between the two is counted as it is. The
+ * place is due in the stretch that seen_us is in or nearest to. Where one of the two lies in a hold
+ * or outside the stretch, the tempo at the due place is used. False when the place is nowhere. */
+bool late_in_map(const struct map *m, const struct place *due, int64_t seen_us, int64_t frame_us,
+                 struct late *out, struct err *e);
+
+/* "0.4 counts late (+-0.1)", "0.2 counts early (+-0.1)", "on time (+-0.1)"; to a tenth. */
+void late_format(const struct late *l, char out[48]);
+
+/* One thing seen to pass along a form: when each performer or section did it. */
+struct seen {
+    const char *who;
+    int64_t us;
+};
+
+struct ripple {
+    size_t first, last;              /* indices of the earliest and the latest */
+    double spread_counts, spread_ms; /* between them */
+    double error_counts;             /* one frame */
+    int64_t against_us;              /* what each was compared with */
+    size_t n_off;                    /* how many are off by more than the tolerance */
+    struct late *each;               /* of every one, in the order given */
+    bool *off;
+};
+
+/* Compares each with due_us, or (due_us < 0) with the median of all. tolerance_counts 0: a tenth.
+ * Needs two or more, and a tempo. */
+bool ripple_measure(struct arena *a, const struct seen *seen, size_t n, int64_t due_us, double bpm,
+                    int64_t frame_us, double tolerance_counts, struct ripple *out, struct err *e);
+
+#endif

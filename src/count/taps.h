@@ -1,0 +1,81 @@
+/* Taps on the beat: a line through them, and what it says about tempo and moment.
+ *
+ * Tap i falls on beat k(i); its time is a + s W(k), where W is the written time of the k-th count
+ * after the first tap's (steady: W = k, and s is the period). a and s come from ordinary least
+ * squares (GSL); the +- are 95 % by Student's t. Beats without a tap, and two taps on one beat, do
+ * no harm; a tap further from the line than 3.5 times the usual scatter (median absolute deviation,
+ * but at least 15 ms) is set aside. */
+#ifndef COUNT_TAPS_H
+#define COUNT_TAPS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "base/err.h"
+#include "count/map.h"
+
+/* --- from the keyboard to the clip --------------------------------------------------------- */
+
+/* How key presses on a clock become clip time, while the clip plays at an even speed. */
+struct tap_clock {
+    int64_t wall_us, clip_us; /* one instant, on both */
+    double speed;             /* 0.25 .. 2 */
+    double bias_us;           /* the person's, from taps_bias(): positive taps late */
+};
+void taps_to_clip(const struct tap_clock *c, const int64_t *wall_us, size_t n, int64_t *clip_us);
+
+/* How late (+) or early (-) a person taps, from taps against known beats at normal speed. */
+struct tap_bias {
+    double us, error_us; /* mean and its 95 % */
+    double spread_us;    /* standard deviation of one tap */
+    int used, set_aside;
+};
+/* Both in time order. Needs eight taps that follow the beats. */
+bool taps_bias(const int64_t *taps_us, size_t n, const int64_t *beats_us, size_t n_beats,
+               struct tap_bias *out, struct err *e);
+
+/* --- the fit ------------------------------------------------------------------------------- */
+
+enum { TAP_OUTLIER = -1, TAP_DOUBLE = -2 };
+
+struct tap_fit {
+    double bpm, bpm_error;               /* at the first tap's beat */
+    double period_us, period_error_us;   /* of that beat: 60e6 / bpm */
+    double at_us, at_error_us;           /* when the first tap's beat was */
+    double ratio, ratio_error;           /* played / written tempo; 0 when none is written */
+    double residual_us;                  /* standard deviation of the taps used */
+    int used, outliers, doubles, missed; /* taps, taps, taps, beats without one */
+    int *beat;      /* of every tap, in time order: 0 .., or TAP_OUTLIER, TAP_DOUBLE */
+    double *off_us; /* of every tap used: how far from the line; else 0 */
+    /* By what the tempo must be multiplied to be the written one: 1; 2 or 0.5 when every other beat
+     * or twice a beat was tapped; 0 when none of these is within 20 %, or none is written. */
+    double octave;
+    /* Inside: the line and its covariance, for taps_time(). */
+    double slope, cov[3];
+    const double *written; /* W(k) in seconds; NULL when steady: W = k */
+    size_t n_written;
+};
+
+/* Steady taps. written_bpm 0: not known. Taps need no order. False, with nothing made, when there
+ * are fewer than four, all at once, or without a steady beat. */
+bool taps_fit(struct arena *a, const int64_t *taps_us, size_t n, double written_bpm,
+              struct tap_fit *out, struct err *e);
+
+/* Taps over a ritardando or a change of tempo: the shape is that of the sets from `first` on, where
+ * the first tap was made; only its moment and its speed as a whole are fitted. */
+bool taps_fit_written(struct arena *a, const int64_t *taps_us, size_t n, const struct move *sets,
+                      size_t n_sets, const struct place *first, struct tap_fit *out, struct err *e);
+
+/* When beat k was, by the line, and how sure that is (95 %). k is 0 for the first tap's beat, and
+ * for a written shape at most the beats of the sets. */
+double taps_time(const struct tap_fit *f, int k, double *error_us);
+
+/* The tie that the taps give, where they say most: at the beat nearest to their middle. `first` is
+ * the place of the first tap. False when the drill ends before that beat. */
+bool taps_anchor(const struct tap_fit *f, const struct move *sets, size_t n_sets,
+                 const struct place *first, struct map_anchor *out, double *error_us,
+                 struct err *e);
+
+#endif
