@@ -1,0 +1,198 @@
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "base/arena.h"
+#include "base/buf.h"
+#include "base/err.h"
+#include "base/near.h"
+#include "base/utf8.h"
+
+static void an_arena_gives_zeroed_aligned_memory_that_stays_apart(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    static const size_t sizes[] = {0, 1, 7, 8, 16, 17, 4096, 16 * 1024, 16 * 1024 + 1, 200000};
+    enum { N = sizeof sizes / sizeof *sizes, ROUNDS = 50 };
+    unsigned char *given[ROUNDS][N];
+    for (int r = 0; r < ROUNDS; r++) {
+        for (size_t i = 0; i < N; i++) {
+            unsigned char *p = given[r][i] = arena_alloc(&a, sizes[i]);
+            assert_int_equal((uintptr_t)p % _Alignof(max_align_t), 0);
+            for (size_t k = 0; k < sizes[i]; k++)
+                assert_int_equal(p[k], 0);
+            memset(p, r + 1, sizes[i]);
+        }
+    }
+    for (int r = 0; r < ROUNDS; r++)
+        for (size_t i = 0; i < N; i++)
+            for (size_t k = 0; k < sizes[i]; k += 97)
+                assert_int_equal(given[r][i][k], r + 1);
+    arena_free(&a);
+    assert_null(a.blocks);
+    arena_free(&a); /* a zeroed arena is accepted */
+}
+
+static void arena_strings_are_copies(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    char text[] = "tuba";
+    char *copy = arena_strdup(&a, text);
+    text[0] = 'X';
+    assert_string_equal(copy, "tuba");
+    assert_string_equal(arena_strdup(&a, NULL), "");
+    assert_string_equal(arena_strndup(&a, "trumpets", 7), "trumpet");
+    assert_string_equal(arena_strndup(&a, NULL, 0), "");
+    assert_string_equal(arena_printf(&a, "%s:%d", "roster.csv", 14), "roster.csv:14");
+    char *long_one = arena_printf(&a, "%040000d", 7);
+    assert_int_equal(strlen(long_one), 40000);
+    arena_free(&a);
+}
+
+static void an_array_grows_and_keeps_what_it_holds(void **state)
+{
+    (void)state;
+    int *p = NULL;
+    size_t cap = 0;
+    for (int i = 0; i < 1000; i++) {
+        p = array_grow(p, (size_t)i, &cap, sizeof *p);
+        assert_true(cap > (size_t)i);
+        p[i] = i * i;
+    }
+    for (int i = 0; i < 1000; i++)
+        assert_int_equal(p[i], i * i);
+    free(p);
+}
+
+static void a_buffer_holds_all_that_was_added_and_a_nul(void **state)
+{
+    (void)state;
+    struct buf b = {0};
+    assert_string_equal(buf_text(&b), "");
+    buf_add(&b, NULL, 0);
+    assert_string_equal(b.p, "");
+    buf_str(&b, "set ");
+    buf_printf(&b, "%d%c", 12, 'A');
+    buf_char(&b, '!');
+    assert_string_equal(buf_text(&b), "set 12A!");
+    assert_int_equal(b.n, 8);
+    buf_add(&b, "\0x", 2);
+    assert_int_equal(b.n, 10);
+    assert_memory_equal(b.p, "set 12A!\0x\0", 11);
+    buf_clear(&b);
+    assert_string_equal(buf_text(&b), "");
+    for (int i = 0; i < 10000; i++)
+        buf_printf(&b, "%04d", i);
+    assert_int_equal(b.n, 40000);
+    assert_memory_equal(b.p + 4 * 9876, "9876", 4);
+    assert_int_equal(strlen(b.p), 40000);
+    buf_free(&b);
+    assert_null(b.p);
+    buf_free(&b);
+}
+
+static void an_error_is_one_tame_line_with_its_place_before_it(void **state)
+{
+    (void)state;
+    struct err e = {0};
+    assert_false(err_set(&e, ERR_INPUT, "no section '%s'", "tru\x1b[2Jmp\nets\xff"));
+    assert_int_equal(e.code, ERR_INPUT);
+    assert_string_equal(e.text, "no section 'tru?[2Jmp?ets?'");
+    assert_false(err_in(&e, "%s:%d", "ro\tster.csv", 14));
+    assert_int_equal(e.code, ERR_INPUT);
+    assert_string_equal(e.text, "ro?ster.csv:14: no section 'tru?[2Jmp?ets?'");
+}
+
+static void an_error_too_long_is_cut_into_valid_text(void **state)
+{
+    (void)state;
+    char text[2000];
+    for (size_t shift = 0; shift < 3; shift++) {
+        memset(text, 'x', shift);
+        for (size_t i = shift; i + 3 < sizeof text; i += 3)
+            memcpy(text + i, "\u4e2d", 4);
+        struct err e = {0};
+        err_set(&e, ERR_FAILED, "%s", text);
+        assert_int_equal(strlen(e.text), sizeof e.text - 1);
+        assert_int_equal(utf8_check(e.text, strlen(e.text)), strlen(e.text));
+        err_in(&e, "%s", text);
+        err_in(&e, "place");
+        assert_memory_equal(e.text, "place: ", 7);
+        assert_int_equal(utf8_check(e.text, strlen(e.text)), strlen(e.text));
+    }
+}
+
+static void distances_are_the_published_ones(void **state)
+{
+    (void)state;
+    /* kitten/sitting 3 and Saturday/Sunday 3: the usual examples of Levenshtein's distance; CA/ABC
+     * is 3 for optimal string alignment (and 2 without its restriction). From memory. */
+    static const struct {
+        const char *a, *b;
+        int distance;
+    } rows[] = {
+        {"kitten", "sitting", 3},   {"Saturday", "Sunday", 3}, {"CA", "ABC", 3},    {"", "abc", 3},
+        {"tubas", "tubas", 0},      {"tubas", "TUBAS", 0},     {"tuba", "tbua", 1}, {"", "", 0},
+        {"trumpts", "trumpets", 1},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        assert_int_equal(near_distance(rows[i].a, rows[i].b), rows[i].distance);
+        assert_int_equal(near_distance(rows[i].b, rows[i].a), rows[i].distance);
+    }
+}
+
+static void a_word_too_long_is_far_from_everything(void **state)
+{
+    (void)state;
+    char sixty_three[64], sixty_four[65];
+    memset(sixty_three, 'a', 63);
+    memset(sixty_four, 'a', 64);
+    sixty_three[63] = sixty_four[64] = '\0';
+    assert_int_equal(near_distance(sixty_three, sixty_three), 0);
+    assert_int_equal(near_distance(sixty_three, ""), 63);
+    assert_int_equal(near_distance(sixty_four, sixty_four), 255);
+}
+
+static const char *nearest(const char *word)
+{
+    static const char *const words[] = {"trumpets", "trombones", "tubas", "mellophones", "drums"};
+    struct near n = {.word = word};
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        near_offer(&n, words[i]);
+    return n.best;
+}
+
+static void a_slip_finds_its_word_and_nonsense_finds_none(void **state)
+{
+    (void)state;
+    assert_string_equal(nearest("trumpts"), "trumpets");
+    assert_string_equal(nearest("tubsa"), "tubas");
+    assert_string_equal(nearest("melophone"), "mellophones");
+    assert_string_equal(nearest("TRUMPETS"), "trumpets");
+    assert_null(nearest("flute"));
+    assert_null(nearest("tub")); /* two edits away, one is allowed for so short a word */
+    assert_null(nearest(""));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(an_arena_gives_zeroed_aligned_memory_that_stays_apart),
+        cmocka_unit_test(arena_strings_are_copies),
+        cmocka_unit_test(an_array_grows_and_keeps_what_it_holds),
+        cmocka_unit_test(a_buffer_holds_all_that_was_added_and_a_nul),
+        cmocka_unit_test(an_error_is_one_tame_line_with_its_place_before_it),
+        cmocka_unit_test(an_error_too_long_is_cut_into_valid_text),
+        cmocka_unit_test(distances_are_the_published_ones),
+        cmocka_unit_test(a_word_too_long_is_far_from_everything),
+        cmocka_unit_test(a_slip_finds_its_word_and_nonsense_finds_none),
+    };
+    return cmocka_run_group_tests_name("memory, text, errors, near words", tests, NULL, NULL);
+}
