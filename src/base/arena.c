@@ -74,14 +74,15 @@ char *arena_strdup(struct arena *a, const char *s)
 
 char *arena_printf(struct arena *a, const char *fmt, ...)
 {
-    va_list ap, again;
+    va_list ap;
     va_start(ap, fmt);
-    va_copy(again, ap);
-    int n = vsnprintf(NULL, 0, fmt, ap);
+    char *text;
+    int n = vasprintf(&text, fmt, ap);
     va_end(ap);
-    char *p = arena_alloc(a, (size_t)n + 1);
-    vsnprintf(p, (size_t)n + 1, fmt, again);
-    va_end(again);
+    if (n < 0)
+        abort();
+    char *p = arena_strndup(a, text, (size_t)n);
+    free(text);
     return p;
 }
 
