@@ -15,6 +15,7 @@ static bool check_ranges(const struct plan_rules *r, struct err *e)
         {"minutes of rehearsal", r->minutes, 1, PLAN_MINUTES_MOST},
         {"start (minutes after midnight)", r->start_min, 0, 24 * 60 - 1},
         {"reset seconds", r->reset_s, 0, 600},
+        {"reset seconds apart", r->apart_reset_s, 0, 600},
         {"set-up seconds", r->setup_s, 0, 600},
         {"seconds to gather", r->gather_s, 0, 1800},
         {"sets in a chunk", r->chunk_sets, 1, 12},
@@ -24,8 +25,10 @@ static bool check_ranges(const struct plan_rules *r, struct err *e)
         if (rows[i].value < rows[i].least || rows[i].value > rows[i].most)
             return err_set(e, ERR_INPUT, "%s: %d is outside %d to %d", rows[i].name, rows[i].value,
                            rows[i].least, rows[i].most);
-    if (!(r->learn > 0 && r->learn <= 1))
-        return err_set(e, ERR_INPUT, "learn p: %g is not above 0 and at most 1", r->learn);
+    const double learn[2] = {r->learn, r->apart_learn};
+    for (int i = 0; i < 2; i++)
+        if (!(learn[i] > 0 && learn[i] <= 1))
+            return err_set(e, ERR_INPUT, "learn p: %g is not above 0 and at most 1", learn[i]);
     return true;
 }
 

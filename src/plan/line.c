@@ -34,9 +34,12 @@ double line_part_gain(const struct line_part *part, int reps)
     return part->weight * (1 - pow(1 - part->learn, reps));
 }
 
-int line_rep_steps(const struct plan_input *in, int first, int last, int extra_s)
+/* Steps of a rep of these sets; 0 when a set's seconds are not known. */
+static int rep_steps(const struct plan_input *in, const struct line *l, int first, int last,
+                     int extra_s)
 {
-    double seconds = in->rules.reset_s + extra_s;
+    const bool everyone = l->group == PLAN_EVERYONE;
+    double seconds = extra_s + (everyone ? in->rules.reset_s : in->rules.apart_reset_s);
     for (int s = first; s <= last; s++) {
         if (!(in->sets[s].play_s >= 0))
             return 0;
@@ -44,6 +47,13 @@ int line_rep_steps(const struct plan_input *in, int first, int last, int extra_s
     }
     const int steps = (int)ceil(seconds / PLAN_STEP_S - 1e-9);
     return steps > 0 ? steps : 1;
+}
+
+static double learn_of(const struct plan_input *in, const struct plan_item *it, int group)
+{
+    if (it->learn > 0)
+        return it->learn;
+    return group == PLAN_EVERYONE ? in->rules.learn : in->rules.apart_learn;
 }
 
 static int by_set(const void *a, const void *b)
@@ -66,11 +76,10 @@ static void collect_parts(const struct plan_input *in, bool apart, struct arena 
             continue;
         for (size_t k = 0; k < it->n_sets; k++)
             if (line_weight(it, k) > 0)
-                l->parts[l->n_parts++] =
-                    (struct line_part){.item = (int)i,
-                                       .set = it->sets[k],
-                                       .weight = line_weight(it, k),
-                                       .learn = it->learn > 0 ? it->learn : in->rules.learn};
+                l->parts[l->n_parts++] = (struct line_part){.item = (int)i,
+                                                            .set = it->sets[k],
+                                                            .weight = line_weight(it, k),
+                                                            .learn = learn_of(in, it, group)};
     }
     if (l->n_parts)
         qsort(l->parts, l->n_parts, sizeof *l->parts, by_set);
@@ -113,20 +122,20 @@ static const double *gain_by_set(const struct line *l, int most, struct arena *a
 
 static void add_chunk(struct cutter *c, int first, int last, int least, int most, bool kept)
 {
-    const int rep = line_rep_steps(c->in, first, last, 0);
+    struct line *l = c->line;
+    const int rep = rep_steps(c->in, l, first, last, 0);
     if (!rep)
         return;
     double *gain = arena_alloc(c->a, ((size_t)most + 1) * sizeof *gain);
     for (int s = first; s <= last; s++)
         for (int r = 1; r <= most; r++)
             gain[r] += c->set_gain[(size_t)s * ((size_t)c->most + 1) + (size_t)r];
-    struct line *l = c->line;
     l->chunks = array_grow(l->chunks, l->n_chunks, &c->cap, sizeof *l->chunks);
     l->chunks[l->n_chunks++] = (struct line_chunk){
         .first = first,
         .last = last,
         .rep_steps = rep,
-        .lead_steps = line_rep_steps(c->in, first, last, c->in->rules.setup_s),
+        .lead_steps = rep_steps(c->in, l, first, last, c->in->rules.setup_s),
         .least_reps = least,
         .most_reps = most,
         .kept = kept,

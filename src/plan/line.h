@@ -43,9 +43,6 @@ double line_weight(const struct plan_item *item, size_t k);
 void line_build(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
                 int group, bool apart, struct arena *a, struct line *out);
 
-/* Seconds a rep of these sets takes, in steps; 0 when a set's seconds are not known. */
-int line_rep_steps(const struct plan_input *in, int first, int last, int extra_s);
-
 /* Expected gain of a part after so many reps: w (1 - (1-p)^r). */
 double line_part_gain(const struct line_part *part, int reps);
 

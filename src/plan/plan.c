@@ -14,11 +14,13 @@ struct plan_rules plan_rules_default(void)
         .minutes = 60,
         .start_min = 18 * 60,
         .reset_s = 20,
+        .apart_reset_s = 15,
         .setup_s = 0,
         .gather_s = 120,
         .chunk_sets = 4,
         .most_reps = 12,
         .learn = 0.3,
+        .apart_learn = 0.4,
         .breaks = heat_breaks_default(),
     };
 }

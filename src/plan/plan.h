@@ -47,19 +47,22 @@ enum {
 /* --- what comes in -------------------------------------------------------------------------- */
 
 struct plan_rules {
-    int minutes;    /* 1 to 720 */
-    int start_min;  /* minutes after midnight; a plan may run into the next day */
-    int reset_s;    /* from the last count back to the first dot, every rep */
-    int setup_s;    /* once per chunk: get there, say what is wanted */
-    int gather_s;   /* once: from the sectionals back to the full ensemble */
-    int chunk_sets; /* most sets in a chunk, 1 to 12 */
-    int most_reps;  /* most reps of a chunk, 1 to 100 */
-    double learn;   /* p of items that have none of their own, 0 < p <= 1 */
+    int minutes;        /* 1 to 720 */
+    int start_min;      /* minutes after midnight; a plan may run into the next day */
+    int reset_s;        /* from the last count back to the first dot, every rep */
+    int apart_reset_s;  /* the same in a sectional */
+    int setup_s;        /* once per chunk: get there, say what is wanted */
+    int gather_s;       /* once: from the sectionals back to the full ensemble */
+    int chunk_sets;     /* most sets in a chunk, 1 to 12 */
+    int most_reps;      /* most reps of a chunk, 1 to 100 */
+    double learn;       /* p of items that have none of their own, 0 < p <= 1 */
+    double apart_learn; /* the same in a sectional, where somebody watches them alone */
     struct heat_breaks breaks;
 };
 
-/* 60 min from 18:00, reset 20 s, set-up 0, gather 2 min, 4 sets, 12 reps, p 0.3, default breaks.
- * Common practice or our own assumption, no source; all to be set by the user. */
+/* 60 min from 18:00, reset 20 s (15 s apart), set-up 0, gather 2 min, 4 sets, 12 reps, p 0.3 (0.4
+ * apart), default breaks. Common practice or our own assumption, no source; all to be set by the
+ * user. */
 struct plan_rules plan_rules_default(void);
 
 struct plan_set {
@@ -87,7 +90,7 @@ struct plan_item {
     const double *set_shares; /* relative weight of each set; NULL = even */
     size_t n_sets;
     bool needs_all; /* the fix needs the other sections there */
-    double learn;   /* p; 0 = the rules' */
+    double learn;   /* p, also apart; 0 = the rules' */
 };
 
 enum plan_where { PLAN_FIRST, PLAN_LAST, PLAN_AT };

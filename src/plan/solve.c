@@ -42,8 +42,8 @@ static void build_lines(const struct question *q, struct solution *out)
     }
 }
 
-/* Every length of the sectional stretch: what the groups gain in it, all at once, and what everyone
- * gains in the rest. */
+/* Every length of the sectional stretch from one step on: what the groups gain in it, all at once,
+ * and what everyone gains in the rest. */
 static void pick_length(const struct question *q, const struct best *full, struct solution *out)
 {
     const int steps = q->track->steps, gather = q->in->rules.gather_s;
@@ -138,7 +138,7 @@ bool solve(const struct plan_input *in, const struct plan_wish *wishes, size_t n
         return false;
     if (may) {
         solve_apart(&q, &apart);
-        if (must || apart.gain > out->gain)
+        if (apart.n_lines > 1 && (must || apart.gain > out->gain))
             *out = apart;
     }
     if (out->gain == -INFINITY)
