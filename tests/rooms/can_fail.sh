@@ -76,7 +76,7 @@ finds "a database" 'calls sqlite3_step' $symbols pure "$box/a.a"
 passes "a database in another room" $symbols any "$box/a.a"
 library '#include <stdlib.h>' 'void f(void);' 'void f(void) { exit(1); }'
 finds "an exit" 'calls exit' $symbols any "$box/a.a"
-finds "a missing library" '' $symbols pure "$box/none.a"
+finds "a missing library" 'none.a' $symbols pure "$box/a.a" "$box/none.a"
 
 plant show/a.c 1 2 3 4
 passes "a short file" sh "$here/length.sh" "$box/src" 4
