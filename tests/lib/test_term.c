@@ -306,6 +306,66 @@ static void tmux_shows_what_we_see(void **state)
     term_close(t);
 }
 
+/* One way to fail each; run in a child, which must end badly and show what it saw. */
+static int failing(const char *how)
+{
+    struct term *t =
+        term_start(NULL, "sh", "-c", "stty -echo; printf 'seen words\\033[?25l'; exit 3", NULL);
+    int status = term_wait_exit(t);
+    if (strcmp(how, "text") == 0)
+        term_wait_text(t, "other words");
+    if (strcmp(how, "row") == 0)
+        term_wait_row(t, -1, "seen words");
+    if (strcmp(how, "gone") == 0)
+        term_wait_gone(t, "seen");
+    if (strcmp(how, "raw") == 0)
+        term_wait_raw(t, "\033[?25h");
+    if (strcmp(how, "string") == 0)
+        term_wait_string(t, '_', "G");
+    if (strcmp(how, "idle") == 0)
+        term_wait_idle(t);
+    if (strcmp(how, "restored") == 0)
+        term_assert_restored(t);
+    if (strcmp(how, "key") == 0)
+        term_keys(t, "Left NoSuchKey");
+    if (strcmp(how, "mouse") == 0)
+        term_click(t, 0, 0, 1);
+    if (strcmp(how, "no row") == 0)
+        term_row(t, 24);
+    term_close(t);
+    return status == 3 ? 0 : 99;
+}
+
+static void each_check_can_fail_and_shows_the_screen(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *how, *why;
+    } rows[] = {
+        {"text", "no 'other words' came on the screen"},
+        {"row", "no 'seen words' came on row -1"},
+        {"gone", "'seen' did not go from the screen"},
+        {"raw", "were never written"},
+        {"string", "no control string '_' with 'G' came"},
+        {"idle", "did not go idle"},
+        {"restored", "the line's settings are not as they were"},
+        {"key", "there is no key 'NoSuchKey'"},
+        {"mouse", "did not ask for the mouse"},
+        {"no row", "there is no row 24"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct run r = run("/proc/self/exe", "", rows[i].how, NULL);
+        assert_int_not_equal(r.status, 0);
+        assert_contains(r.err, rows[i].why);
+        assert_contains(r.err, "test_term.c:");
+        assert_contains(r.err, "  0|seen words\n");
+        assert_contains(r.err, "cursor at 0,10 hidden, ended with 3");
+        assert_contains(r.err, "raw bytes: seen words\\e[?25l");
+    }
+    struct run none = run("/proc/self/exe", "", "nothing", NULL);
+    assert_exit(none, 0);
+}
+
 int main(int argc, char **argv)
 {
     const struct CMUnitTest tests[] = {
@@ -324,7 +384,10 @@ int main(int argc, char **argv)
         cmocka_unit_test(the_last_bytes_before_the_end_are_seen),
         cmocka_unit_test(the_surroundings_are_always_the_same),
         cmocka_unit_test(tmux_shows_what_we_see),
+        cmocka_unit_test(each_check_can_fail_and_shows_the_screen),
     };
+    if (argc > 2)
+        return failing(argv[2]);
     fixture = argc > 1 ? argv[1] : "./fixture_tui";
     return cmocka_run_group_tests_name("the terminal harness", tests, NULL, NULL);
 }
