@@ -161,7 +161,8 @@ static void become_ready(struct player *p)
     if (!p->now.has_video)
         snprintf(p->now.message, sizeof p->now.message, "this clip has sound only, no picture");
     check_list(p);
-    if (p->start_us > 0)
+    p->stale = p->start_us > 0;
+    if (p->stale)
         player_seek(p, p->start_us);
     else
         pane_offer(&p->pane, p->now.at_us);

@@ -108,6 +108,7 @@ struct player {
     bool timed;        /* the first picture's time is known */
     bool window_lost;  /* it could not be opened, or its display died */
     bool window_stuck; /* libmpv's video thread sits in Xlib for ever */
+    bool stale;        /* just loaded: at_us is where we go, not what is on screen */
     int64_t seen_us;   /* newest time-pos outside seeks */
     int64_t start_us;
     int64_t start_offset_us; /* demuxer-start-time */

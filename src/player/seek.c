@@ -109,6 +109,7 @@ static void finish(struct player *p)
     if (p->hunt.rung > 0)
         core_set_number(p, "hr-seek-demuxer-offset", p->base_offset);
     p->hunt.phase = PHASE_IDLE;
+    p->stale = false;
     pane_offer(&p->pane, p->now.at_us);
     p->settle |= moved;
     seek_next(p);
@@ -211,7 +212,7 @@ static void begin_blind(struct player *p)
 
 static void begin_target(struct player *p, int64_t us, int64_t frame)
 {
-    const bool there = frame >= 0 && frame == p->now.frame && !p->now.playing;
+    const bool there = frame >= 0 && frame == p->now.frame && !p->now.playing && !p->stale;
     if (there)
         return;
     if (worth_stepping(p, frame))
