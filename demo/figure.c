@@ -349,12 +349,24 @@ static void gear(const struct brush *b, const struct frame *f, const struct look
     }
 }
 
-void figure_draw(cairo_t *cr, const struct camera *c, const struct look *look,
+/* Generous: shadow and instruments included. */
+static void touch(struct canvas *canvas, const struct brush *b, const struct look *look,
+                  const struct stance *s)
+{
+    const bool wide = look->gear == GEAR_FLAG;
+    const double left = wide ? 7 : 3.6, right = wide ? 7 : 4.2, up = wide ? 10 : 7.8;
+    const struct pixel ground = camera_project(b->camera, s->body);
+    canvas_touch(canvas, ground.u - left * b->px, ground.v - up * b->px, ground.u + right * b->px,
+                 ground.v + 3.2 * b->px);
+}
+
+void figure_draw(struct canvas *canvas, const struct camera *c, const struct look *look,
                  const struct stance *s, double build)
 {
-    const struct brush b = {cr, c, camera_project(c, off(s->body, 0, 0, 3)).scale};
+    const struct brush b = {canvas->cr, c, camera_project(c, off(s->body, 0, 0, 3)).scale};
     const struct frame f = joints(s, build);
     const bool guard = look->gear == GEAR_FLAG, pit = look->gear == GEAR_MALLETS;
+    touch(canvas, &b, look, s);
     shadow(&b, s);
     legs(&b, &f, s, guard);
     torso(&b, &f, guard ? TEAL : look->gear == GEAR_BATON ? WHITE : NAVY, !guard && !pit);

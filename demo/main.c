@@ -41,9 +41,9 @@ static const struct want defaults = {.band = DEMO_BAND,
                                      .temperature_c = 20,
                                      .high_ft = 60,
                                      .back_ft = 105,
-                                     .aim_ft = 50,
+                                     .aim_ft = 54,
                                      .across_ft = 6,
-                                     .focal = 0.9};
+                                     .focal = 1.0};
 
 /* --- options -------------------------------------------------------------------------------- */
 
@@ -183,9 +183,9 @@ static const struct choice {
     {"seconds", "S", "stop after S seconds [the whole drill]", take_seconds},
     {"sets", "N", "play the first N sets only", take_sets},
     {"camera", "H,D,A",
-     "height, distance behind the front sideline, depth aimed at, ft [60,105,50]", take_camera},
+     "height, distance behind the front sideline, depth aimed at, ft [60,105,54]", take_camera},
     {"across", "FT", "where the camera stands along the sideline, from the 50 [6]", take_across},
-    {"focal", "F", "focal length in picture widths [0.9]", take_focal},
+    {"focal", "F", "focal length in picture widths [1]", take_focal},
     {"tempo-scale", "F", "play every tempo F times as fast [1]", take_tempo},
     {"temperature", "C", "air temperature, which sets how late the beat is heard [20]",
      take_temperature},
@@ -305,7 +305,7 @@ static int farther_first(const void *a, const void *b)
     return (ya < yb) - (ya > yb);
 }
 
-static void draw_frame(cairo_t *cr, const struct want *w, const struct scene *s, size_t frame,
+static void draw_frame(struct canvas *c, const struct want *w, const struct scene *s, size_t frame,
                        struct actor *actors)
 {
     const double at_s = (double)s->frame_us[frame] / 1e6;
@@ -314,36 +314,28 @@ static void draw_frame(cairo_t *cr, const struct want *w, const struct scene *s,
                                    look_of(s->drill.sections[s->drill.performers[p].section].name),
                                    scatter_unit(w->seed, p, 2000)};
     qsort(actors, s->drill.n_performers, sizeof *actors, farther_first);
+    canvas_clear(c);
     for (size_t p = 0; p < s->drill.n_performers; p++)
-        figure_draw(cr, &s->camera, actors[p].look, &actors[p].stance, actors[p].build);
-    if (w->bars)
-        bars_draw(cr, w->width, w->height, (unsigned)frame);
+        figure_draw(c, &s->camera, actors[p].look, &actors[p].stance, actors[p].build);
+    if (w->bars) {
+        bars_draw(c->cr, w->width, w->height, (unsigned)frame);
+        canvas_touch(c, 0, 0, w->width, bars_height(w->height));
+    }
+    canvas_finish(c);
 }
 
 static bool draw_all(struct arena *a, const struct want *w, const struct scene *s, struct movie *m,
                      struct err *e)
 {
-    cairo_surface_t *ground = ground_draw(&s->camera);
-    cairo_surface_t *page = cairo_image_surface_create(CAIRO_FORMAT_RGB24, w->width, w->height);
-    cairo_t *cr = cairo_create(page);
+    struct canvas c;
     struct actor *actors = arena_alloc(a, s->drill.n_performers * sizeof *actors);
-    const int stride = cairo_image_surface_get_stride(page);
-    bool ok = cairo_status(cr) == CAIRO_STATUS_SUCCESS ||
+    bool ok = canvas_open(a, &c, ground_draw(&s->camera), w->width, w->height) ||
               err_set(e, ERR_FAILED, "no memory for a %dx%d picture", w->width, w->height);
-    cairo_set_line_cap(cr, CAIRO_LINE_CAP_BUTT);
     for (size_t i = 0; ok && i < s->n_frames; i++) {
-        cairo_surface_flush(page);
-        memcpy(cairo_image_surface_get_data(page), cairo_image_surface_get_data(ground),
-               (size_t)stride * (size_t)w->height);
-        cairo_surface_mark_dirty(page);
-        draw_frame(cr, w, s, i, actors);
-        cairo_surface_flush(page);
-        const int64_t ticks = w->varies ? s->frame_us[i] : (int64_t)i;
-        ok = movie_frame(m, cairo_image_surface_get_data(page), stride, ticks, e);
+        draw_frame(&c, w, s, i, actors);
+        ok = movie_frame(m, &c.planes, w->varies ? s->frame_us[i] : (int64_t)i, e);
     }
-    cairo_destroy(cr);
-    cairo_surface_destroy(page);
-    cairo_surface_destroy(ground);
+    canvas_close(&c);
     return ok;
 }
 

@@ -1,8 +1,8 @@
 #include <libavcodec/avcodec.h>
 #include <libavformat/avformat.h>
 #include <libavutil/opt.h>
-#include <libswscale/swscale.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "demo/movie.h"
 
@@ -16,7 +16,6 @@ struct movie {
     struct movie_want want;
     AVFormatContext *file;
     AVPacket *packet;
-    struct SwsContext *scale;
     struct track video, sound;
     int64_t samples; /* sound written so far */
     bool begun;      /* the header is in the file */
@@ -75,13 +74,7 @@ static bool open_video(struct movie *m, struct err *e)
     f->width = c->width;
     f->height = c->height;
     const int code = av_frame_get_buffer(f, 0);
-    m->scale = sws_getContext(w->width, w->height, AV_PIX_FMT_BGR0, w->width, w->height,
-                              AV_PIX_FMT_YUV420P, SWS_FAST_BILINEAR, NULL, NULL, NULL);
-    if (code < 0 || !m->scale)
-        return failed(m, e, "set up the picture", code < 0 ? code : AVERROR(ENOMEM));
-    const int *bt709 = sws_getCoefficients(SWS_CS_ITU709);
-    sws_setColorspaceDetails(m->scale, bt709, 1, bt709, 0, 0, 1 << 16, 1 << 16);
-    return true;
+    return code >= 0 || failed(m, e, "set up the picture", code);
 }
 
 static bool open_sound(struct movie *m, struct err *e)
@@ -134,7 +127,6 @@ static void drop(struct movie *m)
 {
     free_track(&m->video);
     free_track(&m->sound);
-    sws_freeContext(m->scale);
     av_packet_free(&m->packet);
     if (m->file)
         avio_closep(&m->file->pb);
@@ -191,7 +183,14 @@ static bool sound_until(struct movie *m, double end_s, struct err *e)
     return true;
 }
 
-bool movie_frame(struct movie *m, const uint8_t *xrgb, int stride, int64_t ticks, struct err *e)
+static void copy_plane(AVFrame *f, int plane, const uint8_t *from, int width, int height)
+{
+    for (int y = 0; y < height; y++)
+        memcpy(f->data[plane] + (ptrdiff_t)f->linesize[plane] * y, from + (ptrdiff_t)width * y,
+               (size_t)width);
+}
+
+bool movie_frame(struct movie *m, const struct planes *p, int64_t ticks, struct err *e)
 {
     AVFrame *f = m->video.frame;
     /* Whole AAC frames only, so that none but the last is short. */
@@ -200,7 +199,9 @@ bool movie_frame(struct movie *m, const uint8_t *xrgb, int stride, int64_t ticks
         return false;
     if (av_frame_make_writable(f) < 0)
         return failed(m, e, "write a picture", AVERROR(ENOMEM));
-    sws_scale(m->scale, &xrgb, &stride, 0, m->want.height, f->data, f->linesize);
+    copy_plane(f, 0, p->y, m->want.width, m->want.height);
+    copy_plane(f, 1, p->u, m->want.width / 2, m->want.height / 2);
+    copy_plane(f, 2, p->v, m->want.width / 2, m->want.height / 2);
     f->pts = ticks;
     return encode(m, &m->video, f, e);
 }

@@ -6,6 +6,7 @@
 #include <stdint.h>
 
 #include "base/err.h"
+#include "demo/canvas.h"
 #include "demo/sound.h"
 
 struct movie;
@@ -23,8 +24,8 @@ struct movie_want {
 
 /* Heap memory; NULL with e set. */
 struct movie *movie_open(const struct movie_want *want, struct err *e);
-/* One picture: 32-bit xRGB rows, shown from `ticks` on. Sound up to there is written with it. */
-bool movie_frame(struct movie *m, const uint8_t *xrgb, int stride, int64_t ticks, struct err *e);
+/* One picture, shown from `ticks` on. Sound up to there is written with it. */
+bool movie_frame(struct movie *m, const struct planes *p, int64_t ticks, struct err *e);
 /* Flushes, writes the sound up to end_s, closes and frees; m may be NULL. */
 bool movie_close(struct movie *m, double end_s, struct err *e);
 
