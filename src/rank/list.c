@@ -36,10 +36,10 @@ static void open_total(struct rank_fold *f, struct total *t, const struct rank_r
         .sets = xcalloc(f->show->n_sets, sizeof *t->sets),
         .who = xcalloc(f->show->n_performers + f->show->n_sections, sizeof *t->who),
     };
-    t->item.first = t->item.latest = (struct moment){row->clip, row->at_us};
+    t->item.first = t->item.latest = (struct when){row->clip, row->at_us};
 }
 
-static int later(struct moment a, struct moment b)
+static int later(struct when a, struct when b)
 {
     if (a.clip != b.clip)
         return a.clip < b.clip ? -1 : 1;
@@ -52,7 +52,7 @@ void rank_feed(struct rank_fold *f, const struct rank_row *row)
     if (!t->used)
         open_total(f, t, row);
     struct rank_item *i = &t->item;
-    struct moment m = {row->clip, row->at_us};
+    struct when m = {row->clip, row->at_us};
     size_t who =
         row->performer >= 0 ? (size_t)row->performer : f->show->n_performers + (size_t)row->section;
     t->who[who]++;

@@ -28,7 +28,7 @@ struct rank_row {
     bool again; /* the mark was fed already under another target: count the performer only */
 };
 
-struct moment {
+struct when {
     size_t clip;
     int64_t at_us;
 };
@@ -50,7 +50,7 @@ struct rank_item {
     int severity;
     enum cause cause; /* define as soon as one mark says so */
     enum mark_state state;
-    struct moment first, worst, latest;
+    struct when first, worst, latest;
     const int *sets; /* in drill order */
     size_t n_sets;
     const struct rank_who *who; /* most marks first */

@@ -14,7 +14,7 @@ struct report_clip {
 struct report_moment {
     int fault;
     bool praise;
-    struct moment at;
+    struct when at;
     int64_t mark;
     int set;          /* -1 */
     double count;     /* with set >= 0 */

@@ -25,11 +25,12 @@ static const char *absolute(const struct store *s, struct arena *a, const char *
 bool store_clips(struct store *s, struct arena *a, struct clip_list *out, struct err *e)
 {
     *out = (struct clip_list){0};
-    sqlite3_stmt *q = st_get(
-        s,
-        "SELECT id,label,path,date,run,length_us,size_bytes,width,height,fps_num,fps_den,"
-        "sha256,head_tail,place_us FROM clip WHERE removed_at IS NULL ORDER BY date,run,label",
-        e);
+    sqlite3_stmt *q =
+        st_get(s,
+               "SELECT id,label,path,date,run,length_us,size_bytes,width,height,fps_num,fps_den,"
+               "sha256,head_tail,coalesce(p.at_us,-1) FROM clip LEFT JOIN place p ON "
+               "p.clip_id=clip.id WHERE removed_at IS NULL ORDER BY date,run,label",
+               e);
     if (!q)
         return false;
     size_t cap = 0;
@@ -106,7 +107,8 @@ bool store_clip_put(struct store *s, struct clip *c, struct err *e)
 
 bool store_clip_place(struct store *s, int64_t clip, int64_t place_us, struct err *e)
 {
-    sqlite3_stmt *q = st_get(s, "UPDATE clip SET place_us=? WHERE id=?", e);
+    sqlite3_stmt *q =
+        st_get(s, "INSERT INTO place VALUES(?2,?1) ON CONFLICT(clip_id) DO UPDATE SET at_us=?1", e);
     if (!q)
         return false;
     sqlite3_bind_int64(q, 1, place_us);

@@ -242,7 +242,7 @@ static bool keep_copy(struct store *s, int version, struct err *e)
 
 bool store_open(const char *path, struct store **out, struct err *e)
 {
-    int version;
+    int version = 0;
     *out = NULL;
     if (!look_at_header(path, &version, e))
         return false;

@@ -38,8 +38,10 @@ const char *const store_schema[STORE_VERSION] = {
     " run INTEGER NOT NULL, length_us INTEGER NOT NULL, size_bytes INTEGER NOT NULL,"
     " width INTEGER NOT NULL, height INTEGER NOT NULL, fps_num INTEGER NOT NULL,"
     " fps_den INTEGER NOT NULL, sha256 TEXT NOT NULL, head_tail TEXT NOT NULL,"
-    " place_us INTEGER NOT NULL DEFAULT -1, author TEXT NOT NULL, made_at INTEGER NOT NULL,"
+    " author TEXT NOT NULL, made_at INTEGER NOT NULL,"
     " changed_at INTEGER NOT NULL, removed_at INTEGER);"
+
+    "CREATE TABLE place(clip_id INTEGER PRIMARY KEY REFERENCES clip(id), at_us INTEGER NOT NULL);"
 
     "CREATE TABLE anchor(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
     " clip_id INTEGER NOT NULL REFERENCES clip(id), at_us INTEGER NOT NULL,"

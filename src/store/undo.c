@@ -6,11 +6,13 @@
 
 #include "store/inside.h"
 
-/* Which tables a step can take back. Watched stretches and settings only grow. */
+/* Which tables a step can take back. Where a clip was left, watched stretches and settings
+ * are not remarks: they stay. */
 static int undoable(void *ctx, const char *table)
 {
     (void)ctx;
-    static const char *const kept_out[] = {"undo_step", "watched", "setting", "sqlite_sequence"};
+    static const char *const kept_out[] = {"undo_step", "watched", "setting", "place",
+                                           "sqlite_sequence"};
     for (size_t i = 0; i < sizeof kept_out / sizeof *kept_out; i++)
         if (strcmp(table, kept_out[i]) == 0)
             return 0;

@@ -1,0 +1,109 @@
+/* Typing a chord while the clip plays: the moment is taken at its first key. */
+#include <ctype.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "command/command.h"
+
+bool desk_chord_open(const struct desk *d)
+{
+    return d->n_typed > 0;
+}
+
+void chord_cancel(struct desk *d)
+{
+    d->n_typed = 0;
+    d->typed[0] = '\0';
+    d->chord = (struct chord){.fault = -1, .section = -1};
+}
+
+/* The time of the frame that was seen lead_ms before now. */
+static int64_t seen_at(const struct desk *d)
+{
+    int64_t at = mark_time(d->play.at_us, d->lead_ms, d->play.speed, d->play.playing);
+    int64_t frame = player_frame_at(d->player, at);
+    int64_t time = frame >= 0 ? player_frame_time(d->player, frame) : -1;
+    return time >= 0 ? time : at;
+}
+
+static void finish(struct desk *d)
+{
+    struct chord c = d->chord;
+    int64_t at = d->typed_at_us;
+    chord_cancel(d);
+    make_mark(d, at, c.targets, c.n_targets, c.fault);
+}
+
+/* One more key; one that means nothing is refused and the chord stays as it was. */
+static void add_key(struct desk *d, char key)
+{
+    if (d->n_typed + 1 >= sizeof d->typed)
+        return;
+    d->typed[d->n_typed] = key;
+    d->typed[d->n_typed + 1] = '\0';
+    struct chord next;
+    chord_read(&d->app->show, d->typed, false, &next);
+    if (next.phase == CHORD_WRONG) {
+        d->typed[d->n_typed] = '\0';
+        desk_trouble(d, "%s", next.why);
+        if (d->n_typed == 0)
+            chord_cancel(d);
+        return;
+    }
+    d->n_typed++;
+    d->chord = next;
+    d->message[0] = '\0';
+    if (next.phase == CHORD_DONE)
+        finish(d);
+}
+
+static void take_back(struct desk *d)
+{
+    d->typed[--d->n_typed] = '\0';
+    if (d->n_typed)
+        chord_read(&d->app->show, d->typed, false, &d->chord);
+    else
+        chord_cancel(d);
+}
+
+/* Enter completes a key that is also the beginning of a longer one. */
+static void complete(struct desk *d)
+{
+    struct chord c;
+    chord_read(&d->app->show, d->typed, true, &c);
+    if (c.phase != CHORD_DONE) {
+        desk_trouble(d, "the chord is not complete; the panel shows what may follow");
+        return;
+    }
+    d->chord = c;
+    finish(d);
+}
+
+bool chord_take(struct desk *d, const char *key)
+{
+    bool single = key[0] && !key[1], letter = single && isalpha((unsigned char)key[0]);
+    if (!desk_chord_open(d)) {
+        if (!letter)
+            return false;
+        if (!d->clip || d->play.status != PLAYER_READY) {
+            desk_trouble(d, "no clip is playing; a mark needs a moment");
+            return true;
+        }
+        d->typed_at_us = seen_at(d);
+        add_key(d, (char)tolower((unsigned char)key[0]));
+        return true;
+    }
+    if (letter || (single && strchr("0123456789,-+", key[0]))) {
+        add_key(d, (char)tolower((unsigned char)key[0]));
+        return true;
+    }
+    if (strcmp(key, "Backspace") == 0)
+        take_back(d);
+    else if (strcmp(key, "Esc") == 0)
+        chord_cancel(d);
+    else if (strcmp(key, "Enter") == 0)
+        complete(d);
+    else
+        return false; /* moving keys keep working while a chord is open */
+    return true;
+}

@@ -1,0 +1,43 @@
+/* What a key, a ':' line or a script can do in the review: one row per command. */
+#ifndef COMMAND_COMMAND_H
+#define COMMAND_COMMAND_H
+
+#include "command/desk.h"
+
+struct command {
+    const char *name;
+    const char *args;                             /* "TIME", "next|prev", "" */
+    const char *help;                             /* one line, as the key list shows it */
+    void (*run)(struct desk *d, const char *arg); /* arg: rest of the line, never NULL */
+};
+
+extern const struct command commands[]; /* ends with a row without a name */
+const struct command *command_named(const char *name, size_t n);
+
+/* One file each (or a small family): move.c make.c change.c history.c find.c list.c lead.c go.c */
+typedef void command_fn(struct desk *d, const char *arg);
+command_fn command_play, command_move, command_step, command_seek, command_speed, command_loop,
+    command_call, command_rail, command_repeat, command_mark, command_severity, command_praise,
+    command_cause, command_note, command_remove, command_undo, command_redo, command_find,
+    command_filter, command_fixes, command_clips, command_review, command_help, command_lead,
+    command_line, command_view, command_redraw, command_quit, command_list, command_open,
+    command_back, command_tap_lead, command_volume;
+
+/* --- between the files of this room ---------------------------------------------------------- */
+
+/* Chord keys: true when the key was taken. */
+bool chord_take(struct desk *d, const char *key);
+void chord_cancel(struct desk *d);
+/* Stores a new mark at at_us and makes it the newest. */
+bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size_t n, int fault);
+/* Gives the newest (or chosen) mark this note; "" takes it away. */
+void note_set(struct desk *d, const char *text);
+/* Reads the marks of the current clip again. */
+bool read_marks(struct desk *d, struct err *e);
+/* Loads the fix list that the fix screen shows. */
+bool fixes_load(struct desk *d, const char *for_whom);
+const struct rank_item *fixes_item(const struct desk *d, size_t line, const struct report_part **p);
+size_t fixes_lines(const struct desk *d);
+void lead_tick(struct desk *d, int64_t now_us);
+
+#endif

@@ -1,0 +1,344 @@
+#include "command/desk.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/near.h"
+#include "base/utf8.h"
+#include "command/command.h"
+#include "sys/file.h"
+
+enum { LEAD_MS = 600, KEYS_LIMIT = 256 * 1024 };
+
+static bool read_keys(struct desk *d, struct err *e)
+{
+    keymap_default(&d->keys);
+    char *path = file_config_path("keys.ini");
+    struct buf bytes = {0};
+    bool ok = !path || !file_exists(path) ||
+              (file_read(path, KEYS_LIMIT, &bytes, e) &&
+               keymap_read(&d->keys, buf_text(&bytes), bytes.n, path, e));
+    buf_free(&bytes);
+    free(path);
+    return ok;
+}
+
+bool desk_open(struct desk *d, struct app *app, struct err *e)
+{
+    *d = (struct desk){
+        .app = app,
+        .lead_ms = LEAD_MS,
+        .loop_a_us = -1,
+        .loop_b_us = -1,
+        .play = {.speed = 1, .loop_a_us = -1, .loop_b_us = -1, .frame = -1},
+    };
+    chord_cancel(d);
+    char key[200];
+    snprintf(key, sizeof key, "lead_ms %s", app_author());
+    const char *lead = store_setting(app->store, &app->memory, key);
+    if (lead)
+        d->lead_ms = atof(lead);
+    return read_keys(d, e);
+}
+
+static void leave_clip(struct desk *d)
+{
+    struct err ignored;
+    if (d->clip && d->play.status == PLAYER_READY)
+        store_clip_place(d->app->store, d->clip, d->play.at_us, &ignored);
+}
+
+void desk_close(struct desk *d)
+{
+    leave_clip(d);
+    player_close(d->player);
+    keymap_free(&d->keys);
+    arena_free(&d->marks_memory);
+    arena_free(&d->fixes_memory);
+    free(d->marks);
+    free(d->lead);
+    *d = (struct desk){0};
+}
+
+static void speak(struct desk *d, bool trouble, const char *fmt, va_list ap)
+{
+    vsnprintf(d->message, sizeof d->message, fmt, ap);
+    d->message[utf8_check(d->message, strlen(d->message))] = '\0';
+    d->trouble = trouble;
+}
+
+void desk_say(struct desk *d, const char *fmt, ...)
+{
+    va_list ap;
+    va_start(ap, fmt);
+    speak(d, false, fmt, ap);
+    va_end(ap);
+}
+
+void desk_trouble(struct desk *d, const char *fmt, ...)
+{
+    va_list ap;
+    va_start(ap, fmt);
+    speak(d, true, fmt, ap);
+    va_end(ap);
+}
+
+const struct clip *desk_current(const struct desk *d)
+{
+    for (size_t i = 0; i < d->app->clips.n; i++)
+        if (d->app->clips.at[i].id == d->clip)
+            return &d->app->clips.at[i];
+    return NULL;
+}
+
+const struct clip *desk_first_clip(struct desk *d, const char *named, struct err *e)
+{
+    const struct clip_list *l = &d->app->clips;
+    if (named)
+        return clip_named(l, named, e);
+    if (l->n == 0) {
+        err_set(e, ERR_INPUT, "%s: no clip to review yet; add one: boxcall add %s clip FILE",
+                store_path(d->app->store), store_path(d->app->store));
+        return NULL;
+    }
+    const char *last = store_setting(d->app->store, &d->app->memory, "last_clip");
+    for (size_t i = 0; last && i < l->n; i++)
+        if (l->at[i].id == atoll(last) && l->at[i].place_us >= 0)
+            return &l->at[i];
+    for (size_t i = 0; i < l->n; i++)
+        if (l->at[i].place_us < 0)
+            return &l->at[i];
+    return &l->at[0];
+}
+
+bool read_marks(struct desk *d, struct err *e)
+{
+    struct arena fresh = {0};
+    struct mark_list l;
+    if (!store_marks(d->app->store, &fresh, d->clip, &l, e)) {
+        arena_free(&fresh);
+        return false;
+    }
+    arena_free(&d->marks_memory);
+    d->marks_memory = fresh;
+    if (l.n > d->marks_cap) {
+        d->marks_cap = l.n * 2;
+        d->marks = xrealloc(d->marks, d->marks_cap * sizeof *d->marks);
+    }
+    if (l.n)
+        memcpy(d->marks, l.at, l.n * sizeof *d->marks);
+    d->n_marks = l.n;
+    d->version = store_version(d->app->store);
+    if (!desk_mark(d, d->newest))
+        d->newest = 0;
+    if (!desk_mark(d, d->selected))
+        d->selected = 0;
+    return true;
+}
+
+bool desk_reload(struct desk *d, struct err *e)
+{
+    if (!app_reload(d->app, e))
+        return false;
+    d->fixes = (struct fix_report){0};
+    arena_free(&d->fixes_memory);
+    d->n_last = 0; /* positions may have moved */
+    chord_cancel(d);
+    if (d->screen == SCREEN_FIXES)
+        fixes_load(d, d->fixes_for);
+    return !d->clip || read_marks(d, e);
+}
+
+bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play, struct err *e)
+{
+    const char *path = app_clip_path(d->app, c, e);
+    if (!path)
+        return false;
+    if (!d->player) {
+        struct player_want want = {.view = d->view, .sound = d->sound, .title = "boxcall"};
+        if (!player_open(&d->player, &want, e))
+            return false;
+    }
+    leave_clip(d);
+    if (start_us < 0)
+        start_us = c->place_us > 0 ? c->place_us : 0;
+    if (!player_load(d->player, path, start_us, play, e))
+        return false;
+    char id[32];
+    snprintf(id, sizeof id, "%lld", (long long)c->id);
+    d->clip = c->id;
+    d->start_us = start_us;
+    d->newest = d->selected = 0;
+    d->loop_a_us = d->loop_b_us = -1;
+    chord_cancel(d);
+    struct err ignored;
+    store_set(d->app->store, "last_clip", id, &ignored);
+    store_clip_place(d->app->store, c->id, start_us, &ignored);
+    return read_marks(d, e);
+}
+
+/* What waits for the clip to be ready: the loop around a moment from a list. */
+static void when_ready(struct desk *d)
+{
+    if (d->play.status != PLAYER_READY || d->loop_a_us < 0)
+        return;
+    player_loop(d->player, d->loop_a_us, d->loop_b_us);
+    player_seek(d->player, d->loop_a_us);
+    if (d->play_when_ready)
+        player_play(d->player, true);
+    d->loop_a_us = d->loop_b_us = -1;
+    d->play_when_ready = false;
+}
+
+static void take_events(struct desk *d)
+{
+    struct player_event ev;
+    while (player_event(d->player, &ev)) {
+        if (ev.kind == PLAYER_KEY)
+            desk_key(d, ev.key);
+        else if (ev.kind == PLAYER_WHEEL)
+            desk_run(d, ev.wheel > 0 ? "move -1" : "move +1");
+        else if (ev.kind == PLAYER_CLOSED)
+            desk_run(d, "view pane");
+    }
+}
+
+bool desk_poll(struct desk *d)
+{
+    bool changed = false;
+    if (d->player) {
+        bool was_playing = d->play.playing;
+        d->play = player_poll(d->player);
+        changed = d->play.changed != 0;
+        if (d->play.view != d->view)
+            d->view = d->play.view;
+        if (d->play.status == PLAYER_FAILED && (d->play.changed & PLAYER_CHANGED_STATUS))
+            desk_trouble(d, "%s", d->play.message);
+        when_ready(d);
+        if (was_playing && !d->play.playing)
+            leave_clip(d);
+        take_events(d);
+    }
+    if (store_version(d->app->store) != d->version && d->clip) {
+        struct err e;
+        if (!desk_reload(d, &e))
+            desk_trouble(d, "%s", e.text);
+        changed = true;
+    }
+    return changed;
+}
+
+static enum key_mode mode_of(const struct desk *d)
+{
+    static const enum key_mode modes[SCREENS] = {[SCREEN_REVIEW] = KEYS_REVIEW,
+                                                 [SCREEN_FIXES] = KEYS_LISTS,
+                                                 [SCREEN_CLIPS] = KEYS_LISTS,
+                                                 [SCREEN_HELP] = KEYS_LISTS,
+                                                 [SCREEN_LEAD] = KEYS_LEAD};
+    return modes[d->screen];
+}
+
+/* On the fix list a section's key turns to that section's list. */
+static bool turn_list(struct desk *d, const char *key)
+{
+    struct chord c;
+    if (d->screen != SCREEN_FIXES || key[1] || key[0] < 'a' || key[0] > 'z')
+        return false;
+    if (d->n_typed + 1 >= sizeof d->typed)
+        return true;
+    d->typed[d->n_typed++] = key[0];
+    d->typed[d->n_typed] = '\0';
+    chord_read(&d->app->show, d->typed, false, &c);
+    if (c.phase == CHORD_SECTION && *c.begun) {
+        d->chord = c;
+        return true;
+    }
+    chord_cancel(d);
+    if (c.phase == CHORD_NUMBER) {
+        d->fix_line = 0;
+        fixes_load(d, d->app->show.sections[c.section].name);
+    } else {
+        desk_trouble(d, "%s", c.why);
+    }
+    return true;
+}
+
+void desk_key(struct desk *d, const char *key)
+{
+    if (d->screen == SCREEN_REVIEW ? chord_take(d, key) : turn_list(d, key))
+        return;
+    const char *line = keymap_find(&d->keys, mode_of(d), key);
+    if (line)
+        desk_run(d, line);
+    else
+        desk_trouble(d, "%s does nothing here; %s shows every key", key,
+                     keymap_key_of(&d->keys, mode_of(d), "help"));
+}
+
+void desk_run(struct desk *d, const char *line)
+{
+    while (*line == ' ')
+        line++;
+    size_t n = strcspn(line, " ");
+    const struct command *c = command_named(line, n);
+    if (c) {
+        const char *arg = line + n;
+        while (*arg == ' ')
+            arg++;
+        c->run(d, arg);
+        return;
+    }
+    char name[64];
+    snprintf(name, sizeof name, "%.*s", (int)(n < 60 ? n : 60), line);
+    struct near near = {.word = name};
+    for (c = commands; c->name; c++)
+        near_offer(&near, c->name);
+    if (!n)
+        return;
+    if (line[0] >= '0' && line[0] <= '9')
+        command_seek(d, line); /* a bare time */
+    else if (near.best)
+        desk_trouble(d, "no command '%s'; did you mean '%s'?", name, near.best);
+    else
+        desk_trouble(d, "no command '%s'; %s shows what there is", name,
+                     keymap_key_of(&d->keys, mode_of(d), "help"));
+}
+
+void desk_line(struct desk *d, const char *text)
+{
+    enum desk_ask ask = d->ask;
+    d->ask = ASK_NOTHING;
+    if (!text)
+        return;
+    if (ask == ASK_COMMAND)
+        desk_run(d, text);
+    else if (ask == ASK_FIND && *text)
+        command_find(d, text);
+    else if (ask == ASK_FILTER)
+        command_filter(d, text);
+    else if (ask == ASK_NOTE)
+        note_set(d, text);
+}
+
+struct mark *desk_mark(const struct desk *d, int64_t id)
+{
+    for (size_t i = 0; id && i < d->n_marks; i++)
+        if (d->marks[i].id == id)
+            return &d->marks[i];
+    return NULL;
+}
+
+size_t desk_here(const struct desk *d)
+{
+    size_t low = 0, high = d->n_marks;
+    while (low < high) {
+        size_t middle = (low + high) / 2;
+        if (d->marks[middle].at_us <= d->play.at_us)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low ? low - 1 : d->n_marks;
+}

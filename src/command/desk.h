@@ -1,0 +1,107 @@
+/* The reviewer's desk: the open show, the clip on the player, the marks of that clip, the chord in
+ * the making. No curses: keys come in by name, what happened is state that screens draw. */
+#ifndef COMMAND_DESK_H
+#define COMMAND_DESK_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "app/app.h"
+#include "command/keymap.h"
+#include "mark/chord.h"
+#include "player/player.h"
+
+enum desk_screen { SCREEN_REVIEW, SCREEN_FIXES, SCREEN_CLIPS, SCREEN_HELP, SCREEN_LEAD, SCREENS };
+
+/* A line the person is asked for; the screen edits it and hands it to desk_line(). */
+enum desk_ask { ASK_NOTHING, ASK_NOTE, ASK_FIND, ASK_FILTER, ASK_COMMAND };
+
+struct lead_trial; /* command/lead.c */
+
+struct desk {
+    struct app *app;
+    struct player *player; /* NULL until a clip was opened */
+    struct player_state play;
+    struct keymap keys;
+    enum desk_screen screen;
+    enum desk_ask ask;
+    char ask_text[1024]; /* what the line begins with */
+    bool quit, redraw;
+    char message[400];
+    bool trouble; /* the message is about something that did not work */
+
+    /* the clip and its marks, by time */
+    int64_t clip; /* row, 0 when none is open */
+    int64_t start_us;
+    bool play_when_ready;
+    int64_t loop_a_us, loop_b_us; /* wanted as soon as the clip is ready; -1 none */
+    struct arena marks_memory;
+    struct mark *marks;
+    size_t n_marks, marks_cap;
+    int64_t version; /* of the store when the marks were read */
+
+    /* the chord */
+    char typed[CHORD_KEYS];
+    size_t n_typed;
+    int64_t typed_at_us; /* the moment of its first key, lead taken off */
+    struct chord chord;
+
+    int64_t newest;   /* the mark that 1 2 3 = * Enter speak about; 0 none */
+    int64_t selected; /* the call that up/down or a click chose; 0 none */
+    struct target last_targets[CHORD_TARGETS];
+    size_t n_last;
+    int last_fault;
+
+    double lead_ms;
+    struct lead_trial *lead;
+    char filter[200], find[200];
+
+    /* the fix list */
+    struct arena fixes_memory;
+    struct fix_report fixes;
+    char fixes_for[200];
+    size_t fix_line, fix_moment;
+
+    size_t clip_line; /* on the list of clips */
+    size_t help_line;
+    enum player_view view;
+    bool sound;
+};
+
+/* app stays the caller's. The config file of keys is read here; its errors are the program's. */
+bool desk_open(struct desk *d, struct app *app, struct err *e);
+void desk_close(struct desk *d);
+
+/* Opens a clip at start_us (-1: where it was left). */
+bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play, struct err *e);
+const struct clip *desk_current(const struct desk *d); /* NULL when none is open */
+/* The clip to begin with: the one named, else the one left last, else the first not yet opened. */
+const struct clip *desk_first_clip(struct desk *d, const char *named, struct err *e);
+
+/* Takes in what the player did and what other programs wrote into the show file. Returns whether
+ * anything a screen shows has changed. */
+bool desk_poll(struct desk *d);
+
+/* A key by its canonical name ("a", "Space", "Shift-Left"). */
+void desk_key(struct desk *d, const char *key);
+/* The line that was asked for is finished (cancelled: text NULL). */
+void desk_line(struct desk *d, const char *text);
+/* Runs a command line ("seek 5:58", "speed slower"). */
+void desk_run(struct desk *d, const char *line);
+/* A list of the fix screen or the marks changed under us: read again. */
+bool desk_reload(struct desk *d, struct err *e);
+
+void desk_say(struct desk *d, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
+void desk_trouble(struct desk *d, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
+
+/* --- what screens ask ------------------------------------------------------------------------ */
+
+struct mark *desk_mark(const struct desk *d, int64_t id); /* NULL when it is not there */
+/* Does the mark pass the filter (a word of its target, fault, family, note or author)? */
+bool desk_shows(const struct desk *d, const struct mark *m);
+/* Position of the last mark at or before the playhead; n_marks when there is none. */
+size_t desk_here(const struct desk *d);
+bool desk_chord_open(const struct desk *d);
+
+#endif

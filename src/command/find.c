@@ -1,0 +1,69 @@
+#include <stdio.h>
+#include <string.h>
+
+#include "base/utf8.h"
+#include "command/command.h"
+
+static bool has(const struct desk *d, const struct mark *m, const char *words)
+{
+    const struct fault *f = &d->app->show.faults[m->fault];
+    struct buf text = {0};
+    targets_text(&d->app->show, m->targets, m->n_targets, &text);
+    for (size_t i = 0; i < m->n_targets; i++)
+        buf_printf(&text, " %s", d->app->show.sections[m->targets[i].section].name);
+    buf_printf(&text, " %s %s %s %s %s", f->name, f->family, m->note, m->author,
+               m->praise ? "keep praise" : "");
+    bool found = utf8_casestr(buf_text(&text), words);
+    buf_free(&text);
+    return found;
+}
+
+bool desk_shows(const struct desk *d, const struct mark *m)
+{
+    return !*d->filter || has(d, m, d->filter);
+}
+
+void command_filter(struct desk *d, const char *arg)
+{
+    if (!*arg && !*d->filter) {
+        d->ask = ASK_FILTER;
+        d->ask_text[0] = '\0';
+        return;
+    }
+    snprintf(d->filter, sizeof d->filter, "%s", arg);
+    size_t n = 0;
+    for (size_t i = 0; i < d->n_marks; i++)
+        n += desk_shows(d, &d->marks[i]);
+    if (*arg)
+        desk_say(d, "%zu of %zu calls with '%s'", n, d->n_marks, arg);
+    else
+        desk_say(d, "all calls");
+}
+
+/* The next call with the words, from the playhead on and round the end. */
+void command_find(struct desk *d, const char *arg)
+{
+    if (!*arg) {
+        d->ask = ASK_FIND;
+        snprintf(d->ask_text, sizeof d->ask_text, "%s", d->find);
+        return;
+    }
+    snprintf(d->find, sizeof d->find, "%s", arg);
+    const struct mark *first = NULL, *next = NULL;
+    for (size_t i = 0; i < d->n_marks; i++) {
+        const struct mark *m = &d->marks[i];
+        if (!desk_shows(d, m) || !has(d, m, arg))
+            continue;
+        if (!first)
+            first = m;
+        if (!next && m->at_us > d->play.at_us && m->id != d->selected)
+            next = m;
+    }
+    if (!first) {
+        desk_trouble(d, "no call has '%s'", arg);
+        return;
+    }
+    const struct mark *m = next ? next : first;
+    d->selected = m->id;
+    player_seek(d->player, m->at_us);
+}

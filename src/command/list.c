@@ -1,0 +1,161 @@
+/* The lists: fixes and clips. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "command/command.h"
+#include "count/timecode.h"
+
+enum { BEFORE_US = 2000000, AFTER_US = 3000000 };
+
+size_t fixes_lines(const struct desk *d)
+{
+    size_t n = d->fixes.own.list.n_keep + d->fixes.own.list.n_items;
+    for (size_t i = 0; i < d->fixes.n_with; i++)
+        n += d->fixes.with[i].list.n_keep + d->fixes.with[i].list.n_items;
+    return n;
+}
+
+static const struct rank_item *in_part(const struct report_part *p, size_t *line)
+{
+    if (*line < p->list.n_keep)
+        return &p->list.keep[*line];
+    *line -= p->list.n_keep;
+    if (*line < p->list.n_items)
+        return &p->list.items[*line];
+    *line -= p->list.n_items;
+    return NULL;
+}
+
+const struct rank_item *fixes_item(const struct desk *d, size_t line, const struct report_part **p)
+{
+    *p = &d->fixes.own;
+    const struct rank_item *item = in_part(*p, &line);
+    for (size_t i = 0; !item && i < d->fixes.n_with; i++) {
+        *p = &d->fixes.with[i];
+        item = in_part(*p, &line);
+    }
+    return item;
+}
+
+bool fixes_load(struct desk *d, const char *for_whom)
+{
+    struct arena fresh = {0};
+    struct fix_report r;
+    struct err e;
+    struct fix_choice choice = {.for_whom = for_whom, .moments = true};
+    if (!app_fixes(d->app, &choice, &fresh, &r, &e)) {
+        arena_free(&fresh);
+        desk_trouble(d, "%s", e.text);
+        return false;
+    }
+    arena_free(&d->fixes_memory);
+    d->fixes_memory = fresh;
+    d->fixes = r;
+    if (for_whom != d->fixes_for)
+        snprintf(d->fixes_for, sizeof d->fixes_for, "%s", for_whom);
+    size_t n = fixes_lines(d);
+    if (d->fix_line >= n)
+        d->fix_line = n ? n - 1 : 0;
+    d->fix_moment = 0;
+    return true;
+}
+
+void command_fixes(struct desk *d, const char *arg)
+{
+    if (*arg)
+        d->fix_line = 0;
+    if (fixes_load(d, *arg ? arg : d->fixes_for))
+        d->screen = SCREEN_FIXES;
+}
+
+void command_clips(struct desk *d, const char *arg)
+{
+    (void)arg;
+    const struct clip *now = desk_current(d);
+    d->clip_line = now ? (size_t)(now - d->app->clips.at) : 0;
+    d->screen = SCREEN_CLIPS;
+}
+
+static size_t moments_of(const struct desk *d, const struct report_moment **nth)
+{
+    const struct report_part *p;
+    const struct rank_item *item = fixes_item(d, d->fix_line, &p);
+    size_t n = 0;
+    *nth = NULL;
+    for (size_t i = 0; item && i < p->n_moments; i++) {
+        const struct report_moment *m = &p->moments[i];
+        if (m->fault != item->fault || m->praise != item->praise)
+            continue;
+        if (n++ == d->fix_moment)
+            *nth = m;
+    }
+    return n;
+}
+
+static void move_line(size_t *line, size_t n, long by)
+{
+    long to = (long)*line + by;
+    *line = n == 0 || to < 0 ? 0 : (size_t)to >= n ? n - 1 : (size_t)to;
+}
+
+void command_list(struct desk *d, const char *arg)
+{
+    const struct report_moment *m;
+    if (d->screen == SCREEN_FIXES && (*arg == '<' || *arg == '>')) {
+        size_t n = moments_of(d, &m);
+        move_line(&d->fix_moment, n, *arg == '<' ? -1 : 1);
+    } else if (d->screen == SCREEN_FIXES) {
+        move_line(&d->fix_line, fixes_lines(d), atol(arg));
+        d->fix_moment = 0;
+    } else if (d->screen == SCREEN_CLIPS) {
+        move_line(&d->clip_line, d->app->clips.n, atol(arg));
+    } else if (d->screen == SCREEN_HELP) {
+        move_line(&d->help_line, 400, atol(arg));
+    }
+}
+
+static const struct clip *clip_of_row(const struct desk *d, int64_t id)
+{
+    for (size_t i = 0; i < d->app->clips.n; i++)
+        if (d->app->clips.at[i].id == id)
+            return &d->app->clips.at[i];
+    return NULL;
+}
+
+static void open_moment(struct desk *d)
+{
+    const struct report_moment *m;
+    struct err e;
+    if (!moments_of(d, &m) || !m)
+        return;
+    const struct clip *c = clip_of_row(d, d->fixes.clips[m->at.clip].id);
+    int64_t from = m->at.at_us > BEFORE_US ? m->at.at_us - BEFORE_US : 0;
+    if (!c)
+        return;
+    if (d->clip != c->id && !desk_clip(d, c, from, true, &e)) {
+        desk_trouble(d, "%s", e.text);
+        return;
+    }
+    d->loop_a_us = from;
+    d->loop_b_us = m->at.at_us + AFTER_US;
+    d->play_when_ready = true;
+    d->selected = m->mark;
+    d->screen = SCREEN_REVIEW;
+}
+
+void command_open(struct desk *d, const char *arg)
+{
+    struct err e;
+    (void)arg;
+    if (d->screen == SCREEN_FIXES) {
+        open_moment(d);
+    } else if (d->screen == SCREEN_CLIPS && d->clip_line < d->app->clips.n) {
+        if (desk_clip(d, &d->app->clips.at[d->clip_line], -1, false, &e))
+            d->screen = SCREEN_REVIEW;
+        else
+            desk_trouble(d, "%s", e.text);
+    } else {
+        d->screen = SCREEN_REVIEW;
+    }
+}

@@ -1,0 +1,197 @@
+/* Moving through the clip. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "command/command.h"
+#include "count/timecode.h"
+
+enum { RAIL_US = 30 * 1000000, LOOP_BEFORE_US = 2000000, LOOP_AFTER_US = 3000000 };
+
+static bool ready(struct desk *d)
+{
+    if (d->player && d->play.status == PLAYER_READY)
+        return true;
+    desk_trouble(d, "no clip is open");
+    return false;
+}
+
+static void go(struct desk *d, int64_t at_us)
+{
+    int64_t last = d->play.length_us;
+    at_us = at_us < 0 ? 0 : at_us > last && last > 0 ? last : at_us;
+    player_seek(d->player, at_us);
+    d->play.at_us = at_us; /* keys typed before the frame is there go on from the target */
+}
+
+void command_play(struct desk *d, const char *arg)
+{
+    (void)arg;
+    if (!ready(d))
+        return;
+    if (d->play.ended && !d->play.playing)
+        go(d, 0);
+    player_play(d->player, !d->play.playing);
+}
+
+void command_move(struct desk *d, const char *arg)
+{
+    double n = atof(arg);
+    if (ready(d))
+        go(d, d->play.at_us + llround(n * 1e6));
+}
+
+void command_step(struct desk *d, const char *arg)
+{
+    if (ready(d))
+        player_step(d->player, atoi(arg));
+}
+
+void command_seek(struct desk *d, const char *arg)
+{
+    struct err e;
+    int64_t us;
+    if (!ready(d))
+        return;
+    if (strcmp(arg, "end") == 0) {
+        go(d, d->play.length_us);
+    } else if (*arg == '+' || *arg == '-') {
+        if (time_parse_shift(arg, &us, &e))
+            go(d, d->play.at_us + us);
+        else
+            desk_trouble(d, "%s", e.text);
+    } else if (time_parse(arg, &us, &e)) {
+        if (us > d->play.length_us)
+            desk_trouble(d, "%s is past the end of the clip", arg);
+        else
+            go(d, us);
+    } else {
+        desk_trouble(d, "%s", e.text);
+    }
+}
+
+void command_speed(struct desk *d, const char *arg)
+{
+    static const double steps[] = {0.25, 0.5, 0.75, 1, 1.25, 1.5, 2};
+    enum { N = sizeof steps / sizeof *steps };
+    if (!ready(d))
+        return;
+    double now = d->play.speed, to = now;
+    if (strcmp(arg, "slower") == 0) {
+        for (int i = N - 1; i >= 0 && to == now; i--)
+            to = steps[i] < now - 0.01 ? steps[i] : now;
+    } else if (strcmp(arg, "faster") == 0) {
+        for (int i = 0; i < N && to == now; i++)
+            to = steps[i] > now + 0.01 ? steps[i] : now;
+    } else {
+        to = atof(arg);
+        if (to < 0.25 || to > 2) {
+            desk_trouble(d, "speed is from 0.25 to 2");
+            return;
+        }
+    }
+    player_speed(d->player, to);
+    desk_say(d, "speed %g", to);
+}
+
+void command_volume(struct desk *d, const char *arg)
+{
+    double percent = atof(arg);
+    if (!ready(d))
+        return;
+    if (!*arg || percent < 0 || percent > 100) {
+        desk_trouble(d, "volume is from 0 to 100");
+        return;
+    }
+    player_volume(d->player, percent);
+    desk_say(d, "volume %g", percent);
+}
+
+static void loop_between(struct desk *d, int64_t a, int64_t b)
+{
+    char from[24], to[24];
+    if (a < 0)
+        a = 0;
+    if (d->play.length_us > 0 && b > d->play.length_us)
+        b = d->play.length_us;
+    player_loop(d->player, a, b);
+    go(d, a);
+    player_play(d->player, true);
+    time_format_short(a, from);
+    time_format_short(b, to);
+    desk_say(d, "loop %s to %s", from, to);
+}
+
+static void loop_words(struct desk *d, const char *arg)
+{
+    char from[40] = "", to[40] = "";
+    struct err e;
+    int64_t a, b;
+    sscanf(arg, "%39s %39s", from, to);
+    if (!time_parse(from, &a, &e) || !time_parse(to, &b, &e))
+        desk_trouble(d, "%s", *to ? e.text : "write: loop FROM TO, as in loop 1:05 1:12");
+    else if (b <= a)
+        desk_trouble(d, "the loop's end comes before its beginning");
+    else
+        loop_between(d, a, b);
+}
+
+void command_loop(struct desk *d, const char *arg)
+{
+    if (!ready(d))
+        return;
+    if (strcmp(arg, "off") == 0 || (!*arg && d->play.loop_a_us >= 0)) {
+        player_loop(d->player, -1, -1);
+        desk_say(d, "no loop");
+        return;
+    }
+    if (*arg) {
+        loop_words(d, arg);
+        return;
+    }
+    const struct mark *m = desk_mark(d, d->selected ? d->selected : d->newest);
+    size_t here = desk_here(d);
+    if (!m && here < d->n_marks)
+        m = &d->marks[here];
+    int64_t at = m ? m->at_us : d->play.at_us;
+    loop_between(d, at - LOOP_BEFORE_US, at + LOOP_AFTER_US);
+}
+
+/* The call next to the chosen one, or to the playhead when none is chosen. */
+void command_call(struct desk *d, const char *arg)
+{
+    bool next = strcmp(arg, "prev") != 0;
+    const struct mark *best = NULL, *from = desk_mark(d, d->selected);
+    int64_t now = from ? from->at_us : d->play.at_us, id = from ? from->id : next ? INT64_MAX : -1;
+    if (!ready(d))
+        return;
+    for (size_t i = 0; i < d->n_marks; i++) {
+        const struct mark *m = &d->marks[i];
+        bool after = m->at_us > now || (m->at_us == now && m->id > id);
+        bool before = m->at_us < now || (m->at_us == now && m->id < id);
+        if (!desk_shows(d, m))
+            continue;
+        if (next && after && !best)
+            best = m;
+        if (!next && before)
+            best = m;
+    }
+    if (!best) {
+        desk_trouble(d, next ? "no call after this" : "no call before this");
+        return;
+    }
+    d->selected = best->id;
+    go(d, best->at_us);
+}
+
+void command_rail(struct desk *d, const char *arg)
+{
+    int64_t row = d->play.at_us / RAIL_US, inside = d->play.at_us % RAIL_US;
+    if (!ready(d))
+        return;
+    if (strcmp(arg, "prev") == 0)
+        go(d, inside > 1000000 ? row * RAIL_US : (row - 1) * RAIL_US);
+    else
+        go(d, (row + 1) * RAIL_US);
+}

@@ -1,0 +1,48 @@
+#include <string.h>
+
+#include "command/command.h"
+
+const struct command commands[] = {
+    {"play", "", "Play or halt", command_play},
+    {"move", "+N|-N", "So many seconds (counts once sets are tied) on or back", command_move},
+    {"step", "+N|-N", "So many frames on or back", command_step},
+    {"seek", "TIME|end|+S|-S", "To a time of the clip", command_seek},
+    {"speed", "slower|faster|0.25..2", "Playing speed, pitch kept", command_speed},
+    {"volume", "0..100", "Loudness", command_volume},
+    {"loop", "[off|A B]", "Loop around the chosen call, or between two times", command_loop},
+    {"call", "next|prev", "To the next call or the one before", command_call},
+    {"rail", "next|prev", "To the next row of the rail or the one before", command_rail},
+    {"mark", "TARGET FAULT", "Mark now, in words", command_mark},
+    {"repeat", "", "The last target and fault, now", command_repeat},
+    {"severity", "1|2|3", "How serious the newest mark is", command_severity},
+    {"praise", "", "Newest mark: something to keep, not a fault", command_praise},
+    {"cause", "", "Newest mark: staff must define it, or performers must do it", command_cause},
+    {"note", "[TEXT]", "Newest mark: a note", command_note},
+    {"remove", "", "Take the chosen call away", command_remove},
+    {"undo", "", "Take the last step back", command_undo},
+    {"redo", "", "Do it again", command_redo},
+    {"find", "[TEXT]", "Find a call by its words", command_find},
+    {"filter", "[TEXT]", "Show only calls with these words", command_filter},
+    {"fixes", "[WHO]", "The fix list", command_fixes},
+    {"clips", "", "The clips of the show", command_clips},
+    {"review", "", "The review", command_review},
+    {"list", "+N|-N|<|>", "Move in a list", command_list},
+    {"open", "", "Play what the line speaks of", command_open},
+    {"lead", "MS|measure", "Reaction lead in milliseconds", command_lead},
+    {"tap-lead", "", "While measuring: now", command_tap_lead},
+    {"view", "[window|pane]", "Video in its own window or in the terminal", command_view},
+    {"line", "", "A line for commands", command_line},
+    {"back", "", "Drop the chord, the loop, the choice, the filter: one at a time", command_back},
+    {"help", "", "What every key does", command_help},
+    {"redraw", "", "Paint the screen anew", command_redraw},
+    {"quit", "", "Leave; every mark is saved already", command_quit},
+    {NULL, NULL, NULL, NULL},
+};
+
+const struct command *command_named(const char *name, size_t n)
+{
+    for (const struct command *c = commands; c->name; c++)
+        if (strlen(c->name) == n && strncmp(c->name, name, n) == 0)
+            return c;
+    return NULL;
+}

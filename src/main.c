@@ -1,0 +1,99 @@
+/* Looks a verb up and calls it. The only place that prints for a verb, sets the locale or ends the
+ * program. */
+#include <errno.h>
+#include <locale.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+#include "base/near.h"
+#include "sys/file.h"
+#include "verb/verb.h"
+
+static bool write_out(const struct buf *b, int fd)
+{
+    for (size_t done = 0; done < b->n;) {
+        ssize_t n = write(fd, b->p + done, b->n - done);
+        if (n < 0 && errno != EINTR)
+            return false;
+        done += n > 0 ? (size_t)n : 0;
+    }
+    return true;
+}
+
+static bool looks_like_show(const char *word)
+{
+    const char *dot = strrchr(word, '.');
+    return strchr(word, '/') || (dot && strcmp(dot, ".show") == 0) || file_exists(word);
+}
+
+/* `boxcall SHOW [CLIP]` is `boxcall review SHOW [CLIP]`; options may stand before SHOW. */
+static const struct verb *choose(int *argc, char ***argv, struct err *e)
+{
+    const char *word = (*argv)[0];
+    const struct verb *v = verb_named(word);
+    if (v) {
+        (*argc)--;
+        (*argv)++;
+        return v;
+    }
+    if (looks_like_show(word) || strncmp(word, "--", 2) == 0)
+        return verb_named("review");
+    struct near near = {.word = word};
+    for (size_t i = 0; verbs[i]; i++)
+        if (!verbs[i]->hidden)
+            near_offer(&near, verbs[i]->name);
+    err_set(e, ERR_USAGE, "no verb and no show file '%s'%s%s%s", word,
+            near.best ? "; did you mean '" : "; see boxcall help", near.best ? near.best : "",
+            near.best ? "'?" : "");
+    return NULL;
+}
+
+static bool wants_help(int argc, char **argv)
+{
+    for (int i = 0; i < argc && strcmp(argv[i], "--") != 0; i++)
+        if (strcmp(argv[i], "--help") == 0 || strcmp(argv[i], "-h") == 0)
+            return true;
+    return false;
+}
+
+static bool run(struct call *c, int argc, char **argv, struct err *e)
+{
+    if (argc == 0) {
+        verbs_help(&c->talk);
+        return err_set(e, ERR_USAGE, "name a show file or a verb");
+    }
+    bool first_help = strcmp(argv[0], "--help") == 0 || strcmp(argv[0], "-h") == 0;
+    if (first_help || strcmp(argv[0], "--version") == 0)
+        return verb_named(first_help ? "help" : "version")->run(c, e);
+    const struct verb *v = choose(&argc, &argv, e);
+    if (!v)
+        return false;
+    if (wants_help(argc, argv)) {
+        verb_help(v, &c->out);
+        return true;
+    }
+    return call_read(c, v, argc, argv, e) && v->run(c, e);
+}
+
+int main(int argc, char **argv)
+{
+    struct call c = {0};
+    struct err e = {0};
+    struct winsize size;
+    setlocale(LC_ALL, "");
+    setlocale(LC_NUMERIC, "C"); /* libmpv refuses anything else, and our numbers have points */
+    c.tty = isatty(STDOUT_FILENO);
+    if (c.tty && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0)
+        c.columns = size.ws_col;
+    bool ok = run(&c, argc - 1, argv + 1, &e);
+    write_out(&c.talk, STDERR_FILENO);
+    if (ok && !write_out(&c.out, STDOUT_FILENO))
+        ok = err_set(&e, ERR_FAILED, "cannot write the output: %s", strerror(errno));
+    if (!ok)
+        fprintf(stderr, "boxcall: %s\n", e.text);
+    call_free(&c);
+    return ok ? 0 : (int)e.code;
+}

@@ -1,0 +1,146 @@
+/* The fix list on screen: praise, lines ranked by frequency, the groups above, and the moments of
+ * the chosen line. */
+#include <stdio.h>
+#include <string.h>
+
+#include "count/timecode.h"
+#include "command/command.h"
+#include "screen/screen.h"
+
+enum { HEAD_ROWS = 3, DETAIL_ROWS = 5 };
+
+static void draw_columns(struct canvas *c, int row)
+{
+    canvas_text(c, row, 1, 3, ST_DIM, "#");
+    canvas_text(c, row, 4, 6, ST_DIM, "marks");
+    canvas_text(c, row, 10, 8, ST_DIM, "clips");
+    canvas_text(c, row, 18, 26, ST_DIM, "fault");
+    canvas_text(c, row, 45, 4, ST_DIM, "!");
+    canvas_text(c, row, 49, c->cols - 49, ST_DIM, "who");
+}
+
+static void draw_line(const struct desk *d, struct canvas *c, int row, size_t line)
+{
+    const struct report_part *p;
+    const struct rank_item *i = fixes_item(d, line, &p);
+    struct buf who = {0};
+    char sign[8] = "";
+    if (!i)
+        return;
+    bool chosen = line == d->fix_line, with = p != &d->fixes.own;
+    enum style s = i->praise ? ST_PRAISE : i->severity == 3 ? ST_SERIOUS : ST_NORMAL;
+    for (int k = 0; k < i->severity && !i->praise; k++)
+        strcat(sign, "!");
+    if (i->praise)
+        canvas_text(c, row, 1, 4, s, "+");
+    else
+        canvas_printf(c, row, 1, 3, s, "%d", i->rank);
+    canvas_printf(c, row, 4, 6, s, "%4d", i->praise ? i->marks + i->clean : i->marks);
+    canvas_printf(c, row, 10, 8, s, "%d of %zu", i->runs, d->fixes.n_clips);
+    canvas_printf(c, row, 18, 26, s, "%s%s%s", i->praise ? "keep " : "",
+                  d->app->show.faults[i->fault].name, i->cause == CAUSE_DEFINE ? " (define)" : "");
+    canvas_text(c, row, 45, 3, s, sign);
+    if (with)
+        buf_printf(&who, "with all %s: ", d->app->show.sections[p->section].name);
+    for (size_t k = 0; k < i->n_who && k < 6; k++)
+        buf_printf(&who, "%s%s %d", k ? ", " : "",
+                   i->who[k].performer ? d->app->show.performers[i->who[k].position].label
+                                       : d->app->show.sections[i->who[k].position].name,
+                   i->who[k].marks);
+    canvas_text(c, row, 49, c->cols - 50, s, buf_text(&who));
+    if (chosen)
+        canvas_paint(c, (struct rect){row, 0, 1, c->cols}, ST_CHOSEN);
+    buf_free(&who);
+}
+
+/* The moments of the chosen line, the chosen one lit, as many as fit on one row. */
+static void draw_moments(const struct desk *d, struct canvas *c, int row,
+                         const struct report_part *p, const struct rank_item *item)
+{
+    size_t n = 0;
+    int col = 1;
+    for (size_t i = 0; i < p->n_moments; i++) {
+        const struct report_moment *m = &p->moments[i];
+        if (m->fault != item->fault || m->praise != item->praise)
+            continue;
+        bool chosen = n == d->fix_moment;
+        if (n++ + 4 < d->fix_moment)
+            continue;
+        char time[24];
+        time_format_short(m->at.at_us, time);
+        if (col < c->cols - 12)
+            col = canvas_printf(c, row, col, c->cols - col - 1, chosen ? ST_NOW : ST_NORMAL,
+                                " %s %s ", d->fixes.clips[m->at.clip].label, time) +
+                  1;
+        if (chosen && *m->note)
+            canvas_printf(c, row + 1, 2, c->cols - 3, ST_NORMAL, "note: %s", m->note);
+    }
+}
+
+static void draw_detail(const struct desk *d, struct canvas *c, int row)
+{
+    const struct report_part *p;
+    const struct rank_item *i = fixes_item(d, d->fix_line, &p);
+    for (int col = 0; col < c->cols; col++)
+        canvas_text(c, row, col, 1, ST_DIM, glyph(c, "─", "-"));
+    if (!i)
+        return;
+    const struct fault *f = &d->app->show.faults[i->fault];
+    canvas_printf(c, row + 1, 1, c->cols - 2, ST_STRONG, "%s: %s", f->name,
+                  *f->right ? f->right : f->family);
+    draw_moments(d, c, row + 2, p, i);
+    canvas_text(c, row + 4, 1, c->cols - 2, ST_DIM, RANK_RULE);
+}
+
+/* First line shown, so that the chosen one is in sight. */
+static size_t first_line(const struct desk *d, int room)
+{
+    return d->fix_line >= (size_t)room ? d->fix_line - (size_t)room + 1 : 0;
+}
+
+static int list_room(const struct canvas *c)
+{
+    return c->rows - 1 - HEAD_ROWS - DETAIL_ROWS;
+}
+
+static void draw(const struct desk *d, struct canvas *c)
+{
+    char what[200];
+    snprintf(what, sizeof what, "fix list: %s   %zu clip%s", report_for(&d->fixes),
+             d->fixes.n_clips, d->fixes.n_clips == 1 ? "" : "s");
+    draw_title(d, c, what);
+    canvas_text(c, 1, 1, c->cols - 2, ST_DIM,
+                "a section's key turns to its list; left and right choose a moment");
+    draw_columns(c, 2);
+    int room = list_room(c);
+    size_t n = fixes_lines(d), first = first_line(d, room);
+    for (size_t i = first; i < n && i < first + (size_t)room; i++)
+        draw_line(d, c, HEAD_ROWS + (int)(i - first), i);
+    if (n == 0)
+        canvas_text(c, HEAD_ROWS, 1, c->cols - 2, ST_NORMAL, "Nothing to fix in these clips.");
+    draw_detail(d, c, c->rows - 1 - DETAIL_ROWS);
+}
+
+static void click(struct desk *d, const struct canvas *c, int row, int col)
+{
+    (void)col;
+    size_t line = first_line(d, list_room(c)) + (size_t)(row - HEAD_ROWS);
+    if (row < HEAD_ROWS || row >= HEAD_ROWS + list_room(c) || line >= fixes_lines(d))
+        return;
+    if (line == d->fix_line)
+        desk_run(d, "open");
+    d->fix_line = line;
+    d->fix_moment = 0;
+}
+
+static void wheel(struct desk *d, int by)
+{
+    desk_run(d, by > 0 ? "list -1" : "list +1");
+}
+
+const struct screen_ops screen_fixes = {
+    .title = "fixes",
+    .draw = draw,
+    .click = click,
+    .wheel = wheel,
+};

@@ -1,0 +1,70 @@
+/* What every screen has around it: the title row, the foot, the plain message when there is no
+ * room. */
+#include <stdio.h>
+#include <string.h>
+
+#include "base/utf8.h"
+#include "screen/screen.h"
+
+const struct screen_ops *const screens[SCREENS] = {
+    [SCREEN_REVIEW] = &screen_review, [SCREEN_FIXES] = &screen_fixes,
+    [SCREEN_CLIPS] = &screen_clips,   [SCREEN_HELP] = &screen_help,
+    [SCREEN_LEAD] = &screen_lead,
+};
+
+void draw_title(const struct desk *d, struct canvas *c, const char *what)
+{
+    char left[300], right[120];
+    snprintf(left, sizeof left, " %s  %s", d->app->title, what);
+    snprintf(right, sizeof right, "%s fixes  %s clips  %s keys ",
+             keymap_key_of(&d->keys, KEYS_REVIEW, "fixes"),
+             keymap_key_of(&d->keys, KEYS_REVIEW, "clips"),
+             keymap_key_of(&d->keys, KEYS_REVIEW, "help"));
+    int w = utf8_width(right);
+    canvas_fill(c, (struct rect){0, 0, 1, c->cols}, ST_TITLE);
+    canvas_text(c, 0, 0, c->cols - w - 1, ST_TITLE, left);
+    canvas_text(c, 0, c->cols - w, w, ST_TITLE, right);
+}
+
+void draw_foot(const struct desk *d, struct canvas *c)
+{
+    int row = c->rows - 1;
+    if (desk_chord_open(d)) {
+        int col = canvas_text(c, row, 0, 9, ST_KEY, " chord: ");
+        col = canvas_text(c, row, col, c->cols / 3, ST_STRONG, d->typed);
+        col = canvas_text(c, row, col, 2, ST_STRONG, glyph(c, "▁ ", "_ "));
+        if (*d->message)
+            canvas_text(c, row, col + 1, c->cols - col - 1, ST_TROUBLE, d->message);
+        else
+            canvas_text(c, row, col + 1, c->cols - col - 1, ST_DIM,
+                        "Backspace takes a key back, Esc drops the chord");
+        return;
+    }
+    if (*d->message) {
+        canvas_printf(c, row, 0, c->cols, d->trouble ? ST_TROUBLE : ST_NORMAL, " %s%s",
+                      d->trouble ? glyph(c, "✗ ", "! ") : "", d->message);
+        return;
+    }
+    if (d->screen == SCREEN_REVIEW)
+        canvas_text(c, row, 0, c->cols, ST_DIM,
+                    " letters mark: section, fault   Space plays   arrows move   ? every key");
+    else
+        canvas_text(c, row, 0, c->cols, ST_DIM,
+                    " arrows choose   Enter plays it   Esc back to the review");
+}
+
+void draw_desk(const struct desk *d, struct canvas *c)
+{
+    canvas_clear(c);
+    if (c->rows < LEAST_ROWS || c->cols < LEAST_COLS) {
+        char text[120];
+        snprintf(text, sizeof text, "boxcall needs %d columns and %d rows;", LEAST_COLS,
+                 LEAST_ROWS);
+        canvas_text(c, 0, 0, c->cols, ST_NORMAL, text);
+        canvas_printf(c, 1, 0, c->cols, ST_NORMAL, "this is %d by %d. Make it larger.", c->cols,
+                      c->rows);
+        return;
+    }
+    screens[d->screen]->draw(d, c);
+    draw_foot(d, c);
+}

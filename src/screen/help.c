@@ -1,0 +1,104 @@
+/* Every key, printed from the key table and from the show: sections, faults, tools. */
+#include <stdio.h>
+#include <string.h>
+
+#include "screen/screen.h"
+
+struct page {
+    const struct desk *d;
+    struct canvas *c;
+    int line; /* of the whole text */
+};
+
+static int row_of(const struct page *p)
+{
+    int row = 1 + p->line - (int)p->d->help_line;
+    return row >= 1 && row < p->c->rows - 1 ? row : -1;
+}
+
+static void heading(struct page *p, const char *text)
+{
+    if (p->line)
+        p->line++;
+    int row = row_of(p);
+    if (row > 0)
+        canvas_text(p->c, row, 1, p->c->cols - 2, ST_STRONG, text);
+    p->line++;
+}
+
+/* Three columns of keys with names. */
+static void grid(struct page *p, size_t n,
+                 void (*item)(const struct desk *, size_t, const char **, const char **))
+{
+    int columns = p->c->cols >= 120 ? 4 : 3, width = (p->c->cols - 2) / columns;
+    size_t put = 0;
+    for (size_t i = 0; i < n; i++) {
+        const char *key, *name;
+        item(p->d, i, &key, &name);
+        if (!*key)
+            continue;
+        int row = row_of(p), col = 1 + (int)(put % (size_t)columns) * width;
+        if (row > 0) {
+            canvas_text(p->c, row, col, 5, ST_KEY, key);
+            canvas_text(p->c, row, col + 5, width - 6, ST_NORMAL, name);
+        }
+        if (++put % (size_t)columns == 0)
+            p->line++;
+    }
+    p->line += put % (size_t)columns != 0;
+}
+
+static void section(const struct desk *d, size_t i, const char **key, const char **name)
+{
+    *key = d->app->show.sections[i].removed ? "" : d->app->show.sections[i].key;
+    *name = d->app->show.sections[i].name;
+}
+
+static void fault(const struct desk *d, size_t i, const char **key, const char **name)
+{
+    *key = d->app->show.faults[i].removed ? "" : d->app->show.faults[i].key;
+    *name = d->app->show.faults[i].name;
+}
+
+static void tools(struct page *p, enum key_mode mode)
+{
+    for (size_t i = 0; i < p->d->keys.n; i++) {
+        const struct binding *b = &p->d->keys.at[i];
+        if (b->mode != mode || !*b->command)
+            continue;
+        int row = row_of(p);
+        if (row > 0) {
+            canvas_text(p->c, row, 1, 14, ST_KEY, b->key);
+            canvas_text(p->c, row, 16, p->c->cols - 17, ST_NORMAL, binding_help(b));
+        }
+        p->line++;
+    }
+}
+
+static void draw(const struct desk *d, struct canvas *c)
+{
+    struct page p = {.d = d, .c = c};
+    draw_title(d, c, "every key");
+    heading(&p, "A mark: section, performer numbers if any, fault (t3,5h  t3-6h  t+m2h)");
+    heading(&p, "Sections");
+    grid(&p, d->app->show.n_sections, section);
+    heading(&p, "Faults");
+    grid(&p, d->app->show.n_faults, fault);
+    heading(&p, "In the review");
+    tools(&p, KEYS_REVIEW);
+    heading(&p, "Everywhere");
+    tools(&p, KEYS_ANYWHERE);
+    heading(&p, "In lists");
+    tools(&p, KEYS_LISTS);
+}
+
+static void wheel(struct desk *d, int by)
+{
+    desk_run(d, by > 0 ? "list -3" : "list +3");
+}
+
+const struct screen_ops screen_help = {
+    .title = "help",
+    .draw = draw,
+    .wheel = wheel,
+};

@@ -1,0 +1,225 @@
+/* The loop: waits for keys, the player and signals; lets commands change the desk, then draws. It
+ * never waits for the player or for the picture. */
+#include <poll.h>
+#include <signal.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "command/command.h"
+#include "screen/pane.h"
+#include "screen/prompt.h"
+#include "screen/screen.h"
+#include "screen/tty.h"
+#include "sys/clock.h"
+
+enum { TICK_MS = 1000, FAST_TICK_MS = 20 };
+
+struct loop {
+    struct desk *d;
+    struct canvas canvas;
+    struct prompt prompt;
+    struct pane *pane;
+    struct term_caps caps;
+    struct rect placed; /* where the pane is */
+    bool dirty;         /* the canvas must be drawn */
+    int idle_fd;        /* tests: told before each wait */
+    bool overlaid;
+};
+
+static bool same(struct rect a, struct rect b)
+{
+    return a.row == b.row && a.col == b.col && a.rows == b.rows && a.cols == b.cols;
+}
+
+/* Puts the pane where the canvas left its hole; takes the picture off where there is none. */
+static void place_pane(struct loop *l)
+{
+    struct rect hole = l->canvas.hole;
+    int w, h;
+    if (!l->pane)
+        return;
+    if (!same(hole, l->placed)) {
+        if (l->placed.rows > 0)
+            pane_hide(l->pane);
+        pane_place(l->pane, hole.row, hole.col, hole.rows, hole.cols);
+        l->placed = hole;
+    }
+    enum pane_pace pace = l->d->play.playing ? PANE_MOVING : PANE_STILL;
+    if (hole.rows > 0 && l->d->player && pane_wanted(l->pane, pace, &w, &h))
+        player_pane_size(l->d->player, w, h);
+}
+
+static void take_picture(struct loop *l)
+{
+    struct player_frame f;
+    if (!l->pane || !l->d->player || l->placed.rows <= 0 || !player_frame(l->d->player, &f))
+        return;
+    enum pane_pace pace = l->d->play.playing ? PANE_MOVING : PANE_STILL;
+    pane_picture(l->pane, f.rgba, f.width, f.height, f.stride, pace);
+}
+
+/* The open chord or the last message over the picture of the video's own window. */
+static void overlay(struct loop *l)
+{
+    struct desk *d = l->d;
+    if (d->view != PLAYER_WINDOW || !d->player)
+        return;
+    const char *text = desk_chord_open(d) ? d->typed : d->message;
+    struct buf ass = {0};
+    if (*text) {
+        buf_str(&ass, "{\\an1\\pos(24,700)\\fs30\\bord2\\q2}");
+        for (const char *s = text; *s; s++)
+            if (!strchr("{}\\\n", *s))
+                buf_char(&ass, *s);
+    }
+    if (*text || l->overlaid)
+        player_overlay(d->player, buf_text(&ass));
+    l->overlaid = *text != '\0';
+    buf_free(&ass);
+}
+
+static void draw(struct loop *l)
+{
+    int rows, cols;
+    tty_dimensions(&rows, &cols);
+    canvas_size(&l->canvas, rows, cols);
+    draw_desk(l->d, &l->canvas);
+    if (l->prompt.kind)
+        prompt_draw(&l->prompt, &l->canvas, rows - 1);
+    place_pane(l);
+    overlay(l);
+    l->dirty = false;
+}
+
+/* --- keys ------------------------------------------------------------------------------------ */
+
+static void begin_prompt(struct loop *l)
+{
+    static const char *const labels[] = {[ASK_NOTE] = " note:",
+                                         [ASK_FIND] = " find:",
+                                         [ASK_FILTER] = " only calls with:",
+                                         [ASK_COMMAND] = " :"};
+    if (l->d->ask != ASK_NOTHING && !l->prompt.kind)
+        prompt_begin(&l->prompt, (int)l->d->ask, labels[l->d->ask], l->d->ask_text);
+}
+
+static void on_key(struct loop *l, const char *key)
+{
+    if (!l->prompt.kind) {
+        desk_key(l->d, key);
+        begin_prompt(l);
+        return;
+    }
+    enum prompt_result r = prompt_key(&l->prompt, key);
+    if (r != PROMPT_GOES_ON)
+        desk_line(l->d, r == PROMPT_DONE ? l->prompt.text : NULL);
+    begin_prompt(l);
+}
+
+static bool fits(const struct loop *l)
+{
+    return l->canvas.rows >= LEAST_ROWS && l->canvas.cols >= LEAST_COLS;
+}
+
+static void on_event(struct loop *l, const struct tty_event *ev)
+{
+    const struct screen_ops *s = screens[l->d->screen];
+    l->dirty = true;
+    if (ev->kind == TTY_KEY)
+        on_key(l, ev->key);
+    else if (ev->kind == TTY_CLICK && s->click && fits(l))
+        s->click(l->d, &l->canvas, ev->row, ev->col);
+    else if (ev->kind == TTY_WHEEL && s->wheel && fits(l))
+        s->wheel(l->d, ev->wheel);
+    else if (ev->kind == TTY_RESIZE && l->pane)
+        pane_forget(l->pane);
+}
+
+static void take_keys(struct loop *l)
+{
+    struct tty_event ev;
+    while ((ev = tty_next()).kind != TTY_NOTHING) {
+        if (ev.kind == TTY_ANSWER && l->pane)
+            pane_acknowledge(l->pane, clock_mono_us());
+        else if (ev.kind != TTY_ANSWER)
+            on_event(l, &ev);
+    }
+}
+
+/* --- one turn -------------------------------------------------------------------------------- */
+
+static void wait_for_something(struct loop *l, bool drawn)
+{
+    bool busy = l->pane && pane_busy(l->pane);
+    struct pollfd fds[4] = {
+        {.fd = STDIN_FILENO, .events = POLLIN},
+        {.fd = tty_signal_fd(), .events = POLLIN},
+        {.fd = l->d->player ? player_fd(l->d->player) : -1, .events = POLLIN},
+        {.fd = l->pane ? pane_fd(l->pane) : -1, .events = busy ? POLLOUT : 0},
+    };
+    int timeout = l->d->screen == SCREEN_LEAD ? FAST_TICK_MS : TICK_MS;
+    int pane_ms = l->pane ? pane_wait_ms(l->pane, clock_mono_us()) : -1;
+    if (pane_ms >= 0 && pane_ms < timeout)
+        timeout = pane_ms;
+    if (!drawn)
+        timeout = 10; /* the pane was in the middle of a segment */
+    if (!busy)
+        fds[3].fd = -1;
+    if (drawn && !busy && l->idle_fd >= 0 && poll(fds, 4, 0) == 0 && write(l->idle_fd, ".", 1) < 0)
+        l->idle_fd = -1;
+    poll(fds, 4, timeout);
+    if (fds[0].revents & (POLLHUP | POLLERR) || fds[1].revents & POLLIN)
+        l->d->quit = true;
+}
+
+static void turn(struct loop *l)
+{
+    l->dirty |= desk_poll(l->d) || l->d->screen == SCREEN_LEAD;
+    lead_tick(l->d, clock_mono_us());
+    begin_prompt(l);
+    if (l->d->redraw) {
+        l->d->redraw = false;
+        l->dirty = true;
+        tty_forget();
+        if (l->pane)
+            pane_forget(l->pane);
+    }
+    bool pending = l->dirty;
+    if (l->dirty && !(l->pane && pane_busy(l->pane))) {
+        draw(l);
+        if (!(l->pane && pane_busy(l->pane))) {
+            tty_show(&l->canvas);
+            pending = false;
+        } else {
+            l->dirty = true;
+        }
+    }
+    take_picture(l);
+    if (l->pane)
+        pane_pump(l->pane, clock_mono_us());
+    wait_for_something(l, !pending);
+    take_keys(l);
+}
+
+bool screen_run(struct desk *d, const struct screen_settings *set, struct err *e)
+{
+    struct loop l = {.d = d, .dirty = true, .idle_fd = -1};
+    struct term_settings want = {.pane = set->pane, .color = set->color};
+    const char *idle = getenv("BOXCALL_IDLE_FD");
+    if (!tty_open(&want, &l.caps, e))
+        return false;
+    if (idle)
+        l.idle_fd = atoi(idle);
+    l.canvas.utf8 = l.caps.utf8;
+    struct err why;
+    if (!pane_open(&l.pane, STDOUT_FILENO, &l.caps, &why))
+        desk_trouble(d, "%s", why.text);
+    while (!d->quit)
+        turn(&l);
+    pane_close(l.pane);
+    tty_close();
+    canvas_free(&l.canvas);
+    prompt_free(&l.prompt);
+    return true;
+}

@@ -1,0 +1,173 @@
+#include "screen/prompt.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/arena.h"
+#include "base/utf8.h"
+
+void prompt_begin(struct prompt *p, int kind, const char *label, const char *text)
+{
+    p->kind = kind;
+    p->label = label;
+    snprintf(p->text, sizeof p->text, "%s", text);
+    p->n = p->at = utf8_check(p->text, strlen(p->text));
+    p->text[p->n] = '\0';
+    p->browse = p->n_history[kind];
+}
+
+static void set_text(struct prompt *p, const char *text)
+{
+    snprintf(p->text, sizeof p->text, "%s", text);
+    p->n = p->at = strlen(p->text);
+}
+
+/* Start of the character before / behind a place; combining marks go with their letter. */
+static size_t before(const struct prompt *p, size_t at)
+{
+    while (at > 0) {
+        do
+            at--;
+        while (at > 0 && ((unsigned char)p->text[at] & 0xC0) == 0x80);
+        size_t took;
+        if (utf8_width_of(utf8_next(p->text + at, p->n - at, &took)) > 0)
+            break;
+    }
+    return at;
+}
+
+static size_t behind(const struct prompt *p, size_t at)
+{
+    bool first = true;
+    while (at < p->n) {
+        size_t took;
+        int w = utf8_width_of(utf8_next(p->text + at, p->n - at, &took));
+        if (!first && w > 0)
+            break;
+        at += took;
+        first = false;
+    }
+    return at;
+}
+
+static void cut(struct prompt *p, size_t from, size_t to)
+{
+    memmove(p->text + from, p->text + to, p->n - to + 1);
+    p->n -= to - from;
+    p->at = from;
+}
+
+static void insert(struct prompt *p, const char *text)
+{
+    size_t n = strlen(text);
+    if (p->n + n >= sizeof p->text)
+        return;
+    memmove(p->text + p->at + n, p->text + p->at, p->n - p->at + 1);
+    memcpy(p->text + p->at, text, n);
+    p->n += n;
+    p->at += n;
+}
+
+static void browse(struct prompt *p, int by)
+{
+    size_t n = p->n_history[p->kind];
+    if ((by < 0 && p->browse == 0) || (by > 0 && p->browse >= n))
+        return;
+    if (p->browse == n)
+        memcpy(p->own, p->text, sizeof p->own);
+    p->browse = by < 0 ? p->browse - 1 : p->browse + 1;
+    set_text(p, p->browse == n ? p->own : p->history[p->kind][p->browse]);
+}
+
+static void remember(struct prompt *p)
+{
+    char **h = p->history[p->kind];
+    size_t *n = &p->n_history[p->kind];
+    if (!p->n || (*n && strcmp(h[*n - 1], p->text) == 0))
+        return;
+    if (*n == PROMPT_HISTORY) {
+        free(h[0]);
+        memmove(h, h + 1, (PROMPT_HISTORY - 1) * sizeof *h);
+        (*n)--;
+    }
+    h[(*n)++] = xstrdup(p->text);
+}
+
+static size_t word_before(const struct prompt *p)
+{
+    size_t at = p->at;
+    while (at > 0 && p->text[at - 1] == ' ')
+        at--;
+    while (at > 0 && p->text[at - 1] != ' ')
+        at--;
+    return at;
+}
+
+enum prompt_result prompt_key(struct prompt *p, const char *key)
+{
+    if (strcmp(key, "Esc") == 0 || strcmp(key, "Ctrl-c") == 0 || strcmp(key, "Ctrl-g") == 0) {
+        p->kind = 0;
+        return PROMPT_CANCELLED;
+    }
+    if (strcmp(key, "Enter") == 0) {
+        remember(p);
+        p->kind = 0;
+        return PROMPT_DONE;
+    }
+    if (strcmp(key, "Left") == 0)
+        p->at = before(p, p->at);
+    else if (strcmp(key, "Right") == 0)
+        p->at = behind(p, p->at);
+    else if (strcmp(key, "Home") == 0 || strcmp(key, "Ctrl-a") == 0)
+        p->at = 0;
+    else if (strcmp(key, "End") == 0 || strcmp(key, "Ctrl-e") == 0)
+        p->at = p->n;
+    else if (strcmp(key, "Backspace") == 0)
+        cut(p, before(p, p->at), p->at);
+    else if (strcmp(key, "Delete") == 0 || strcmp(key, "Ctrl-d") == 0)
+        cut(p, p->at, behind(p, p->at));
+    else if (strcmp(key, "Ctrl-u") == 0)
+        cut(p, 0, p->at);
+    else if (strcmp(key, "Ctrl-k") == 0)
+        cut(p, p->at, p->n);
+    else if (strcmp(key, "Ctrl-w") == 0)
+        cut(p, word_before(p), p->at);
+    else if (strcmp(key, "Up") == 0)
+        browse(p, -1);
+    else if (strcmp(key, "Down") == 0)
+        browse(p, 1);
+    else if (strcmp(key, "Space") == 0)
+        insert(p, " ");
+    else if (!key[1] || (unsigned char)key[0] >= 0x80)
+        insert(p, key);
+    return PROMPT_GOES_ON;
+}
+
+void prompt_draw(const struct prompt *p, struct canvas *c, int row)
+{
+    canvas_fill(c, (struct rect){row, 0, 1, c->cols}, ST_NORMAL);
+    int col = canvas_text(c, row, 0, c->cols / 2, ST_KEY, p->label);
+    col = canvas_text(c, row, col, 1, ST_NORMAL, " ");
+    /* Scroll so that the cursor stays on the line. */
+    int room = c->cols - col - 1;
+    size_t from = 0;
+    char head[PROMPT_BYTES];
+    memcpy(head, p->text, p->at);
+    head[p->at] = '\0';
+    while (utf8_width(head + from) >= room) {
+        size_t took;
+        utf8_next(head + from, p->at - from, &took);
+        from += took;
+    }
+    canvas_text(c, row, col, room, ST_NORMAL, p->text + from);
+    c->cursor_row = row;
+    c->cursor_col = col + utf8_width(head + from);
+}
+
+void prompt_free(struct prompt *p)
+{
+    for (int k = 0; k < PROMPT_KINDS; k++)
+        for (size_t i = 0; i < p->n_history[k]; i++)
+            free(p->history[k][i]);
+}

@@ -1,0 +1,30 @@
+/* A line the person types: UTF-8, moving, history, cancel. */
+#ifndef SCREEN_PROMPT_H
+#define SCREEN_PROMPT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "screen/canvas.h"
+
+enum { PROMPT_BYTES = 1024, PROMPT_HISTORY = 50, PROMPT_KINDS = 8 };
+
+struct prompt {
+    int kind; /* whose history; 0: no line is being typed */
+    const char *label;
+    char text[PROMPT_BYTES];
+    size_t n, at; /* bytes, cursor */
+    char *history[PROMPT_KINDS][PROMPT_HISTORY];
+    size_t n_history[PROMPT_KINDS];
+    size_t browse; /* position in the history, n_history when on the own line */
+    char own[PROMPT_BYTES];
+};
+
+enum prompt_result { PROMPT_GOES_ON, PROMPT_DONE, PROMPT_CANCELLED };
+
+void prompt_begin(struct prompt *p, int kind, const char *label, const char *text);
+enum prompt_result prompt_key(struct prompt *p, const char *key);
+void prompt_draw(const struct prompt *p, struct canvas *c, int row);
+void prompt_free(struct prompt *p);
+
+#endif

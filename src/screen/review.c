@@ -1,0 +1,149 @@
+/* The review: rail at the left, the picture, its transport line, the calls around now. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "count/timecode.h"
+#include "screen/screen.h"
+
+struct review_layout review_layout(const struct desk *d, int rows, int cols)
+{
+    int rail = cols >= 110 ? 26 : 20, foot = rows - 1;
+    int calls = rows >= 45 ? 8 : rows >= 34 ? 6 : 4;
+    struct review_layout l = {.rail = {1, 0, foot - 1, rail}};
+    int left = rail + 1, width = cols - left - 1;
+    if (d->view == PLAYER_WINDOW)
+        calls = foot - 2;
+    l.calls = (struct rect){foot - calls, left, calls, width};
+    l.transport = l.calls.row - 1;
+    if (d->view == PLAYER_PANE)
+        l.picture = (struct rect){1, left, l.transport - 1, width};
+    l.bar_from = left + 19;
+    l.bar_to = cols - 20;
+    return l;
+}
+
+static void draw_bar(const struct desk *d, struct canvas *c, const struct review_layout *l)
+{
+    int width = l->bar_to - l->bar_from;
+    int at = d->play.length_us > 0
+                 ? (int)((double)d->play.at_us / (double)d->play.length_us * (width - 1) + 0.5)
+                 : 0;
+    for (int i = 0; i < width; i++)
+        canvas_text(c, l->transport, l->bar_from + i, 1, i == at ? ST_STRONG : ST_DIM,
+                    i == at  ? glyph(c, "●", "O")
+                    : i < at ? glyph(c, "━", "=")
+                             : glyph(c, "─", "-"));
+    for (size_t i = 0; i < d->n_marks && d->play.length_us > 0; i++) {
+        if (!desk_shows(d, &d->marks[i]))
+            continue;
+        int x = (int)((double)d->marks[i].at_us / (double)d->play.length_us * (width - 1) + 0.5);
+        if (x != at && x >= 0 && x < width)
+            canvas_text(c, l->transport, l->bar_from + x, 1, ST_NORMAL, glyph(c, "┴", "+"));
+    }
+}
+
+static void draw_transport(const struct desk *d, struct canvas *c, const struct review_layout *l)
+{
+    char now[24], length[24];
+    time_format_short(d->play.at_us, now);
+    time_format_short(d->play.length_us, length);
+    const char *sign = d->play.playing ? glyph(c, "▶", ">") : glyph(c, "■", "#");
+    canvas_printf(c, l->transport, l->rail.cols + 1, 19, ST_STRONG, "%s %s / %s", sign, now,
+                  length);
+    draw_bar(d, c, l);
+    char end[60] = "";
+    int n = snprintf(end, sizeof end, " %gx", d->play.speed);
+    if (d->play.loop_a_us >= 0)
+        n += snprintf(end + n, sizeof end - (size_t)n, " loop");
+    if (d->play.frame >= 0)
+        snprintf(end + n, sizeof end - (size_t)n, " f%lld", (long long)d->play.frame);
+    canvas_text(c, l->transport, l->bar_to, c->cols - l->bar_to, ST_NORMAL, end);
+}
+
+/* Text in the picture's room while there is no picture. */
+static void draw_no_picture(const struct desk *d, struct canvas *c, struct rect r)
+{
+    const char *text = d->play.status == PLAYER_OPENING  ? "opening the clip ..."
+                       : d->play.status == PLAYER_FAILED ? d->play.message
+                                                         : "no clip is open";
+    int row = r.row + r.rows / 2;
+    canvas_text(c, row, r.col + 2, r.cols - 4, ST_NORMAL, text);
+}
+
+static void draw(const struct desk *d, struct canvas *c)
+{
+    struct review_layout l = review_layout(d, c->rows, c->cols);
+    const struct clip *clip = desk_current(d);
+    char what[200];
+    if (clip)
+        snprintf(what, sizeof what, "%s  %s run %d  %zu mark%s", clip->label, clip->date, clip->run,
+                 d->n_marks, d->n_marks == 1 ? "" : "s");
+    else
+        snprintf(what, sizeof what, "no clip");
+    draw_title(d, c, what);
+    if (desk_chord_open(d))
+        draw_panel(d, c, l.rail);
+    else
+        draw_rail(d, c, l.rail);
+    for (int row = 1; row < c->rows - 1; row++)
+        canvas_text(c, row, l.rail.cols, 1, ST_DIM, glyph(c, "│", "|"));
+    if (d->view == PLAYER_PANE) {
+        bool shown = d->play.status == PLAYER_READY && d->play.has_video;
+        /* The column right of the hole is never blank, so that curses has no reason to clear to
+         * the end of a line and the picture with it. */
+        for (int row = l.picture.row; row < l.picture.row + l.picture.rows; row++)
+            canvas_text(c, row, c->cols - 1, 1, ST_DIM, glyph(c, "│", "|"));
+        if (shown)
+            c->hole = l.picture;
+        else
+            draw_no_picture(d, c, l.picture);
+    }
+    draw_transport(d, c, &l);
+    draw_calls(d, c, l.calls);
+}
+
+static bool inside(struct rect r, int row, int col)
+{
+    return row >= r.row && row < r.row + r.rows && col >= r.col && col < r.col + r.cols;
+}
+
+static void click(struct desk *d, const struct canvas *c, int row, int col)
+{
+    struct review_layout l = review_layout(d, c->rows, c->cols);
+    char line[64];
+    if (inside(l.rail, row, col)) {
+        int64_t at = rail_time(d, l.rail, row);
+        if (at < 0)
+            return;
+        snprintf(line, sizeof line, "seek %.3f", (double)at / 1e6);
+        desk_run(d, line);
+    } else if (row == l.transport && col >= l.bar_from && col < l.bar_to) {
+        double part = (double)(col - l.bar_from) / (l.bar_to - l.bar_from - 1);
+        snprintf(line, sizeof line, "seek %.3f", part * (double)d->play.length_us / 1e6);
+        desk_run(d, line);
+    } else if (row == l.transport && col < l.bar_from && col > l.rail.cols) {
+        desk_run(d, "play");
+    } else if (inside(l.calls, row, col)) {
+        struct mark *m = desk_mark(d, call_at(d, l.calls, row));
+        if (!m)
+            return;
+        d->selected = m->id;
+        snprintf(line, sizeof line, "seek %.6f", (double)m->at_us / 1e6);
+        desk_run(d, line);
+    } else if (inside(l.picture, row, col)) {
+        desk_run(d, "play");
+    }
+}
+
+static void wheel(struct desk *d, int by)
+{
+    desk_run(d, by > 0 ? "move -1" : "move +1");
+}
+
+const struct screen_ops screen_review = {
+    .title = "review",
+    .draw = draw,
+    .click = click,
+    .wheel = wheel,
+};

@@ -1,0 +1,316 @@
+#include "screen/tty.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <locale.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/eventfd.h>
+#include <termios.h>
+#include <unistd.h>
+
+#include <curses.h>
+
+#include "base/utf8.h"
+
+enum { KEY_ANSWER = KEY_MAX + 1, KEY_NOISE, ASK_MS = 1000, TYPED_AHEAD = 256 };
+
+static SCREEN *screen;
+static struct termios before;
+static int leave_fd = -1;
+static attr_t attributes[STYLES];
+static short pairs[STYLES];
+static char ahead[TYPED_AHEAD]; /* typed while the terminal was being asked */
+static size_t n_ahead, next_ahead;
+
+/* --- styles ---------------------------------------------------------------------------------- */
+
+/* Colour is never the only carrier: every style that means something has an attribute, a sign or a
+ * word of its own as well. */
+static const struct {
+    attr_t attr;
+    short fg16, bg16, fg256, bg256;
+} looks[STYLES] = {
+    [ST_NORMAL] = {A_NORMAL, -1, -1, -1, -1},
+    [ST_TITLE] = {A_REVERSE, -1, -1, -1, -1},
+    [ST_DIM] = {A_DIM, -1, -1, -1, -1},
+    [ST_STRONG] = {A_BOLD, -1, -1, -1, -1},
+    [ST_KEY] = {A_BOLD, COLOR_CYAN, -1, 80, -1},
+    [ST_PRAISE] = {A_NORMAL, COLOR_GREEN, -1, 114, -1},
+    [ST_SERIOUS] = {A_BOLD, COLOR_YELLOW, -1, 215, -1},
+    [ST_NOW] = {A_BOLD, COLOR_BLACK, COLOR_CYAN, 16, 80},
+    [ST_CHOSEN] = {A_REVERSE, -1, -1, -1, -1},
+    [ST_TROUBLE] = {A_BOLD, COLOR_RED, -1, 210, -1},
+    [ST_SAID] = {A_DIM, -1, -1, -1, -1},
+};
+
+static void choose_looks(enum term_colors colors)
+{
+    bool many = colors >= TERM_256 && COLORS >= 256;
+    bool some = colors >= TERM_16 && has_colors();
+    if (some) {
+        start_color();
+        use_default_colors();
+    }
+    for (int i = 0; i < STYLES; i++) {
+        short fg = many ? looks[i].fg256 : looks[i].fg16,
+              bg = many ? looks[i].bg256 : looks[i].bg16;
+        attributes[i] = looks[i].attr;
+        pairs[i] = 0;
+        if (some && (fg >= 0 || bg >= 0)) {
+            pairs[i] = (short)(i + 1);
+            init_pair(pairs[i], fg, bg);
+        } else if (bg >= 0) {
+            attributes[i] |= A_REVERSE;
+        }
+    }
+}
+
+/* --- signals --------------------------------------------------------------------------------- */
+
+static void on_leave(int sig)
+{
+    (void)sig;
+    uint64_t one = 1;
+    int kept = errno;
+    if (write(leave_fd, &one, sizeof one) < 0)
+        errno = kept;
+    errno = kept;
+}
+
+/* The program is about to die: give the terminal back with calls that a signal handler may make,
+ * then die of the same signal, so that the exit status is true. */
+static void on_fatal(int sig)
+{
+    static const char restore[] = "\033[?1000l\033[?1002l\033[?1006l\033[?1016l\033[?2026l"
+                                  "\033[0m\033[?25h\033[?1049l";
+    if (write(STDOUT_FILENO, restore, sizeof restore - 1) < 0)
+        _exit(128 + sig);
+    tcsetattr(STDIN_FILENO, TCSANOW, &before);
+    signal(sig, SIG_DFL);
+    raise(sig);
+}
+
+static void watch_signals(void)
+{
+    static const int leaving[] = {SIGTERM, SIGHUP, SIGINT, SIGQUIT},
+                     fatal[] = {SIGSEGV, SIGBUS, SIGFPE, SIGILL, SIGABRT};
+    struct sigaction a = {.sa_handler = on_leave, .sa_flags = SA_RESTART};
+    for (size_t i = 0; i < sizeof leaving / sizeof *leaving; i++)
+        sigaction(leaving[i], &a, NULL);
+    a.sa_handler = on_fatal;
+    a.sa_flags = (int)(SA_RESETHAND | SA_NODEFER);
+    for (size_t i = 0; i < sizeof fatal / sizeof *fatal; i++)
+        sigaction(fatal[i], &a, NULL);
+    a.sa_handler = SIG_IGN;
+    a.sa_flags = 0;
+    sigaction(SIGPIPE, &a, NULL);
+}
+
+/* --- open and close -------------------------------------------------------------------------- */
+
+bool tty_open(const struct term_settings *set, struct term_caps *caps, struct err *e)
+{
+    if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
+        return err_set(e, ERR_FAILED,
+                       "the review needs a terminal; start it in one, not in a pipe");
+    tcgetattr(STDIN_FILENO, &before);
+    if (!term_caps_query(caps, STDIN_FILENO, STDOUT_FILENO, getenv, set, ASK_MS, ahead,
+                         sizeof ahead, &n_ahead, e))
+        return false;
+    leave_fd = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);
+    set_escdelay(25);
+    screen = newterm(NULL, stdout, stdin);
+    if (!screen)
+        return err_set(e, ERR_FAILED, "the terminal type '%s' is not known; set TERM",
+                       getenv("TERM") ? getenv("TERM") : "");
+    watch_signals();
+    raw();
+    noecho();
+    nonl();
+    keypad(stdscr, TRUE);
+    nodelay(stdscr, TRUE);
+    leaveok(stdscr, FALSE);
+    define_key("\033[0n", KEY_ANSWER);
+    define_key("\033_Gi=7;OK\033\\", KEY_ANSWER);
+    mousemask(BUTTON1_PRESSED | BUTTON1_CLICKED | BUTTON4_PRESSED | BUTTON5_PRESSED, NULL);
+    mouseinterval(0);
+    choose_looks(caps->colors);
+    return true;
+}
+
+void tty_close(void)
+{
+    if (screen) {
+        endwin();
+        delscreen(screen);
+        screen = NULL;
+    }
+    if (leave_fd >= 0)
+        close(leave_fd);
+    leave_fd = -1;
+}
+
+void tty_dimensions(int *rows, int *cols)
+{
+    getmaxyx(stdscr, *rows, *cols);
+}
+
+int tty_signal_fd(void)
+{
+    return leave_fd;
+}
+
+/* --- out ------------------------------------------------------------------------------------- */
+
+static bool in_hole(const struct canvas *c, int row, int col)
+{
+    const struct rect *h = &c->hole;
+    return row >= h->row && row < h->row + h->rows && col >= h->col && col < h->col + h->cols;
+}
+
+void tty_show(const struct canvas *c)
+{
+    for (int row = 0; row < c->rows; row++) {
+        move(row, 0);
+        for (int col = 0; col < c->cols; col++) {
+            const struct cell *cell = &c->at[row * c->cols + col];
+            bool hole = in_hole(c, row, col);
+            attr_set(hole ? A_NORMAL : attributes[cell->style], hole ? 0 : pairs[cell->style],
+                     NULL);
+            if (hole)
+                mvaddch(row, col, ' ');
+            else if (*cell->text)
+                mvaddstr(row, col, cell->text);
+        }
+    }
+    attr_set(A_NORMAL, 0, NULL);
+    curs_set(c->cursor_row >= 0);
+    if (c->cursor_row >= 0)
+        move(c->cursor_row, c->cursor_col);
+    refresh();
+}
+
+void tty_forget(void)
+{
+    clearok(stdscr, TRUE);
+}
+
+/* --- in -------------------------------------------------------------------------------------- */
+
+static const struct {
+    int code;
+    const char *name;
+} special[] = {
+    {KEY_LEFT, "Left"},      {KEY_RIGHT, "Right"},         {KEY_UP, "Up"},
+    {KEY_DOWN, "Down"},      {KEY_SLEFT, "Shift-Left"},    {KEY_SRIGHT, "Shift-Right"},
+    {KEY_SR, "Shift-Up"},    {KEY_SF, "Shift-Down"},       {KEY_PPAGE, "PageUp"},
+    {KEY_NPAGE, "PageDown"}, {KEY_HOME, "Home"},           {KEY_END, "End"},
+    {KEY_ENTER, "Enter"},    {KEY_BACKSPACE, "Backspace"}, {KEY_DC, "Delete"},
+    {KEY_IC, "Insert"},      {KEY_BTAB, "Shift-Tab"},
+};
+
+static void name_of_code(int code, char out[32])
+{
+    out[0] = '\0';
+    for (size_t i = 0; i < sizeof special / sizeof *special; i++)
+        if (special[i].code == code)
+            snprintf(out, 32, "%s", special[i].name);
+    if (code >= KEY_F(1) && code <= KEY_F(12))
+        snprintf(out, 32, "F%d", code - KEY_F0);
+}
+
+static void name_of_char(unsigned ch, char out[32])
+{
+    if (ch == ' ')
+        strcpy(out, "Space");
+    else if (ch == '\r' || ch == '\n')
+        strcpy(out, "Enter");
+    else if (ch == '\t')
+        strcpy(out, "Tab");
+    else if (ch == 27)
+        strcpy(out, "Esc");
+    else if (ch == 127 || ch == 8)
+        strcpy(out, "Backspace");
+    else if (ch >= 1 && ch <= 26)
+        snprintf(out, 32, "Ctrl-%c", 'a' + (int)ch - 1);
+    else if (ch < 32 || utf8_is_control(ch))
+        out[0] = '\0';
+    else
+        out[utf8_put(ch, out)] = '\0';
+}
+
+static struct tty_event mouse(void)
+{
+    struct tty_event ev = {.kind = TTY_NOTHING};
+    MEVENT m;
+    if (getmouse(&m) != OK)
+        return ev;
+    ev.row = m.y;
+    ev.col = m.x;
+    if (m.bstate & (BUTTON4_PRESSED | BUTTON5_PRESSED)) {
+        ev.kind = TTY_WHEEL;
+        ev.wheel = m.bstate & BUTTON4_PRESSED ? 1 : -1;
+    } else if (m.bstate & (BUTTON1_PRESSED | BUTTON1_CLICKED)) {
+        ev.kind = TTY_CLICK;
+    }
+    return ev;
+}
+
+/* An escape sequence nobody asked for (a late answer): swallowed up to its end. Returns whether
+ * there was one; a lone Esc key has nothing behind it. */
+static bool swallow(void)
+{
+    int first = getch();
+    if (first == ERR)
+        return false;
+    if (first != '[' && first != ']' && first != 'P' && first != '_' && first != 'O') {
+        ungetch(first);
+        return false;
+    }
+    bool csi = first == '[' || first == 'O';
+    for (int n = 0, ch, last = 0; n < 4096 && (ch = getch()) != ERR; n++, last = ch)
+        if ((csi && ch >= 0x40 && ch <= 0x7e) || (!csi && (ch == 7 || (last == 27 && ch == '\\'))))
+            break;
+    return true;
+}
+
+struct tty_event tty_next(void)
+{
+    struct tty_event ev = {.kind = TTY_KEY};
+    if (next_ahead < n_ahead) {
+        size_t took;
+        uint32_t ch = utf8_next(ahead + next_ahead, n_ahead - next_ahead, &took);
+        next_ahead += took;
+        name_of_char(ch, ev.key);
+        ev.kind = *ev.key ? TTY_KEY : TTY_NOTHING;
+        if (next_ahead < n_ahead || ev.kind == TTY_KEY)
+            return ev;
+    }
+    for (;;) {
+        wint_t ch;
+        int rc = get_wch(&ch);
+        if (rc == ERR)
+            return (struct tty_event){.kind = TTY_NOTHING};
+        if (rc == KEY_CODE_YES && ch == KEY_RESIZE)
+            return (struct tty_event){.kind = TTY_RESIZE};
+        if (rc == KEY_CODE_YES && ch == KEY_ANSWER)
+            return (struct tty_event){.kind = TTY_ANSWER};
+        if (rc == KEY_CODE_YES && ch == KEY_MOUSE) {
+            struct tty_event m = mouse();
+            if (m.kind != TTY_NOTHING)
+                return m;
+            continue;
+        }
+        if (rc == KEY_CODE_YES)
+            name_of_code((int)ch, ev.key);
+        else if (ch == 27 && swallow())
+            continue;
+        else
+            name_of_char(ch, ev.key);
+        if (*ev.key)
+            return ev;
+    }
+}

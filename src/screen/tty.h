@@ -1,0 +1,30 @@
+/* The terminal through ncurses: a canvas out, keys and mouse by canonical names in. */
+#ifndef SCREEN_TTY_H
+#define SCREEN_TTY_H
+
+#include "screen/canvas.h"
+#include "screen/termcaps.h"
+
+enum tty_event_kind { TTY_NOTHING, TTY_KEY, TTY_CLICK, TTY_WHEEL, TTY_RESIZE, TTY_ANSWER };
+
+struct tty_event {
+    enum tty_event_kind kind;
+    char key[32]; /* TTY_KEY: "a", "é", "Space", "Shift-Left", "Ctrl-z" ... */
+    int row, col; /* TTY_CLICK, TTY_WHEEL */
+    int wheel;    /* +1 up, -1 down */
+};
+
+/* Asks the terminal what it can do, then starts curses on it. */
+bool tty_open(const struct term_settings *set, struct term_caps *caps, struct err *e);
+void tty_close(void); /* puts the terminal back as it was; harmless when it was not opened */
+void tty_dimensions(int *rows, int *cols);
+/* Copies the canvas; the hole stays untouched. */
+void tty_show(const struct canvas *c);
+/* Everything is written again at the next tty_show(). */
+void tty_forget(void);
+/* The next thing typed or clicked; TTY_NOTHING when there is none. Never blocks. */
+struct tty_event tty_next(void);
+/* Becomes readable when a signal asks the program to leave. */
+int tty_signal_fd(void);
+
+#endif

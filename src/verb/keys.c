@@ -1,0 +1,125 @@
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <jansson.h>
+
+#include "app/app.h"
+#include "command/keymap.h"
+#include "paper/paper.h"
+#include "sys/file.h"
+#include "verb/verbs.h"
+
+struct row {
+    const char *keys, *what, *kind, *where;
+};
+
+struct rows {
+    struct row *at;
+    size_t n, cap;
+};
+
+static void add(struct rows *r, const char *keys, const char *what, const char *kind,
+                const char *where)
+{
+    if (!*keys)
+        return;
+    r->at = array_grow(r->at, r->n, &r->cap, sizeof *r->at);
+    r->at[r->n++] = (struct row){keys, what, kind, where};
+}
+
+static void add_show(struct rows *r, const struct show *show)
+{
+    for (size_t i = 0; i < show->n_sections; i++)
+        if (!show->sections[i].removed)
+            add(r, show->sections[i].key, show->sections[i].name, "section", "review");
+    for (size_t i = 0; i < show->n_faults; i++)
+        if (!show->faults[i].removed)
+            add(r, show->faults[i].key, show->faults[i].name, "fault", "review");
+}
+
+static bool person_keys(struct keymap *k, struct err *e)
+{
+    struct buf bytes = {0};
+    char *path = file_config_path("keys.ini");
+    bool ok = !path || !file_exists(path) ||
+              (file_read(path, 256 * 1024, &bytes, e) &&
+               keymap_read(k, buf_text(&bytes), bytes.n, path, e));
+    buf_free(&bytes);
+    free(path);
+    return ok;
+}
+
+static void write_text(const struct rows *r, struct buf *out)
+{
+    const char *kind = "";
+    for (size_t i = 0; i < r->n; i++) {
+        const struct row *x = &r->at[i];
+        if (strcmp(kind, x->kind) != 0)
+            buf_printf(out, "%s%s keys\n", *kind ? "\n" : "", x->kind);
+        kind = x->kind;
+        buf_printf(out, "  %-12s %s", x->keys, x->what);
+        buf_printf(out, strcmp(x->kind, "tool") == 0 ? "  (%s)\n" : "\n", x->where);
+    }
+}
+
+static void write_json(const struct rows *r, struct buf *out)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < r->n; i++)
+        json_array_append_new(list, json_pack("{s:s,s:s,s:s,s:s}", "keys", r->at[i].keys, "what",
+                                              r->at[i].what, "kind", r->at[i].kind, "where",
+                                              r->at[i].where));
+    char *text = json_dumps(list, JSON_INDENT(1));
+    buf_printf(out, "%s\n", text);
+    free(text);
+    json_decref(list);
+}
+
+static void write_csv(const struct rows *r, struct buf *out)
+{
+    buf_str(out, "keys,what,kind,where\r\n");
+    for (size_t i = 0; i < r->n; i++) {
+        csv_cell(out, r->at[i].keys, true);
+        csv_cell(out, r->at[i].what, false);
+        csv_cell(out, r->at[i].kind, false);
+        csv_cell(out, r->at[i].where, false);
+        csv_end(out);
+    }
+}
+
+static bool run(struct call *c, struct err *e)
+{
+    static const enum format can[] = {AS_TEXT, AS_CSV, AS_JSON};
+    enum format as;
+    struct app app = {0};
+    struct keymap k;
+    struct rows r = {0};
+    if (!call_format(c, can, 3, &as, e))
+        return false;
+    keymap_default(&k);
+    bool ok = (c->n_words == 0 || app_open(&app, c->words[0], e)) && person_keys(&k, e);
+    if (ok) {
+        add_show(&r, &app.show);
+        for (size_t i = 0; i < k.n; i++)
+            if (*k.at[i].command)
+                add(&r, k.at[i].key, binding_help(&k.at[i]), "tool", key_mode_name(k.at[i].mode));
+        (as == AS_TEXT ? write_text : as == AS_CSV ? write_csv : write_json)(&r, &c->out);
+    }
+    free(r.at);
+    keymap_free(&k);
+    app_close(&app);
+    return ok;
+}
+
+const struct verb verb_keys = {
+    .name = "keys",
+    .usage = "[SHOW]",
+    .summary = "List every key: sections, faults, tools",
+    .detail = "With SHOW also the keys of its sections and faults. Tool keys can be changed in a "
+              "file keys.ini in the configuration folder (~/.config/boxcall): sections [anywhere] "
+              "[review] [lists] [lead], lines KEY = COMMAND.",
+    .options = {{"as", "FORMAT", "text (default), csv or json", false}, {0}},
+    .most = 1,
+    .run = run,
+};

@@ -1,0 +1,249 @@
+/* The man page and the shell completions, printed from the verb and key tables, so that they cannot
+ * say anything else. Used by the build; a test compares the man page in man/ with this. */
+#include <ctype.h>
+#include <string.h>
+
+#include "command/command.h"
+#include "command/keymap.h"
+#include "verb/verbs.h"
+
+/* Text in mdoc: a line must not begin with '.' or '\''; '\' and '-' are escaped. */
+static void mdoc(struct buf *out, const char *s)
+{
+    bool start = true;
+    for (; *s; s++) {
+        if (start && (*s == '.' || *s == '\''))
+            buf_str(out, "\\&");
+        start = *s == '\n';
+        if (*s == '\\')
+            buf_str(out, "\\e");
+        else if (*s == '-')
+            buf_str(out, "\\-");
+        else
+            buf_char(out, *s);
+    }
+}
+
+/* Paragraphs; lines that begin with blanks are shown as they are. */
+static void mdoc_detail(struct buf *out, const char *s)
+{
+    bool literal = false;
+    while (*s) {
+        size_t n = strcspn(s, "\n");
+        bool shown = n && *s == ' ';
+        if (shown != literal)
+            buf_str(out, shown ? ".Bd -literal\n" : ".Ed\n");
+        literal = shown;
+        if (n == 0 && !literal)
+            buf_str(out, ".Pp\n");
+        char line[1000];
+        memcpy(line, s, n < sizeof line ? n : sizeof line - 1);
+        line[n < sizeof line ? n : sizeof line - 1] = '\0';
+        if (n) {
+            mdoc(out, line);
+            buf_char(out, '\n');
+        }
+        s += n + (s[n] == '\n');
+    }
+    if (literal)
+        buf_str(out, ".Ed\n");
+}
+
+static void man_verb(const struct verb *v, struct buf *out)
+{
+    buf_printf(out, ".It Nm Cm %s ", v->name);
+    mdoc(out, v->usage);
+    buf_char(out, '\n');
+    mdoc(out, v->summary);
+    buf_str(out, ".\n");
+    if (v->detail) {
+        buf_str(out, ".Pp\n");
+        mdoc_detail(out, v->detail);
+    }
+    if (!v->options[0].name)
+        return;
+    buf_str(out, ".Bl -tag -width Ds\n");
+    for (const struct option *o = v->options; o->name; o++) {
+        buf_printf(out, ".It Fl \\-%s", o->name);
+        if (o->value)
+            buf_printf(out, " Ar %s", o->value);
+        buf_char(out, '\n');
+        mdoc(out, o->help);
+        buf_char(out, '\n');
+    }
+    buf_str(out, ".El\n");
+}
+
+static void man_keys(enum key_mode mode, const struct keymap *k, struct buf *out)
+{
+    buf_str(out, ".Bl -tag -width \"Shift\\-Right\"\n");
+    for (size_t i = 0; i < k->n; i++) {
+        if (k->at[i].mode != mode)
+            continue;
+        buf_str(out, ".It Ic \\&");
+        mdoc(out, k->at[i].key);
+        buf_str(out, "\n");
+        mdoc(out, binding_help(&k->at[i]));
+        buf_str(out, ".\n");
+    }
+    buf_str(out, ".El\n");
+}
+
+static void man(struct buf *out)
+{
+    struct keymap k;
+    keymap_default(&k);
+    buf_str(out, ".\\\" Printed by 'boxcall pages man' from the program's tables; do not edit.\n"
+                 ".Dd November 25, 2026\n.Dt BOXCALL 1\n.Os\n.Sh NAME\n.Nm boxcall\n"
+                 ".Nd mark rehearsal clips of a marching band and get every section's fix list\n"
+                 ".Sh SYNOPSIS\n.Nm\n.Ar SHOW\n.Op Ar CLIP\n.Nm\n.Ar VERB ...\n"
+                 ".Sh DESCRIPTION\nThe visual staff of a marching band review a clip shot from the "
+                 "press box and drop\ntime\\-coded marks (section, performer, fault) in two or "
+                 "three keys while it plays.\nEvery section gets its own fix list, ranked by "
+                 "frequency, each line linked back to\nits moments in the clip.\n"
+                 "The show file is described in\n.Xr boxcall-show 5 .\n.Ss Verbs\n"
+                 ".Bl -tag -width Ds\n");
+    for (size_t i = 0; verbs[i]; i++)
+        if (!verbs[i]->hidden)
+            man_verb(verbs[i], out);
+    buf_str(out, ".El\n.Ss Chords\nA letter begins a chord: section key, performer numbers if any, "
+                 "fault key.\n.Bd -literal\nth       trumpets, horn angle\nt3h      trumpet 3\n"
+                 "t3,5h    trumpets 3 and 5\nt3\\-6h    trumpets 3 to 6\n"
+                 "t+m2h    trumpets and mellophone 2\n.Ed\n.Pp\n"
+                 "The keys come from the show; boxcall keys SHOW lists them.\n");
+    static const char *const titles[KEY_MODES] = {[KEYS_ANYWHERE] = "Keys everywhere",
+                                                  [KEYS_REVIEW] = "Keys in the review",
+                                                  [KEYS_LISTS] = "Keys in lists",
+                                                  [KEYS_LEAD] =
+                                                      "Keys while measuring the reaction lead"};
+    for (int m = 0; m < KEY_MODES; m++) {
+        buf_printf(out, ".Ss %s\n", titles[m]);
+        man_keys((enum key_mode)m, &k, out);
+    }
+    buf_str(out, ".Ss Commands\nA line behind ':' runs a command, as a key does.\n"
+                 ".Bl -tag -width Ds\n");
+    for (const struct command *c = commands; c->name; c++) {
+        buf_printf(out, ".It Ic %s ", c->name);
+        mdoc(out, c->args);
+        buf_char(out, '\n');
+        mdoc(out, c->help);
+        buf_str(out, ".\n");
+    }
+    buf_str(out, ".El\n.Sh ENVIRONMENT\n.Bl -tag -width Ds\n"
+                 ".It Ev BOXCALL_AUTHOR\nWho makes the marks; default: the login name.\n"
+                 ".It Ev NO_COLOR\nNo colours.\n"
+                 ".It Ev XDG_CONFIG_HOME\nWhere boxcall/keys.ini is; default: ~/.config.\n.El\n"
+                 ".Sh FILES\n.Bl -tag -width Ds\n.It Pa ~/.config/boxcall/keys.ini\n"
+                 "Keys of one's own: sections [anywhere] [review] [lists] [lead], lines\n"
+                 "KEY = COMMAND.\n.El\n"
+                 ".Sh EXIT STATUS\n0 done, 1 failed, 2 usage, 3 bad input, 4 the show file was "
+                 "refused.\n"
+                 ".Sh SEE ALSO\n.Xr boxcall-show 5\n"
+                 ".Sh CAUTIONS\nA fix list says what to repeat, not how much a body can take.\n"
+                 "In heat, in long rehearsals and with fast backward moves, local policy, the\n"
+                 "athletic trainer and licensed practice decide.\n");
+    keymap_free(&k);
+}
+
+static void bash(struct buf *out)
+{
+    buf_str(out, "# bash completion for boxcall\n_boxcall() {\n"
+                 "    local cur=${COMP_WORDS[COMP_CWORD]} verb=${COMP_WORDS[1]}\n"
+                 "    if [ \"$COMP_CWORD\" -eq 1 ]; then\n"
+                 "        COMPREPLY=($(compgen -f -X '!*.show' -- \"$cur\") $(compgen -W '");
+    for (size_t i = 0; verbs[i]; i++)
+        if (!verbs[i]->hidden)
+            buf_printf(out, "%s%s", i ? " " : "", verbs[i]->name);
+    buf_str(out,
+            "' -- \"$cur\"))\n        return\n    fi\n    local options=\n    case $verb in\n");
+    for (size_t i = 0; verbs[i]; i++) {
+        if (verbs[i]->hidden || !verbs[i]->options[0].name)
+            continue;
+        buf_printf(out, "    %s) options='", verbs[i]->name);
+        for (const struct option *o = verbs[i]->options; o->name; o++)
+            buf_printf(out, "%s--%s", o == verbs[i]->options ? "" : " ", o->name);
+        buf_str(out, "' ;;\n");
+    }
+    buf_str(out, "    esac\n    if [[ $cur == -* ]]; then\n"
+                 "        COMPREPLY=($(compgen -W \"$options --help\" -- \"$cur\"))\n"
+                 "    elif [ \"$verb\" = add ] && [ \"$COMP_CWORD\" -eq 3 ]; then\n"
+                 "        COMPREPLY=($(compgen -W 'clip sections roster faults sets dots marks' -- "
+                 "\"$cur\"))\n"
+                 "    else\n        COMPREPLY=($(compgen -f -- \"$cur\"))\n    fi\n}\n"
+                 "complete -o filenames -F _boxcall boxcall\n");
+}
+
+static void zsh_text(struct buf *out, const char *s)
+{
+    for (; *s; s++) {
+        if (strchr("[]:'\\", *s))
+            buf_str(out, *s == '\'' ? "'\\'" : "\\");
+        buf_char(out, *s);
+    }
+}
+
+static void zsh(struct buf *out)
+{
+    buf_str(out, "#compdef boxcall\nlocal -a verbs\nverbs=(\n");
+    for (size_t i = 0; verbs[i]; i++) {
+        if (verbs[i]->hidden)
+            continue;
+        buf_printf(out, "  '%s:", verbs[i]->name);
+        zsh_text(out, verbs[i]->summary);
+        buf_str(out, "'\n");
+    }
+    buf_str(out, ")\nif (( CURRENT == 2 )); then\n  _describe verb verbs\n  _files -g '*.show'\n"
+                 "  return\nfi\ncase $words[2] in\n");
+    for (size_t i = 0; verbs[i]; i++) {
+        if (verbs[i]->hidden)
+            continue;
+        buf_printf(out, "%s) _arguments", verbs[i]->name);
+        for (const struct option *o = verbs[i]->options; o->name; o++) {
+            buf_printf(out, " '--%s[", o->name);
+            zsh_text(out, o->help);
+            buf_printf(out, o->value ? "]:%s:_files'" : "]'", o->value);
+        }
+        buf_str(out, " '*:file:_files' ;;\n");
+    }
+    buf_str(out, "esac\n");
+}
+
+static void fish(struct buf *out)
+{
+    for (size_t i = 0; verbs[i]; i++) {
+        if (verbs[i]->hidden)
+            continue;
+        buf_printf(out, "complete -c boxcall -n __fish_use_subcommand -a %s -d \"%s\"\n",
+                   verbs[i]->name, verbs[i]->summary);
+        for (const struct option *o = verbs[i]->options; o->name; o++)
+            buf_printf(
+                out, "complete -c boxcall -n '__fish_seen_subcommand_from %s' -l %s%s -d \"%s\"\n",
+                verbs[i]->name, o->name, o->value ? " -r" : "", o->help);
+    }
+}
+
+static bool run(struct call *c, struct err *e)
+{
+    static const struct {
+        const char *name;
+        void (*print)(struct buf *);
+    } pages[] = {{"man", man}, {"bash", bash}, {"zsh", zsh}, {"fish", fish}};
+    for (size_t i = 0; i < sizeof pages / sizeof *pages; i++)
+        if (strcmp(pages[i].name, c->words[0]) == 0) {
+            pages[i].print(&c->out);
+            return true;
+        }
+    return err_set(e, ERR_USAGE, "pages: no page '%s'; it is one of man, bash, zsh, fish",
+                   c->words[0]);
+}
+
+const struct verb verb_pages = {
+    .name = "pages",
+    .usage = "man|bash|zsh|fish",
+    .summary = "Print the man page or a shell completion",
+    .options = {{0}},
+    .least = 1,
+    .most = 1,
+    .hidden = true,
+    .run = run,
+};

@@ -1,0 +1,58 @@
+#include <stdlib.h>
+#include <string.h>
+
+#include "app/app.h"
+#include "command/desk.h"
+#include "screen/screen.h"
+#include "verb/verbs.h"
+
+static bool choose_view(struct call *c, struct desk *d, struct err *e)
+{
+    const char *video = call_value(c, "video");
+    if (video && strcmp(video, "window") != 0 && strcmp(video, "pane") != 0)
+        return err_set(e, ERR_USAGE, "review: --video is window or pane, not '%s'", video);
+    bool display = (!video || strcmp(video, "window") == 0) && player_display();
+    if (video && strcmp(video, "window") == 0 && !display)
+        return err_set(e, ERR_FAILED, "there is no display to open a window on; use --video pane");
+    d->view = display ? PLAYER_WINDOW : PLAYER_PANE;
+    d->sound = call_value(c, "silent") == NULL;
+    return true;
+}
+
+static bool run(struct call *c, struct err *e)
+{
+    struct app app;
+    struct desk d;
+    struct screen_settings set = {.pane = call_value(c, "picture"),
+                                  .color = call_value(c, "color")};
+    if (!app_open(&app, c->words[0], e))
+        return false;
+    bool ok = desk_open(&d, &app, e) && choose_view(c, &d, e);
+    const struct clip *clip =
+        ok ? desk_first_clip(&d, c->n_words > 1 ? c->words[1] : NULL, e) : NULL;
+    ok = clip && desk_clip(&d, clip, -1, false, e) && screen_run(&d, &set, e);
+    desk_close(&d);
+    app_close(&app);
+    return ok;
+}
+
+const struct verb verb_review = {
+    .name = "review",
+    .usage = "SHOW [CLIP]",
+    .summary = "Open the review: watch a clip and mark it (also: boxcall SHOW [CLIP])",
+    .detail =
+        "Without CLIP it goes on where the last one was left, else with the first one not yet "
+        "opened.\n"
+        "\n"
+        "Letters speak about the band: a section's key, performer numbers if any, a fault's key. "
+        "The moment is taken at the first key, minus the reaction lead; the mark is on disk when "
+        "the last key is pressed; the video goes on. '?' shows every key.",
+    .options = {{"video", "WHERE", "window (default with a display) or pane", false},
+                {"picture", "HOW", "in the pane: cells, symbols, sixel, kitty or none", false},
+                {"color", "HOW", "true, 256, 16 or none (default: what the terminal has)", false},
+                {"silent", NULL, "no sound", false},
+                {0}},
+    .least = 1,
+    .most = 2,
+    .run = run,
+};
