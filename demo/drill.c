@@ -164,8 +164,9 @@ static bool read_moves(struct arena *a, const char *dir, struct drill *d, struct
         *q = (struct cue){set_labelled(d, c[0]), section_named(d, c[2]), 0, (enum cue_kind)kind};
         if (q->set < 0 || q->section < 0 || kind == CUE_KINDS)
             return table_error(&t, i, e, "no such set, section or move");
-        if (!table_number(&t, i, 1, 0, &q->count, e))
+        if (!table_number(&t, i, 1, 1, &q->c, e))
             return false;
+        q->c -= 1;
     }
     return true;
 }
@@ -215,9 +216,11 @@ static bool read_slips(struct arena *a, const char *dir, struct drill *d, struct
                            .note = c[7]};
         if (s->set < 0)
             return table_error(&t, i, e, "no set '%s'", c[0]);
-        if (!table_number(&t, i, 1, 0, &s->count, e) || !table_number(&t, i, 2, 0, &s->until, e) ||
+        if (!table_number(&t, i, 1, 1, &s->c, e) || !table_number(&t, i, 2, 1, &s->until, e) ||
             !table_number(&t, i, 5, 1, &s->given, e) || !read_who(a, d, &t, i, s, e))
             return false;
+        s->c -= 1;
+        s->until -= 1;
         s->amount = s->given * kinds[k].sign;
     }
     return true;

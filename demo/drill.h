@@ -1,9 +1,10 @@
 /* What the invented band brings: its tables read, cross-checked and linked.
  *
  * Conventions. Set k is the move of its counts: it begins on the dots of the set before it and
- * ends on its own; the first set's dots are the starting form, held for its counts. Count c runs
- * from 0 (the set's first instant) to `counts`; the beat that is spoken "k" falls on c = k, its
- * step lands there, and the last one lands on the dots. The hold follows, with c standing still.
+ * ends on its own; the first set's dots are the starting form, held for its counts. Tables and
+ * truth speak of counts as people do: count 1 begins with the set, count `counts` + 1 is the set's
+ * end, when the form is reached. Inside, c = count - 1 is how many have passed, 0 .. counts. Left
+ * feet come down as odd counts begin. A hold follows the last count, with c standing still.
  *
  * Places are grid steps of a high-school field: x from the 50, side 2 positive, 22.5 in each;
  * y from the front sideline, 28 to the front hash, 28 to the back hash, 28 to the back sideline
@@ -51,7 +52,7 @@ enum cue_kind {
 
 struct cue {
     int set, section;
-    double count;
+    double c;
     enum cue_kind kind;
 };
 
@@ -78,8 +79,8 @@ enum effect {
 
 struct slip {
     int set;
-    double count, until; /* when it can be seen, in counts of the set; may reach past its ends */
-    int *who;            /* positions in performers, in the order along the form */
+    double c, until; /* when it can be seen, in counts of the set; may reach past its ends */
+    int *who;        /* positions in performers, in the order along the form */
     size_t n_who;
     const char *fault;
     enum effect effect;

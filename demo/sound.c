@@ -21,7 +21,7 @@ struct sound sound_make(struct arena *a, const struct tempo *t, const struct cam
     s.beat = arena_alloc(a, most * sizeof *s.beat);
     for (size_t i = 0; i < d->n_sets; i++) {
         for (int k = 1; k <= d->sets[i].counts; k++) {
-            const double at = tempo_at(t, (int)i, k);
+            const double at = tempo_at(t, (int)i, k - 1);
             if (at < end_s)
                 s.beat[s.n_beats++] = (struct beat){(int)i, k, at, at + s.delay_s};
         }

@@ -11,7 +11,7 @@
 enum { SOUND_RATE = 48000 };
 
 struct beat {
-    int set, count; /* the spoken count, 1 .. counts */
+    int set, count; /* the count that begins with it, 1 .. counts */
     double field_s, heard_s;
 };
 

@@ -144,7 +144,7 @@ static const struct slip *slip_at(const struct company *co, const struct member 
         const struct slip *s = m->slip[k];
         if (s->effect != effect)
             continue;
-        const double from = tempo_at(co->tempo, s->set, s->count);
+        const double from = tempo_at(co->tempo, s->set, s->c);
         const double to = tempo_at(co->tempo, s->set, s->until);
         if (at_s < from || at_s >= to)
             continue;
@@ -164,7 +164,7 @@ static double lateness(const struct company *co, const struct member *m, size_t 
         if (s->effect != EFFECT_CUE_LATE || s->set != d->cues[cue].set)
             continue;
         size_t first = 0; /* the fault is written just before the cue it spoils */
-        while (d->cues[first].set != s->set || d->cues[first].count < s->count ||
+        while (d->cues[first].set != s->set || d->cues[first].c < s->c ||
                !drill_within(d, d->performers[s->who[0]].section, d->cues[first].section))
             if (++first == d->n_cues)
                 break;
@@ -185,8 +185,8 @@ static void set_moments(struct arena *a, struct company *co, size_t p)
             continue;
         const double late = lateness(co, m, i), takes = q->kind <= CUE_HORNS_DOWN ? 0.5 : 1;
         m->moment[m->n_moments++] =
-            (struct moment){tempo_at(co->tempo, q->set, q->count + late - takes),
-                            tempo_at(co->tempo, q->set, q->count + late), q->kind};
+            (struct moment){tempo_at(co->tempo, q->set, q->c + late - takes),
+                            tempo_at(co->tempo, q->set, q->c + late), q->kind};
     }
 }
 
@@ -324,13 +324,13 @@ static struct vec ground(struct point steps)
 }
 
 /* The planted foot stays on its spot while the body passes over it; the other swings through.
- * Left lands on odd counts. */
+ * Left comes down as odd counts begin, that is when an even number has passed. */
 static void set_feet(struct stance *s, struct vec step, double phase, double apart_ft)
 {
     static const double HALF_HIP_FT = 0.33, HALF_HEELS_FT = 0.24, LIFT_FT = 0.75;
     const double stride = hypot(step.x, step.y), moving = clamp01(stride / 0.6);
     const double k = floor(phase), u = phase - k;
-    const bool left_planted = ((long)k & 1) != 0;
+    const bool left_planted = ((long)k & 1) == 0;
     const double lift = LIFT_FT * moving * sin(M_PI * u);
     const double half = fmax(apart_ft / 2, HALF_HEELS_FT + (HALF_HIP_FT - HALF_HEELS_FT) * moving);
     struct vec *planted = left_planted ? &s->left : &s->right;

@@ -125,7 +125,8 @@ static json_t *law(const struct truth *t, size_t p, int set)
     return json_pack("{s:s,s:o,s:o,s:o,s:f,s:f}", "set", t->drill->sets[set].label, "dot",
                      spot(*drill_dot(t->drill, p, (size_t)set)), "from",
                      spot(company_target(t->company, p, set - 1)), "to",
-                     spot(company_target(t->company, p, set)), "leave", leave, "arrive", arrive);
+                     spot(company_target(t->company, p, set)), "leave", leave + 1, "arrive",
+                     arrive + 1);
 }
 
 static json_t *performers(const struct truth *t)
@@ -162,14 +163,14 @@ static json_t *faults(const struct truth *t)
     json_t *a = json_array();
     for (size_t i = 0; i < t->drill->n_slips; i++) {
         const struct slip *s = &t->drill->slips[i];
-        const double from = tempo_at(t->tempo, s->set, s->count);
+        const double from = tempo_at(t->tempo, s->set, s->c);
         json_t *who = json_array();
         for (size_t k = 0; k < s->n_who; k++)
             json_array_append_new(who, json_string(t->drill->performers[s->who[k]].label));
         json_t *o =
             json_pack("{s:o,s:o,s:s,s:f,s:o,s:s,s:s,s:f,s:s,s:s}", "ms", ms(from), "end_ms",
                       ms(tempo_at(t->tempo, s->set, s->until)), "set", t->drill->sets[s->set].label,
-                      "count", s->count, "who", who, "section", section_of(t->drill, s), "fault",
+                      "count", s->c + 1, "who", who, "section", section_of(t->drill, s), "fault",
                       s->fault, "amount", s->given, "unit", s->unit, "note", s->note);
         if (from < t->length_s)
             json_array_append(a, o);
@@ -179,13 +180,13 @@ static json_t *faults(const struct truth *t)
 }
 
 static const char about[] =
-    "A set's counts lead into its dots; the first set's dots are the starting form. Count c of a "
-    "set runs from 0 at start_ms to counts at end_ms, then the hold; the beat spoken k falls on "
-    "c = k. Places are grid steps [across from the 50, side 2 positive; depth from the front "
-    "sideline]. A performer's 'at' has one place for every row of beats; 'from' and 'to' are where "
-    "that body really stands, 'leave' and 'arrive' counts of the set. feet_to_px and "
-    "ground_steps_to_px take columns [X Y Z 1] and [across depth 1]; the middle of the top left "
-    "pixel is (0, 0). A fault can be seen from ms to end_ms.";
+    "A set's counts lead into its dots; the first set's dots are the starting form. Count 1 begins "
+    "at start_ms, count counts + 1 is end_ms, then the hold; beats are the beginnings of counts. "
+    "Places are grid steps [across from the 50, side 2 positive; depth from the front sideline]. A "
+    "performer's 'at' has one place for every row of beats; 'from' and 'to' are where that body "
+    "really stands, 'leave' and 'arrive' counts of the set. feet_to_px and ground_steps_to_px take "
+    "columns [X Y Z 1] and [across depth 1]; the middle of the top left pixel is (0, 0). A fault "
+    "can be seen from ms to end_ms.";
 
 bool truth_write(const char *path, const struct truth *t, struct err *e)
 {
