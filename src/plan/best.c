@@ -8,7 +8,8 @@
 static void try_chunk(const struct line_chunk *c, struct track *track, int horizon, double *row,
                       const double *tail)
 {
-    const int *lead = track_ends(track, c->lead_steps), *ends = track_ends(track, c->rep_steps);
+    const int *lead = plan_track_ends(track, c->lead_steps),
+              *ends = plan_track_ends(track, c->rep_steps);
     for (int t = 0; t <= horizon; t++) {
         int end = lead[t];
         for (int r = 1; r < c->least_reps && end <= horizon; r++)
@@ -23,8 +24,8 @@ static void try_chunk(const struct line_chunk *c, struct track *track, int horiz
     }
 }
 
-void best_solve(const struct line *line, struct track *track, int horizon, struct arena *a,
-                struct best *out)
+void plan_best_solve(const struct line *line, struct track *track, int horizon, struct arena *a,
+                     struct best *out)
 {
     const size_t n = (size_t)line->n_sets, width = (size_t)horizon + 1;
     *out = (struct best){.line = line, .track = track, .horizon = horizon};
@@ -52,8 +53,8 @@ static struct best_choice find_choice(const struct best *b, size_t s, int t, int
     const struct line *line = b->line;
     for (size_t i = line->at[s]; i < line->at[s + 1]; i++) {
         const struct line_chunk *c = &line->chunks[i];
-        const int *ends = track_ends(b->track, c->rep_steps);
-        int end = track_ends(b->track, c->lead_steps)[t];
+        const int *ends = plan_track_ends(b->track, c->rep_steps);
+        int end = plan_track_ends(b->track, c->lead_steps)[t];
         for (int r = 1; r <= c->most_reps && end <= b->horizon; r++, end = ends[end]) {
             *after = end;
             if (r >= c->least_reps && c->gain[r] + b->rows[c->last + 1][end] == b->rows[s][t])
@@ -63,7 +64,7 @@ static struct best_choice find_choice(const struct best *b, size_t s, int t, int
     return (struct best_choice){NULL, 0};
 }
 
-size_t best_walk(const struct best *b, int from, struct best_choice *out)
+size_t plan_best_walk(const struct best *b, int from, struct best_choice *out)
 {
     size_t n = 0, s = 0;
     int t = from;
@@ -78,12 +79,13 @@ size_t best_walk(const struct best *b, int from, struct best_choice *out)
     return n;
 }
 
-/* best_solve() looks ahead from a clock; this looks back from one, for the length of a sectional
- * stretch. row[t]: the chunks so far end exactly at t. */
+/* plan_best_solve() looks ahead from a clock; this looks back from one, for the length of a
+ * sectional stretch. row[t]: the chunks so far end exactly at t. */
 static void push_chunk(const struct line_chunk *c, struct track *track, const double *row,
                        double *tail)
 {
-    const int *lead = track_ends(track, c->lead_steps), *ends = track_ends(track, c->rep_steps);
+    const int *lead = plan_track_ends(track, c->lead_steps),
+              *ends = plan_track_ends(track, c->rep_steps);
     for (int t = 0; t <= track->steps; t++) {
         if (row[t] == -INFINITY)
             continue;
@@ -96,7 +98,7 @@ static void push_chunk(const struct line_chunk *c, struct track *track, const do
     }
 }
 
-const double *best_until(const struct line *line, struct track *track, struct arena *a)
+const double *plan_best_until(const struct line *line, struct track *track, struct arena *a)
 {
     const size_t n = (size_t)line->n_sets, width = (size_t)track->steps + 1;
     double *rows = arena_alloc(a, (n + 1) * width * sizeof *rows);

@@ -14,20 +14,20 @@ struct best_choice {
 };
 
 /* gain[t]: the most that can be gained from clock t to the horizon (steps, t = 0 .. horizon); what
- * lies behind it is kept for best_walk(). -INFINITY where kept chunks do not fit. */
+ * lies behind it is kept for plan_best_walk(). -INFINITY where kept chunks do not fit. */
 struct best {
     const struct line *line;
     struct track *track;
     int horizon;
     double **rows; /* rows[s][t]: from set s on; rows[0] is gain[] */
 };
-void best_solve(const struct line *line, struct track *track, int horizon, struct arena *a,
-                struct best *out);
+void plan_best_solve(const struct line *line, struct track *track, int horizon, struct arena *a,
+                     struct best *out);
 
 /* The choices behind gain[from], in show order; room for one per set. Returns how many. */
-size_t best_walk(const struct best *b, int from, struct best_choice *out);
+size_t plan_best_walk(const struct best *b, int from, struct best_choice *out);
 
 /* curve[t], t = 0 .. steps: the most that can be gained from the start until clock t. */
-const double *best_until(const struct line *line, struct track *track, struct arena *a);
+const double *plan_best_until(const struct line *line, struct track *track, struct arena *a);
 
 #endif

@@ -101,8 +101,8 @@ static void absent_groups(struct notes *n)
     }
 }
 
-void caution(const struct plan_input *in, const struct laid *laid, struct arena *a,
-             struct plan *plan)
+void plan_caution(const struct plan_input *in, const struct laid *laid, struct arena *a,
+                  struct plan *plan)
 {
     struct notes n = {.in = in, .plan = plan, .a = a};
     if (in->rules.breaks.work_most_s == 0)

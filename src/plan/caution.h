@@ -13,7 +13,7 @@ enum {
 };
 
 /* Fills the plan's cautions from its blocks. */
-void caution(const struct plan_input *in, const struct laid *laid, struct arena *a,
-             struct plan *plan);
+void plan_caution(const struct plan_input *in, const struct laid *laid, struct arena *a,
+                  struct plan *plan);
 
 #endif

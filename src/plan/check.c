@@ -139,10 +139,10 @@ static bool needed(const struct plan_input *in, const struct plan_wish *wishes, 
             return true;
     for (size_t i = 0; i < in->n_items; i++) {
         int group;
-        if (line_of(in, i, false, &group) != PLAN_WORKED)
+        if (plan_line_of(in, i, false, &group) != PLAN_WORKED)
             continue;
         for (size_t k = 0; k < in->items[i].n_sets; k++)
-            if (in->items[i].sets[k] == set && line_weight(&in->items[i], k) > 0 &&
+            if (in->items[i].sets[k] == set && plan_line_weight(&in->items[i], k) > 0 &&
                 !left_out(wishes, n, in->items[i].group, set))
                 return true;
     }

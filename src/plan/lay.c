@@ -81,7 +81,7 @@ static int lay_chunk(struct layer *l, const struct line *line, const struct best
     int rep = 0;
     for (; rep < c->reps; rep++) {
         const int length = rep == 0 ? c->chunk->lead_steps : c->chunk->rep_steps;
-        const int end = track_ends(l->track, length)[t];
+        const int end = plan_track_ends(l->track, length)[t];
         if (end > limit)
             break;
         if (rep == 0 || end - length != t)
@@ -128,7 +128,7 @@ static void count_parts(struct layer *l, const struct line *line)
         const struct line_part *p = &line->parts[i];
         struct plan_outcome *o = &l->out->outcomes[p->item];
         const int reps = l->reps[p->set];
-        o->gain += line_part_gain(p, reps);
+        o->gain += plan_line_part_gain(p, reps);
         o->reps = reps > o->reps ? reps : o->reps;
     }
 }
@@ -215,7 +215,7 @@ static void tell_reasons(struct layer *l, const struct plan_wish *wishes, size_t
         const struct plan_item *it = &l->in->items[i];
         struct plan_outcome *o = &l->out->outcomes[i];
         int group;
-        o->left = line_of(l->in, i, l->sol->apart, &group);
+        o->left = plan_line_of(l->in, i, l->sol->apart, &group);
         if (o->left != PLAN_WORKED || o->reps > 0)
             continue;
         bool out = true;
@@ -225,8 +225,8 @@ static void tell_reasons(struct layer *l, const struct plan_wish *wishes, size_t
     }
 }
 
-void lay(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-         const struct solution *sol, struct track *track, struct arena *a, struct laid *out)
+void plan_lay(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
+              const struct solution *sol, struct track *track, struct arena *a, struct laid *out)
 {
     *out = (struct laid){.outcomes = arena_alloc(a, in->n_items * sizeof *out->outcomes)};
     struct layer l = {.in = in, .sol = sol, .track = track, .a = a, .out = out};

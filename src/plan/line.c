@@ -3,7 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-enum plan_left line_of(const struct plan_input *in, size_t item, bool apart, int *group)
+enum plan_left plan_line_of(const struct plan_input *in, size_t item, bool apart, int *group)
 {
     const struct plan_item *it = &in->items[item];
     *group = PLAN_EVERYONE;
@@ -19,7 +19,7 @@ enum plan_left line_of(const struct plan_input *in, size_t item, bool apart, int
     return PLAN_WORKED;
 }
 
-double line_weight(const struct plan_item *item, size_t k)
+double plan_line_weight(const struct plan_item *item, size_t k)
 {
     if (!item->set_shares)
         return item->weight / (double)item->n_sets;
@@ -29,7 +29,7 @@ double line_weight(const struct plan_item *item, size_t k)
     return item->weight * item->set_shares[k] / all;
 }
 
-double line_part_gain(const struct line_part *part, int reps)
+double plan_line_part_gain(const struct line_part *part, int reps)
 {
     return part->weight * (1 - pow(1 - part->learn, reps));
 }
@@ -72,13 +72,13 @@ static void collect_parts(const struct plan_input *in, bool apart, struct arena 
     for (size_t i = 0; i < in->n_items; i++) {
         const struct plan_item *it = &in->items[i];
         int group;
-        if (line_of(in, i, apart, &group) != PLAN_WORKED || group != l->group)
+        if (plan_line_of(in, i, apart, &group) != PLAN_WORKED || group != l->group)
             continue;
         for (size_t k = 0; k < it->n_sets; k++)
-            if (line_weight(it, k) > 0)
+            if (plan_line_weight(it, k) > 0)
                 l->parts[l->n_parts++] = (struct line_part){.item = (int)i,
                                                             .set = it->sets[k],
-                                                            .weight = line_weight(it, k),
+                                                            .weight = plan_line_weight(it, k),
                                                             .learn = learn_of(in, it, group)};
     }
     if (l->n_parts)
@@ -116,7 +116,8 @@ static const double *gain_by_set(const struct line *l, int most, struct arena *a
     double *gain = arena_alloc(a, (size_t)l->n_sets * stride * sizeof *gain);
     for (size_t i = 0; i < l->n_parts; i++)
         for (int r = 1; r <= most; r++)
-            gain[(size_t)l->parts[i].set * stride + (size_t)r] += line_part_gain(&l->parts[i], r);
+            gain[(size_t)l->parts[i].set * stride + (size_t)r] +=
+                plan_line_part_gain(&l->parts[i], r);
     return gain;
 }
 
@@ -167,8 +168,8 @@ static int most_reps(const struct plan_input *in, const struct plan_wish *wishes
     return most;
 }
 
-void line_build(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-                int group, bool apart, struct arena *a, struct line *out)
+void plan_line_build(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
+                     int group, bool apart, struct arena *a, struct line *out)
 {
     *out = (struct line){.group = group, .n_sets = (int)in->n_sets};
     collect_parts(in, apart, a, out);

@@ -33,17 +33,17 @@ struct line {
 
 /* Which line is an item worked on, in a plan with or without sectionals? Tells PLAN_LEFT_ABSENT
  * and PLAN_LEFT_CLOSED apart from the rest; PLAN_WORKED means it is on the line *group. */
-enum plan_left line_of(const struct plan_input *in, size_t item, bool apart, int *group);
+enum plan_left plan_line_of(const struct plan_input *in, size_t item, bool apart, int *group);
 
 /* Weight of an item at its k-th set. */
-double line_weight(const struct plan_item *item, size_t k);
+double plan_line_weight(const struct plan_item *item, size_t k);
 
 /* Only wishes for this group count. PLAN_LEAVE closes its sets to chunks, PLAN_KEEP leaves one
  * chunk only. Sets whose seconds are not known are in no chunk. */
-void line_build(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-                int group, bool apart, struct arena *a, struct line *out);
+void plan_line_build(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
+                     int group, bool apart, struct arena *a, struct line *out);
 
 /* Expected gain of a part after so many reps: w (1 - (1-p)^r). */
-double line_part_gain(const struct line_part *part, int reps);
+double plan_line_part_gain(const struct line_part *part, int reps);
 
 #endif

@@ -30,7 +30,7 @@ static double open_weight(const struct plan_input *in)
     double weight = 0;
     int group;
     for (size_t i = 0; i < in->n_items; i++)
-        if (line_of(in, i, false, &group) == PLAN_WORKED)
+        if (plan_line_of(in, i, false, &group) == PLAN_WORKED)
             weight += in->items[i].weight;
     return weight;
 }
@@ -52,7 +52,7 @@ static void fill(const struct plan_input *in, const struct solution *sol, const 
         .apart_to_s = sol->apart_steps * PLAN_STEP_S,
         .spare_s = laid->spare_s,
     };
-    caution(in, laid, a, out);
+    plan_caution(in, laid, a, out);
     bool begun = false;
     for (size_t i = 0; i < out->n_blocks && !begun; i++) {
         begun = out->blocks[i].kind == PLAN_SECTIONAL;
@@ -65,7 +65,7 @@ static bool best_without(const struct plan_input *in, struct track *track, struc
                          double *out, struct err *e)
 {
     struct solution sol;
-    if (!solve(in, NULL, 0, track, a, &sol, e))
+    if (!plan_solve(in, NULL, 0, track, a, &sol, e))
         return false;
     *out = sol.gain;
     return true;
@@ -77,13 +77,13 @@ static bool make(const struct plan_input *in, const struct plan_wish *wishes, si
     struct track track;
     struct solution sol;
     struct laid laid;
-    if (!track_build(in, scratch, &track, e) ||
-        !solve(in, wishes, n_wishes, &track, scratch, &sol, e))
+    if (!plan_track_build(in, scratch, &track, e) ||
+        !plan_solve(in, wishes, n_wishes, &track, scratch, &sol, e))
         return false;
     double best_gain = sol.gain;
     if (n_wishes > 0 && !best_without(in, &track, scratch, &best_gain, e))
         return false;
-    lay(in, wishes, n_wishes, &sol, &track, a, &laid);
+    plan_lay(in, wishes, n_wishes, &sol, &track, a, &laid);
     fill(in, &sol, &laid, best_gain, a, out);
     return true;
 }

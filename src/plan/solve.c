@@ -13,15 +13,15 @@ struct question {
 static void walk(const struct question *q, const struct best *b, int from, struct solved_line *out)
 {
     out->choices = arena_alloc(q->a, q->in->n_sets * sizeof *out->choices);
-    out->n_choices = best_walk(b, from, out->choices);
+    out->n_choices = plan_best_walk(b, from, out->choices);
 }
 
 static void solve_together(const struct question *q, struct solution *out)
 {
     struct best best;
     *out = (struct solution){.n_lines = 1, .lines = arena_alloc(q->a, sizeof *out->lines)};
-    line_build(q->in, q->wishes, q->n_wishes, PLAN_EVERYONE, false, q->a, &out->lines[0].line);
-    best_solve(&out->lines[0].line, q->track, q->track->steps, q->a, &best);
+    plan_line_build(q->in, q->wishes, q->n_wishes, PLAN_EVERYONE, false, q->a, &out->lines[0].line);
+    plan_best_solve(&out->lines[0].line, q->track, q->track->steps, q->a, &best);
     out->gain = best.rows[0][0];
     if (out->gain > -INFINITY)
         walk(q, &best, 0, &out->lines[0]);
@@ -31,13 +31,13 @@ static void solve_together(const struct question *q, struct solution *out)
 static void build_lines(const struct question *q, struct solution *out)
 {
     out->lines = arena_alloc(q->a, (q->in->n_groups + 1) * sizeof *out->lines);
-    line_build(q->in, q->wishes, q->n_wishes, PLAN_EVERYONE, true, q->a, &out->lines[0].line);
+    plan_line_build(q->in, q->wishes, q->n_wishes, PLAN_EVERYONE, true, q->a, &out->lines[0].line);
     out->n_lines = 1;
     for (size_t g = 0; g < q->in->n_groups; g++) {
         if (!q->in->groups[g].apart || !q->in->groups[g].attends)
             continue;
         struct line *line = &out->lines[out->n_lines].line;
-        line_build(q->in, q->wishes, q->n_wishes, (int)g, true, q->a, line);
+        plan_line_build(q->in, q->wishes, q->n_wishes, (int)g, true, q->a, line);
         out->n_lines += line->n_chunks > 0;
     }
 }
@@ -48,10 +48,10 @@ static void pick_length(const struct question *q, const struct best *full, struc
 {
     const int steps = q->track->steps, gather = q->in->rules.gather_s;
     const int *gathered =
-        gather ? track_ends(q->track, (gather + PLAN_STEP_S - 1) / PLAN_STEP_S) : NULL;
+        gather ? plan_track_ends(q->track, (gather + PLAN_STEP_S - 1) / PLAN_STEP_S) : NULL;
     double *sum = arena_alloc(q->a, (size_t)(steps + 1) * sizeof *sum);
     for (size_t i = 1; i < out->n_lines; i++) {
-        const double *curve = best_until(&out->lines[i].line, q->track, q->a);
+        const double *curve = plan_best_until(&out->lines[i].line, q->track, q->a);
         for (int t = 0; t <= steps; t++)
             sum[t] += curve[t];
     }
@@ -71,14 +71,14 @@ static void solve_apart(const struct question *q, struct solution *out)
     struct best full;
     *out = (struct solution){.apart = true};
     build_lines(q, out);
-    best_solve(&out->lines[0].line, q->track, q->track->steps, q->a, &full);
+    plan_best_solve(&out->lines[0].line, q->track, q->track->steps, q->a, &full);
     pick_length(q, &full, out);
     if (out->gain == -INFINITY)
         return;
     walk(q, &full, out->full_from, &out->lines[0]);
     for (size_t i = 1; i < out->n_lines; i++) {
         struct best best;
-        best_solve(&out->lines[i].line, q->track, out->apart_steps, q->a, &best);
+        plan_best_solve(&out->lines[i].line, q->track, out->apart_steps, q->a, &best);
         walk(q, &best, 0, &out->lines[i]);
     }
 }
@@ -112,7 +112,7 @@ static bool has_room(const struct question *q, const struct line *line, struct e
 {
     const struct line_chunk *shortest = NULL;
     for (size_t i = 0; i < line->n_chunks; i++) {
-        if (track_ends(q->track, line->chunks[i].lead_steps)[0] <= q->track->steps)
+        if (plan_track_ends(q->track, line->chunks[i].lead_steps)[0] <= q->track->steps)
             return true;
         if (!shortest || line->chunks[i].lead_steps < shortest->lead_steps)
             shortest = &line->chunks[i];
@@ -126,8 +126,8 @@ static bool has_room(const struct question *q, const struct line *line, struct e
                    shortest->lead_steps * PLAN_STEP_S);
 }
 
-bool solve(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-           struct track *track, struct arena *a, struct solution *out, struct err *e)
+bool plan_solve(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
+                struct track *track, struct arena *a, struct solution *out, struct err *e)
 {
     const struct question q = {in, wishes, n_wishes, track, a};
     const bool must = wished(&q, PLAN_APART) || keeps_a_sectional(&q);

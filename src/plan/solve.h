@@ -21,7 +21,7 @@ struct solution {
 };
 
 /* False with e set when no rep fits or the kept chunks do not. */
-bool solve(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-           struct track *track, struct arena *a, struct solution *out, struct err *e);
+bool plan_solve(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
+                struct track *track, struct arena *a, struct solution *out, struct err *e);
 
 #endif

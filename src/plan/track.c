@@ -99,7 +99,8 @@ static void place_breaks(const struct heat_breaks *b, struct track *t)
         qsort(t->windows, t->n_windows, sizeof *t->windows, by_time);
 }
 
-bool track_build(const struct plan_input *in, struct arena *a, struct track *out, struct err *e)
+bool plan_track_build(const struct plan_input *in, struct arena *a, struct track *out,
+                      struct err *e)
 {
     const int steps = in->rules.minutes * STEPS_IN_MINUTE;
     const int most = in->rules.breaks.work_most_s;
@@ -122,7 +123,7 @@ bool track_build(const struct plan_input *in, struct arena *a, struct track *out
     return true;
 }
 
-const int *track_ends(struct track *t, int stretch)
+const int *plan_track_ends(struct track *t, int stretch)
 {
     if (stretch > t->steps)
         stretch = t->steps + 1; /* fits nowhere, whatever its length */

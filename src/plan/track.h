@@ -20,14 +20,15 @@ struct track {
     struct track_window *windows; /* by time, apart from each other */
     size_t n_windows;
     int *free;  /* free[t]: steps from t to the next window or the end; t < steps */
-    int **ends; /* see track_ends() */
+    int **ends; /* see plan_track_ends() */
     struct arena *arena;
 };
 
-bool track_build(const struct plan_input *in, struct arena *a, struct track *out, struct err *e);
+bool plan_track_build(const struct plan_input *in, struct arena *a, struct track *out,
+                      struct err *e);
 
 /* A table: ends[t] is when an unbroken stretch of so many steps, begun at t or as soon after as no
  * window cuts it, is over; steps + 1 when there is no room for it. For t = 0 .. steps + 1. */
-const int *track_ends(struct track *t, int stretch);
+const int *plan_track_ends(struct track *t, int stretch);
 
 #endif

@@ -1,0 +1,42 @@
+/* Changing a plan by hand. A change is a wish, kept in a list of the caller's that can be stored
+ * and undone; the plan is always made anew from what came in and the wishes (plan_make), so the
+ * rest of the time stays at its best around them, and plan->best_gain - plan->gain says what they
+ * cost.
+ *
+ * `block` is a position in plan->blocks, of a rep or sectional block; a break or a fixed item is
+ * changed in the rules. A chunk that a break cuts in two is changed as a whole. Every change also
+ * notes whether the plan had sectionals, so that it does not turn into the other kind by itself.
+ * Functions return false with e set and leave the list as it was. */
+#ifndef PLAN_EDIT_H
+#define PLAN_EDIT_H
+
+#include "plan/plan.h"
+
+struct plan_wishes {
+    struct plan_wish *at; /* heap; zero-initialise, plan_wishes_free() */
+    size_t n, cap;
+};
+
+void plan_wishes_free(struct plan_wishes *w);
+
+/* Keeps the block as it is, whatever else changes. */
+bool plan_edit_keep(struct plan_wishes *w, const struct plan *plan, size_t block, struct err *e);
+/* Keeps it with so many reps (lengthen, shorten): 1 to PLAN_REPS_MOST. */
+bool plan_edit_reps(struct plan_wishes *w, const struct plan *plan, size_t block, int reps,
+                    struct err *e);
+/* Leaves its sets out; other sets get the time. */
+bool plan_edit_drop(struct plan_wishes *w, const struct plan *plan, size_t block, struct err *e);
+/* Makes it number `to` (from 0) among the chunks of the same people, and keeps it. */
+bool plan_edit_move(struct plan_wishes *w, const struct plan *plan, size_t block, int to,
+                    struct err *e);
+/* Takes back what was wished for the block: kept, moved. False when there was nothing. */
+bool plan_edit_release(struct plan_wishes *w, const struct plan *plan, size_t block, struct err *e);
+
+/* Number of the block's chunk among the chunks of the same people, from 0, in playing order. */
+int plan_edit_place(const struct plan *plan, size_t block);
+
+/* "gain 12.0 of at most 13.5: your choices cost 1.5 (11 %); 0.3 more than before". `before` is the
+ * plan before the change, or NULL. */
+const char *plan_edit_report(const struct plan *before, const struct plan *after, struct arena *a);
+
+#endif
