@@ -1,0 +1,258 @@
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+#include <cmocka.h>
+
+#include "example.h"
+
+#define COUNT(a) (sizeof(a) / sizeof *(a))
+
+/* --- breaks and fixed items --- */
+
+static void an_hour_has_its_water_and_no_rep_is_cut(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    x.in.rules.minutes = 60;
+    x.in.rules.most_reps = 40;
+    x.in.rules.breaks = heat_breaks_default();
+    const struct plan plan = must_plan(&x.in);
+    int breaks = 0, rested = 0;
+    for (size_t i = 0; i < plan.n_blocks; i++) {
+        const struct plan_block *b = &plan.blocks[i];
+        const int end = b->start_s + b->seconds;
+        assert_true(end - rested <= 20 * 60 || b->kind == PLAN_BREAK);
+        if (b->kind != PLAN_BREAK) {
+            assert_int_equal(b->seconds, b->reps * b->rep_s);
+            continue;
+        }
+        breaks++;
+        assert_true(b->seconds >= 3 * 60);
+        rested = end;
+    }
+    assert_int_equal(breaks, 2); /* at 18:20 and 18:43 */
+    assert_true(has_caution(&plan, "common practice, no source"));
+}
+
+/* Reps of 80 s, breaks after five minutes: three reps fit (240 s), the fourth would end at 320. */
+static void a_break_begins_early_rather_than_cut_a_rep(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    x.in.rules.minutes = 8;
+    x.in.rules.most_reps = 4;
+    x.in.n_items = 1;
+    x.sets[0].play_s = 60;
+    x.in.rules.breaks = (struct heat_breaks){300, 60, 0, "test"};
+    const struct plan plan = must_plan(&x.in);
+    assert_int_equal(plan.n_blocks, 3);
+    assert_int_equal(plan.blocks[0].reps, 3);
+    assert_int_equal(plan.blocks[0].first_rep, 1);
+    assert_int_equal(plan.blocks[0].chunk_reps, 4);
+    assert_close(plan.blocks[0].gain, 6 * (1 - 0.125));
+    assert_int_equal(plan.blocks[1].kind, PLAN_BREAK);
+    assert_int_equal(plan.blocks[1].start_s, 240);
+    assert_int_equal(plan.blocks[1].seconds, 120);
+    assert_int_equal(plan.blocks[2].first_rep, 4);
+    assert_int_equal(plan.blocks[2].reps, 1);
+    assert_int_equal(plan.blocks[2].start_s, 360);
+    assert_close(plan.blocks[2].gain, 6 * 0.0625);
+}
+
+static void fixed_items_stand_where_they_were_put(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    const struct plan_fixed fixed[] = {
+        {"run-through", PLAN_LAST, 0, 8},
+        {"warm-up", PLAN_FIRST, 0, 10},
+        {"talk", PLAN_AT, 18 * 60 + 30, 5},
+        {"stretching", PLAN_FIRST, 0, 4},
+    };
+    x.in.rules.minutes = 60;
+    x.in.fixed = fixed;
+    x.in.n_fixed = COUNT(fixed);
+    const struct plan plan = must_plan(&x.in);
+    const struct {
+        const char *name;
+        int start_min, minutes;
+    } want[] = {{"warm-up", 0, 10}, {"stretching", 10, 4}, {"talk", 30, 5}, {"run-through", 52, 8}};
+    size_t seen = 0;
+    for (size_t i = 0; i < plan.n_blocks; i++) {
+        const struct plan_block *b = &plan.blocks[i];
+        if (b->kind != PLAN_FIXED)
+            continue;
+        assert_string_equal(b->name, want[seen].name);
+        assert_int_equal(b->start_s, want[seen].start_min * 60);
+        assert_int_equal(b->seconds, want[seen].minutes * 60);
+        seen++;
+    }
+    assert_int_equal(seen, COUNT(want));
+}
+
+static void breaks_go_around_fixed_items(void **state)
+{
+    (void)state;
+    static const struct {
+        struct plan_fixed fixed;
+        int first_break_min;
+    } rows[] = {
+        {{"run", PLAN_AT, 18 * 60 + 15, 10}, 12}, /* across 18:20: water right before it */
+        {{"run", PLAN_AT, 18 * 60 + 21, 5}, 18},  /* it would meet the break's end: before it */
+        {{"run", PLAN_FIRST, 0, 25}, 25},         /* no room before: right after */
+        {{"run", PLAN_AT, 18 * 60 + 5, 15}, 20},  /* over in time */
+        {{"run", PLAN_AT, 18 * 60 + 23, 10}, 20}, /* not in the way */
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct example x;
+        make_example(&x);
+        x.in.rules.minutes = 50;
+        x.in.rules.most_reps = 40;
+        x.in.rules.breaks = heat_breaks_default();
+        x.in.fixed = &rows[i].fixed;
+        x.in.n_fixed = 1;
+        const struct plan plan = must_plan(&x.in);
+        size_t b = 0;
+        while (plan.blocks[b].kind != PLAN_BREAK)
+            b++;
+        const int end = plan.blocks[b].start_s + plan.blocks[b].seconds;
+        assert_int_equal(end, (rows[i].first_break_min + 3) * 60);
+    }
+}
+
+static void no_break_is_planned_after_the_last_work(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    x.in.rules.minutes = 60;
+    x.in.rules.most_reps = 2;
+    x.in.rules.breaks = heat_breaks_default();
+    const struct plan plan = must_plan(&x.in);
+    for (size_t i = 0; i < plan.n_blocks; i++)
+        assert_int_equal(plan.blocks[i].kind, PLAN_REP);
+    assert_true(plan.spare_s > 50 * 60);
+}
+
+/* --- clock --- */
+
+static void the_clock_runs_over_midnight(void **state)
+{
+    (void)state;
+    static const struct {
+        int start_min, at_s;
+        const char *text;
+    } rows[] = {
+        {18 * 60, 0, "18:00"},
+        {18 * 60, 335, "18:05:35"},
+        {23 * 60 + 50, 600, "0:00 next day"},
+        {23 * 60 + 50, 1205, "0:10:05 next day"},
+        {0, 0, "0:00"},
+        {23 * 60 + 59, 59, "23:59:59"},
+    };
+    char text[24];
+    for (size_t i = 0; i < COUNT(rows); i++)
+        assert_string_equal(plan_clock(rows[i].start_min, rows[i].at_s, text), rows[i].text);
+    struct example x;
+    make_example(&x);
+    x.in.rules.start_min = 23 * 60 + 50;
+    x.in.rules.minutes = 30;
+    x.in.fixed = (const struct plan_fixed[]){{"talk", PLAN_AT, 5, 5}}; /* 0:05 */
+    x.in.n_fixed = 1;
+    const struct plan plan = must_plan(&x.in);
+    bool seen = false;
+    for (size_t i = 0; i < plan.n_blocks; i++)
+        seen |= plan.blocks[i].kind == PLAN_FIXED && plan.blocks[i].start_s == 15 * 60;
+    assert_true(seen);
+}
+
+/* --- cautions --- */
+
+static void the_last_caution_says_who_decides(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    const struct plan plan = must_plan(&x.in);
+    const char *last = plan.cautions[plan.n_cautions - 1];
+    assert_non_null(
+        strstr(last, "Local policy, the athletic trainer and licensed practice decide"));
+    for (size_t i = 0; i < plan.n_cautions; i++)
+        assert_null(strstr(plan.cautions[i], "safe"));
+    assert_true(has_caution(&plan, "no breaks are planned"));
+}
+
+/* Thresholds: common practice, no source. */
+static void long_work_without_rest_is_a_caution(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    x.in.rules.minutes = 60;
+    x.in.rules.most_reps = 100;
+
+    struct plan plan = must_plan(&x.in);
+    assert_true(has_caution(&plan, "min without a rest; more than 45"));
+    const struct plan_fixed run = {"run-through", PLAN_LAST, 0, 30};
+    x.in.rules.breaks = heat_breaks_default();
+    plan = must_plan(&x.in);
+    assert_false(has_caution(&plan, "without a rest"));
+    assert_false(has_caution(&plan, "without a break"));
+    x.in.fixed = &run;
+    x.in.n_fixed = 1;
+    plan = must_plan(&x.in);
+    assert_true(has_caution(&plan, "30 min without a break"));
+}
+
+static void many_hard_reps_in_a_row_are_a_caution(void **state)
+{
+    (void)state;
+    static const struct {
+        double bpm, step_in;
+        bool backward;
+        int most_reps;
+        const char *says;
+    } rows[] = {
+        {168, 22.5, true, 12, "set 1 moves backward at 168 bpm"},
+        {120, 36, false, 12, "set 1 has steps of 36 in"},
+        {168, 22.5, true, 6, NULL},
+        {120, 0, true, 12, NULL},
+        {168, 0, false, 12, NULL},
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct example x;
+        make_example(&x);
+        x.in.n_items = 1;
+        x.in.rules.minutes = 10;
+        x.in.rules.most_reps = rows[i].most_reps;
+        x.sets[0].bpm_from = x.sets[0].bpm_to = rows[i].bpm;
+        x.sets[0].step_in = rows[i].step_in;
+        x.sets[0].backward = rows[i].backward;
+        const struct plan plan = must_plan(&x.in);
+        if (rows[i].says)
+            assert_true(has_caution(&plan, rows[i].says));
+        assert_int_equal(has_caution(&plan, "hard reps in a row"), rows[i].says != NULL);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(an_hour_has_its_water_and_no_rep_is_cut),
+        cmocka_unit_test(a_break_begins_early_rather_than_cut_a_rep),
+        cmocka_unit_test(fixed_items_stand_where_they_were_put),
+        cmocka_unit_test(breaks_go_around_fixed_items),
+        cmocka_unit_test(no_break_is_planned_after_the_last_work),
+        cmocka_unit_test(the_clock_runs_over_midnight),
+        cmocka_unit_test(the_last_caution_says_who_decides),
+        cmocka_unit_test(long_work_without_rest_is_a_caution),
+        cmocka_unit_test(many_hard_reps_in_a_row_are_a_caution),
+    };
+    return cmocka_run_group_tests(tests, NULL, example_free);
+}
