@@ -2,6 +2,7 @@
  * program. */
 #include <errno.h>
 #include <locale.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -83,6 +84,9 @@ int main(int argc, char **argv)
     struct call c = {0};
     struct err e = {0};
     struct winsize size;
+    /* A full disk or a closed pipe is an error to be told, not a reason to die. */
+    sigaction(SIGPIPE, &(struct sigaction){.sa_handler = SIG_IGN}, NULL);
+    sigaction(SIGXFSZ, &(struct sigaction){.sa_handler = SIG_IGN}, NULL);
     setlocale(LC_ALL, "");
     setlocale(LC_NUMERIC, "C"); /* libmpv refuses anything else, and our numbers have points */
     c.tty = isatty(STDOUT_FILENO);

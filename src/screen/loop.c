@@ -13,7 +13,7 @@
 #include "screen/tty.h"
 #include "sys/clock.h"
 
-enum { TICK_MS = 1000, FAST_TICK_MS = 20 };
+enum { TICK_MS = 1000, FAST_TICK_MS = 20, FDS = 5 };
 
 struct loop {
     struct desk *d;
@@ -152,11 +152,12 @@ static void take_keys(struct loop *l)
 static void wait_for_something(struct loop *l, bool drawn)
 {
     bool busy = l->pane && pane_busy(l->pane);
-    struct pollfd fds[4] = {
+    struct pollfd fds[FDS] = {
         {.fd = STDIN_FILENO, .events = POLLIN},
         {.fd = tty_signal_fd(), .events = POLLIN},
         {.fd = l->d->player ? player_fd(l->d->player) : -1, .events = POLLIN},
-        {.fd = l->pane ? pane_fd(l->pane) : -1, .events = busy ? POLLOUT : 0},
+        {.fd = busy ? pane_fd(l->pane) : -1, .events = POLLOUT},
+        {.fd = tty_size_fd(), .events = POLLIN},
     };
     int timeout = l->d->screen == SCREEN_LEAD ? FAST_TICK_MS : TICK_MS;
     int pane_ms = l->pane ? pane_wait_ms(l->pane, clock_mono_us()) : -1;
@@ -164,11 +165,10 @@ static void wait_for_something(struct loop *l, bool drawn)
         timeout = pane_ms;
     if (!drawn)
         timeout = 10; /* the pane was in the middle of a segment */
-    if (!busy)
-        fds[3].fd = -1;
-    if (drawn && !busy && l->idle_fd >= 0 && poll(fds, 4, 0) == 0 && write(l->idle_fd, ".", 1) < 0)
+    if (drawn && !busy && l->idle_fd >= 0 && poll(fds, FDS, 0) == 0 &&
+        write(l->idle_fd, ".", 1) < 0)
         l->idle_fd = -1;
-    poll(fds, 4, timeout);
+    poll(fds, FDS, timeout);
     if (fds[0].revents & (POLLHUP | POLLERR) || fds[1].revents & POLLIN)
         l->d->quit = true;
 }

@@ -2,12 +2,12 @@
 
 #include <errno.h>
 #include <fcntl.h>
-#include <locale.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/eventfd.h>
+#include <sys/ioctl.h>
 #include <termios.h>
 #include <unistd.h>
 
@@ -19,7 +19,7 @@ enum { KEY_ANSWER = KEY_MAX + 1, KEY_NOISE, ASK_MS = 1000, TYPED_AHEAD = 256 };
 
 static SCREEN *screen;
 static struct termios before;
-static int leave_fd = -1;
+static int leave_fd = -1, size_fd = -1;
 static attr_t attributes[STYLES];
 static short pairs[STYLES];
 static char ahead[TYPED_AHEAD]; /* typed while the terminal was being asked */
@@ -28,7 +28,7 @@ static size_t n_ahead, next_ahead;
 /* --- styles ---------------------------------------------------------------------------------- */
 
 /* Colour is never the only carrier: every style that means something has an attribute, a sign or a
- * word of its own as well. */
+ * word of its own as well. The colours read on a light and on a dark background. */
 static const struct {
     attr_t attr;
     short fg16, bg16, fg256, bg256;
@@ -37,12 +37,12 @@ static const struct {
     [ST_TITLE] = {A_REVERSE, -1, -1, -1, -1},
     [ST_DIM] = {A_DIM, -1, -1, -1, -1},
     [ST_STRONG] = {A_BOLD, -1, -1, -1, -1},
-    [ST_KEY] = {A_BOLD, COLOR_CYAN, -1, 80, -1},
-    [ST_PRAISE] = {A_NORMAL, COLOR_GREEN, -1, 114, -1},
-    [ST_SERIOUS] = {A_BOLD, COLOR_YELLOW, -1, 215, -1},
+    [ST_KEY] = {A_BOLD, -1, -1, 31, -1},
+    [ST_PRAISE] = {A_NORMAL, COLOR_GREEN, -1, 34, -1},
+    [ST_SERIOUS] = {A_BOLD, COLOR_MAGENTA, -1, 166, -1},
     [ST_NOW] = {A_BOLD, COLOR_BLACK, COLOR_CYAN, 16, 80},
     [ST_CHOSEN] = {A_REVERSE, -1, -1, -1, -1},
-    [ST_TROUBLE] = {A_BOLD, COLOR_RED, -1, 210, -1},
+    [ST_TROUBLE] = {A_BOLD, COLOR_RED, -1, 167, -1},
     [ST_SAID] = {A_DIM, -1, -1, -1, -1},
 };
 
@@ -80,6 +80,16 @@ static void on_leave(int sig)
     errno = kept;
 }
 
+static void on_size(int sig)
+{
+    (void)sig;
+    uint64_t one = 1;
+    int kept = errno;
+    if (write(size_fd, &one, sizeof one) < 0)
+        errno = kept;
+    errno = kept;
+}
+
 /* The program is about to die: give the terminal back with calls that a signal handler may make,
  * then die of the same signal, so that the exit status is true. */
 static void on_fatal(int sig)
@@ -100,13 +110,12 @@ static void watch_signals(void)
     struct sigaction a = {.sa_handler = on_leave, .sa_flags = SA_RESTART};
     for (size_t i = 0; i < sizeof leaving / sizeof *leaving; i++)
         sigaction(leaving[i], &a, NULL);
+    a.sa_handler = on_size; /* in place of curses' own, so that poll() wakes whoever gets it */
+    sigaction(SIGWINCH, &a, NULL);
     a.sa_handler = on_fatal;
     a.sa_flags = (int)(SA_RESETHAND | SA_NODEFER);
     for (size_t i = 0; i < sizeof fatal / sizeof *fatal; i++)
         sigaction(fatal[i], &a, NULL);
-    a.sa_handler = SIG_IGN;
-    a.sa_flags = 0;
-    sigaction(SIGPIPE, &a, NULL);
 }
 
 /* --- open and close -------------------------------------------------------------------------- */
@@ -121,6 +130,7 @@ bool tty_open(const struct term_settings *set, struct term_caps *caps, struct er
                          sizeof ahead, &n_ahead, e))
         return false;
     leave_fd = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);
+    size_fd = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);
     set_escdelay(25);
     screen = newterm(NULL, stdout, stdin);
     if (!screen)
@@ -148,14 +158,32 @@ void tty_close(void)
         delscreen(screen);
         screen = NULL;
     }
-    if (leave_fd >= 0)
+    if (leave_fd >= 0) {
+        signal(SIGWINCH, SIG_DFL);
         close(leave_fd);
-    leave_fd = -1;
+        close(size_fd);
+    }
+    leave_fd = size_fd = -1;
 }
 
 void tty_dimensions(int *rows, int *cols)
 {
     getmaxyx(stdscr, *rows, *cols);
+}
+
+int tty_size_fd(void)
+{
+    return size_fd;
+}
+
+static bool take_size(void)
+{
+    uint64_t n;
+    struct winsize w;
+    if (read(size_fd, &n, sizeof n) != sizeof n || ioctl(STDOUT_FILENO, TIOCGWINSZ, &w) != 0)
+        return false;
+    resizeterm(w.ws_row, w.ws_col);
+    return true;
 }
 
 int tty_signal_fd(void)
@@ -280,6 +308,8 @@ static bool swallow(void)
 struct tty_event tty_next(void)
 {
     struct tty_event ev = {.kind = TTY_KEY};
+    if (take_size())
+        return (struct tty_event){.kind = TTY_RESIZE};
     if (next_ahead < n_ahead) {
         size_t took;
         uint32_t ch = utf8_next(ahead + next_ahead, n_ahead - next_ahead, &took);
@@ -295,7 +325,7 @@ struct tty_event tty_next(void)
         if (rc == ERR)
             return (struct tty_event){.kind = TTY_NOTHING};
         if (rc == KEY_CODE_YES && ch == KEY_RESIZE)
-            return (struct tty_event){.kind = TTY_RESIZE};
+            continue; /* resizeterm()'s own echo */
         if (rc == KEY_CODE_YES && ch == KEY_ANSWER)
             return (struct tty_event){.kind = TTY_ANSWER};
         if (rc == KEY_CODE_YES && ch == KEY_MOUSE) {

@@ -26,5 +26,7 @@ void tty_forget(void);
 struct tty_event tty_next(void);
 /* Becomes readable when a signal asks the program to leave. */
 int tty_signal_fd(void);
+/* Becomes readable when the window's size changed; tty_next() then says so. */
+int tty_size_fd(void);
 
 #endif
