@@ -8,47 +8,18 @@
 
 /* A moving picture may spend so many bytes a second, and save up for half a second. */
 enum { PURSE_BPS = 1000000, PURSE_MOST = 500000 };
-enum { CARE_SKIP = 6, CARE_NEAR = 4, CARE_WORST = 24 };
 enum { CLOSE_WAIT_MS = 200 };
-
-static void size_cells(const struct pane *p, enum pane_pace pace, int *width, int *height)
-{
-    (void)pace;
-    *width = p->cells.cols;
-    *height = 2 * p->cells.rows;
-}
-
-static void begin_cells(struct pane *p)
-{
-    if (p->caps.colors == TERM_NONE) {
-        cells_shades(&p->cells, p->cur.px, p->grid);
-        return;
-    }
-    p->care = (struct cells_care){0};
-    if (p->cur.pace == PANE_STILL)
-        return;
-    p->care.near = CARE_NEAR;
-    p->care.skip = cells_skip_for(&p->cells, p->cur.px, CARE_SKIP, CARE_WORST, (size_t)p->purse);
-}
-
-static bool step_cells(struct pane *p, struct brush *b)
-{
-    if (p->caps.colors == TERM_NONE)
-        return cells_grid(&p->cells, p->grid, &p->at, b, PANE_SEGMENT);
-    return cells_halves(&p->cells, p->cur.px, p->care, &p->at, b, PANE_SEGMENT);
-}
-
-const struct drawer draw_cells = {size_cells, begin_cells, step_cells};
 
 static const struct drawer *drawer_for(const struct pane *p, enum pane_pace pace)
 {
     static const struct drawer *const by_kind[] = {
         [TERM_PANE_CELLS] = &draw_cells,
-        [TERM_PANE_SYMBOLS] = &draw_cells,
-        [TERM_PANE_SIXEL] = &draw_cells,
-        [TERM_PANE_KITTY] = &draw_cells,
+        [TERM_PANE_SYMBOLS] = &draw_symbols,
+        [TERM_PANE_SIXEL] = &draw_sixel,
+        [TERM_PANE_KITTY] = &draw_sent,
     };
-    return by_kind[pace == PANE_STILL ? p->caps.still : p->caps.moving];
+    const enum term_pane kind = pace == PANE_STILL ? p->caps.still : p->caps.moving;
+    return kind == TERM_PANE_KITTY && p->caps.kitty_shm ? &draw_shared : by_kind[kind];
 }
 
 bool pane_open(struct pane **out, int out_fd, const struct term_caps *caps, struct err *e)
@@ -72,10 +43,12 @@ void pane_close(struct pane *p)
     pane_hide(p);
     wire_drain(&p->wire, CLOSE_WAIT_MS, 0);
     wire_close(&p->wire);
+    images_close(p);
     cells_close(&p->cells);
     free(p->next.px);
     free(p->cur.px);
     free(p->grid);
+    free(p->coarse);
     free(p);
 }
 
@@ -94,6 +67,7 @@ void pane_place(struct pane *p, int row, int col, int rows, int cols)
     drop_pictures(p);
     cells_place(&p->cells, row, col, rows, cols);
     p->grid = xrealloc(p->grid, (size_t)rows * (size_t)cols * sizeof *p->grid);
+    p->coarse = xrealloc(p->coarse, (size_t)rows * (size_t)cols * 2 * sizeof *p->coarse);
 }
 
 bool pane_wanted(const struct pane *p, enum pane_pace pace, int *width, int *height)
@@ -135,6 +109,7 @@ static void begin(struct pane *p)
 {
     p->drawing = true;
     p->at = 0;
+    images_give_up(p);
     drawer_for(p, p->cur.pace)->begin(p);
 }
 
@@ -144,6 +119,8 @@ static void take_next(struct pane *p)
     if (!p->next.present || (p->drawing && p->next.pace == p->cur.pace))
         return;
     if (p->next.pace == PANE_MOVING && p->purse <= 0)
+        return;
+    if (drawer_for(p, p->next.pace)->alone && p->wire.in_flight > 0)
         return;
     const struct picture old = p->cur;
     p->cur = p->next;
@@ -173,6 +150,7 @@ static void step(struct pane *p)
     struct brush b = brush_on(p);
     brush_begin(&b);
     const size_t empty = b.out->n;
+    images_end_cut(p, b.out);
     if (drawer_for(p, p->cur.pace)->step(p, &b)) {
         p->drawing = false;
         p->frames++;
@@ -184,12 +162,17 @@ static void step(struct pane *p)
     p->purse -= (int64_t)b.out->n;
 }
 
+static size_t room_wanted(const struct pane *p)
+{
+    return drawer_for(p, p->cur.pace)->alone ? PANE_FLIGHT : PANE_SEGMENT;
+}
+
 void pane_pump(struct pane *p, int64_t now_us)
 {
     fill_purse(p, now_us);
     while (wire_write(&p->wire, now_us)) {
         take_next(p);
-        if (!p->drawing || !wire_ready(&p->wire, PANE_SEGMENT, now_us))
+        if (!p->drawing || !wire_ready(&p->wire, room_wanted(p), now_us))
             return;
         step(p);
     }
@@ -230,6 +213,7 @@ void pane_acknowledge(struct pane *p, int64_t now_us)
 void pane_forget(struct pane *p)
 {
     cells_forget(&p->cells);
+    images_lost(p);
     if (p->cur.present)
         begin(p);
 }
@@ -242,6 +226,9 @@ void pane_hide(struct pane *p)
     const bool alone = !wire_busy(&p->wire);
     struct brush b = brush_on(p);
     brush_begin(&b);
+    images_give_up(p);
+    images_end_cut(p, b.out);
+    images_off(p, b.out);
     for (int i = 0; i < p->cells.rows; i++)
         brush_blank(&b, p->cells.row + i, p->cells.col, p->cells.cols);
     brush_end(&b, alone && p->wire.answers);

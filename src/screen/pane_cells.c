@@ -36,6 +36,18 @@ void cells_forget(struct cells *c)
         memset(c->shown, 0, (size_t)c->rows * (size_t)c->cols * sizeof *c->shown);
 }
 
+void cells_unknown(struct cells *c, int first, int rows)
+{
+    const size_t cols = (size_t)c->cols;
+    memset(c->shown + (size_t)first * cols, 0, (size_t)rows * cols * sizeof *c->shown);
+}
+
+struct cell cell_of(uint32_t glyph, ink fg, ink bg)
+{
+    return (struct cell){glyph, glyph == SPACE ? INK_UNKNOWN : fg,
+                         glyph == FULL ? INK_UNKNOWN : bg};
+}
+
 static void split(const struct cell *shown, ink *top, ink *bottom)
 {
     const bool upper = shown->glyph == UPPER || shown->glyph == FULL;
@@ -85,7 +97,8 @@ static void offer(struct option *best, int cost, uint32_t glyph, ink fg, ink bg)
         *best = (struct option){cost, {glyph, fg, bg}};
 }
 
-/* The cheapest way to show two pixels with the pen as it is. */
+/* The cheapest way to show two pixels with the pen as it is. No full block: in many fonts it leaves
+ * a line of the cell bare, in whatever paper colour is there. */
 static struct cell cheapest(struct cells *c, const struct brush *b, rgb top, rgb bottom, int near)
 {
     const int change = c->colors == TERM_TRUECOLOR ? 17 : c->colors == TERM_256 ? 10 : 4;
@@ -96,8 +109,6 @@ static struct cell cheapest(struct cells *c, const struct brush *b, rgb top, rgb
     struct option best = {.cost = 1 << 20};
     if (bg_top && bg_bottom)
         offer(&best, 1, SPACE, INK_UNKNOWN, b->bg);
-    if (c->utf8 && fg_top && fg_bottom)
-        offer(&best, 3, FULL, b->fg, INK_UNKNOWN);
     if (same || !c->utf8)
         offer(&best, 1 + change, SPACE, INK_UNKNOWN, pick(c, top));
     if (c->utf8) {
@@ -184,6 +195,6 @@ void cells_shades(const struct cells *c, const rgb *px, struct cell *want)
             glyph = top > bottom ? UPPER : LOWER;
         else if (c->utf8)
             glyph = shade[middle * 5 / 256];
-        want[i] = (struct cell){glyph, INK_UNKNOWN, INK_UNKNOWN};
+        want[i] = cell_of(glyph, INK_OWN, INK_OWN);
     }
 }

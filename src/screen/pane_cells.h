@@ -12,6 +12,9 @@ struct cell {
     ink fg, bg;
 };
 
+/* A cell of that look, its unseen colours left out. */
+struct cell cell_of(uint32_t glyph, ink fg, ink bg);
+
 struct cells {
     int row, col, rows, cols; /* the hole */
     bool utf8;
@@ -25,6 +28,8 @@ void cells_close(struct cells *c);
 /* Places the hole; nothing is known about what it shows. */
 void cells_place(struct cells *c, int row, int col, int rows, int cols);
 void cells_forget(struct cells *c);
+/* What is shown in so many rows of the hole is not known any more. */
+void cells_unknown(struct cells *c, int first, int rows);
 
 /* How exact the colours have to be, in steps of 255 of the worst channel. 0 and 0 is exact (the
  * nearest there is in a palette). */

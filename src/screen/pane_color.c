@@ -26,6 +26,29 @@ int rgb_luma(rgb c)
     return (channel(c, 16) * 54 + channel(c, 8) * 183 + channel(c, 0) * 19) >> 8;
 }
 
+rgb rgb_mean(const rgb *px, int width, int height, int pitch)
+{
+    unsigned r = 0, g = 0, b = 0;
+    const unsigned n = (unsigned)(width * height);
+    for (int y = 0; y < height; y++)
+        for (int x = 0; x < width; x++) {
+            const rgb c = px[y * pitch + x];
+            r += c >> 16 & 0xff;
+            g += c >> 8 & 0xff;
+            b += c & 0xff;
+        }
+    return n ? (r + n / 2) / n << 16 | (g + n / 2) / n << 8 | (b + n / 2) / n : 0;
+}
+
+void rgb_pack(uint8_t *out, const rgb *px, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        *out++ = (uint8_t)(px[i] >> 16);
+        *out++ = (uint8_t)(px[i] >> 8);
+        *out++ = (uint8_t)px[i];
+    }
+}
+
 rgb palette_rgb(int index)
 {
     static const rgb system[16] = {0x000000, 0xcd0000, 0x00cd00, 0xcdcd00, 0x0000ee, 0xcd00cd,

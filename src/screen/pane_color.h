@@ -27,6 +27,11 @@ int rgb_apart(rgb a, rgb b);
 /* Brightness 0..255 by the weights of ITU-R BT.709. */
 int rgb_luma(rgb c);
 
+/* The mean of a field of width x height pixels, `pitch` pixels from row to row (0 for an empty). */
+rgb rgb_mean(const rgb *px, int width, int height, int pitch);
+/* n pixels as 3 bytes each. */
+void rgb_pack(uint8_t *out, const rgb *px, size_t n);
+
 /* The indexed colours of xterm's default palette: 0-15 as in its app-defaults, 16-231 the 6x6x6
  * cube (0 95 135 175 215 255), 232-255 the greys 8 18 .. 238. */
 rgb palette_rgb(int index);

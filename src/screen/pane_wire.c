@@ -108,7 +108,8 @@ void wire_acknowledge(struct wire *w, int64_t now_us)
     const int64_t took_us = now_us - w->flight[0].at_us;
     if (n >= 1024) { /* small ones measure the way, not the width of the line */
         const int64_t bps = (int64_t)w->flight[0].ahead * 1000000 / (took_us > 20 ? took_us : 20);
-        w->rate_bps = w->rate_bps ? (w->rate_bps * 3 + bps) / 4 : bps;
+        /* a late look at the answer makes it seem slow, so it falls slower than it rises */
+        w->rate_bps = bps > w->rate_bps ? bps : (w->rate_bps * 7 + bps) / 8;
     }
     w->flight_bytes -= n;
     w->in_flight--;
