@@ -46,22 +46,29 @@ void plan_best_solve(const struct line *line, struct track *track, int horizon, 
     }
 }
 
-/* Which chunk and reps made rows[s][t]? The same sums again, so equality is exact. Stores where
- * the clock stands afterwards. */
-static struct best_choice find_choice(const struct best *b, size_t s, int t, int *after)
+/* The best thing to do at set s and clock t; no chunk when it is to go on to the next set. Moves
+ * the clock on. */
+static struct best_choice choose(const struct best *b, size_t s, int *t)
 {
     const struct line *line = b->line;
+    struct best_choice choice = {NULL, 0};
+    double most = line->forced[s] ? -INFINITY : b->rows[s + 1][*t];
+    int after = *t;
     for (size_t i = line->at[s]; i < line->at[s + 1]; i++) {
         const struct line_chunk *c = &line->chunks[i];
         const int *ends = plan_track_ends(b->track, c->rep_steps);
-        int end = plan_track_ends(b->track, c->lead_steps)[t];
+        int end = plan_track_ends(b->track, c->lead_steps)[*t];
         for (int r = 1; r <= c->most_reps && end <= b->horizon; r++, end = ends[end]) {
-            *after = end;
-            if (r >= c->least_reps && c->gain[r] + b->rows[c->last + 1][end] == b->rows[s][t])
-                return (struct best_choice){c, r};
+            const double gain = c->gain[r] + b->rows[c->last + 1][end];
+            if (r < c->least_reps || gain <= most)
+                continue;
+            most = gain;
+            after = end;
+            choice = (struct best_choice){c, r};
         }
     }
-    return (struct best_choice){NULL, 0};
+    *t = after;
+    return choice;
 }
 
 size_t plan_best_walk(const struct best *b, int from, struct best_choice *out)
@@ -69,9 +76,7 @@ size_t plan_best_walk(const struct best *b, int from, struct best_choice *out)
     size_t n = 0, s = 0;
     int t = from;
     while (s < (size_t)b->line->n_sets) {
-        const bool skipped = !b->line->forced[s] && b->rows[s][t] == b->rows[s + 1][t];
-        const struct best_choice c =
-            skipped ? (struct best_choice){NULL, 0} : find_choice(b, s, t, &t);
+        const struct best_choice c = choose(b, s, &t);
         if (c.chunk)
             out[n++] = c;
         s = c.chunk ? (size_t)c.chunk->last + 1 : s + 1;

@@ -18,7 +18,7 @@ struct plan_rules plan_rules_default(void)
         .setup_s = 0,
         .gather_s = 120,
         .chunk_sets = 4,
-        .most_reps = 12,
+        .most_reps = 8,
         .learn = 0.3,
         .apart_learn = 0.4,
         .breaks = heat_breaks_default(),

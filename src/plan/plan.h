@@ -60,7 +60,7 @@ struct plan_rules {
     struct heat_breaks breaks;
 };
 
-/* 60 min from 18:00, reset 20 s (15 s apart), set-up 0, gather 2 min, 4 sets, 12 reps, p 0.3 (0.4
+/* 60 min from 18:00, reset 20 s (15 s apart), set-up 0, gather 2 min, 4 sets, 8 reps, p 0.3 (0.4
  * apart), default breaks. Common practice or our own assumption, no source; all to be set by the
  * user. */
 struct plan_rules plan_rules_default(void);
