@@ -49,16 +49,10 @@ static void see_height(struct player *p, const mpv_event_property *v)
     place_size(p);
 }
 
-static void see_gamma(struct player *p, const mpv_event_property *v)
+static void see_output(struct player *p, const mpv_event_property *v)
 {
-    if (v->format != MPV_FORMAT_STRING)
-        return;
-    const char *gamma = *(char **)v->data;
-    const bool hdr = strcmp(gamma, "hlg") == 0 || strcmp(gamma, "pq") == 0;
-    /* The software renderer would show the bright values of HDR blown out. */
-    if (hdr && !p->hdr && p->now.view == PLAYER_PANE)
-        core_set_text(p, "vf", "@sdr:format:gamma=bt.1886:primaries=bt.709");
-    p->hdr = hdr;
+    if (v->format == MPV_FORMAT_STRING && strcmp(*(char **)v->data, "x11") == 0)
+        core_set_text(p, "vf", SHOWN_AS_SDR);
 }
 
 static void see_sound(struct player *p, const mpv_event_property *v)
@@ -94,7 +88,7 @@ static const struct watched {
     {"eof-reached", MPV_FORMAT_FLAG, see_end},
     {"video-params/dw", MPV_FORMAT_INT64, see_width},
     {"video-params/dh", MPV_FORMAT_INT64, see_height},
-    {"video-params/gamma", MPV_FORMAT_STRING, see_gamma},
+    {"current-vo", MPV_FORMAT_STRING, see_output},
     {"current-tracks/audio/id", MPV_FORMAT_INT64, see_sound},
     {"duration", MPV_FORMAT_DOUBLE, see_length},
     {"frame-drop-count", MPV_FORMAT_INT64, see_drops},
@@ -175,8 +169,8 @@ static void check_opened(struct player *p)
 {
     if (p->opening != OPEN_ASKED || !p->timed)
         return;
-    const bool picture =
-        p->now.view == PLAYER_WINDOW || !p->now.has_video || pane_has(&p->pane, p->load_picture);
+    const bool picture = p->now.view == PLAYER_WINDOW || !p->now.has_video ||
+                         pane_since(&p->pane, p->load_sent_us) > 0;
     if (picture)
         become_ready(p);
     else if (clock_mono_us() > p->load_deadline_us)

@@ -46,12 +46,14 @@ static void picture_turn(struct picture *dst, const struct picture *src, int deg
     }
 }
 
-static bool is_new_picture(mpv_render_context *context)
+/* A picture of the clip, not the old one drawn again? Then *due is when libmpv meant it to show. */
+static bool is_new_picture(mpv_render_context *context, int64_t *due)
 {
     mpv_render_frame_info info = {0};
     mpv_render_param ask = {MPV_RENDER_PARAM_NEXT_FRAME_INFO, &info};
     if (mpv_render_context_get_info(context, ask) < 0)
         return false;
+    *due = info.target_time;
     const uint64_t old = MPV_RENDER_FRAME_INFO_REDRAW | MPV_RENDER_FRAME_INFO_REPEAT;
     return (info.flags & MPV_RENDER_FRAME_INFO_PRESENT) && !(info.flags & old);
 }
@@ -92,18 +94,20 @@ static void pane_work(struct pane *pane)
     pane->updated = pane->redraw = false;
     pthread_mutex_unlock(&pane->lock);
 
-    bool due = redraw, fresh = false, drawn = false;
+    bool wanted = redraw, fresh = false, drawn = false;
+    int64_t due = 0;
     if (updated)
-        due |= (mpv_render_context_update(pane->context) & MPV_RENDER_UPDATE_FRAME) != 0;
-    if (due) {
-        fresh = is_new_picture(pane->context);
+        wanted |= (mpv_render_context_update(pane->context) & MPV_RENDER_UPDATE_FRAME) != 0;
+    if (wanted) {
+        fresh = is_new_picture(pane->context, &due);
         drawn = draw(pane, width, height, rotation);
     }
 
     pthread_mutex_lock(&pane->lock);
-    if (!due)
+    if (!wanted)
         return;
-    pane->serial += fresh;
+    if (fresh)
+        pane->due[++pane->serial % DUE_RING] = due;
     if (drawn && rotation == pane->rotation) {
         pane->back.serial = pane->serial;
         picture_swap(&pane->back, &pane->ready);
@@ -198,20 +202,16 @@ void pane_rotate(struct pane *pane, int degrees)
     pthread_mutex_unlock(&pane->lock);
 }
 
-int64_t pane_serial(struct pane *pane)
+int pane_since(struct pane *pane, int64_t since)
 {
+    int n = 0;
     pthread_mutex_lock(&pane->lock);
-    const int64_t serial = pane->serial;
+    for (int64_t i = pane->serial; i > 0 && i > pane->serial - DUE_RING; i--)
+        n += pane->due[i % DUE_RING] >= since;
+    if (!pane->ready_new) /* it is being drawn again, upright */
+        n = 0;
     pthread_mutex_unlock(&pane->lock);
-    return serial;
-}
-
-bool pane_has(struct pane *pane, int64_t after)
-{
-    pthread_mutex_lock(&pane->lock);
-    const bool has = pane->ready_new && pane->serial > after;
-    pthread_mutex_unlock(&pane->lock);
-    return has;
+    return n;
 }
 
 bool pane_offer(struct pane *pane, int64_t at_us)

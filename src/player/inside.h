@@ -27,6 +27,8 @@ struct picture {
     int64_t serial;
 };
 
+enum { DUE_RING = 64 };
+
 struct pane {
     mpv_render_context *context;
     pthread_t thread;
@@ -37,6 +39,7 @@ struct pane {
     struct picture ready; /* newest picture rendered */
     bool ready_new;
     int64_t serial;
+    int64_t due[DUE_RING]; /* when each of the newest pictures was meant to show, by its number */
     /* render thread only */
     struct picture back, upright;
     /* interface thread only */
@@ -51,8 +54,9 @@ void pane_free(struct pane *pane);
 bool pane_start(struct pane *pane, mpv_handle *mpv, struct err *e);
 void pane_stop(struct pane *pane); /* before the handle is destroyed */
 void pane_rotate(struct pane *pane, int degrees);
-int64_t pane_serial(struct pane *pane);          /* number of pictures the clip has shown so far */
-bool pane_has(struct pane *pane, int64_t after); /* a picture newer than that number is ready */
+/* How many pictures of the clip, the newest of them not yet offered, libmpv sent to the screen at
+ * or after a moment of mpv_get_time_us(). */
+int pane_since(struct pane *pane, int64_t since);
 /* Moves the newest picture to where player_frame() finds it; false when there is no new one. */
 bool pane_offer(struct pane *pane, int64_t at_us);
 void pane_drop(struct pane *pane); /* forgets pictures of the clip before */
@@ -86,7 +90,8 @@ struct hunt {
     enum phase phase;
     uint64_t serial;     /* tells replies to this hunt from older ones */
     int64_t us, frame;   /* target; frame -1: no list yet */
-    int64_t picture;     /* pane_serial() when it was sent */
+    int64_t sent_us;     /* mpv_get_time_us() when it was sent */
+    int pictures;        /* that must have come since then */
     int64_t deadline_us; /* of the phase, clock_mono_us() */
     int rung;            /* of the hr-seek-demuxer-offset ladder */
     bool moving;         /* the clip was playing at some time meanwhile */
@@ -103,7 +108,7 @@ struct player {
 
     enum opening opening;
     uint64_t load_serial;
-    int64_t load_picture; /* pane_serial() when it was sent */
+    int64_t load_sent_us; /* mpv_get_time_us() when it was sent */
     int64_t load_deadline_us;
     bool timed;        /* the first picture's time is known */
     bool window_lost;  /* it could not be opened, or its display died */
@@ -116,8 +121,8 @@ struct player {
     double base_offset;      /* hr-seek-demuxer-offset when nothing is being retried */
     int rotation;            /* degrees clockwise */
     int raw_width, raw_height;
-    bool hdr, paused, at_end, landing; /* landing: between SEEK and PLAYBACK_RESTART */
-    char trouble[200];                 /* newest error line of libmpv */
+    bool paused, at_end, landing; /* landing: between SEEK and PLAYBACK_RESTART */
+    char trouble[200];            /* newest error line of libmpv */
 
     struct hunt hunt;
     bool wish; /* a target newer than the hunt's */
@@ -160,6 +165,10 @@ static inline uint64_t tag_of(enum tag tag, uint64_t serial)
 void wake(int fd);
 
 /* open.c */
+
+/* What cannot map HDR would show its bright values blown out: it is told that they are SDR. */
+#define SHOWN_AS_SDR "format:gamma=bt.1886:primaries=bt.709"
+
 void core_command(struct player *p, uint64_t tag, const char **args);
 void core_set_flag(struct player *p, const char *name, bool on);
 void core_set_number(struct player *p, const char *name, double value);

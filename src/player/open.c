@@ -56,6 +56,7 @@ static const struct option pane_view[] = {
     /* libmpv's software renderer aborts on a quarter turn; frame.c turns the small picture. */
     {"video-rotate", "no"},
     {"video-timing-offset", "0"},
+    {"vf", SHOWN_AS_SDR},
 };
 
 typedef void alsa_handler(const char *file, int line, const char *function, int code,
@@ -281,7 +282,7 @@ static void send_load(struct player *p, int64_t start_us, bool play)
     p->opening = OPEN_SENT;
     p->load_serial++;
     p->start_us = start_us;
-    p->at_end = p->landing = p->hdr = false;
+    p->at_end = p->landing = false;
     p->trouble[0] = '\0';
     p->now.status = PLAYER_OPENING;
     p->now.playing = play;
@@ -292,14 +293,13 @@ static void send_load(struct player *p, int64_t start_us, bool play)
     const bool big = p->list.size_bytes > PACKETS_CACHE_BYTES;
     p->base_offset = p->stream && (big || p->now.view == PLAYER_WINDOW) ? 1.5 : 0;
     core_set_flag(p, "pause", true);
-    core_set_text(p, "vf", "");
     core_set_text(p, "cache", p->stream && !big ? "yes" : "auto");
     core_set_text(p, "demuxer-max-bytes", p->stream && !big ? "512MiB" : "150MiB");
     core_set_number(p, "hr-seek-demuxer-offset", p->base_offset);
     core_set_number(p, "speed", p->now.speed);
     core_set_number(p, "volume", p->volume);
     player_loop(p, p->now.loop_a_us, p->now.loop_b_us);
-    p->load_picture = pane_serial(&p->pane);
+    p->load_sent_us = p->mpv ? mpv_get_time_us(p->mpv) : 0;
     core_command(p, tag_of(TAG_LOAD, p->load_serial),
                  (const char *[]){"loadfile", p->path, "replace", NULL});
 }

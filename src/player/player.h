@@ -41,7 +41,8 @@ struct player_state {
     unsigned changed; /* what differs from the state player_poll() gave before */
     enum player_status status;
     enum player_view view;
-    bool playing, ended, seeking;
+    bool playing, ended;
+    bool seeking; /* the frame on screen is about to change, or not yet known (just halted) */
     bool has_video, has_sound;
     int64_t at_us;     /* time of the frame shown */
     int64_t frame;     /* its number in presentation order, -1 while the frame list is not known */

@@ -48,8 +48,7 @@ void seek_reset(struct player *p)
 
 bool seek_busy(const struct player *p)
 {
-    return p->wish || p->steps != 0 ||
-           (p->hunt.phase != PHASE_IDLE && p->hunt.phase != PHASE_SETTLE);
+    return p->wish || p->settle || p->steps != 0 || p->hunt.phase != PHASE_IDLE;
 }
 
 static bool in_pane(const struct player *p)
@@ -59,7 +58,7 @@ static bool in_pane(const struct player *p)
 
 static bool picture_came(struct player *p)
 {
-    return !in_pane(p) || pane_serial(&p->pane) > p->hunt.picture;
+    return !in_pane(p) || pane_since(&p->pane, p->hunt.sent_us) >= p->hunt.pictures;
 }
 
 static void begin(struct player *p, int64_t us, int64_t frame)
@@ -67,7 +66,8 @@ static void begin(struct player *p, int64_t us, int64_t frame)
     p->hunt = (struct hunt){.serial = p->hunt.serial + 1,
                             .us = us,
                             .frame = frame,
-                            .picture = pane_serial(&p->pane),
+                            .sent_us = mpv_get_time_us(p->mpv),
+                            .pictures = 1,
                             .moving = p->now.playing};
 }
 
@@ -84,7 +84,8 @@ static void send_seek(struct player *p)
 {
     char target[32];
     snprintf(target, sizeof target, "%.6f", (double)biased(p, p->hunt.us, p->hunt.frame) / SECOND);
-    p->hunt.picture = pane_serial(&p->pane);
+    p->hunt.sent_us = mpv_get_time_us(p->mpv);
+    p->hunt.pictures = 1;
     core_command(p, tag_of(TAG_HUNT, p->hunt.serial),
                  (const char *[]){"seek", target, "absolute+exact", NULL});
     enter(p, PHASE_SENT, SEEK_US);
@@ -184,7 +185,7 @@ static bool worth_stepping(const struct player *p, int64_t frame)
     if (frame + 1 >= (int64_t)p->list.frames)
         return false;
     const int64_t way = p->list.frame_us[frame] - p->list.frame_us[p->now.frame];
-    return (double)way / p->now.speed < STEP_COST_US;
+    return (double)way / p->now.speed < STEP_COST_US && frame - p->now.frame < DUE_RING;
 }
 
 static void begin_step(struct player *p, int64_t frame)
@@ -193,7 +194,7 @@ static void begin_step(struct player *p, int64_t frame)
     const int64_t way = p->list.frame_us[frame] - p->list.frame_us[from];
     begin(p, p->list.frame_us[frame], frame);
     p->seen_us = p->now.at_us;
-    p->hunt.picture += frame - from - 1; /* each frame on the way is a picture of its own */
+    p->hunt.pictures = (int)(frame - from); /* each frame on the way is a picture of its own */
     for (int64_t i = from; i < frame; i++)
         core_command(p, 0, (const char *[]){"frame-step", NULL});
     enter(p, PHASE_STEP, STEP_US + (int64_t)((double)way / p->now.speed));
