@@ -1,0 +1,337 @@
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <cmocka.h>
+
+#include "count/beats.h"
+#include "chance.h"
+#include "close_to.h"
+
+#define COUNT(a) (sizeof(a) / sizeof *(a))
+
+enum { BEATS_MOST = 1000, ONSETS_MOST = 8000 };
+
+/* What is played, and the onsets that a microphone would give. */
+struct scene {
+    double beat[BEATS_MOST]; /* s */
+    size_t n_beats;
+    struct onset onset[ONSETS_MOST];
+    size_t n;
+    uint64_t seed;
+};
+
+struct playing {
+    int parts;        /* onsets in a beat: 1, 2 or 4 */
+    double missed;    /* of all onsets */
+    double noise;     /* onsets a second that belong to nothing */
+    double scatter_s; /* of an onset around its due time */
+};
+
+static const struct playing click = {1, 0, 0, 0.0002}, drums = {2, 0.05, 0.5, 0.004},
+                            busy = {4, 0.1, 0.5, 0.004}, rough = {2, 0.2, 1, 0.006};
+
+static void add_onset(struct scene *s, double at_s, double strength)
+{
+    s->onset[s->n++] = (struct onset){llround(at_s * 1e6), strength};
+}
+
+static int by_time(const void *a, const void *b)
+{
+    const int64_t x = ((const struct onset *)a)->at_us, y = ((const struct onset *)b)->at_us;
+    return (x > y) - (x < y);
+}
+
+static void play_beat(struct scene *s, const struct playing *p, double at, double length)
+{
+    s->beat[s->n_beats++] = at;
+    for (int part = 0; part < p->parts; part++) {
+        const double loud = part == 0              ? (s->n_beats % 2 ? 1 : 0.8)
+                            : part * 2 == p->parts ? 0.4
+                                                   : 0.25;
+        if (chance(&s->seed) < p->missed)
+            continue;
+        add_onset(s, at + length * part / p->parts + p->scatter_s * chance_normal(&s->seed),
+                  loud * (0.8 + 0.4 * chance(&s->seed)));
+    }
+}
+
+/* Steady at bpm0, then evenly in counts to bpm1 over the middle 40 %, then steady. */
+static void play(struct scene *s, const struct playing *p, double bpm0, double bpm1, double from_s,
+                 size_t beats)
+{
+    double at = from_s;
+    const double ramp0 = 0.3 * (double)beats, ramp1 = 0.7 * (double)beats;
+    for (size_t k = 0; k < beats; k++) {
+        const double part = fmin(fmax(((double)k - ramp0) / (ramp1 - ramp0), 0), 1);
+        const double length = 60 / (bpm0 + part * (bpm1 - bpm0));
+        play_beat(s, p, at, length);
+        at += length;
+    }
+    for (double t = from_s; p->noise > 0 && t < at; t -= log(1 - chance(&s->seed)) / p->noise)
+        add_onset(s, t, 0.1 + 0.4 * chance(&s->seed));
+    qsort(s->onset, s->n, sizeof *s->onset, by_time);
+}
+
+/* Part of the true beats that have one within 30 ms, and the worst tempo error of those that have
+ * four true beats on either side. */
+static double hits(const struct scene *s, const struct beats *b, double *tempo_error)
+{
+    size_t hit = 0;
+    *tempo_error = 0;
+    for (size_t i = 0; i < s->n_beats; i++) {
+        size_t best = 0;
+        for (size_t j = 1; j < b->n; j++)
+            if (fabs((double)b->beat[j].at_us * 1e-6 - s->beat[i]) <
+                fabs((double)b->beat[best].at_us * 1e-6 - s->beat[i]))
+                best = j;
+        const bool good = fabs((double)b->beat[best].at_us * 1e-6 - s->beat[i]) <= 0.03;
+        hit += good;
+        if (!good || i < 4 || i + 4 >= s->n_beats)
+            continue;
+        const double bpm = 120 / (s->beat[i + 1] - s->beat[i - 1]);
+        *tempo_error = fmax(*tempo_error, fabs(b->beat[best].bpm / bpm - 1));
+    }
+    return (double)hit / (double)s->n_beats;
+}
+
+static void expect_beats(const struct scene *s, const struct beat_prior *p, double tempo_within,
+                         const char *what, double bpm)
+{
+    struct arena a = {0};
+    struct err e = {0};
+    struct beats b;
+    double tempo_error;
+    if (!beats_find(&a, s->onset, s->n, p, &b, &e))
+        fail_msg("%s at %g: %s", what, bpm, e.text);
+    const double part = hits(s, &b, &tempo_error);
+    if (part < 0.95 || tempo_error > tempo_within)
+        fail_msg("%s at %g: %.3f of the beats, tempo off by %.4f", what, bpm, part, tempo_error);
+    assert_true(b.n <= s->n_beats + s->n_beats / 20 + 1);
+    for (size_t i = 0; i < b.n; i++)
+        assert_true(b.beat[i].confidence >= 0 && b.beat[i].confidence <= 1);
+    arena_free(&a);
+}
+
+static void steady_beats_are_found_with_and_without_a_written_tempo(void **state)
+{
+    (void)state;
+    static const double tempi[] = {96, 112, 128, 144, 160, 172, 184};
+    struct scene *s = calloc(1, sizeof *s);
+    s->seed = 12;
+    for (size_t i = 0; i < COUNT(tempi); i++) {
+        static const struct {
+            const char *name;
+            const struct playing *p;
+        } kinds[] = {{"click", &click}, {"drums", &drums}, {"busy", &busy}};
+        for (size_t k = 0; k < COUNT(kinds); k++) {
+            const struct tempo_point off = {0, tempi[i] * 1.05};
+            const struct beat_prior known = {.points = &off, .n = 1}, none = {0};
+            s->n = s->n_beats = 0;
+            play(s, kinds[k].p, tempi[i], tempi[i], 1, 90);
+            expect_beats(s, &known, 0.005, kinds[k].name, tempi[i]);
+            if (kinds[k].p != &busy)
+                expect_beats(s, &none, 0.005, kinds[k].name, tempi[i]);
+        }
+        const struct tempo_point off = {0, tempi[i] * 0.96};
+        const struct beat_prior known = {.points = &off, .n = 1};
+        s->n = s->n_beats = 0;
+        play(s, &rough, tempi[i], tempi[i], 1, 90);
+        expect_beats(s, &known, 0.01, "rough", tempi[i]);
+    }
+    free(s);
+}
+
+static void a_ritardando_is_followed_along_the_written_tempo(void **state)
+{
+    (void)state;
+    struct scene *s = calloc(1, sizeof *s);
+    s->seed = 31;
+    static const double ramps[][2] = {{144, 88}, {120, 168}, {160, 100}};
+    for (size_t i = 0; i < COUNT(ramps); i++) {
+        s->n = s->n_beats = 0;
+        play(s, &drums, ramps[i][0], ramps[i][1], 2, 80);
+        /* Expected half a second late and 3 % too fast. */
+        const struct tempo_point points[] = {
+            {llround(s->beat[24] * 1e6) + 500000, ramps[i][0] * 1.03},
+            {llround(s->beat[32] * 1e6) + 500000, (ramps[i][0] * 0.75 + ramps[i][1] * 0.25) * 1.03},
+            {llround(s->beat[40] * 1e6) + 500000, (ramps[i][0] + ramps[i][1]) / 2 * 1.03},
+            {llround(s->beat[56] * 1e6) + 500000, ramps[i][1] * 1.03}};
+        const struct beat_prior p = {.points = points, .n = COUNT(points)};
+        expect_beats(s, &p, 0.01, "ritardando", ramps[i][1]);
+    }
+    free(s);
+}
+
+static void without_a_written_tempo_a_long_ramp_is_followed_too(void **state)
+{
+    (void)state;
+    struct scene *s = calloc(1, sizeof *s);
+    const struct beat_prior none = {0};
+    s->seed = 9;
+    play(s, &drums, 120, 168, 1, 150);
+    expect_beats(s, &none, 0.015, "ramp", 168);
+    free(s);
+}
+
+static void silence_and_chance_give_nothing(void **state)
+{
+    (void)state;
+    struct scene *s = calloc(1, sizeof *s);
+    const struct tempo_point tempo = {0, 144};
+    const struct beat_prior none = {0}, known = {.points = &tempo, .n = 1};
+    struct beats b = {0};
+    struct err e = {0};
+    struct arena a = {0};
+    s->seed = 40;
+    assert_false(beats_find(&a, NULL, 0, &none, &b, &e));
+    assert_non_null(strstr(e.text, "no beat to be heard: 0 sounds begin here"));
+    add_onset(s, 1, 1);
+    assert_false(beats_find(&a, s->onset, 1, &known, &b, &e));
+    assert_non_null(strstr(e.text, "1 sound begins here, and 8 are needed; tap the beat instead"));
+    const struct tempo_point absurd[] = {{0, 144}, {5, 0}}, back[] = {{5, 144}, {5, 120}};
+    const struct beat_prior wrong = {.points = absurd, .n = 2}, twice = {.points = back, .n = 2};
+    play(s, &click, 120, 120, 2, 20);
+    assert_false(beats_find(&a, s->onset, s->n, &wrong, &b, &e));
+    assert_non_null(strstr(e.text, "tempo of 0 bpm"));
+    assert_false(beats_find(&a, s->onset, s->n, &twice, &b, &e));
+    assert_non_null(strstr(e.text, "time order"));
+    for (int round = 0; round < 20; round++) {
+        s->n = 0;
+        for (double t = 0; t < 60; t += 0.05 - log(1 - chance(&s->seed)) / (2 + round % 7))
+            add_onset(s, t, 0.1 + chance(&s->seed));
+        assert_false(beats_find(&a, s->onset, s->n, round % 2 ? &none : &known, &b, &e));
+        assert_non_null(strstr(e.text, "no steady beat to be heard"));
+    }
+    assert_int_equal(b.n, 0);
+    arena_free(&a);
+    free(s);
+}
+
+static void a_stop_parts_the_beats_into_runs(void **state)
+{
+    (void)state;
+    struct scene *s = calloc(1, sizeof *s);
+    struct arena a = {0};
+    struct err e = {0};
+    struct beats b;
+    const struct tempo_point tempo = {0, 140};
+    const struct beat_prior p = {.points = &tempo, .n = 1};
+    s->seed = 6;
+    play(s, &drums, 144, 144, 2, 48);
+    play(s, &drums, 136, 136, 40, 48);
+    assert_true(beats_find(&a, s->onset, s->n, &p, &b, &e));
+    assert_int_equal(b.n_runs, 2);
+    for (int i = 0; i < 2; i++) {
+        assert_close((double)b.run[i].n, 48, 2);
+        assert_close(b.beat[b.run[i].first + 20].bpm, i ? 136 : 144, 0.7);
+        assert_true(b.run[i].confidence > 0.6);
+    }
+    assert_close((double)b.beat[b.run[1].first].at_us * 1e-6, 40, 0.5);
+    arena_free(&a);
+    free(s);
+}
+
+static void beats_are_put_back_by_the_sounds_way(void **state)
+{
+    (void)state;
+    struct beat beat[] = {{.at_us = 1000000}, {.at_us = 1500000}};
+    struct beats b = {.beat = beat, .n = 2};
+    beats_put_back(&b, 175000);
+    assert_int_equal(beat[0].at_us, 825000);
+    assert_int_equal(beat[1].at_us, 1325000);
+}
+
+static const struct move sets[] = {
+    {"1", 16, 120, 0, 0}, {"2", 8, 0, 0, 0},    {"2A", 0, 0, 0, 0},
+    {"3", 12, 120, 0, 0}, {"4", 16, 120, 0, 3}, {"5", 16, 120, 0, 0},
+};
+
+static struct beats even_beats(struct arena *a, size_t n)
+{
+    struct beats b = {.beat = arena_alloc(a, n * sizeof *b.beat), .n = n, .n_runs = 1};
+    b.run = arena_alloc(a, sizeof *b.run);
+    b.run[0] = (struct beat_run){0, n, 0.9};
+    for (size_t i = 0; i < n; i++)
+        b.beat[i] = (struct beat){10000000 + (int64_t)i * 500000, 120, i == 30 ? 0.4 : 0.9, true};
+    return b;
+}
+
+static void from_one_tie_the_beats_are_counted_off_to_every_set(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct err e = {0};
+    struct beat_tie *ties;
+    size_t n;
+    /* Beat 0 is set 1 count 5; a person tied beat 16, set 2 count 5, 40 ms off. */
+    const struct beats b = even_beats(&a, 60);
+    const struct map_anchor known = {10000000 + 16 * 500000 + 40000, 1, 5, 0};
+    assert_true(beats_ties(&a, &b, sets, COUNT(sets), &known, &ties, &n, &e));
+    static const struct {
+        int set, beat;
+        double confidence;
+    } want[] = {{1, 12, 0.9}, {3, 20, 0.9}, {4, 32, 0.4}};
+    assert_int_equal(n, COUNT(want)); /* set 1 began before the beats, set 5 lies past a hold */
+    for (size_t i = 0; i < COUNT(want); i++) {
+        assert_int_equal(ties[i].tie.set, want[i].set);
+        assert_close(ties[i].tie.count, 1, 0);
+        assert_int_equal(ties[i].tie.us, 10000000 + want[i].beat * 500000);
+        assert_close(ties[i].confidence, want[i].confidence, 1e-9);
+    }
+    arena_free(&a);
+}
+
+static void counting_off_needs_a_beat_and_a_whole_count(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct err e = {0};
+    struct beat_tie *ties;
+    size_t n;
+    const struct beats b = even_beats(&a, 60), none = {0};
+    const struct map_anchor half = {10000000, 0, 1.5, 0}, far = {90000000, 0, 1, 0},
+                            between = {10250000, 0, 1, 0}, at = {10000000, 0, 1, 0};
+    assert_false(beats_ties(&a, &b, sets, COUNT(sets), &half, &ties, &n, &e));
+    assert_non_null(strstr(e.text, "whole count"));
+    assert_false(beats_ties(&a, &b, sets, COUNT(sets), &far, &ties, &n, &e));
+    assert_non_null(strstr(e.text, "no beat is heard where set 1 is tied"));
+    assert_false(beats_ties(&a, &b, sets, COUNT(sets), &between, &ties, &n, &e));
+    assert_false(beats_ties(&a, &none, sets, COUNT(sets), &at, &ties, &n, &e));
+    arena_free(&a);
+}
+
+static void the_map_says_what_tempo_to_expect(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct err e = {0};
+    const struct move two[] = {{"1", 8, 120, 0, 0}, {"2", 8, 120, 90, 1}};
+    const struct map_anchor tie = {1000000, 0, 1, 0};
+    const struct map *m = map_build(&a, two, 2, &tie, 1, NULL, &e);
+    const struct beat_prior p = beat_prior_of_map(&a, m, 0, 20000000);
+    assert_int_equal(p.points[0].at_us, 1000000);
+    assert_close(p.points[0].bpm, 120, 1e-9);
+    assert_true(p.points[p.n - 1].at_us < 10000000);
+    assert_close(p.points[p.n - 1].bpm, 90, 2);
+    arena_free(&a);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(steady_beats_are_found_with_and_without_a_written_tempo),
+        cmocka_unit_test(a_ritardando_is_followed_along_the_written_tempo),
+        cmocka_unit_test(without_a_written_tempo_a_long_ramp_is_followed_too),
+        cmocka_unit_test(silence_and_chance_give_nothing),
+        cmocka_unit_test(a_stop_parts_the_beats_into_runs),
+        cmocka_unit_test(beats_are_put_back_by_the_sounds_way),
+        cmocka_unit_test(from_one_tie_the_beats_are_counted_off_to_every_set),
+        cmocka_unit_test(counting_off_needs_a_beat_and_a_whole_count),
+        cmocka_unit_test(the_map_says_what_tempo_to_expect),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
