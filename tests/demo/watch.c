@@ -15,6 +15,30 @@
 
 const char *demo_clip;
 
+/* What is handed out lives until the program ends. */
+static struct kept {
+    json_t *json;
+    void *heap;
+} * kept;
+static size_t n_kept, cap_kept;
+
+static void free_kept(void)
+{
+    for (size_t i = 0; i < n_kept; i++) {
+        json_decref(kept[i].json);
+        free(kept[i].heap);
+    }
+    free(kept);
+}
+
+static void keep(json_t *json, void *heap)
+{
+    if (n_kept == 0)
+        atexit(free_kept);
+    kept = array_grow(kept, n_kept, &cap_kept, sizeof *kept);
+    kept[n_kept++] = (struct kept){json, heap};
+}
+
 struct eye {
     AVFormatContext *file;
     AVCodecContext *codec[2]; /* picture, sound */
@@ -157,6 +181,8 @@ struct watched watch(const char *path)
     avcodec_free_context(&e.codec[0]);
     avcodec_free_context(&e.codec[1]);
     avformat_close_input(&e.file);
+    keep(NULL, w.frame);
+    keep(NULL, w.pcm);
     return w;
 }
 
@@ -178,6 +204,7 @@ struct made make_clip(const char *options)
     m.json = json_load_file(m.truth, JSON_REJECT_DUPLICATES, &why);
     if (!m.json)
         fail_msg("%s:%d: %s", m.truth, why.line, why.text);
+    keep(m.json, NULL);
     return m;
 }
 
