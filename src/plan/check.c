@@ -122,13 +122,30 @@ static bool covers(const struct plan_wish *w, int set)
     return set >= w->first_set && set <= w->last_set;
 }
 
-/* Does a person want this set left out for these people? */
-static bool left_out(const struct plan_wish *wishes, size_t n, int group, int set)
+static bool wished(const struct plan_wish *wishes, size_t n, enum plan_wish_kind kind)
 {
     for (size_t i = 0; i < n; i++)
-        if (wishes[i].kind == PLAN_LEAVE && covers(&wishes[i], set) &&
-            (wishes[i].group == group || wishes[i].group == PLAN_EVERYONE))
+        if (wishes[i].kind == kind)
             return true;
+    return false;
+}
+
+/* Could a plan, with sectionals or without, work this item at this set? */
+static bool worked_at(const struct plan_input *in, const struct plan_wish *wishes, size_t n,
+                      size_t item, int set)
+{
+    const struct plan_item *it = &in->items[item];
+    bool there = false;
+    for (size_t k = 0; k < it->n_sets; k++)
+        there |= it->sets[k] == set && plan_line_weight(it, k) > 0;
+    for (int apart = 0; there && apart < 2; apart++) {
+        int group;
+        if (wished(wishes, n, apart ? PLAN_TOGETHER : PLAN_APART))
+            continue;
+        if (plan_line_of(in, item, apart, &group) == PLAN_WORKED &&
+            !plan_line_left_out(wishes, n, it, group, set))
+            return true;
+    }
     return false;
 }
 
@@ -137,15 +154,9 @@ static bool needed(const struct plan_input *in, const struct plan_wish *wishes, 
     for (size_t i = 0; i < n; i++)
         if (wishes[i].kind == PLAN_KEEP && covers(&wishes[i], set))
             return true;
-    for (size_t i = 0; i < in->n_items; i++) {
-        int group;
-        if (plan_line_of(in, i, false, &group) != PLAN_WORKED)
-            continue;
-        for (size_t k = 0; k < in->items[i].n_sets; k++)
-            if (in->items[i].sets[k] == set && plan_line_weight(&in->items[i], k) > 0 &&
-                !left_out(wishes, n, in->items[i].group, set))
-                return true;
-    }
+    for (size_t i = 0; i < in->n_items; i++)
+        if (in->items[i].weight > 0 && worked_at(in, wishes, n, i, set))
+            return true;
     return false;
 }
 

@@ -151,32 +151,42 @@ static int steps_end(const struct plan_block *b)
     return (b->start_s + b->seconds) / PLAN_STEP_S;
 }
 
+/* When the work before this moment was over; the moment itself when they came from a rest. */
+static int work_over(const struct laid *out, int moment)
+{
+    const struct plan_block *last = NULL;
+    for (size_t i = 0; i < out->n_blocks; i++) {
+        const struct plan_block *b = &out->blocks[i];
+        if (steps_end(b) <= moment && (!last || steps_end(b) > steps_end(last)))
+            last = b;
+    }
+    return last && last->kind != PLAN_BREAK ? steps_end(last) : moment;
+}
+
+static int last_work(const struct layer *l)
+{
+    int last = 0;
+    for (size_t i = 0; i < l->out->n_blocks; i++) {
+        const int end = steps_end(&l->out->blocks[i]);
+        last = end > last ? end : last;
+    }
+    for (size_t w = 0; w < l->track->n_windows; w++) {
+        const struct track_window *win = &l->track->windows[w];
+        last = win->fixed >= 0 && win->to > last ? win->to : last;
+    }
+    return last;
+}
+
 /* A break begins as soon as the last rep before it is over; none is needed after the last work. */
 static void lay_windows(struct layer *l)
 {
-    const size_t n_work = l->out->n_blocks;
-    int last = 0;
-    for (size_t i = 0; i < n_work; i++)
-        last = steps_end(&l->out->blocks[i]) > last ? steps_end(&l->out->blocks[i]) : last;
-    for (size_t w = 0; w < l->track->n_windows; w++)
-        if (l->track->windows[w].fixed >= 0 && l->track->windows[w].to > last)
-            last = l->track->windows[w].to;
+    const int last = last_work(l);
     for (size_t w = 0; w < l->track->n_windows; w++) {
         const struct track_window *win = &l->track->windows[w];
-        if (win->fixed >= 0) {
+        if (win->fixed >= 0)
             add_block(l, PLAN_FIXED, win->from, win->to)->name = l->in->fixed[win->fixed].name;
-            continue;
-        }
-        if (win->from >= last)
-            continue;
-        const int least = w > 0 ? l->track->windows[w - 1].to : 0;
-        int from = least;
-        for (size_t i = 0; i < n_work; i++) {
-            const int end = steps_end(&l->out->blocks[i]);
-            from = end <= win->from && end > from ? end : from;
-        }
-        from = from > least ? from : win->from;
-        add_block(l, PLAN_BREAK, from, win->to);
+        else if (win->from < last)
+            add_block(l, PLAN_BREAK, work_over(l->out, win->from), win->to);
     }
 }
 
@@ -200,15 +210,6 @@ static int spare_seconds(const struct layer *l)
     return spare * PLAN_STEP_S;
 }
 
-static bool wish_leaves(const struct plan_wish *wishes, size_t n, int group, int set)
-{
-    for (size_t i = 0; i < n; i++)
-        if (wishes[i].kind == PLAN_LEAVE && wishes[i].group == group &&
-            set >= wishes[i].first_set && set <= wishes[i].last_set)
-            return true;
-    return false;
-}
-
 static void tell_reasons(struct layer *l, const struct plan_wish *wishes, size_t n_wishes)
 {
     for (size_t i = 0; i < l->in->n_items; i++) {
@@ -220,7 +221,7 @@ static void tell_reasons(struct layer *l, const struct plan_wish *wishes, size_t
             continue;
         bool out = true;
         for (size_t k = 0; k < it->n_sets; k++)
-            out &= wish_leaves(wishes, n_wishes, group, it->sets[k]);
+            out &= plan_line_left_out(wishes, n_wishes, it, group, it->sets[k]);
         o->left = out ? PLAN_LEFT_OUT : PLAN_LEFT_TIME;
     }
 }

@@ -19,6 +19,18 @@ enum plan_left plan_line_of(const struct plan_input *in, size_t item, bool apart
     return PLAN_WORKED;
 }
 
+bool plan_line_left_out(const struct plan_wish *wishes, size_t n, const struct plan_item *item,
+                        int group, int set)
+{
+    for (size_t i = 0; i < n; i++) {
+        const struct plan_wish *w = &wishes[i];
+        const bool theirs = w->group == group || (w->group == item->group && !item->needs_all);
+        if (w->kind == PLAN_LEAVE && theirs && set >= w->first_set && set <= w->last_set)
+            return true;
+    }
+    return false;
+}
+
 double plan_line_weight(const struct plan_item *item, size_t k)
 {
     if (!item->set_shares)
@@ -63,7 +75,8 @@ static int by_set(const void *a, const void *b)
                             : (x->item > y->item) - (x->item < y->item);
 }
 
-static void collect_parts(const struct plan_input *in, bool apart, struct arena *a, struct line *l)
+static void collect_parts(const struct plan_input *in, const struct plan_wish *wishes,
+                          size_t n_wishes, bool apart, struct arena *a, struct line *l)
 {
     size_t most = 0;
     for (size_t i = 0; i < in->n_items; i++)
@@ -75,7 +88,8 @@ static void collect_parts(const struct plan_input *in, bool apart, struct arena 
         if (plan_line_of(in, i, apart, &group) != PLAN_WORKED || group != l->group)
             continue;
         for (size_t k = 0; k < it->n_sets; k++)
-            if (plan_line_weight(it, k) > 0)
+            if (plan_line_weight(it, k) > 0 &&
+                !plan_line_left_out(wishes, n_wishes, it, group, it->sets[k]))
                 l->parts[l->n_parts++] = (struct line_part){.item = (int)i,
                                                             .set = it->sets[k],
                                                             .weight = plan_line_weight(it, k),
@@ -172,7 +186,7 @@ void plan_line_build(const struct plan_input *in, const struct plan_wish *wishes
                      int group, bool apart, struct arena *a, struct line *out)
 {
     *out = (struct line){.group = group, .n_sets = (int)in->n_sets};
-    collect_parts(in, apart, a, out);
+    collect_parts(in, wishes, n_wishes, apart, a, out);
     const int *claim = read_wishes(wishes, n_wishes, out, a);
     struct cutter c = {.in = in, .a = a, .line = out, .most = most_reps(in, wishes, n_wishes)};
     c.set_gain = gain_by_set(out, c.most, a);

@@ -35,6 +35,11 @@ struct line {
  * and PLAN_LEFT_CLOSED apart from the rest; PLAN_WORKED means it is on the line *group. */
 enum plan_left plan_line_of(const struct plan_input *in, size_t item, bool apart, int *group);
 
+/* Does a wish keep this item from being worked at this set, on the line of `group`? A section that
+ * leaves sets out does so in a plan without sectionals as well, but for fixes that need all. */
+bool plan_line_left_out(const struct plan_wish *wishes, size_t n, const struct plan_item *item,
+                        int group, int set);
+
 /* Weight of an item at its k-th set. */
 double plan_line_weight(const struct plan_item *item, size_t k);
 

@@ -115,7 +115,7 @@ struct plan_input {
 /* What a person decided about a plan; see plan/edit.h. Sets are positions, ends included. */
 enum plan_wish_kind {
     PLAN_KEEP,     /* this chunk with exactly so many reps */
-    PLAN_LEAVE,    /* this group (or everyone) does not work these sets */
+    PLAN_LEAVE,    /* no chunk of this group (or everyone) has these sets; see plan/edit.h */
     PLAN_MOVE,     /* this chunk becomes number `to` (from 0) of its group's chunks */
     PLAN_TOGETHER, /* no sectionals */
     PLAN_APART,    /* with sectionals */

@@ -126,6 +126,44 @@ static void breaks_go_around_fixed_items(void **state)
     }
 }
 
+/* Warm-up to 18:10, run from 18:13 to 18:25: before the run only its three minutes would be free.
+ */
+static void no_break_follows_a_fixed_item_at_once_to_spare_the_next_one(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    const struct plan_fixed fixed[] = {{"warm-up", PLAN_FIRST, 0, 10},
+                                       {"run", PLAN_AT, 18 * 60 + 13, 12}};
+    x.in.rules.minutes = 50;
+    x.in.rules.breaks = heat_breaks_default();
+    x.in.fixed = fixed;
+    x.in.n_fixed = 2;
+    const struct plan plan = must_plan(&x.in);
+    size_t b = 0;
+    while (plan.blocks[b].kind != PLAN_BREAK)
+        b++;
+    assert_int_equal(plan.blocks[b].start_s, 25 * 60);
+}
+
+/* Between a fixed item and a break lie two minutes, too few for a rep: the break takes them. */
+static void a_break_begins_when_the_fixed_item_is_over_if_no_rep_fits_between(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    const struct plan_fixed fixed[] = {{"warm-up", PLAN_FIRST, 0, 10}};
+    x.in.rules.minutes = 30;
+    x.in.rules.breaks = (struct heat_breaks){12 * 60, 180, 0, "test"};
+    x.in.rules.reset_s = 120;
+    x.in.fixed = fixed;
+    x.in.n_fixed = 1;
+    const struct plan plan = must_plan(&x.in);
+    assert_int_equal(plan.blocks[1].kind, PLAN_BREAK);
+    assert_int_equal(plan.blocks[1].start_s, 10 * 60);
+    assert_int_equal(plan.blocks[1].seconds, 5 * 60);
+}
+
 static void no_break_is_planned_after_the_last_work(void **state)
 {
     (void)state;
@@ -241,6 +279,25 @@ static void many_hard_reps_in_a_row_are_a_caution(void **state)
     }
 }
 
+static void hard_reps_of_neighbouring_blocks_count_together(void **state)
+{
+    (void)state;
+    for (int hard = 1; hard <= 2; hard++) {
+        struct example x;
+        make_example(&x);
+        x.in.rules.chunk_sets = 1;
+        x.in.rules.most_reps = 4;
+        x.in.rules.minutes = 8;
+        for (int s = 0; s < hard; s++) {
+            x.sets[s].backward = true;
+            x.sets[s].bpm_from = 160;
+        }
+        const struct plan plan = must_plan(&x.in);
+        assert_int_equal(plan.n_blocks, 3);
+        assert_int_equal(has_caution(&plan, "hard reps in a row"), hard == 2);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -248,11 +305,14 @@ int main(void)
         cmocka_unit_test(a_break_begins_early_rather_than_cut_a_rep),
         cmocka_unit_test(fixed_items_stand_where_they_were_put),
         cmocka_unit_test(breaks_go_around_fixed_items),
+        cmocka_unit_test(no_break_follows_a_fixed_item_at_once_to_spare_the_next_one),
+        cmocka_unit_test(a_break_begins_when_the_fixed_item_is_over_if_no_rep_fits_between),
         cmocka_unit_test(no_break_is_planned_after_the_last_work),
         cmocka_unit_test(the_clock_runs_over_midnight),
         cmocka_unit_test(the_last_caution_says_who_decides),
         cmocka_unit_test(long_work_without_rest_is_a_caution),
         cmocka_unit_test(many_hard_reps_in_a_row_are_a_caution),
+        cmocka_unit_test(hard_reps_of_neighbouring_blocks_count_together),
     };
     return cmocka_run_group_tests(tests, NULL, example_free);
 }

@@ -216,36 +216,53 @@ static void an_order_that_fits_less_reports_the_lost_reps(void **state)
     plan_wishes_free(&w);
 }
 
+/* Trumpets have set 1, tubas set 3, everyone set 2. */
+struct apart {
+    struct plan_input in;
+    struct plan_set sets[3];
+    struct plan_group groups[2];
+    struct plan_item items[3];
+    int set[3];
+};
+
+static void make_apart(struct apart *x)
+{
+    *x = (struct apart){
+        .set = {0, 1, 2},
+        .sets = {{.label = "1", .play_s = 20},
+                 {.label = "2", .play_s = 20},
+                 {.label = "3", .play_s = 20}},
+        .groups = {{"trumpets", true, true}, {"tubas", true, true}},
+        .items = {{.name = "a", .group = 0, .weight = 6, .sets = &x->set[0], .n_sets = 1},
+                  {.name = "b", .group = 1, .weight = 6, .sets = &x->set[2], .n_sets = 1},
+                  {.name = "c", .group = -1, .weight = 2, .sets = &x->set[1], .n_sets = 1}},
+    };
+    x->in = (struct plan_input){.rules = plan_rules_default(),
+                                .sets = x->sets,
+                                .groups = x->groups,
+                                .items = x->items,
+                                .n_sets = 3,
+                                .n_groups = 2,
+                                .n_items = 3};
+    x->in.rules.minutes = 6;
+    x->in.rules.chunk_sets = 1;
+    x->in.rules.gather_s = 30;
+    x->in.rules.breaks = (struct heat_breaks){0};
+}
+
 static void sectional_blocks_are_edited_without_losing_the_sectional(void **state)
 {
     (void)state;
-    const int s[3] = {0, 1, 2};
-    const struct plan_set sets[3] = {
-        {.label = "1", .play_s = 20}, {.label = "2", .play_s = 20}, {.label = "3", .play_s = 20}};
-    const struct plan_group groups[2] = {{"trumpets", true, true}, {"tubas", true, true}};
-    const struct plan_item items[3] = {
-        {.name = "a", .group = 0, .weight = 6, .sets = &s[0], .n_sets = 1},
-        {.name = "b", .group = 1, .weight = 6, .sets = &s[2], .n_sets = 1},
-        {.name = "c", .group = PLAN_EVERYONE, .weight = 2, .sets = &s[1], .n_sets = 1}};
-    struct plan_input in = {.rules = plan_rules_default(),
-                            .sets = sets,
-                            .groups = groups,
-                            .items = items,
-                            .n_sets = 3,
-                            .n_groups = 2,
-                            .n_items = 3};
-    in.rules.minutes = 6;
-    in.rules.chunk_sets = 1;
-    in.rules.gather_s = 30;
-    in.rules.breaks = (struct heat_breaks){0};
+    struct apart x;
+    make_apart(&x);
     struct plan_wishes w = {0};
     struct err e = {0};
-    const struct plan best = remake(&in, &w);
+    const struct plan best = remake(&x.in, &w);
     assert_true(best.apart);
     assert_int_equal(best.blocks[0].kind, PLAN_SECTIONAL);
     assert_true(plan_edit_reps(&w, &best, 0, 1, &e));
     assert_true(plan_edit_drop(&w, &best, best.n_blocks - 1, &e));
-    const struct plan plan = remake(&in, &w);
+    const struct plan plan = remake(&x.in, &w);
     assert_true(plan.apart);
     const int at = find_block(&plan, &best.blocks[0]);
     assert_true(at >= 0);
@@ -253,6 +270,56 @@ static void sectional_blocks_are_edited_without_losing_the_sectional(void **stat
     assert_int_equal(plan.outcomes[2].left, PLAN_LEFT_OUT);
     assert_true(plan.gain < best.gain);
     plan_wishes_free(&w);
+}
+
+static void a_dropped_sectional_block_does_not_come_back_for_everyone(void **state)
+{
+    (void)state;
+    struct apart x;
+    make_apart(&x);
+    struct plan_wishes w = {0};
+    struct err e = {0};
+    const struct plan best = remake(&x.in, &w);
+    assert_true(plan_edit_drop(&w, &best, 0, &e));
+    struct plan plan = remake(&x.in, &w);
+    assert_true(plan.apart); /* together would gain more now, but nobody asked for that */
+    assert_int_equal(plan.outcomes[0].left, PLAN_LEFT_OUT);
+    assert_int_equal(plan.outcomes[1].left, PLAN_WORKED);
+    assert_true(plan_edit_drop(&w, &plan, 0, &e));
+    plan = remake(&x.in, &w);
+    assert_false(plan.apart);
+    assert_int_equal(plan.outcomes[0].left, PLAN_LEFT_OUT);
+    assert_int_equal(plan.outcomes[1].left, PLAN_LEFT_OUT);
+    assert_int_equal(plan.outcomes[2].left, PLAN_WORKED);
+    plan_wishes_free(&w);
+}
+
+static void seconds_are_asked_for_unless_the_set_is_left_out(void **state)
+{
+    (void)state;
+    struct apart x;
+    make_apart(&x);
+    x.sets[0].play_s = NAN;
+    static const struct {
+        struct plan_wish wish[2];
+        size_t n;
+        bool asked;
+    } rows[] = {
+        {{{0}}, 0, true},
+        {{{PLAN_LEAVE, 1, 0, 0, 0, 0}}, 1, true},  /* other people */
+        {{{PLAN_LEAVE, 0, 1, 2, 0, 0}}, 1, true},  /* other sets */
+        {{{PLAN_LEAVE, -1, 0, 0, 0, 0}}, 1, true}, /* the sectional could still work it */
+        {{{PLAN_LEAVE, 0, 0, 0, 0, 0}}, 1, false},
+        {{{PLAN_LEAVE, -1, 0, 0, 0, 0}, {PLAN_TOGETHER, -1, 0, 0, 0, 0}}, 2, false},
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct plan plan;
+        struct err e = {0};
+        const bool ok = plan_make(&x.in, rows[i].wish, rows[i].n, &arena, &plan, &e);
+        assert_int_equal(ok, !rows[i].asked);
+        assert_true(ok || strstr(e.text, "set 1: no tempo") != NULL);
+        assert_true(!ok || plan.outcomes[0].left == PLAN_LEFT_OUT);
+    }
 }
 
 static void a_released_block_is_free_again(void **state)
@@ -340,6 +407,8 @@ int main(void)
         cmocka_unit_test(a_moved_block_stands_where_it_was_put),
         cmocka_unit_test(an_order_that_fits_less_reports_the_lost_reps),
         cmocka_unit_test(sectional_blocks_are_edited_without_losing_the_sectional),
+        cmocka_unit_test(a_dropped_sectional_block_does_not_come_back_for_everyone),
+        cmocka_unit_test(seconds_are_asked_for_unless_the_set_is_left_out),
         cmocka_unit_test(a_released_block_is_free_again),
         cmocka_unit_test(edits_that_make_no_sense_are_refused),
         cmocka_unit_test(wishes_that_contradict_or_do_not_fit_are_refused),
