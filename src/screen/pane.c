@@ -32,6 +32,7 @@ bool pane_open(struct pane **out, int out_fd, const struct term_caps *caps, stru
         return false;
     }
     cells_open(&p->cells, caps->colors, caps->utf8);
+    p->cells.light = caps->light;
     *out = p;
     return true;
 }
@@ -62,7 +63,8 @@ void pane_place(struct pane *p, int row, int col, int rows, int cols)
     if (rows <= 0 || cols <= 0)
         rows = cols = 0;
     const struct cells *c = &p->cells;
-    if (row == c->row && col == c->col && rows == c->rows && cols == c->cols)
+    const bool same_font = !term_caps_measure(&p->caps, p->wire.fd);
+    if (same_font && row == c->row && col == c->col && rows == c->rows && cols == c->cols)
         return;
     drop_pictures(p);
     cells_place(&p->cells, row, col, rows, cols);
@@ -113,14 +115,19 @@ static void begin(struct pane *p)
     drawer_for(p, p->cur.pace)->begin(p);
 }
 
+static size_t room_wanted(const struct pane *p, enum pane_pace pace)
+{
+    return drawer_for(p, pace)->alone ? PANE_FLIGHT : PANE_SEGMENT;
+}
+
 /* Takes up the picture that was offered, if it may be begun now. */
-static void take_next(struct pane *p)
+static void take_next(struct pane *p, int64_t now_us)
 {
     if (!p->next.present || (p->drawing && p->next.pace == p->cur.pace))
         return;
     if (p->next.pace == PANE_MOVING && p->purse <= 0)
         return;
-    if (drawer_for(p, p->next.pace)->alone && p->wire.in_flight > 0)
+    if (!wire_ready(&p->wire, room_wanted(p, p->next.pace), now_us))
         return;
     const struct picture old = p->cur;
     p->cur = p->next;
@@ -162,17 +169,12 @@ static void step(struct pane *p)
     p->purse -= (int64_t)b.out->n;
 }
 
-static size_t room_wanted(const struct pane *p)
-{
-    return drawer_for(p, p->cur.pace)->alone ? PANE_FLIGHT : PANE_SEGMENT;
-}
-
 void pane_pump(struct pane *p, int64_t now_us)
 {
     fill_purse(p, now_us);
     while (wire_write(&p->wire, now_us)) {
-        take_next(p);
-        if (!p->drawing || !wire_ready(&p->wire, room_wanted(p), now_us))
+        take_next(p, now_us);
+        if (!p->drawing || !wire_ready(&p->wire, room_wanted(p, p->cur.pace), now_us))
             return;
         step(p);
     }
@@ -197,11 +199,11 @@ int pane_wait_ms(const struct pane *p, int64_t now_us)
 {
     if (!pane_pending(p) || pane_busy(p))
         return -1;
-    int64_t us = 0;
-    if (p->drawing)
-        us = wire_wait_us(&p->wire, now_us);
-    else if (p->next.pace == PANE_MOVING && p->purse <= 0)
-        us = (1 - p->purse) * 1000000 / PURSE_BPS;
+    int64_t us = wire_wait_us(&p->wire, now_us);
+    if (!p->drawing && p->next.pace == PANE_MOVING && p->purse <= 0) {
+        const int64_t saved_us = (1 - p->purse) * 1000000 / PURSE_BPS;
+        us = saved_us > us ? saved_us : us;
+    }
     return us < 0 ? -1 : (int)((us + 999) / 1000);
 }
 

@@ -16,6 +16,7 @@ void cells_open(struct cells *c, enum term_colors colors, bool utf8)
 void cells_close(struct cells *c)
 {
     free(c->shown);
+    free(c->source);
     palette_close(&c->palette);
     *c = (struct cells){0};
 }
@@ -26,7 +27,9 @@ void cells_place(struct cells *c, int row, int col, int rows, int cols)
     c->col = col;
     c->rows = rows;
     c->cols = cols;
-    c->shown = xrealloc(c->shown, (size_t)rows * (size_t)cols * sizeof *c->shown);
+    const size_t n = (size_t)rows * (size_t)cols;
+    c->shown = xrealloc(c->shown, n * sizeof *c->shown);
+    c->source = xrealloc(c->source, 2 * n * sizeof *c->source);
     cells_forget(c);
 }
 
@@ -60,30 +63,40 @@ static void split(const struct cell *shown, ink *top, ink *bottom)
     *bottom = lower ? shown->fg : shown->bg;
 }
 
-static rgb seen(ink c)
+/* One of the two pixels that a cell is to show. */
+struct half {
+    rgb px;
+    ink own; /* the colour to send for it */
+};
+
+static struct half half_of(struct cells *c, rgb px, size_t x, size_t y)
 {
-    return c & INK_INDEX ? palette_rgb((int)(c & 0xff)) : c;
+    if (c->colors == TERM_TRUECOLOR)
+        return (struct half){px, px};
+    return (struct half){px, INK_INDEX | (ink)palette_at(&c->palette, px, (int)x, (int)y)};
 }
 
-/* How far a colour on the screen is from a pixel; in a palette, how much farther than need be. */
-static int off(struct cells *c, ink have, rgb px)
+/* How far cell number i is from showing these pixels; 256 when that is not known. */
+static int off(const struct cells *c, size_t i, rgb top, rgb bottom)
 {
-    if (have & (INK_OWN | INK_UNKNOWN))
+    const struct cell *shown = &c->shown[i];
+    ink t, b;
+    split(shown, &t, &b);
+    if (t & (INK_OWN | INK_UNKNOWN) || b & (INK_OWN | INK_UNKNOWN))
         return 256;
-    if (c->colors == TERM_TRUECOLOR)
-        return rgb_apart(seen(have), px);
-    const ink best = INK_INDEX | (ink)palette_nearest(&c->palette, px);
-    if (have == best)
-        return 0;
-    const int more = rgb_apart(seen(have), px) - rgb_apart(seen(best), px);
-    return more > 1 ? more : 1;
+    if (c->colors != TERM_TRUECOLOR) {
+        t = c->source[2 * i];
+        b = c->source[2 * i + 1];
+    }
+    const int upper = rgb_apart(t, top), lower = rgb_apart(b, bottom);
+    return upper > lower ? upper : lower;
 }
 
-static ink pick(struct cells *c, rgb px)
+static bool fits(const struct cells *c, ink have, const struct half *h, int near)
 {
-    if (c->colors == TERM_TRUECOLOR)
-        return px;
-    return INK_INDEX | (ink)palette_nearest(&c->palette, px);
+    if (c->colors != TERM_TRUECOLOR)
+        return have == h->own;
+    return !(have & (INK_OWN | INK_UNKNOWN)) && rgb_apart(have, h->px) <= near;
 }
 
 struct option {
@@ -99,24 +112,23 @@ static void offer(struct option *best, int cost, uint32_t glyph, ink fg, ink bg)
 
 /* The cheapest way to show two pixels with the pen as it is. No full block: in many fonts it leaves
  * a line of the cell bare, in whatever paper colour is there. */
-static struct cell cheapest(struct cells *c, const struct brush *b, rgb top, rgb bottom, int near)
+static struct cell cheapest(const struct cells *c, const struct brush *b, const struct half *top,
+                            const struct half *bottom, int near)
 {
     const int change = c->colors == TERM_TRUECOLOR ? 17 : c->colors == TERM_256 ? 10 : 4;
-    const bool same = c->colors == TERM_TRUECOLOR ? rgb_apart(top, bottom) <= near
-                                                  : pick(c, top) == pick(c, bottom);
-    const bool fg_top = off(c, b->fg, top) <= near, fg_bottom = off(c, b->fg, bottom) <= near;
-    const bool bg_top = off(c, b->bg, top) <= near, bg_bottom = off(c, b->bg, bottom) <= near;
+    const bool fg_top = fits(c, b->fg, top, near), fg_bottom = fits(c, b->fg, bottom, near);
+    const bool bg_top = fits(c, b->bg, top, near), bg_bottom = fits(c, b->bg, bottom, near);
     struct option best = {.cost = 1 << 20};
     if (bg_top && bg_bottom)
         offer(&best, 1, SPACE, INK_UNKNOWN, b->bg);
-    if (same || !c->utf8)
-        offer(&best, 1 + change, SPACE, INK_UNKNOWN, pick(c, top));
-    if (c->utf8) {
-        offer(&best, 3 + (fg_top ? 0 : change) + (bg_bottom ? 0 : change), UPPER,
-              fg_top ? b->fg : pick(c, top), bg_bottom ? b->bg : pick(c, bottom));
-        offer(&best, 3 + (fg_bottom ? 0 : change) + (bg_top ? 0 : change), LOWER,
-              fg_bottom ? b->fg : pick(c, bottom), bg_top ? b->bg : pick(c, top));
-    }
+    if (fits(c, top->own, bottom, near))
+        offer(&best, 1 + change, SPACE, INK_UNKNOWN, top->own);
+    if (!c->utf8)
+        return best.cell;
+    offer(&best, 3 + (fg_top ? 0 : change) + (bg_bottom ? 0 : change), UPPER,
+          fg_top ? b->fg : top->own, bg_bottom ? b->bg : bottom->own);
+    offer(&best, 3 + (fg_bottom ? 0 : change) + (bg_top ? 0 : change), LOWER,
+          fg_bottom ? b->fg : bottom->own, bg_top ? b->bg : top->own);
     return best.cell;
 }
 
@@ -125,23 +137,35 @@ static rgb mean(rgb a, rgb b)
     return (a & b) + (((a ^ b) & 0xfefefeu) >> 1);
 }
 
+/* Does a cell show just these inks already? */
+static bool shows(const struct cell *shown, ink top, ink bottom)
+{
+    ink t, b;
+    split(shown, &t, &b);
+    return t == top && b == bottom;
+}
+
 bool cells_halves(struct cells *c, const rgb *px, struct cells_care care, size_t *at,
                   struct brush *b, size_t limit)
 {
     const size_t cols = (size_t)c->cols, all = cols * (size_t)c->rows;
     for (; *at < all; ++*at) {
-        const size_t row = *at / cols, col = *at % cols;
-        rgb top = px[2 * row * cols + col], bottom = px[(2 * row + 1) * cols + col];
+        const size_t y = *at / cols, x = *at % cols;
+        rgb up = px[2 * y * cols + x], low = px[(2 * y + 1) * cols + x];
         if (!c->utf8)
-            top = bottom = mean(top, bottom);
-        ink shown_top, shown_bottom;
-        split(&c->shown[*at], &shown_top, &shown_bottom);
-        if (off(c, shown_top, top) <= care.skip && off(c, shown_bottom, bottom) <= care.skip)
+            up = low = mean(up, low);
+        if (off(c, *at, up, low) <= care.skip)
             continue;
         if (b->out->n + BRUSH_PUT_MOST + BRUSH_END_MOST > limit)
             return false;
-        const struct cell cell = cheapest(c, b, top, bottom, care.near);
-        brush_put(b, c->row + (int)row, c->col + (int)col, cell.glyph, cell.fg, cell.bg);
+        const struct half top = half_of(c, up, x, c->utf8 ? 2 * y : y),
+                          bottom = c->utf8 ? half_of(c, low, x, 2 * y + 1) : top;
+        c->source[2 * *at] = up;
+        c->source[2 * *at + 1] = low;
+        if (shows(&c->shown[*at], top.own, bottom.own))
+            continue;
+        const struct cell cell = cheapest(c, b, &top, &bottom, care.near);
+        brush_put(b, c->row + (int)y, c->col + (int)x, cell.glyph, cell.fg, cell.bg);
         c->shown[*at] = cell;
     }
     return true;
@@ -163,17 +187,14 @@ bool cells_grid(struct cells *c, const struct cell *want, size_t *at, struct bru
     return true;
 }
 
-int cells_skip_for(struct cells *c, const rgb *px, int care, int worst, size_t bytes)
+int cells_skip_for(const struct cells *c, const rgb *px, int care, int worst, size_t bytes)
 {
     enum { PER_CELL = 24 };
     size_t by_error[257] = {0};
     const size_t cols = (size_t)c->cols;
     for (size_t i = 0; i < cols * (size_t)c->rows; i++) {
         const rgb *top = px + 2 * (i / cols) * cols + i % cols;
-        ink shown_top, shown_bottom;
-        split(&c->shown[i], &shown_top, &shown_bottom);
-        const int t = off(c, shown_top, top[0]), l = off(c, shown_bottom, top[cols]);
-        by_error[t > l ? t : l]++;
+        by_error[off(c, i, top[0], top[cols])]++;
     }
     size_t cells = 0;
     int skip = 256;
@@ -189,7 +210,9 @@ void cells_shades(const struct cells *c, const rgb *px, struct cell *want)
     const size_t cols = (size_t)c->cols;
     for (size_t i = 0; i < cols * (size_t)c->rows; i++) {
         const rgb *p = px + 2 * (i / cols) * cols + i % cols;
-        const int top = rgb_luma(p[0]), bottom = rgb_luma(p[cols]), middle = (top + bottom) / 2;
+        const int flip = c->light ? 255 : 0; /* more ink is darker on light paper */
+        const int top = rgb_luma(p[0]) ^ flip, bottom = rgb_luma(p[cols]) ^ flip;
+        const int middle = (top + bottom) / 2;
         uint32_t glyph = (uint32_t)ramp[middle * 10 / 256];
         if (c->utf8 && abs(top - bottom) >= 64)
             glyph = top > bottom ? UPPER : LOWER;

@@ -17,9 +17,10 @@ struct cell cell_of(uint32_t glyph, ink fg, ink bg);
 
 struct cells {
     int row, col, rows, cols; /* the hole */
-    bool utf8;
+    bool utf8, light;         /* light: the terminal's own paper is */
     enum term_colors colors;
     struct cell *shown; /* rows x cols */
+    rgb *source;        /* 2 a cell: the pixels it was written for, only kept with a palette */
     struct palette palette;
 };
 
@@ -31,8 +32,8 @@ void cells_forget(struct cells *c);
 /* What is shown in so many rows of the hole is not known any more. */
 void cells_unknown(struct cells *c, int first, int rows);
 
-/* How exact the colours have to be, in steps of 255 of the worst channel. 0 and 0 is exact (the
- * nearest there is in a palette). */
+/* How exact the colours have to be, in steps of 255 of the worst channel. 0 and 0 is exact. With
+ * a palette the difference meant is from the pixel that a cell was written for. */
 struct cells_care {
     int skip; /* a cell whose colours are within this stays as it is */
     int near; /* a colour at hand within this is taken instead of a new one */
@@ -50,9 +51,9 @@ bool cells_grid(struct cells *c, const struct cell *want, size_t *at, struct bru
                 size_t limit);
 
 /* The least `skip` of at least `care` with which px would take about `bytes`, at most `worst`. */
-int cells_skip_for(struct cells *c, const rgb *px, int care, int worst, size_t bytes);
+int cells_skip_for(const struct cells *c, const rgb *px, int care, int worst, size_t bytes);
 
-/* Characters alone (a terminal without colours, taken as light on dark): shades and halves with
+/* Characters alone (a terminal without colours): shades and halves with
  * UTF-8, a ramp of ASCII without. px as for cells_halves; want is rows x cols. */
 void cells_shades(const struct cells *c, const rgb *px, struct cell *want);
 

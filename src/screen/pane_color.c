@@ -5,7 +5,8 @@
 
 #include "base/arena.h"
 
-enum { FIRST_OF_256 = 16, BITS = 6, SIDE = 1 << BITS };
+enum { FIRST_OF_256 = 16, BITS = 6 };
+#define MIX_STRENGTH 0.35f /* more gives truer means and more grain */
 
 static int channel(rgb c, int shift)
 {
@@ -71,12 +72,11 @@ static float linear(int c8)
     return c <= 0.04045f ? c / 12.92f : powf((c + 0.055f) / 1.055f, 2.4f);
 }
 
-static void oklab(rgb c, float lab[3])
+static void oklab(const float c[3], float lab[3])
 {
-    const float r = linear(channel(c, 16)), g = linear(channel(c, 8)), b = linear(channel(c, 0));
-    const float l = cbrtf(0.4122214708f * r + 0.5363325363f * g + 0.0514459929f * b);
-    const float m = cbrtf(0.2119034982f * r + 0.6806995451f * g + 0.1073969566f * b);
-    const float s = cbrtf(0.0883024619f * r + 0.2817188376f * g + 0.6299787005f * b);
+    const float l = cbrtf(0.4122214708f * c[0] + 0.5363325363f * c[1] + 0.0514459929f * c[2]);
+    const float m = cbrtf(0.2119034982f * c[0] + 0.6806995451f * c[1] + 0.1073969566f * c[2]);
+    const float s = cbrtf(0.0883024619f * c[0] + 0.2817188376f * c[1] + 0.6299787005f * c[2]);
     lab[0] = 0.2104542553f * l + 0.7936177850f * m - 0.0040720468f * s;
     lab[1] = 1.9779984951f * l - 2.4285922050f * m + 0.4505937099f * s;
     lab[2] = 0.0259040371f * l + 0.7827717662f * m - 0.8086757660f * s;
@@ -97,23 +97,28 @@ void palette_open(struct palette *p, enum term_colors colors)
     *p = (struct palette){.colors = colors};
     if (colors != TERM_256 && colors != TERM_16)
         return;
-    p->nearest = xcalloc((size_t)SIDE * SIDE * SIDE, 1);
+    p->mix = xcalloc((size_t)1 << (3 * BITS), sizeof *p->mix);
     p->lab = xcalloc((size_t)count_of(p), sizeof *p->lab);
-    for (int i = 0; i < count_of(p); i++)
-        oklab(palette_rgb(first_of(p) + i), p->lab[i]);
+    p->linear = xcalloc((size_t)count_of(p), sizeof *p->linear);
+    for (int i = 0; i < count_of(p); i++) {
+        for (int k = 0; k < 3; k++)
+            p->linear[i][k] = linear(channel(palette_rgb(first_of(p) + i), 16 - 8 * k));
+        oklab(p->linear[i], p->lab[i]);
+    }
 }
 
 void palette_close(struct palette *p)
 {
-    free(p->nearest);
+    free(p->mix);
     free(p->lab);
+    free(p->linear);
     *p = (struct palette){0};
 }
 
-static int search(const struct palette *p, rgb c)
+static int nearest(const struct palette *p, const float want[3])
 {
     float lab[3];
-    oklab(c, lab);
+    oklab(want, lab);
     int best = 0;
     float least = 1e9f;
     for (int i = 0; i < count_of(p); i++) {
@@ -128,15 +133,40 @@ static int search(const struct palette *p, rgb c)
     return best;
 }
 
-int palette_nearest(struct palette *p, rgb c)
+static int by_lightness(const void *a, const void *b, void *palette)
 {
-    const unsigned drop = 8 - BITS;
-    const size_t at = (size_t)(c >> (16 + drop) & (SIDE - 1)) << (2 * BITS) |
-                      (size_t)(c >> (8 + drop) & (SIDE - 1)) << BITS | (c >> drop & (SIDE - 1));
-    if (!p->nearest[at]) {
-        /* the bin's own colour: top bits repeated below, so that black and white are exact */
-        const rgb kept = c & 0xfcfcfcu;
-        p->nearest[at] = (uint8_t)(1 + search(p, kept | (kept >> BITS & 0x030303u)));
+    const struct palette *p = palette;
+    const float x = p->lab[*(const uint8_t *)a - 1][0], y = p->lab[*(const uint8_t *)b - 1][0];
+    return (x > y) - (x < y);
+}
+
+static void mix(const struct palette *p, rgb c, uint8_t four[4])
+{
+    float left[3] = {0, 0, 0};
+    for (int n = 0; n < 4; n++) {
+        float want[3];
+        for (int k = 0; k < 3; k++) {
+            const float w = linear(channel(c, 16 - 8 * k)) + left[k] * MIX_STRENGTH;
+            want[k] = w < 0 ? 0 : w > 1 ? 1 : w;
+        }
+        const int i = nearest(p, want);
+        for (int k = 0; k < 3; k++)
+            left[k] += linear(channel(c, 16 - 8 * k)) - p->linear[i][k];
+        four[n] = (uint8_t)(1 + i);
     }
-    return first_of(p) + p->nearest[at] - 1;
+    qsort_r(four, 4, 1, by_lightness, (void *)(uintptr_t)p);
+}
+
+int palette_at(struct palette *p, rgb c, int x, int y)
+{
+    static const uint8_t order[2][2] = {{0, 2}, {3, 1}};
+    const unsigned drop = 8 - BITS, mask = (1u << BITS) - 1;
+    const unsigned r = c >> (16 + drop) & mask, g = c >> (8 + drop) & mask, b = c >> drop & mask;
+    uint8_t *four = p->mix[(r << BITS | g) << BITS | b];
+    if (!four[0]) {
+        /* the bin's own colour: top bits repeated below, so that black and white are exact */
+        const rgb kept = (r << 16 | g << 8 | b) << drop;
+        mix(p, kept | (kept >> BITS & 0x030303u), four);
+    }
+    return first_of(p) + four[order[y & 1][x & 1]] - 1;
 }

@@ -36,15 +36,19 @@ void rgb_pack(uint8_t *out, const rgb *px, size_t n);
  * cube (0 95 135 175 215 255), 232-255 the greys 8 18 .. 238. */
 rgb palette_rgb(int index);
 
-/* Nearest palette colour by distance in OKLab (B. Ottosson, 2020); the table fills as it is used.
- * 256 colours: 16-255, since 0-15 are the person's own; 16 colours: 0-15. */
+/* A palette is too coarse for one colour a pixel, so a pixel's colour is mixed from four of the
+ * palette, laid out over 2 x 2 pixels: each the nearest to what the ones before left over (pattern
+ * dithering after T. Knoll), nearest by distance in OKLab (B. Ottosson, 2020), mixed as light.
+ * The table fills as it is used. 256 colours: 16-255, since 0-15 are the person's own. */
 struct palette {
     enum term_colors colors;
-    uint8_t *nearest; /* 64x64x64, 0 = not yet looked up, else 1 + index - first */
-    float (*lab)[3];  /* of the palette's colours */
+    uint8_t (*mix)[4]; /* 64x64x64; [0] is 0 when not yet looked up; else 1 + index - first */
+    float (*lab)[3];   /* of the palette's colours */
+    float (*linear)[3];
 };
 void palette_open(struct palette *p, enum term_colors colors);
 void palette_close(struct palette *p);
-int palette_nearest(struct palette *p, rgb c);
+/* The palette's index for colour c at place x, y. */
+int palette_at(struct palette *p, rgb c, int x, int y);
 
 #endif

@@ -135,6 +135,26 @@ static bool read_rendition(struct term_caps *caps, const struct reply *r)
     return true;
 }
 
+/* OSC 11: rgb:RRRR/GGGG/BBBB, each of one to four hexadecimal digits. */
+static bool read_background(struct term_caps *caps, const struct reply *r)
+{
+    if (!starts(r, "\033]11;rgb:"))
+        return false;
+    double sum = 0;
+    const char *p = r->p + strlen("\033]11;rgb:");
+    for (int i = 0; i < 3; i++) {
+        char *end;
+        const unsigned long value = strtoul(p, &end, 16);
+        const int digits = (int)(end - p);
+        if (digits < 1 || digits > 4 || (i < 2 && *end != '/'))
+            return true;
+        sum += (double)value / (double)((1UL << (4 * digits)) - 1);
+        p = end + 1;
+    }
+    caps->light = sum > 1.5;
+    return true;
+}
+
 /* Sequences that are replies to somebody, but say nothing that is needed here. */
 static bool read_other(struct term_caps *caps, const struct reply *r)
 {
@@ -147,8 +167,8 @@ size_t term_caps_read(struct term_caps *caps, const char *bytes, size_t n, char 
                       size_t *typed_n)
 {
     static bool (*const readers[])(struct term_caps *, const struct reply *) = {
-        read_da1,     read_status, read_mode,      read_cell_size,
-        read_version, read_kitty,  read_rendition, read_other};
+        read_da1,   read_status,    read_mode,       read_cell_size, read_version,
+        read_kitty, read_rendition, read_background, read_other};
     size_t at = 0;
     while (at < n && !caps->answered) {
         const size_t len = bytes[at] == '\033' ? sequence(bytes + at, n - at) : 1;

@@ -33,6 +33,7 @@ struct term_caps {
     bool synchronized; /* mode 2026 is known */
     bool pixel_mouse;  /* mode 1016 is known */
     bool rgb_echoed;   /* gave back a 24-bit colour unharmed when asked for its rendition */
+    bool light;        /* the background is light (OSC 11) */
     char version[64];  /* XTVERSION, "" when not answered */
     /* from environment and window size */
     bool utf8;
@@ -65,6 +66,10 @@ size_t term_caps_read(struct term_caps *caps, const char *bytes, size_t n, char 
  * then decided as if it were not set. Honours NO_COLOR, COLORTERM, TERM and the locale. */
 bool term_caps_decide(struct term_caps *caps, term_getenv env, const struct term_settings *set,
                       struct err *e);
+
+/* Reads the window's size anew (after SIGWINCH); true when the cells have another size in pixels.
+ */
+bool term_caps_measure(struct term_caps *caps, int fd);
 
 /* Asks the terminal and decides. in and out are the terminal's descriptors, not yet in the hands
  * of curses. Waits timeout_ms at most; a terminal that does not answer is a plain one. What was

@@ -40,7 +40,7 @@ static bool is_simple(term_getenv env)
 static void burst(struct buf *out, term_getenv env, const char *shared)
 {
     if (!is_simple(env)) {
-        buf_str(out, "\033[>q\033[?2026$p\033[?1016$p\033[16t");
+        buf_str(out, "\033[>q\033[?2026$p\033[?1016$p\033[16t\033]11;?\033\\");
         buf_str(out, "\0337\033[48;2;18;52;86m\033P$qm\033\\\033[m\0338");
         buf_str(out, "\033_Gi=31,s=1,v=1,a=q,t=d,f=24;AAAA\033\\");
     }
@@ -114,6 +114,25 @@ static void ask(struct term_caps *caps, int in, int out, term_getenv env, int ti
     tcsetattr(in, TCSADRAIN, &was);
 }
 
+bool term_caps_measure(struct term_caps *caps, int fd)
+{
+    struct winsize size = {0};
+    if (ioctl(fd, TIOCGWINSZ, &size) != 0)
+        return false;
+    caps->rows = size.ws_row;
+    caps->cols = size.ws_col;
+    if (size.ws_col == 0 || size.ws_row == 0)
+        return false;
+    /* xterm counts its inner border in; the division drops it */
+    const int width = size.ws_xpixel / size.ws_col, height = size.ws_ypixel / size.ws_row;
+    const bool other = width != caps->cell_width || height != caps->cell_height;
+    if (width == 0 || height == 0 || !other)
+        return false;
+    caps->cell_width = width;
+    caps->cell_height = height;
+    return true;
+}
+
 bool term_caps_query(struct term_caps *caps, int in, int out, term_getenv env,
                      const struct term_settings *set, int timeout_ms, char *typed, size_t cap,
                      size_t *typed_n, struct err *e)
@@ -123,15 +142,6 @@ bool term_caps_query(struct term_caps *caps, int in, int out, term_getenv env,
     const char *term = env("TERM");
     if (isatty(in) && isatty(out) && term && strcmp(term, "dumb") != 0)
         ask(caps, in, out, env, timeout_ms, typed, cap, typed_n);
-    struct winsize size = {0};
-    if (ioctl(out, TIOCGWINSZ, &size) == 0) {
-        caps->rows = size.ws_row;
-        caps->cols = size.ws_col;
-    }
-    if (size.ws_col && size.ws_row && size.ws_xpixel / size.ws_col &&
-        size.ws_ypixel / size.ws_row) {
-        caps->cell_width = size.ws_xpixel / size.ws_col;
-        caps->cell_height = size.ws_ypixel / size.ws_row;
-    }
+    term_caps_measure(caps, out);
     return term_caps_decide(caps, env, set, e);
 }
