@@ -281,8 +281,9 @@ static void a_dropped_sectional_block_does_not_come_back_for_everyone(void **sta
     struct err e = {0};
     const struct plan best = remake(&x.in, &w);
     assert_true(plan_edit_drop(&w, &best, 0, &e));
+    assert_int_equal(w.at[0].kind, PLAN_APART);
     struct plan plan = remake(&x.in, &w);
-    assert_true(plan.apart); /* together would gain more now, but nobody asked for that */
+    assert_true(plan.apart);
     assert_int_equal(plan.outcomes[0].left, PLAN_LEFT_OUT);
     assert_int_equal(plan.outcomes[1].left, PLAN_WORKED);
     assert_true(plan_edit_drop(&w, &plan, 0, &e));
@@ -320,6 +321,21 @@ static void seconds_are_asked_for_unless_the_set_is_left_out(void **state)
         assert_true(ok || strstr(e.text, "set 1: no tempo") != NULL);
         assert_true(!ok || plan.outcomes[0].left == PLAN_LEFT_OUT);
     }
+}
+
+static void a_kept_block_stays_even_with_nothing_to_mend(void **state)
+{
+    (void)state;
+    struct apart x;
+    make_apart(&x);
+    x.items[2].weight = 0;
+    struct plan_wish wishes[] = {{PLAN_TOGETHER, -1, 0, 0, 0, 0}, {PLAN_KEEP, -1, 1, 1, 2, 0}};
+    const struct plan plan = remake(&x.in, &(struct plan_wishes){.at = wishes, .n = 2});
+    bool seen = false;
+    for (size_t i = 0; i < plan.n_blocks; i++)
+        seen |= plan.blocks[i].first_set == 1 && plan.blocks[i].reps == 2 && plan.blocks[i].kept;
+    assert_true(seen);
+    assert_true(plan.gain < plan.best_gain);
 }
 
 static void a_released_block_is_free_again(void **state)
@@ -409,6 +425,7 @@ int main(void)
         cmocka_unit_test(sectional_blocks_are_edited_without_losing_the_sectional),
         cmocka_unit_test(a_dropped_sectional_block_does_not_come_back_for_everyone),
         cmocka_unit_test(seconds_are_asked_for_unless_the_set_is_left_out),
+        cmocka_unit_test(a_kept_block_stays_even_with_nothing_to_mend),
         cmocka_unit_test(a_released_block_is_free_again),
         cmocka_unit_test(edits_that_make_no_sense_are_refused),
         cmocka_unit_test(wishes_that_contradict_or_do_not_fit_are_refused),
