@@ -126,6 +126,15 @@ bool fault_named(const struct show *show, const char *text, int *out, struct err
     return unknown(e, "fault", text, near.best);
 }
 
+/* The readers refuse a loop; a file that was put together elsewhere may still hold one. */
+static bool goes_round(const struct show *show, int section)
+{
+    size_t steps = 0;
+    while (section >= 0 && steps++ <= show->n_sections)
+        section = show->sections[section].up;
+    return section >= 0;
+}
+
 void show_link(struct show *show)
 {
     int head = -1, heads = 0, ensemble = -1;
@@ -143,7 +152,9 @@ void show_link(struct show *show)
         }
     }
     show->root = heads == 1 ? head : ensemble >= 0 ? ensemble : head;
+    if (show->root >= 0)
+        show->sections[show->root].up = -1;
     for (size_t i = 0; i < show->n_sections; i++)
-        if (show->sections[i].up < 0 && (int)i != show->root)
+        if ((int)i != show->root && (show->sections[i].up < 0 || goes_round(show, (int)i)))
             show->sections[i].up = show->root;
 }

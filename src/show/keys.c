@@ -45,40 +45,78 @@ static bool is_free(const struct keyed *k, size_t n, const char *key)
     return true;
 }
 
-/* First letter alone, then every other letter of the name, then pairs, then the whole alphabet. */
-static bool find_free(const struct keyed *k, size_t n, const char *name, char out[3])
+/* Names whose key is wanted, and the letters of the one that gets it now. */
+static size_t letters_of(const char *name, char out[64])
+{
+    size_t m = 0;
+    for (const char *s = name; *s && m < 63; s++)
+        if (isalpha((unsigned char)*s) && (unsigned char)*s < 0x80)
+            out[m++] = (char)tolower((unsigned char)*s);
+    out[m] = '\0';
+    return m;
+}
+
+static bool one_letter(const struct keyed *k, size_t n, const char *name, char out[3])
 {
     char letters[64];
-    size_t m = 0;
-    for (const char *s = name; *s && m < sizeof letters - 1; s++)
-        if (isalpha((unsigned char)*s) && (unsigned char)*s < 0x80)
-            letters[m++] = (char)tolower((unsigned char)*s);
-    letters[m] = '\0';
+    size_t m = letters_of(name, letters);
     for (size_t i = 0; i < m; i++) {
         memcpy(out, (char[]){letters[i], '\0'}, 2);
         if (is_free(k, n, out))
             return true;
     }
+    for (char x = 'a'; x <= 'z'; x++) {
+        memcpy(out, (char[]){x, '\0'}, 2);
+        if (is_free(k, n, out))
+            return true;
+    }
+    return false;
+}
+
+static bool two_letters(const struct keyed *k, size_t n, const char *name, char out[3])
+{
+    char letters[64];
+    size_t m = letters_of(name, letters);
     for (size_t i = 0; i < m; i++)
         for (size_t j = i + 1; j < m; j++) {
             memcpy(out, (char[]){letters[i], letters[j], '\0'}, 3);
             if (is_free(k, n, out))
                 return true;
         }
-    for (int x = 'a'; x <= 'z'; x++)
-        for (int y = 'a' - 1; y <= 'z'; y++) {
-            memcpy(out, (char[]){(char)x, y < 'a' ? '\0' : (char)y, '\0'}, 3);
+    for (char x = 'a'; x <= 'z'; x++)
+        for (char y = 'a'; y <= 'z'; y++) {
+            memcpy(out, (char[]){x, y, '\0'}, 3);
             if (is_free(k, n, out))
                 return true;
         }
     return false;
 }
 
+/* How many keys of two letters are free. */
+static size_t pairs_free(const struct keyed *k, size_t n)
+{
+    size_t pairs = 0;
+    for (char x = 'a'; x <= 'z'; x++)
+        for (char y = 'a'; y <= 'z'; y++)
+            pairs += is_free(k, n, (char[]){x, y, '\0'});
+    return pairs;
+}
+
+/* One letter for the first ones, as long as two are left for all that follow: a letter alone uses
+ * up the 26 pairs that begin with it. */
 static void fill(struct arena *a, struct keyed *k, size_t n)
 {
+    enum { PAIRS_OF_A_LETTER = 26 };
+    size_t left = 0;
+    for (size_t i = 0; i < n; i++)
+        left += !**k[i].key;
     for (size_t i = 0; i < n; i++) {
         char key[3];
-        if (!**k[i].key && find_free(k, n, k[i].name, key))
+        if (**k[i].key)
+            continue;
+        left--;
+        bool room = left == 0 || pairs_free(k, n) >= left + PAIRS_OF_A_LETTER;
+        if ((room && one_letter(k, n, k[i].name, key)) || two_letters(k, n, k[i].name, key))
             *k[i].key = arena_strdup(a, key);
     }
 }

@@ -39,13 +39,23 @@ static bool fail_at(struct reader *r, int line, int column, const char *text)
     return err_set(r->e, ERR_INPUT, "%s:%d:%d: %s", r->source, line, column, text);
 }
 
+/* Length of the white space at s: a blank, or the no-break space that spreadsheets leave behind. */
+static size_t blank(const char *s)
+{
+    return *s && strchr(" \t\r\n", *s) ? 1 : strncmp(s, "\u00a0", 2) == 0 ? 2 : 0;
+}
+
 static char *trimmed(char *s)
 {
-    while (*s == ' ' || *s == '\t')
-        s++;
+    while (blank(s))
+        s += blank(s);
     size_t n = strlen(s);
-    while (n > 0 && strchr(" \t\r\n", s[n - 1]))
-        s[--n] = '\0';
+    for (size_t last; n > 0; n -= last) {
+        last = blank(s + n - 1) == 1 ? 1 : n > 1 && blank(s + n - 2) == 2 ? 2 : 0;
+        if (!last)
+            break;
+    }
+    s[n] = '\0';
     return s;
 }
 
@@ -127,6 +137,9 @@ static bool read_row(struct reader *r)
         row.cell[k] = "";
         row.cell_line[k] = row.line;
     }
+    for (int i = 0; i < r->header_cells; i++)
+        if (r->place[i] >= 0)
+            row.cell_column[r->place[i]] = i + 1;
     for (int i = 0; i < r->cells; i++) {
         char *cell = trimmed(r->text.p + r->at[i]);
         if (i >= r->header_cells && *cell) {
@@ -141,7 +154,6 @@ static bool read_row(struct reader *r)
             continue;
         row.cell[place] = cell;
         row.cell_line[place] = r->lines[i];
-        row.cell_column[place] = i + 1;
     }
     if (!r->fn(r->ctx, &row, r->e))
         r->failed = true;
@@ -203,11 +215,27 @@ static void feed(struct reader *r, struct csv_parser *p, const char *bytes, size
     }
 }
 
+/* Line and cell, from 1, of a byte of a file that cannot be read as a table. */
+static void place_of(const char *bytes, size_t at, int *line, int *cell)
+{
+    bool quoted = false;
+    *line = *cell = 1;
+    for (size_t i = 0; i < at; i++) {
+        bool ends = bytes[i] == '\n' || (bytes[i] == '\r' && bytes[i + 1] != '\n');
+        quoted ^= bytes[i] == '"';
+        *line += ends;
+        if (ends && !quoted)
+            *cell = 1;
+        else if (bytes[i] == ',' && !quoted)
+            ++*cell;
+    }
+}
+
 static bool check_text(const char *bytes, size_t n, const char *source, struct err *e)
 {
     if (n >= 2 && (memcmp(bytes, "\xff\xfe", 2) == 0 || memcmp(bytes, "\xfe\xff", 2) == 0))
         return err_set(e, ERR_INPUT, "%s:1: this is UTF-16 text; save it as 'CSV UTF-8'", source);
-    if (n >= 2 && memcmp(bytes, "PK", 2) == 0)
+    if (n >= 4 && memcmp(bytes, "PK\3\4", 4) == 0)
         return err_set(e, ERR_INPUT, "%s: this is a spreadsheet file; export it as CSV", source);
     size_t bad = utf8_check(bytes, n);
     const char *nul = memchr(bytes, '\0', n);
@@ -215,11 +243,10 @@ static bool check_text(const char *bytes, size_t n, const char *source, struct e
         bad = (size_t)(nul - bytes);
     if (bad == n)
         return true;
-    int line = 1;
-    for (size_t i = 0; i < bad; i++)
-        line += bytes[i] == '\n';
-    return err_set(e, ERR_INPUT, "%s:%d: not UTF-8 text (byte 0x%02x); save it as 'CSV UTF-8'",
-                   source, line, (unsigned char)bytes[bad]);
+    int line, cell;
+    place_of(bytes, bad, &line, &cell);
+    return err_set(e, ERR_INPUT, "%s:%d:%d: not UTF-8 text (byte 0x%02x); save it as 'CSV UTF-8'",
+                   source, line, cell, (unsigned char)bytes[bad]);
 }
 
 bool table_read(const char *bytes, size_t n, const char *source, const struct table_column *columns,

@@ -24,7 +24,7 @@ struct table_row {
     int line;                        /* first line of the row, 1-based */
     const char *cell[TABLE_COLUMNS]; /* by position in the column table, white space trimmed */
     int cell_line[TABLE_COLUMNS];    /* line the cell starts on */
-    int cell_column[TABLE_COLUMNS];  /* its place in the row, 1-based; 0 when missing */
+    int cell_column[TABLE_COLUMNS];  /* its place in the row, 1-based; 0 when the header lacks it */
 };
 
 /* Called for every row after the header; cells live until it returns. */
