@@ -29,7 +29,7 @@ static bool clip_position(struct gather *g, int64_t id, size_t *out)
     return g->last_at < g->report->n_clips;
 }
 
-static bool on_seen(void *ctx, const struct seen *s)
+static bool on_seen(void *ctx, const struct seen_row *s)
 {
     struct gather *g = ctx;
     size_t clip;

@@ -103,6 +103,8 @@ bool chord_take(struct desk *d, const char *key)
         chord_cancel(d);
     else if (strcmp(key, "Enter") == 0)
         complete(d);
+    else if (strcmp(key, ".") == 0 && d->chord.phase == CHORD_NUMBER)
+        ripple_add(d, &d->chord);
     else
         return false; /* moving keys keep working while a chord is open */
     return true;

@@ -21,7 +21,8 @@ command_fn command_play, command_move, command_step, command_seek, command_speed
     command_cause, command_note, command_remove, command_undo, command_redo, command_find,
     command_filter, command_fixes, command_clips, command_review, command_help, command_lead,
     command_line, command_view, command_redraw, command_quit, command_list, command_open,
-    command_back, command_tap_lead, command_volume;
+    command_back, command_tap_lead, command_volume, command_tie, command_untie, command_tie_move,
+    command_set, command_tap, command_accept, command_late, command_seen, command_metronome;
 
 /* --- between the files of this room ---------------------------------------------------------- */
 
@@ -34,6 +35,21 @@ bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size
 void note_set(struct desk *d, const char *text);
 /* Reads the marks of the current clip again. */
 bool read_marks(struct desk *d, struct err *e);
+/* Reads the clip's ties and builds its map. */
+bool read_map(struct desk *d, struct err *e);
+/* "14.5", "set 14", "+16 counts", "5:58.2": the time it means from here; false with e set. */
+bool typed_moment(const struct desk *d, const char *text, int64_t *us, struct err *e);
+/* Seeks, and lets the next keys go on from there. */
+void go_to(struct desk *d, int64_t at_us);
+/* Stores a changed copy of a mark as a step of its own named `what`. */
+void change_mark(struct desk *d, struct mark *m, const struct mark *to, const char *what);
+/* The chosen mark, or the newest; says so when there is neither. */
+struct mark *mark_in_hand(struct desk *d);
+/* Esc or Enter while taps or a ripple are open; true when they took it. */
+bool taps_end(struct desk *d, bool keep);
+bool ripple_end(struct desk *d, bool keep);
+/* A chord's targets were seen now: adds them to the ripple. */
+void ripple_add(struct desk *d, const struct chord *c);
 /* Loads the fix list that the fix screen shows. */
 bool fixes_load(struct desk *d, const char *for_whom);
 const struct rank_item *fixes_item(const struct desk *d, size_t line, const struct report_part **p);

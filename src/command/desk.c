@@ -57,6 +57,9 @@ void desk_close(struct desk *d)
     keymap_free(&d->keys);
     arena_free(&d->marks_memory);
     arena_free(&d->fixes_memory);
+    arena_free(&d->map_memory);
+    free(d->taps);
+    free(d->row);
     free(d->marks);
     free(d->lead);
     *d = (struct desk){0};
@@ -148,7 +151,7 @@ bool desk_reload(struct desk *d, struct err *e)
     chord_cancel(d);
     if (d->screen == SCREEN_FIXES)
         fixes_load(d, d->fixes_for);
-    return !d->clip || read_marks(d, e);
+    return !d->clip || (read_map(d, e) && read_marks(d, e));
 }
 
 bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play, struct err *e)
@@ -173,10 +176,12 @@ bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play
     d->newest = d->selected = 0;
     d->loop_a_us = d->loop_b_us = -1;
     chord_cancel(d);
+    taps_end(d, false);
+    ripple_end(d, false);
     struct err ignored;
     store_set(d->app->store, "last_clip", id, &ignored);
     store_clip_place(d->app->store, c->id, start_us, &ignored);
-    return read_marks(d, e);
+    return read_map(d, e) && read_marks(d, e);
 }
 
 /* What waits for the clip to be ready: the loop around a moment from a list. */
@@ -297,8 +302,8 @@ void desk_run(struct desk *d, const char *line)
         near_offer(&near, c->name);
     if (!n)
         return;
-    if (line[0] >= '0' && line[0] <= '9')
-        command_seek(d, line); /* a bare time */
+    if (strchr("0123456789+-", line[0]) || show_set(&d->app->show, name) >= 0)
+        command_set(d, line); /* a bare moment: 14.5, 5:58.2, +16 counts */
     else if (near.best)
         desk_trouble(d, "no command '%s'; did you mean '%s'?", name, near.best);
     else
@@ -318,6 +323,10 @@ void desk_line(struct desk *d, const char *text)
         command_find(d, text);
     else if (ask == ASK_FILTER)
         command_filter(d, text);
+    else if (ask == ASK_TIE && *text)
+        command_tie(d, text);
+    else if (ask == ASK_TAP && *text)
+        command_accept(d, text);
     else if (ask == ASK_NOTE)
         note_set(d, text);
 }
@@ -328,6 +337,29 @@ struct mark *desk_mark(const struct desk *d, int64_t id)
         if (d->marks[i].id == id)
             return &d->marks[i];
     return NULL;
+}
+
+bool read_map(struct desk *d, struct err *e)
+{
+    const struct clip *c = desk_current(d);
+    struct arena fresh = {0};
+    struct tie_list ties;
+    const struct map *map = c ? app_map(d->app, c, &fresh, &ties, e) : NULL;
+    if (!map) {
+        arena_free(&fresh);
+        return false;
+    }
+    arena_free(&d->map_memory);
+    d->map_memory = fresh;
+    d->map = map;
+    d->ties = ties;
+    d->moves = app_moves(&d->app->show, &d->map_memory);
+    return true;
+}
+
+bool desk_spot(const struct desk *d, struct spot *out)
+{
+    return d->map && map_at(d->map, d->play.at_us, out);
 }
 
 size_t desk_here(const struct desk *d)

@@ -7,7 +7,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "app/app.h"
+#include "app/ties.h"
 #include "command/keymap.h"
 #include "mark/chord.h"
 #include "player/player.h"
@@ -15,7 +15,7 @@
 enum desk_screen { SCREEN_REVIEW, SCREEN_FIXES, SCREEN_CLIPS, SCREEN_HELP, SCREEN_LEAD, SCREENS };
 
 /* A line the person is asked for; the screen edits it and hands it to desk_line(). */
-enum desk_ask { ASK_NOTHING, ASK_NOTE, ASK_FIND, ASK_FILTER, ASK_COMMAND };
+enum desk_ask { ASK_NOTHING, ASK_NOTE, ASK_FIND, ASK_FILTER, ASK_COMMAND, ASK_TIE, ASK_TAP };
 
 struct lead_trial; /* command/lead.c */
 
@@ -40,6 +40,15 @@ struct desk {
     struct mark *marks;
     size_t n_marks, marks_cap;
     int64_t version; /* of the store when the marks were read */
+
+    /* the clip tied to the drill */
+    struct arena map_memory;
+    const struct map *map; /* NULL before a clip was opened */
+    const struct move *moves;
+    struct tie_list ties;
+    bool metronome;
+    struct taps *taps;      /* being tapped; command/tap.h */
+    struct ripple_row *row; /* being measured; command/late.h */
 
     /* the chord */
     char typed[CHORD_KEYS];
@@ -100,6 +109,8 @@ void desk_trouble(struct desk *d, const char *fmt, ...) __attribute__((format(pr
 struct mark *desk_mark(const struct desk *d, int64_t id); /* NULL when it is not there */
 /* Does the mark pass the filter (a word of its target, fault, family, note or author)? */
 bool desk_shows(const struct desk *d, const struct mark *m);
+/* Where the playhead is in the drill; false outside every stretch. */
+bool desk_spot(const struct desk *d, struct spot *out);
 /* Position of the last mark at or before the playhead; n_marks when there is none. */
 size_t desk_here(const struct desk *d);
 bool desk_chord_open(const struct desk *d);

@@ -39,6 +39,8 @@ void command_quit(struct desk *d, const char *arg)
 void command_back(struct desk *d, const char *arg)
 {
     (void)arg;
+    if (taps_end(d, false) || ripple_end(d, false))
+        return;
     if (d->play.loop_a_us >= 0) {
         player_loop(d->player, -1, -1);
         desk_say(d, "no loop");

@@ -14,6 +14,9 @@ static void describe(const struct desk *d, const struct mark *m, struct buf *out
     buf_printf(out, "%s ", time);
     targets_text(&d->app->show, m->targets, m->n_targets, out);
     buf_printf(out, ", %s%s", m->praise ? "keep " : "", d->app->show.faults[m->fault].name);
+    if (m->set >= 0)
+        buf_printf(out, "  set %s, count %d of %d", d->app->show.sets[m->set].label, (int)m->count,
+                   d->app->show.sets[m->set].counts);
 }
 
 /* Puts the stored mark into the list at its place in time; the list is not read again. */
@@ -55,6 +58,7 @@ bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size
     };
     struct buf what = {0};
     struct err e;
+    app_place_mark(d->map, &m);
     describe(d, &m, &what);
     bool ok = store_begin(d->app->store, what.p, &e) &&
               store_mark_add(d->app->store, &d->app->show, &m, &e) &&
@@ -74,7 +78,7 @@ bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size
     return ok;
 }
 
-static struct mark *newest(struct desk *d)
+struct mark *mark_in_hand(struct desk *d)
 {
     struct mark *m = desk_mark(d, d->selected ? d->selected : d->newest);
     if (!m)
@@ -83,7 +87,7 @@ static struct mark *newest(struct desk *d)
 }
 
 /* Stores a changed copy as a step of its own; the list follows only when that worked. */
-static void change(struct desk *d, struct mark *m, const struct mark *to, const char *what)
+void change_mark(struct desk *d, struct mark *m, const struct mark *to, const char *what)
 {
     struct err e;
     bool ok = store_begin(d->app->store, what, &e) &&
@@ -103,7 +107,7 @@ static void change(struct desk *d, struct mark *m, const struct mark *to, const 
 
 void command_severity(struct desk *d, const char *arg)
 {
-    struct mark *m = newest(d);
+    struct mark *m = mark_in_hand(d);
     int severity = atoi(arg);
     if (!m)
         return;
@@ -115,44 +119,47 @@ void command_severity(struct desk *d, const char *arg)
     char what[40];
     to.severity = severity;
     snprintf(what, sizeof what, "severity %d", severity);
-    change(d, m, &to, what);
+    change_mark(d, m, &to, what);
 }
 
 void command_praise(struct desk *d, const char *arg)
 {
     (void)arg;
-    struct mark *m = newest(d);
+    struct mark *m = mark_in_hand(d);
     if (!m)
         return;
     struct mark to = *m;
     to.praise = !m->praise;
-    change(d, m, &to, to.praise ? "praise" : "a fault again");
+    change_mark(d, m, &to, to.praise ? "praise" : "a fault again");
 }
 
 void command_cause(struct desk *d, const char *arg)
 {
     (void)arg;
-    struct mark *m = newest(d);
+    struct mark *m = mark_in_hand(d);
     if (!m)
         return;
     struct mark to = *m;
     to.cause = m->cause == CAUSE_DEFINE ? CAUSE_EXECUTE : CAUSE_DEFINE;
-    change(d, m, &to, to.cause == CAUSE_DEFINE ? "staff must define it" : "performers must do it");
+    change_mark(d, m, &to,
+                to.cause == CAUSE_DEFINE ? "staff must define it" : "performers must do it");
 }
 
 void note_set(struct desk *d, const char *text)
 {
-    struct mark *m = newest(d);
+    struct mark *m = mark_in_hand(d);
     if (!m || strcmp(m->note, text) == 0)
         return;
     struct mark to = *m;
     to.note = arena_strdup(&d->marks_memory, text);
-    change(d, m, &to, *text ? "noted" : "note taken away");
+    change_mark(d, m, &to, *text ? "noted" : "note taken away");
 }
 
 void command_note(struct desk *d, const char *arg)
 {
-    const struct mark *m = newest(d);
+    if (!*arg && (taps_end(d, true) || ripple_end(d, true)))
+        return;
+    const struct mark *m = mark_in_hand(d);
     if (!m)
         return;
     if (*arg) {
@@ -166,7 +173,7 @@ void command_note(struct desk *d, const char *arg)
 void command_remove(struct desk *d, const char *arg)
 {
     (void)arg;
-    struct mark *m = newest(d);
+    struct mark *m = mark_in_hand(d);
     struct err e;
     if (!m)
         return;

@@ -17,12 +17,17 @@ static bool ready(struct desk *d)
     return false;
 }
 
-static void go(struct desk *d, int64_t at_us)
+void go_to(struct desk *d, int64_t at_us)
 {
     int64_t last = d->play.length_us;
     at_us = at_us < 0 ? 0 : at_us > last && last > 0 ? last : at_us;
     player_seek(d->player, at_us);
     d->play.at_us = at_us; /* keys typed before the frame is there go on from the target */
+}
+
+static int64_t half_frame(const struct desk *d)
+{
+    return d->play.fps_num > 0 ? (int64_t)500000 * d->play.fps_den / d->play.fps_num : 0;
 }
 
 void command_play(struct desk *d, const char *arg)
@@ -31,15 +36,19 @@ void command_play(struct desk *d, const char *arg)
     if (!ready(d))
         return;
     if (d->play.ended && !d->play.playing)
-        go(d, 0);
+        go_to(d, 0);
     player_play(d->player, !d->play.playing);
 }
 
 void command_move(struct desk *d, const char *arg)
 {
     double n = atof(arg);
-    if (ready(d))
-        go(d, d->play.at_us + llround(n * 1e6));
+    int64_t to = d->play.at_us + llround(n * 1e6), counted;
+    if (!ready(d))
+        return;
+    if (d->map && n == (int)n && map_step(d->map, d->play.at_us, (int)n, half_frame(d), &counted))
+        to = counted;
+    go_to(d, to);
 }
 
 void command_step(struct desk *d, const char *arg)
@@ -55,17 +64,12 @@ void command_seek(struct desk *d, const char *arg)
     if (!ready(d))
         return;
     if (strcmp(arg, "end") == 0) {
-        go(d, d->play.length_us);
-    } else if (*arg == '+' || *arg == '-') {
-        if (time_parse_shift(arg, &us, &e))
-            go(d, d->play.at_us + us);
-        else
-            desk_trouble(d, "%s", e.text);
-    } else if (time_parse(arg, &us, &e)) {
+        go_to(d, d->play.length_us);
+    } else if (time_parse(arg, &us, &e) || typed_moment(d, arg, &us, &e)) {
         if (us > d->play.length_us)
             desk_trouble(d, "%s is past the end of the clip", arg);
         else
-            go(d, us);
+            go_to(d, us);
     } else {
         desk_trouble(d, "%s", e.text);
     }
@@ -116,11 +120,29 @@ static void loop_between(struct desk *d, int64_t a, int64_t b)
     if (d->play.length_us > 0 && b > d->play.length_us)
         b = d->play.length_us;
     player_loop(d->player, a, b);
-    go(d, a);
+    go_to(d, a);
     player_play(d->player, true);
     time_format_short(a, from);
     time_format_short(b, to);
     desk_say(d, "loop %s to %s", from, to);
+}
+
+/* The whole set, in the stretch of the playhead or the nearest one. */
+static bool loop_set(struct desk *d, const char *label)
+{
+    size_t n;
+    const struct map_span *spans = map_spans(d->map, &n), *best = NULL;
+    int set = show_set(&d->app->show, label);
+    for (size_t i = 0; set >= 0 && i < n; i++)
+        if (spans[i].set == set && (!best || llabs(spans[i].from_us - d->play.at_us) <
+                                                 llabs(best->from_us - d->play.at_us)))
+            best = &spans[i];
+    if (!best) {
+        desk_trouble(d, "set '%s' is nowhere in this clip yet; tie the clip to it first", label);
+        return true;
+    }
+    loop_between(d, best->from_us, best->to_us);
+    return true;
 }
 
 static void loop_words(struct desk *d, const char *arg)
@@ -129,7 +151,9 @@ static void loop_words(struct desk *d, const char *arg)
     struct err e;
     int64_t a, b;
     sscanf(arg, "%39s %39s", from, to);
-    if (!time_parse(from, &a, &e) || !time_parse(to, &b, &e))
+    if (strcmp(from, "set") == 0 && loop_set(d, to))
+        return;
+    if (!typed_moment(d, from, &a, &e) || !typed_moment(d, to, &b, &e))
         desk_trouble(d, "%s", *to ? e.text : "write: loop FROM TO, as in loop 1:05 1:12");
     else if (b <= a)
         desk_trouble(d, "the loop's end comes before its beginning");
@@ -182,16 +206,25 @@ void command_call(struct desk *d, const char *arg)
         return;
     }
     d->selected = best->id;
-    go(d, best->at_us);
+    go_to(d, best->at_us);
 }
 
 void command_rail(struct desk *d, const char *arg)
 {
     int64_t row = d->play.at_us / RAIL_US, inside = d->play.at_us % RAIL_US;
+    struct map_span span;
+    bool prev = strcmp(arg, "prev") == 0;
     if (!ready(d))
         return;
-    if (strcmp(arg, "prev") == 0)
-        go(d, inside > 1000000 ? row * RAIL_US : (row - 1) * RAIL_US);
+    if (d->ties.n) {
+        if (map_boundary(d->map, d->play.at_us, prev ? MAP_BEFORE : MAP_AFTER, &span))
+            go_to(d, span.from_us);
+        else
+            desk_trouble(d, prev ? "no set before this" : "no set after this");
+        return;
+    }
+    if (prev)
+        go_to(d, inside > 1000000 ? row * RAIL_US : (row - 1) * RAIL_US);
     else
-        go(d, (row + 1) * RAIL_US);
+        go_to(d, (row + 1) * RAIL_US);
 }

@@ -99,7 +99,9 @@ static void begin_prompt(struct loop *l)
     static const char *const labels[] = {[ASK_NOTE] = " note:",
                                          [ASK_FIND] = " find:",
                                          [ASK_FILTER] = " only calls with:",
-                                         [ASK_COMMAND] = " :"};
+                                         [ASK_COMMAND] = " :",
+                                         [ASK_TIE] = " now is set.count:",
+                                         [ASK_TAP] = " the first tap was set.count:"};
     if (l->d->ask != ASK_NOTHING && !l->prompt.kind)
         prompt_begin(&l->prompt, (int)l->d->ask, labels[l->d->ask], l->d->ask_text);
 }

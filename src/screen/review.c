@@ -18,7 +18,7 @@ struct review_layout review_layout(const struct desk *d, int rows, int cols)
     l.transport = l.calls.row - 1;
     if (d->view == PLAYER_PANE)
         l.picture = (struct rect){1, left, l.transport - 1, width};
-    l.bar_from = left + 19;
+    l.bar_from = left + (d->ties.n ? 44 : 19);
     l.bar_to = cols - 20;
     return l;
 }
@@ -43,6 +43,26 @@ static void draw_bar(const struct desk *d, struct canvas *c, const struct review
     }
 }
 
+/* "set 14 5/16 152 bpm" behind the times; a lit square on each count with the metronome on. */
+static int draw_place(const struct desk *d, struct canvas *c, const struct review_layout *l,
+                      int col)
+{
+    struct spot s;
+    if (!desk_spot(d, &s))
+        return col;
+    const struct set *set = &d->app->show.sets[s.set];
+    bool beat = d->metronome && !s.in_hold && s.count - floor(s.count) < 0.3;
+    if (d->metronome)
+        col = canvas_text(c, l->transport, col, 3, beat ? ST_NOW : ST_DIM,
+                          beat ? glyph(c, " ● ", " O ") : glyph(c, " ○ ", " . "));
+    char bpm[24] = "";
+    if (s.bpm > 0)
+        snprintf(bpm, sizeof bpm, " %.0f bpm", s.bpm);
+    return canvas_printf(c, l->transport, col, 30, ST_STRONG, "%sset %s %d/%d%s%s ",
+                         d->metronome ? " " : "", set->label, (int)s.count, set->counts, bpm,
+                         s.ratio > 1.08 || s.ratio < 0.92 ? "!" : "");
+}
+
 static void draw_transport(const struct desk *d, struct canvas *c, const struct review_layout *l)
 {
     char now[24], length[24];
@@ -52,6 +72,7 @@ static void draw_transport(const struct desk *d, struct canvas *c, const struct 
     canvas_printf(c, l->transport, l->rail.cols + 1, 19, ST_STRONG, "%s %s / %s", sign, now,
                   length);
     draw_bar(d, c, l);
+    draw_place(d, c, l, l->rail.cols + 20);
     char end[60] = "";
     int n = snprintf(end, sizeof end, " %gx", d->play.speed);
     if (d->play.loop_a_us >= 0)

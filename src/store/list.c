@@ -2,9 +2,9 @@
  * million marks stream by without a sort and without memory of their own. */
 #include "store/inside.h"
 
-static struct seen seen_row(struct store *s, sqlite3_stmt *q)
+static struct seen_row row_of(struct store *s, sqlite3_stmt *q)
 {
-    return (struct seen){
+    return (struct seen_row){
         .section = idmap_find(&s->section_at, sqlite3_column_int64(q, 0)),
         .fault = idmap_find(&s->fault_at, sqlite3_column_int64(q, 1)),
         .praise = sqlite3_column_int(q, 2),
@@ -50,7 +50,7 @@ static bool walk(struct store *s, sqlite3_stmt *q, const struct seen_choice *cho
 {
     int rc;
     while ((rc = sqlite3_step(q)) == SQLITE_ROW) {
-        struct seen row = seen_row(s, q);
+        struct seen_row row = row_of(s, q);
         if (choice->whole && row.performer >= 0)
             continue;
         if (sqlite3_column_int(q, 10))

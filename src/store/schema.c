@@ -46,7 +46,7 @@ const char *const store_schema[STORE_VERSION] = {
     "CREATE TABLE anchor(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
     " clip_id INTEGER NOT NULL REFERENCES clip(id), at_us INTEGER NOT NULL,"
     " set_id INTEGER NOT NULL REFERENCES drill_set(id), count REAL NOT NULL,"
-    " starts INTEGER NOT NULL, author TEXT NOT NULL, made_at INTEGER NOT NULL,"
+    " flags INTEGER NOT NULL, author TEXT NOT NULL, made_at INTEGER NOT NULL,"
     " changed_at INTEGER NOT NULL, UNIQUE(clip_id, at_us));"
 
     "CREATE TABLE watched(clip_id INTEGER NOT NULL REFERENCES clip(id), reviewer TEXT NOT NULL,"

@@ -13,6 +13,7 @@
 
 #include "base/arena.h"
 #include "base/err.h"
+#include "count/map.h"
 #include "mark/mark.h"
 #include "show/show.h"
 
@@ -115,10 +116,35 @@ bool store_marks(struct store *s, struct arena *a, int64_t clip, struct mark_lis
                  struct err *e);
 bool store_mark_count(struct store *s, int64_t clip, int64_t *out, struct err *e);
 
+/* --- ties: where a clip's time meets the drill ------------------------------------------------ */
+
+struct tie {
+    int64_t at_us;
+    int set;        /* position */
+    double count;   /* 1-based */
+    unsigned flags; /* ANCHOR_... of count/map.h */
+};
+
+struct tie_list {
+    struct tie *at; /* by time */
+    size_t n;
+};
+
+bool store_ties(struct store *s, struct arena *a, int64_t clip, struct tie_list *out,
+                struct err *e);
+/* Inserts, or replaces the one at the same time. */
+bool store_tie_put(struct store *s, const struct show *show, int64_t clip, const struct tie *t,
+                   struct err *e);
+/* False with ERR_INPUT when there is no tie at that time. */
+bool store_tie_remove(struct store *s, int64_t clip, int64_t at_us, struct err *e);
+/* Gives every mark of the clip its set and count anew. */
+bool store_place_marks(struct store *s, const struct show *show, int64_t clip,
+                       const struct map *map, struct err *e);
+
 /* --- for lists ------------------------------------------------------------------------------ */
 
 /* One (mark, target) row. Rows of one section, fault and praise come one after the other. */
-struct seen {
+struct seen_row {
     int section, performer, fault, set; /* positions; performer and set may be -1 */
     bool praise;
     int64_t clip, mark, at_us;
@@ -127,7 +153,7 @@ struct seen {
     enum mark_state state;
     bool again; /* this mark was given already: count it for the performer only */
 };
-typedef bool seen_fn(void *ctx, const struct seen *row); /* false stops */
+typedef bool seen_fn(void *ctx, const struct seen_row *row); /* false stops */
 
 struct seen_choice {
     const int *sections; /* positions; rows of these sections */

@@ -1,6 +1,6 @@
 #include <string.h>
 
-#include "app/app.h"
+#include "app/ties.h"
 #include "count/timecode.h"
 #include "verb/verbs.h"
 
@@ -49,7 +49,11 @@ static bool run(struct call *c, struct err *e)
     struct mark m;
     if (!app_open(&app, c->words[0], e))
         return false;
-    bool ok = read_mark(c, &app, &m, e) && store_mark_add(app.store, &app.show, &m, e);
+    bool ok = read_mark(c, &app, &m, e);
+    const struct map *map =
+        ok ? app_map(&app, clip_named(&app.clips, c->words[1], e), &c->memory, NULL, e) : NULL;
+    app_place_mark(map, &m);
+    ok = map && store_mark_add(app.store, &app.show, &m, e);
     if (ok) {
         char time[24];
         struct buf who = {0};

@@ -1,6 +1,7 @@
 #include <string.h>
 #include <strings.h>
 
+#include "app/ties.h"
 #include "count/timecode.h"
 #include "show/table.h"
 #include "verb/tables.h"
@@ -94,6 +95,7 @@ bool put_marks(struct app *a, const char *bytes, size_t n, const char *source, s
     if (ok && adding.added == 0)
         ok = err_set(e, ERR_INPUT, "%s: no rows under the header; nothing to add", source);
     *added = adding.added;
+    ok = ok && app_place_all(a, e);
     if (ok)
         return store_commit(a->store, e);
     store_rollback(a->store);

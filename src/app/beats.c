@@ -1,0 +1,25 @@
+#include "app/beats.h"
+
+#include "count/sound.h"
+#include "hear/onsets.h"
+
+bool app_beats(const char *path, const struct map *map, int64_t length_us,
+               const struct beats_choice *choice, struct arena *mem, struct beats *out,
+               struct err *e)
+{
+    struct heard heard;
+    if (!hear_onsets(path, choice->progress, choice->user, mem, &heard, e))
+        return false;
+    struct onset *onsets = arena_alloc(mem, heard.n * sizeof *onsets);
+    for (size_t i = 0; i < heard.n; i++)
+        onsets[i] = (struct onset){heard.onset[i].at_us, heard.onset[i].strength};
+    struct beat_prior prior = beat_prior_of_map(mem, map, 0, length_us);
+    struct tempo_point one = {0, choice->bpm};
+    if (prior.n == 0 && choice->bpm > 0)
+        prior = (struct beat_prior){.points = &one, .n = 1};
+    if (!beats_find(mem, onsets, heard.n, &prior, out, e))
+        return false;
+    if (choice->distance_m > 0)
+        beats_put_back(out, sound_delay_us(choice->distance_m, choice->celsius));
+    return true;
+}

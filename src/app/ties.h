@@ -1,0 +1,29 @@
+/* A clip tied to the drill. */
+#ifndef APP_TIES_H
+#define APP_TIES_H
+
+#include "app/app.h"
+#include "count/map.h"
+
+/* The show's sets as the count room takes them; lives in mem. */
+const struct move *app_moves(const struct show *show, struct arena *mem);
+
+/* The clip's map from its stored ties; ties (may be NULL) receives them. NULL with e set. */
+const struct map *app_map(struct app *a, const struct clip *c, struct arena *mem,
+                          struct tie_list *ties, struct err *e);
+
+/* New, removed, moved: the clip's marks get their set and count anew in the same step. What the map
+ * refuses (two sets at one time, a count that is not there) is not stored. `what` names the step
+ * for undo; NULL for one from a script. */
+bool app_tie(struct app *a, const struct clip *c, const struct tie *t, const char *what,
+             struct err *e);
+bool app_untie(struct app *a, const struct clip *c, int64_t at_us, const char *what, struct err *e);
+bool app_tie_move(struct app *a, const struct clip *c, const struct tie *t, int64_t to_us,
+                  const char *what, struct err *e);
+
+/* After the sets changed: all marks of all clips. */
+bool app_place_all(struct app *a, struct err *e);
+/* Sets set and count of a mark that is about to be stored; -1 outside every stretch. */
+void app_place_mark(const struct map *map, struct mark *m);
+
+#endif

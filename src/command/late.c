@@ -1,0 +1,140 @@
+/* Early and late: the frame in which something was seen against when it was due. */
+#include "command/late.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "command/command.h"
+#include "count/late.h"
+#include "count/moment.h"
+
+static int64_t frame_us(const struct desk *d)
+{
+    return d->play.fps_num > 0 ? (int64_t)1000000 * d->play.fps_den / d->play.fps_num : 0;
+}
+
+/* The place that was due: typed, or the nearest beginning of a set. */
+static bool due_place(struct desk *d, const char *arg, struct place *out)
+{
+    struct moment m;
+    struct map_span span;
+    struct err e;
+    if (*arg) {
+        if (!moment_parse_drill(arg, d->moves, d->app->show.n_sets, &m, &e) ||
+            m.kind != MOMENT_PLACE) {
+            desk_trouble(d, "write when it was due as set and count, as in 14.9");
+            return false;
+        }
+        *out = (struct place){.set = m.set, .count = m.count};
+        return true;
+    }
+    if (!map_boundary(d->map, d->play.at_us + 1, MAP_NEAREST, &span)) {
+        desk_trouble(d, "the clip is not tied to sets here; %s ties it",
+                     keymap_key_of(&d->keys, KEYS_REVIEW, "tie"));
+        return false;
+    }
+    *out = (struct place){.set = span.set, .count = span.from_count};
+    return true;
+}
+
+void command_late(struct desk *d, const char *arg)
+{
+    struct mark *m = mark_in_hand(d);
+    struct place due;
+    struct late late;
+    struct err e;
+    char words[48], what[160];
+    if (!m || !d->map || !due_place(d, arg, &due))
+        return;
+    if (!late_in_map(d->map, &due, d->play.at_us, frame_us(d), &late, &e)) {
+        desk_trouble(d, "%s", e.text);
+        return;
+    }
+    late_format(&late, words);
+    snprintf(what, sizeof what, "%s, due set %.30s count %g", words,
+             d->app->show.sets[due.set].label, due.count);
+    struct mark to = *m;
+    to.timed = true;
+    to.late_counts = late.counts;
+    to.late_error = late.error_counts;
+    change_mark(d, m, &to, what);
+}
+
+void command_seen(struct desk *d, const char *arg)
+{
+    (void)arg;
+    command_late(d, "");
+}
+
+void ripple_add(struct desk *d, const struct chord *c)
+{
+    struct chord copy = *c;
+    chord_cancel(d);
+    if (!d->row)
+        d->row = xcalloc(1, sizeof *d->row);
+    for (size_t i = 0; i < copy.n_targets && d->row->n < RIPPLE_MOST; i++) {
+        d->row->seen[d->row->n].section = copy.targets[i].section;
+        d->row->seen[d->row->n].performer = copy.targets[i].performer;
+        d->row->seen[d->row->n++].at_us = d->play.at_us;
+    }
+    desk_say(d, "ripple: %zu seen (Enter measures, Esc drops)", d->row->n);
+}
+
+static const char *name_of(const struct desk *d, size_t i)
+{
+    int p = d->row->seen[i].performer;
+    return p >= 0 ? d->app->show.performers[p].label
+                  : d->app->show.sections[d->row->seen[i].section].name;
+}
+
+/* One mark for all who were measured; the figures are its note. */
+static void keep_ripple(struct desk *d, const struct ripple *r, double bpm)
+{
+    struct target targets[RIPPLE_MOST];
+    struct buf note = {0};
+    int fault = show_fault(&d->app->show, "ripple");
+    for (size_t i = 0; i < d->row->n; i++)
+        targets[i] = (struct target){d->row->seen[i].section, d->row->seen[i].performer};
+    if (fault < 0)
+        fault = show_fault(&d->app->show, "phasing");
+    buf_printf(&note, "ripple over %.1f +- %.1f counts (%.0f ms at %.0f bpm), first %s, last %s",
+               r->spread_counts, r->error_counts, r->spread_ms, bpm, name_of(d, r->first),
+               name_of(d, r->last));
+    for (size_t i = 0, n = 0; i < d->row->n; i++)
+        if (r->off[i])
+            buf_printf(&note, "%s%s %+.1f", n++ ? ", " : "; off: ", name_of(d, i),
+                       r->each[i].counts);
+    if (fault < 0) {
+        desk_say(d, "%s", note.p);
+    } else if (make_mark(d, d->row->seen[r->first].at_us, targets, d->row->n, fault)) {
+        note_set(d, note.p);
+        desk_say(d, "%s", note.p);
+    }
+    buf_free(&note);
+}
+
+bool ripple_end(struct desk *d, bool keep)
+{
+    struct arena mem = {0};
+    struct ripple r;
+    struct err e;
+    struct spot spot;
+    if (!d->row)
+        return false;
+    struct seen seen[RIPPLE_MOST];
+    for (size_t i = 0; i < d->row->n; i++)
+        seen[i] = (struct seen){name_of(d, i), d->row->seen[i].at_us};
+    double bpm = d->map && map_at(d->map, d->row->seen[0].at_us, &spot) ? spot.bpm : 0;
+    if (!keep)
+        desk_say(d, "ripple dropped");
+    else if (ripple_measure(&mem, seen, d->row->n, -1, bpm, frame_us(d), 0, &r, &e))
+        keep_ripple(d, &r, bpm);
+    else
+        desk_trouble(d, "%s", e.text);
+    arena_free(&mem);
+    free(d->row);
+    d->row = NULL;
+    return true;
+}

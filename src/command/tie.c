@@ -1,0 +1,166 @@
+/* Tying the clip to the drill, and moving by set and count. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "command/command.h"
+#include "count/moment.h"
+#include "count/timecode.h"
+
+bool typed_moment(const struct desk *d, const char *text, int64_t *us, struct err *e)
+{
+    struct moment m;
+    struct err drill, time;
+    struct rate fps = rate_standard(d->play.fps_num, d->play.fps_den);
+    if (d->app->show.n_sets &&
+        moment_parse_drill(text, d->moves, d->app->show.n_sets, &m, &drill)) {
+        if (moment_resolve(&m, d->map, d->play.at_us, us, e))
+            return true;
+        /* "14" may be a set that is nowhere in the clip yet, and still a time. */
+        return time_parse(text, us, &time);
+    }
+    if (moment_parse_time(text, fps, &m, &time))
+        return moment_resolve(&m, d->map, d->play.at_us, us, e);
+    *e = d->app->show.n_sets ? drill : time;
+    return false;
+}
+
+void command_set(struct desk *d, const char *arg)
+{
+    int64_t us;
+    struct err e;
+    if (!d->player || d->play.status != PLAYER_READY)
+        desk_trouble(d, "no clip is open");
+    else if (!*arg)
+        desk_trouble(d, "write: set 14, or 14.5 for its count 5");
+    else if (typed_moment(d, arg, &us, &e))
+        go_to(d, us);
+    else
+        desk_trouble(d, "%s", e.text);
+}
+
+/* The tie nearest to the playhead, NULL when there is none. */
+static const struct tie *nearest_tie(struct desk *d)
+{
+    const struct tie *best = NULL;
+    for (size_t i = 0; i < d->ties.n; i++)
+        if (!best ||
+            llabs(d->ties.at[i].at_us - d->play.at_us) < llabs(best->at_us - d->play.at_us))
+            best = &d->ties.at[i];
+    if (!best)
+        desk_trouble(d, "no ties yet; %s ties now to the next set",
+                     keymap_key_of(&d->keys, KEYS_REVIEW, "tie"));
+    return best;
+}
+
+/* The set whose count 1 is most likely now: the one whose written beginning is nearest, else the
+ * one after the last tie before now, else the first. */
+static int next_set(const struct desk *d)
+{
+    enum { NEAR_US = 2500000 };
+    struct map_span span;
+    int set = 0;
+    for (size_t i = 0; i < d->ties.n && d->ties.at[i].at_us <= d->play.at_us; i++)
+        set = d->ties.at[i].set + 1;
+    if (map_boundary(d->map, d->play.at_us + 1, MAP_NEAREST, &span) &&
+        llabs(span.from_us - d->play.at_us) < NEAR_US)
+        set = span.set;
+    return set < (int)d->app->show.n_sets ? set : (int)d->app->show.n_sets - 1;
+}
+
+static void made(struct desk *d, const char *what)
+{
+    struct err e;
+    if (read_map(d, &e) && read_marks(d, &e))
+        desk_say(d, "%s", what);
+    else
+        desk_trouble(d, "%s", e.text);
+}
+
+static void tie_now(struct desk *d, int set, double count)
+{
+    struct tie t = {.at_us = d->play.at_us, .set = set, .count = count};
+    char what[100], time[24];
+    struct err e;
+    time_format(t.at_us, time);
+    snprintf(what, sizeof what, "tie %s to set %.40s, count %g", time, d->app->show.sets[set].label,
+             count);
+    if (app_tie(d->app, desk_current(d), &t, what, &e))
+        made(d, what);
+    else
+        desk_trouble(d, "not tied: %s", e.text);
+}
+
+void command_tie(struct desk *d, const char *arg)
+{
+    struct moment m;
+    struct err e;
+    if (!d->player || d->play.status != PLAYER_READY) {
+        desk_trouble(d, "no clip is open");
+        return;
+    }
+    if (d->app->show.n_sets == 0) {
+        desk_trouble(d, "the show has no sets yet; add them: boxcall add SHOW sets FILE");
+        return;
+    }
+    if (strcmp(arg, "?") == 0) {
+        d->ask = ASK_TIE;
+        snprintf(d->ask_text, sizeof d->ask_text, "%s.1", d->app->show.sets[next_set(d)].label);
+    } else if (!*arg) {
+        tie_now(d, next_set(d), 1);
+    } else if (!moment_parse_drill(arg, d->moves, d->app->show.n_sets, &m, &e)) {
+        desk_trouble(d, "%s", e.text);
+    } else if (m.kind != MOMENT_PLACE) {
+        desk_trouble(d, "write a set and count, as in 14.5");
+    } else {
+        tie_now(d, m.set, m.count);
+    }
+}
+
+void command_untie(struct desk *d, const char *arg)
+{
+    (void)arg;
+    const struct tie *t = nearest_tie(d);
+    struct err e;
+    char what[100], time[24];
+    if (!t)
+        return;
+    time_format(t->at_us, time);
+    snprintf(what, sizeof what, "untie %s from set %.40s", time, d->app->show.sets[t->set].label);
+    if (app_untie(d->app, desk_current(d), t->at_us, what, &e))
+        made(d, what);
+    else
+        desk_trouble(d, "%s", e.text);
+}
+
+void command_tie_move(struct desk *d, const char *arg)
+{
+    const struct tie *t = nearest_tie(d);
+    struct err e;
+    char what[100], time[24];
+    if (!t)
+        return;
+    int64_t frame = player_frame_at(d->player, t->at_us);
+    int64_t to = frame >= 0 ? player_frame_time(d->player, frame + atoi(arg)) : -1;
+    if (to < 0) {
+        desk_trouble(d, "no frame there");
+        return;
+    }
+    time_format(to, time);
+    snprintf(what, sizeof what, "move the tie of set %.40s to %s", d->app->show.sets[t->set].label,
+             time);
+    if (!app_tie_move(d->app, desk_current(d), t, to, what, &e)) {
+        desk_trouble(d, "%s", e.text);
+        return;
+    }
+    made(d, what);
+    go_to(d, to);
+}
+
+void command_metronome(struct desk *d, const char *arg)
+{
+    (void)arg;
+    d->metronome = !d->metronome;
+    desk_say(d, d->metronome ? "the counts flash" : "no flash on the counts");
+}

@@ -1,0 +1,111 @@
+#include <stdlib.h>
+#include <string.h>
+
+#include "store/inside.h"
+#include "sys/clock.h"
+
+bool store_ties(struct store *s, struct arena *a, int64_t clip, struct tie_list *out, struct err *e)
+{
+    *out = (struct tie_list){0};
+    sqlite3_stmt *q =
+        st_get(s, "SELECT at_us,set_id,count,flags FROM anchor WHERE clip_id=? ORDER BY at_us", e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, clip);
+    struct tie *at = NULL;
+    size_t cap = 0;
+    int rc;
+    while ((rc = sqlite3_step(q)) == SQLITE_ROW) {
+        struct tie t = {
+            .at_us = sqlite3_column_int64(q, 0),
+            .set = idmap_find(&s->set_at, sqlite3_column_int64(q, 1)),
+            .count = sqlite3_column_double(q, 2),
+            .flags = (unsigned)sqlite3_column_int(q, 3),
+        };
+        if (t.set < 0)
+            continue; /* its set is no longer in the table */
+        at = array_grow(at, out->n, &cap, sizeof *at);
+        at[out->n++] = t;
+    }
+    sqlite3_reset(q);
+    out->at = arena_alloc(a, out->n * sizeof *at);
+    if (out->n)
+        memcpy(out->at, at, out->n * sizeof *at);
+    free(at);
+    return rc == SQLITE_DONE || st_fail(s, e);
+}
+
+bool store_tie_put(struct store *s, const struct show *show, int64_t clip, const struct tie *t,
+                   struct err *e)
+{
+    sqlite3_stmt *q = st_get(s,
+                             "INSERT INTO anchor(clip_id,at_us,set_id,count,flags,author,made_at,"
+                             "changed_at,uid) VALUES(?1,?2,?3,?4,?5,?6,?7,?7,?8) ON "
+                             "CONFLICT(clip_id,at_us) DO UPDATE SET set_id=?3,count=?4,flags=?5,"
+                             "author=?6,changed_at=?7",
+                             e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, clip);
+    sqlite3_bind_int64(q, 2, t->at_us);
+    sqlite3_bind_int64(q, 3, show->sets[t->set].id);
+    sqlite3_bind_double(q, 4, t->count);
+    sqlite3_bind_int(q, 5, (int)t->flags);
+    st_text(q, 6, s->author);
+    sqlite3_bind_int64(q, 7, clock_wall_ms());
+    st_uid(q, 8);
+    return st_done(s, q, e);
+}
+
+bool store_tie_remove(struct store *s, int64_t clip, int64_t at_us, struct err *e)
+{
+    sqlite3_stmt *q = st_get(s, "DELETE FROM anchor WHERE clip_id=? AND at_us=?", e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, clip);
+    sqlite3_bind_int64(q, 2, at_us);
+    if (!st_done(s, q, e))
+        return false;
+    return sqlite3_changes(s->db) > 0 || err_set(e, ERR_INPUT, "there is no tie at that time");
+}
+
+static bool place_one(struct store *s, int64_t mark, int64_t set_id, double count, struct err *e)
+{
+    sqlite3_stmt *m = st_get(s,
+                             "UPDATE mark SET set_id=?2,count=?3 WHERE id=?1 AND (set_id IS NOT ?2 "
+                             "OR count IS NOT ?3)",
+                             e),
+                 *t = st_get(
+                     s, "UPDATE mark_target SET set_id=?2 WHERE mark_id=?1 AND set_id IS NOT ?2",
+                     e);
+    if (!m || !t)
+        return false;
+    sqlite3_bind_int64(m, 1, mark);
+    sqlite3_bind_int64(t, 1, mark);
+    if (set_id) {
+        sqlite3_bind_int64(m, 2, set_id);
+        sqlite3_bind_double(m, 3, count);
+        sqlite3_bind_int64(t, 2, set_id);
+    }
+    return st_done(s, m, e) && st_done(s, t, e);
+}
+
+bool store_place_marks(struct store *s, const struct show *show, int64_t clip,
+                       const struct map *map, struct err *e)
+{
+    sqlite3_stmt *q =
+        st_get(s, "SELECT id,at_us FROM mark WHERE clip_id=? AND removed_at IS NULL", e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, clip);
+    int rc;
+    bool ok = true;
+    while (ok && (rc = sqlite3_step(q)) == SQLITE_ROW) {
+        struct spot spot;
+        bool placed = map && map_at(map, sqlite3_column_int64(q, 1), &spot);
+        ok = place_one(s, sqlite3_column_int64(q, 0), placed ? show->sets[spot.set].id : 0,
+                       placed ? spot.count : 0, e);
+    }
+    sqlite3_reset(q);
+    return ok && (rc == SQLITE_DONE || st_fail(s, e));
+}

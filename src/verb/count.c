@@ -1,0 +1,328 @@
+/* The set and count of a clip's times, from the command line. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "app/ties.h"
+#include "base/near.h"
+#include "count/moment.h"
+#include "count/timecode.h"
+#include "paper/count.h"
+#include "sys/file.h"
+#include "verb/beats.h"
+#include "verb/verbs.h"
+
+enum { TAPS_LIMIT = 4 << 20, PLACES = 64, NEAR_TIE_US = 250000 };
+
+struct counting {
+    struct call *c;
+    struct app *app;
+    const struct clip *clip;
+    enum format as;
+    size_t n;                 /* words behind the sub-verb */
+    const char *const *words; /* they */
+    const struct map *map;
+    struct tie_list ties;
+};
+
+static bool load_map(struct counting *k, struct err *e)
+{
+    k->map = app_map(k->app, k->clip, &k->c->memory, &k->ties, e);
+    return k->map != NULL;
+}
+
+static bool set_named(struct counting *k, const char *label, int *out, struct err *e)
+{
+    if (k->app->show.n_sets == 0)
+        return err_set(e, ERR_INPUT,
+                       "the show has no sets yet; add them: boxcall add SHOW sets FILE");
+    *out = move_find(app_moves(&k->app->show, &k->c->memory), k->app->show.n_sets, label, e);
+    return *out >= 0;
+}
+
+static bool count_named(const char *text, double *out, struct err *e)
+{
+    char *end;
+    *out = strtod(text, &end);
+    if (end == text || *end || !isfinite(*out))
+        return err_set(e, ERR_INPUT, "'%s' is not a count", text);
+    return true;
+}
+
+/* "14" "5", or "14.5" */
+static bool read_place(struct counting *k, size_t from, int *set, double *count, struct err *e)
+{
+    struct moment m;
+    *count = 1;
+    if (k->n > from + 1)
+        return set_named(k, k->words[from], set, e) && count_named(k->words[from + 1], count, e);
+    if (show_set(&k->app->show, k->words[from]) >= 0 || k->app->show.n_sets == 0)
+        return set_named(k, k->words[from], set, e);
+    if (!moment_parse_drill(k->words[from], app_moves(&k->app->show, &k->c->memory),
+                            k->app->show.n_sets, &m, e))
+        return false;
+    if (m.kind != MOMENT_PLACE)
+        return err_set(e, ERR_INPUT, "'%s' is not a set", k->words[from]);
+    *set = m.set;
+    *count = m.count;
+    return true;
+}
+
+static unsigned flags_of(const struct call *c)
+{
+    return (call_value(c, "from") ? ANCHOR_FROM : 0u) | (call_value(c, "halt") ? ANCHOR_HALT : 0u) |
+           (call_value(c, "join") ? ANCHOR_JOIN : 0u) |
+           (call_value(c, "break") ? ANCHOR_BREAK : 0u);
+}
+
+static bool tie(struct counting *k, struct err *e)
+{
+    struct tie t = {.flags = flags_of(k->c)};
+    if (!time_parse(k->words[0], &t.at_us, e) || !read_place(k, 1, &t.set, &t.count, e) ||
+        !load_map(k, e))
+        return false;
+    for (size_t i = 0; i < k->ties.n; i++) {
+        const struct tie *o = &k->ties.at[i];
+        if (o->at_us == t.at_us && (o->set != t.set || o->count != t.count))
+            return err_set(e, ERR_INPUT, "%s is tied to set %s, count %g already; untie it first",
+                           k->words[0], k->app->show.sets[o->set].label, o->count);
+    }
+    if (!app_tie(k->app, k->clip, &t, NULL, e))
+        return false;
+    char time[24];
+    time_format(t.at_us, time);
+    buf_printf(&k->c->talk, "%s is set %s, count %g\n", time, k->app->show.sets[t.set].label,
+               t.count);
+    return true;
+}
+
+static bool untie(struct counting *k, struct err *e)
+{
+    int64_t at;
+    char time[24];
+    if (!time_parse(k->words[0], &at, e) || !load_map(k, e))
+        return false;
+    const struct tie *near = NULL;
+    for (size_t i = 0; i < k->ties.n; i++)
+        if (llabs(k->ties.at[i].at_us - at) <= NEAR_TIE_US &&
+            (!near || llabs(k->ties.at[i].at_us - at) < llabs(near->at_us - at)))
+            near = &k->ties.at[i];
+    if (!near)
+        return err_set(e, ERR_INPUT, "no tie at %s; boxcall count %s %s ties lists them",
+                       k->words[0], k->c->words[0], k->c->words[1]);
+    time_format(near->at_us, time);
+    if (!app_untie(k->app, k->clip, near->at_us, NULL, e))
+        return false;
+    buf_printf(&k->c->talk, "%s is untied\n", time);
+    return true;
+}
+
+static bool ties(struct counting *k, struct err *e)
+{
+    if (!load_map(k, e))
+        return false;
+    struct map_anchor *a = arena_alloc(&k->c->memory, k->ties.n * sizeof *a);
+    for (size_t i = 0; i < k->ties.n; i++)
+        a[i] = (struct map_anchor){k->ties.at[i].at_us, k->ties.at[i].set, k->ties.at[i].count,
+                                   k->ties.at[i].flags};
+    count_ties(&k->app->show, k->map, a, k->ties.n, k->as, &k->c->out);
+    return true;
+}
+
+static bool at(struct counting *k, struct err *e)
+{
+    struct count_place p = {.timed = true};
+    if (!time_parse(k->words[0], &p.us, e) || !load_map(k, e))
+        return false;
+    if (p.us > k->clip->length_us)
+        return err_set(e, ERR_INPUT, "%s is past the end of clip '%s'", k->words[0],
+                       k->clip->label);
+    p.placed = map_at(k->map, p.us, &p.spot);
+    count_places(&k->app->show, &p, 1, k->as, &k->c->out);
+    return true;
+}
+
+static bool when(struct counting *k, struct err *e)
+{
+    struct place place = {0};
+    struct map_time times[PLACES];
+    struct count_place p[PLACES] = {{0}};
+    if (!read_place(k, 0, &place.set, &place.count, e) || !load_map(k, e))
+        return false;
+    const struct set *s = &k->app->show.sets[place.set];
+    if (place.count < 1 || place.count > s->counts + 1)
+        return err_set(e, ERR_INPUT, "set %s has %d counts; there is no count %g", s->label,
+                       s->counts, place.count);
+    size_t n = map_when(k->map, -1, &place, times, PLACES);
+    for (size_t i = 0; i < n && i < PLACES; i++) {
+        p[i].timed = true;
+        p[i].us = times[i].us;
+        p[i].placed = map_at_exact(k->map, times[i].exact_us, &p[i].spot) ||
+                      map_at(k->map, times[i].us, &p[i].spot);
+        if (p[i].placed) { /* the place that was asked for, not its rounding */
+            p[i].spot.set = place.set;
+            p[i].spot.count = place.count;
+        }
+    }
+    count_places(&k->app->show, p, n ? n < PLACES ? n : PLACES : 1, k->as, &k->c->out);
+    return true;
+}
+
+static bool read_taps(struct counting *k, int64_t **out, size_t *n, struct err *e)
+{
+    struct buf bytes = {0};
+    size_t cap = 0;
+    int line = 0;
+    const char *path = k->words[0];
+    bool ok = file_read(path, TAPS_LIMIT, &bytes, e);
+    *out = NULL;
+    *n = 0;
+    for (char *s = bytes.p, *next; ok && s && *s; s = next) {
+        struct err why;
+        next = s + strcspn(s, "\n");
+        if (*next)
+            *next++ = '\0';
+        line++;
+        s += strspn(s, " \t\r");
+        s[strcspn(s, "\r")] = '\0';
+        if (!*s || *s == '#')
+            continue;
+        *out = array_grow(*out, *n, &cap, sizeof **out);
+        ok = time_parse(s, &(*out)[*n], &why) ||
+             err_set(e, ERR_INPUT, "%s:%d: %s", path, line, why.text);
+        *n += ok;
+    }
+    buf_free(&bytes);
+    return ok;
+}
+
+/* With --set the first tap is that set's count (--count, 1 otherwise), and --accept ties it. */
+static bool fit_taps(struct counting *k, const int64_t *taps, size_t n, struct err *e)
+{
+    struct tap_fit fit;
+    const char *label = call_value(k->c, "set"), *count = call_value(k->c, "count");
+    const struct move *moves = app_moves(&k->app->show, &k->c->memory);
+    struct place first = {.set = -1, .count = 1};
+    if (!label && (count || call_value(k->c, "accept")))
+        return err_set(e, ERR_USAGE, "count taps: --count and --accept need --set");
+    if (label &&
+        (!set_named(k, label, &first.set, e) || (count && !count_named(count, &first.count, e))))
+        return false;
+    bool known = label && tempo_known(&moves[first.set]);
+    if (known
+            ? !taps_fit_written(&k->c->memory, taps, n, moves, k->app->show.n_sets, &first, &fit, e)
+            : !taps_fit(&k->c->memory, taps, n, 0, &fit, e))
+        return false;
+    count_taps(&fit, k->as, &k->c->out);
+    if (!call_value(k->c, "accept"))
+        return true;
+    struct map_anchor a;
+    double error;
+    if (!taps_anchor(&fit, moves, k->app->show.n_sets, &first, &a, &error, e))
+        return false;
+    struct tie t = {a.us, a.set, a.count, a.flags | flags_of(k->c)};
+    char time[24];
+    time_format(a.us, time);
+    buf_printf(&k->c->talk, "%s is set %s, count %g (+- %.0f ms)\n", time, moves[a.set].label,
+               a.count, error / 1000);
+    return app_tie(k->app, k->clip, &t, NULL, e);
+}
+
+static bool taps(struct counting *k, struct err *e)
+{
+    int64_t *at_us;
+    size_t n;
+    bool ok = read_taps(k, &at_us, &n, e) && fit_taps(k, at_us, n, e);
+    free(at_us);
+    return ok;
+}
+
+static bool beats(struct counting *k, struct err *e)
+{
+    struct beats b;
+    if (!load_map(k, e) || !beats_of_clip(k->c, k->app, k->clip, k->map, &b, e))
+        return false;
+    count_beats(&b, k->as, &k->c->out);
+    return true;
+}
+
+static const struct {
+    const char *name, *usage;
+    size_t least, most;
+    bool (*run)(struct counting *k, struct err *e);
+} subs[] = {
+    {"tie", "TIME SET [COUNT]", 2, 3, tie},
+    {"untie", "TIME", 1, 1, untie},
+    {"ties", "", 0, 0, ties},
+    {"at", "TIME", 1, 1, at},
+    {"when", "SET [COUNT]", 1, 2, when},
+    {"taps", "FILE", 1, 1, taps},
+    {"beats", "", 0, 0, beats},
+};
+enum { SUBS = sizeof subs / sizeof *subs };
+
+static bool unknown(const char *name, struct err *e)
+{
+    struct near near = {.word = name};
+    for (size_t i = 0; i < SUBS; i++)
+        near_offer(&near, subs[i].name);
+    return err_set(e, ERR_USAGE, "count: cannot '%s'%s%s%s", name,
+                   near.best ? "; did you mean '"
+                             : "; it is one of tie, untie, ties, at, when, "
+                               "taps, beats",
+                   near.best ? near.best : "", near.best ? "'?" : "");
+}
+
+static bool run(struct call *c, struct err *e)
+{
+    static const enum format can[] = {AS_TEXT, AS_CSV, AS_JSON};
+    struct app app;
+    struct counting k = {.c = c, .app = &app, .n = c->n_words - 3, .words = c->words + 3};
+    size_t i = 0;
+    while (i < SUBS && strcmp(subs[i].name, c->words[2]) != 0)
+        i++;
+    if (i == SUBS)
+        return unknown(c->words[2], e);
+    if (k.n < subs[i].least || k.n > subs[i].most)
+        return err_set(e, ERR_USAGE, "count: usage: boxcall count SHOW CLIP %s %s", subs[i].name,
+                       subs[i].usage);
+    if (!call_format(c, can, 3, &k.as, e) || !app_open(&app, c->words[0], e))
+        return false;
+    k.clip = clip_named(&app.clips, c->words[1], e);
+    bool ok = k.clip && subs[i].run(&k, e);
+    app_close(&app);
+    return ok;
+}
+
+const struct verb verb_count = {
+    .name = "count",
+    .usage = "SHOW CLIP tie TIME SET [COUNT] | untie TIME | ties | at TIME | when SET [COUNT] | "
+             "taps FILE | beats",
+    .summary = "Tie a clip to sets and counts, and ask where a time is in the drill",
+    .detail =
+        "tie says that at TIME the band is at a set's count (its count 1). Between two ties the "
+        "written tempo is stretched to meet both; before the first and after the last it runs as "
+        "written. A clip in which the band stops and starts again carries several stretches: a tie "
+        "that does not come later in the drill, or cannot be reached at anything like the written "
+        "tempo, begins a new one.\n"
+        "\n"
+        "at and when go from a time to set and count and back; taps fits times tapped on the beat, "
+        "one a line; beats finds the beat in the clip's sound, put back by the time the sound took "
+        "to the box (--distance).",
+    .options = {{"as", "FORMAT", "text (default), csv or json", false},
+                {"from", NULL, "tie: the band steps off exactly here", false},
+                {"halt", NULL, "tie: the band stops exactly here", false},
+                {"break", NULL, "tie: a new stretch begins", false},
+                {"join", NULL, "tie: the stretch goes on, whatever the tempo says", false},
+                {"set", "SET", "taps: the first tap is in this set", false},
+                {"count", "N", "taps: and on this count (default 1)", false},
+                {"accept", NULL, "taps: tie the clip to the taps", false},
+                {"distance", "60m|200ft|100steps", "beats: from the sound to the microphone",
+                 false},
+                {"temperature", "20C|68F", "beats: of the air (default 20C)", false},
+                {"bpm", "N", "beats: the tempo to expect where no set is tied", false},
+                {0}},
+    .least = 3,
+    .most = 6,
+    .run = run,
+};
