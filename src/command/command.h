@@ -22,7 +22,8 @@ command_fn command_play, command_move, command_step, command_seek, command_speed
     command_filter, command_fixes, command_clips, command_review, command_help, command_lead,
     command_line, command_view, command_redraw, command_quit, command_list, command_open,
     command_back, command_tap_lead, command_volume, command_tie, command_untie, command_tie_move,
-    command_set, command_tap, command_accept, command_late, command_seen, command_metronome;
+    command_set, command_tap, command_accept, command_late, command_seen, command_metronome,
+    command_beats, command_tap_measure;
 
 /* --- between the files of this room ---------------------------------------------------------- */
 
@@ -48,6 +49,9 @@ struct mark *mark_in_hand(struct desk *d);
 /* Esc or Enter while taps or a ripple are open; true when they took it. */
 bool taps_end(struct desk *d, bool keep);
 bool ripple_end(struct desk *d, bool keep);
+bool listen_end(struct desk *d, bool keep);
+/* Tells how far the listening is; true when there is something new to show. */
+bool listen_poll(struct desk *d);
 /* A chord's targets were seen now: adds them to the ripple. */
 void ripple_add(struct desk *d, const struct chord *c);
 /* Loads the fix list that the fix screen shows. */

@@ -40,6 +40,10 @@ bool desk_open(struct desk *d, struct app *app, struct err *e)
     const char *lead = store_setting(app->store, &app->memory, key);
     if (lead)
         d->lead_ms = atof(lead);
+    snprintf(key, sizeof key, "tap_bias_ms %s", app_author());
+    const char *bias = store_setting(app->store, &app->memory, key);
+    if (bias)
+        d->tap_bias_us = atof(bias) * 1000;
     return read_keys(d, e);
 }
 
@@ -53,6 +57,7 @@ static void leave_clip(struct desk *d)
 void desk_close(struct desk *d)
 {
     leave_clip(d);
+    listen_end(d, false);
     player_close(d->player);
     keymap_free(&d->keys);
     arena_free(&d->marks_memory);
@@ -178,6 +183,7 @@ bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play
     chord_cancel(d);
     taps_end(d, false);
     ripple_end(d, false);
+    listen_end(d, false);
     struct err ignored;
     store_set(d->app->store, "last_clip", id, &ignored);
     store_clip_place(d->app->store, c->id, start_us, &ignored);
@@ -212,7 +218,7 @@ static void take_events(struct desk *d)
 
 bool desk_poll(struct desk *d)
 {
-    bool changed = false;
+    bool changed = listen_poll(d);
     if (d->player) {
         bool was_playing = d->play.playing;
         d->play = player_poll(d->player);

@@ -47,6 +47,7 @@ struct desk {
     const struct move *moves;
     struct tie_list ties;
     bool metronome;
+    struct listen *listen;  /* command/listen.h */
     struct taps *taps;      /* being tapped; command/tap.h */
     struct ripple_row *row; /* being measured; command/late.h */
 
@@ -63,6 +64,7 @@ struct desk {
     int last_fault;
 
     double lead_ms;
+    double tap_bias_us; /* how late this person taps on a beat */
     struct lead_trial *lead;
     char filter[200], find[200];
 

@@ -39,7 +39,7 @@ void command_quit(struct desk *d, const char *arg)
 void command_back(struct desk *d, const char *arg)
 {
     (void)arg;
-    if (taps_end(d, false) || ripple_end(d, false))
+    if (taps_end(d, false) || ripple_end(d, false) || listen_end(d, false))
         return;
     if (d->play.loop_a_us >= 0) {
         player_loop(d->player, -1, -1);

@@ -1,15 +1,24 @@
-/* The reaction lead: how long after seeing something this person presses a key. Measured by a
- * square that turns at moments nobody can guess; the middle of seven tries is taken. */
+/* What a person's hands add: the reaction lead, by a square that turns at moments nobody can guess
+ * (the middle of seven tries is taken), and how late they tap on a beat, by a square that flashes
+ * steadily. Both belong to a person, not to the band, so they are kept per author. */
 #include "command/lead.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "command/command.h"
+#include "count/taps.h"
 #include "sys/clock.h"
 
-enum { LEAST_WAIT_US = 1200000, MORE_WAIT_US = 2200000, TOO_LATE_US = 2000000 };
+enum {
+    LEAST_WAIT_US = 1200000,
+    MORE_WAIT_US = 2200000,
+    TOO_LATE_US = 2000000,
+    FLASH_US = 500000, /* 120 bpm */
+    LIT_US = 120000,
+};
 
 static int64_t some_wait(void)
 {
@@ -18,47 +27,83 @@ static int64_t some_wait(void)
     return LEAST_WAIT_US + r % MORE_WAIT_US;
 }
 
-static void save(struct desk *d, double ms)
+static bool keep(struct desk *d, const char *what, double value)
 {
-    char text[32];
+    char key[200], text[32];
     struct err e;
-    d->lead_ms = ms;
-    snprintf(text, sizeof text, "%.0f", ms);
-    /* A lead belongs to a person, not to the band: it is kept per author. */
-    char key[200];
-    snprintf(key, sizeof key, "lead_ms %s", app_author());
+    snprintf(key, sizeof key, "%s %s", what, app_author());
+    snprintf(text, sizeof text, "%.1f", value);
     if (store_set(d->app->store, key, text, &e))
-        desk_say(d, "reaction lead: %s ms", text);
-    else
-        desk_trouble(d, "%s", e.text);
+        return true;
+    desk_trouble(d, "%s", e.text);
+    return false;
+}
+
+static void begin(struct desk *d, bool steady)
+{
+    free(d->lead);
+    d->lead = xcalloc(1, sizeof *d->lead);
+    d->lead->steady = steady;
+    d->lead->due_us = clock_mono_us() + (steady ? 2 * FLASH_US : some_wait());
+    d->lead->first_us = d->lead->due_us;
+    if (d->player)
+        player_play(d->player, false);
+    d->message[0] = '\0';
+    d->screen = SCREEN_LEAD;
+}
+
+static void set_lead(struct desk *d, double ms)
+{
+    d->lead_ms = ms;
+    if (keep(d, "lead_ms", ms))
+        desk_say(d, "reaction lead: %.0f ms", ms);
 }
 
 void command_lead(struct desk *d, const char *arg)
 {
     if (strcmp(arg, "measure") == 0) {
-        free(d->lead);
-        d->lead = xcalloc(1, sizeof *d->lead);
-        d->lead->due_us = clock_mono_us() + some_wait();
-        if (d->player)
-            player_play(d->player, false);
-        d->screen = SCREEN_LEAD;
+        begin(d, false);
         return;
     }
     char *end;
     double ms = strtod(arg, &end);
-    if (!*arg) {
+    if (!*arg)
         desk_say(d, "reaction lead: %.0f ms", d->lead_ms);
-    } else if (end == arg || *end || ms < 0 || ms > 3000) {
+    else if (end == arg || *end || !(ms >= 0 && ms <= 3000))
         desk_trouble(d, "a lead is from 0 to 3000 ms, or the word measure");
-    } else {
-        save(d, ms);
-    }
+    else
+        set_lead(d, ms);
+}
+
+void command_tap_measure(struct desk *d, const char *arg)
+{
+    (void)arg;
+    begin(d, true);
 }
 
 static int by_size(const void *a, const void *b)
 {
     const double x = *(const double *)a, y = *(const double *)b;
     return (x > y) - (x < y);
+}
+
+static void end_taps(struct desk *d)
+{
+    struct lead_trial *t = d->lead;
+    int64_t flashes[TAP_TRIES * 4];
+    struct tap_bias bias;
+    struct err e;
+    for (int i = 0; i < TAP_TRIES * 4; i++)
+        flashes[i] = t->first_us + (int64_t)i * FLASH_US;
+    d->screen = SCREEN_REVIEW;
+    if (!taps_bias(t->taps_us, TAP_TRIES, flashes, TAP_TRIES * 4, &bias, &e)) {
+        desk_trouble(d, "%s", e.text);
+        return;
+    }
+    d->tap_bias_us = bias.us;
+    if (keep(d, "tap_bias_ms", bias.us / 1000))
+        desk_say(d, "your taps are %.0f +- %.0f ms %s; this is taken off from now on",
+                 fabs(bias.us) / 1000, bias.error_us / 1000, bias.us < 0 ? "early" : "late");
 }
 
 void command_tap_lead(struct desk *d, const char *arg)
@@ -68,6 +113,12 @@ void command_tap_lead(struct desk *d, const char *arg)
     int64_t now = clock_mono_us();
     if (!t)
         return;
+    if (t->steady) {
+        t->taps_us[t->n++] = now;
+        if (t->n == TAP_TRIES)
+            end_taps(d);
+        return;
+    }
     if (!t->shown) {
         desk_trouble(d, "too soon: wait until the square turns");
         t->due_us = now + some_wait();
@@ -80,8 +131,8 @@ void command_tap_lead(struct desk *d, const char *arg)
     if (t->n < LEAD_TRIES)
         return;
     qsort(t->ms, LEAD_TRIES, sizeof *t->ms, by_size);
-    save(d, t->ms[LEAD_TRIES / 2]);
     d->screen = SCREEN_REVIEW;
+    set_lead(d, t->ms[LEAD_TRIES / 2]);
 }
 
 void lead_tick(struct desk *d, int64_t now_us)
@@ -89,7 +140,10 @@ void lead_tick(struct desk *d, int64_t now_us)
     struct lead_trial *t = d->lead;
     if (!t || d->screen != SCREEN_LEAD)
         return;
-    if (!t->shown && now_us >= t->due_us) {
+    if (t->steady) {
+        int64_t since = now_us - t->first_us;
+        t->shown = since >= 0 && since % FLASH_US < LIT_US;
+    } else if (!t->shown && now_us >= t->due_us) {
         t->shown = true;
         t->due_us = now_us;
     } else if (t->shown && now_us - t->due_us > TOO_LATE_US) {

@@ -157,7 +157,7 @@ void note_set(struct desk *d, const char *text)
 
 void command_note(struct desk *d, const char *arg)
 {
-    if (!*arg && (taps_end(d, true) || ripple_end(d, true)))
+    if (!*arg && (taps_end(d, true) || ripple_end(d, true) || listen_end(d, true)))
         return;
     const struct mark *m = mark_in_hand(d);
     if (!m)

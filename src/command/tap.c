@@ -47,8 +47,8 @@ void command_tap(struct desk *d, const char *arg)
         desk_trouble(d, "that is enough: Enter keeps the taps, Esc drops them");
         return;
     }
-    const char *bias = store_setting(d->app->store, &d->map_memory, "tap_bias_ms");
-    t->at_us[t->n++] = d->play.at_us - (bias ? llround(atof(bias) * 1000 * d->play.speed) : 0);
+    /* The bias is time at the person's hand; the clip moves `speed` times as fast. */
+    t->at_us[t->n++] = d->play.at_us - llround(d->tap_bias_us * d->play.speed);
     arena_free(&t->memory);
     t->fitted = t->n >= ENOUGH && taps_fit(&t->memory, t->at_us, t->n, written_bpm(d), &t->fit, &e);
     if (t->fitted)

@@ -6,21 +6,25 @@
 
 static void draw(const struct desk *d, struct canvas *c)
 {
-    draw_title(d, c, "your reaction lead");
+    bool steady = d->lead && d->lead->steady;
+    draw_title(d, c, steady ? "how you tap" : "your reaction lead");
     canvas_text(c, 2, 2, c->cols - 4, ST_NORMAL,
-                "Press Space as soon as the square turns. Seven times; the middle one counts.");
+                steady ? "Tap Space along with the flash, sixteen times."
+                       : "Press Space as soon as the square turns. Seven times; the middle one "
+                         "counts.");
     canvas_printf(c, 3, 2, c->cols - 4, ST_DIM, "Now: %.0f ms. Esc leaves it as it is.",
-                  d->lead_ms);
+                  steady ? d->tap_bias_us / 1000 : d->lead_ms);
     int row = c->rows / 2 - 3, col = c->cols / 2 - 8;
     if (d->lead && d->lead->shown) {
         canvas_fill(c, (struct rect){row, col, 6, 16}, ST_NOW);
-        canvas_text(c, row + 3, col + 6, 4, ST_NOW, "NOW");
+        canvas_text(c, row + 3, col + 6, 4, ST_NOW, steady ? "TAP" : "NOW");
     } else {
         canvas_fill(c, (struct rect){row, col, 6, 16}, ST_TITLE);
         canvas_text(c, row + 3, col + 5, 6, ST_TITLE, "wait");
     }
     if (d->lead)
-        canvas_printf(c, row + 8, 2, c->cols - 4, ST_NORMAL, "%d of %d", d->lead->n, LEAD_TRIES);
+        canvas_printf(c, row + 8, 2, c->cols - 4, ST_NORMAL, "%d of %d", d->lead->n,
+                      steady ? TAP_TRIES : LEAD_TRIES);
 }
 
 const struct screen_ops screen_lead = {

@@ -13,7 +13,7 @@
 #include "screen/tty.h"
 #include "sys/clock.h"
 
-enum { TICK_MS = 1000, FAST_TICK_MS = 20, FDS = 5 };
+enum { TICK_MS = 1000, FAST_TICK_MS = 20, LISTEN_TICK_MS = 100, FDS = 5 };
 
 struct loop {
     struct desk *d;
@@ -161,7 +161,9 @@ static void wait_for_something(struct loop *l, bool drawn)
         {.fd = busy ? pane_fd(l->pane) : -1, .events = POLLOUT},
         {.fd = tty_size_fd(), .events = POLLIN},
     };
-    int timeout = l->d->screen == SCREEN_LEAD ? FAST_TICK_MS : TICK_MS;
+    int timeout = l->d->screen == SCREEN_LEAD ? FAST_TICK_MS
+                  : l->d->listen              ? LISTEN_TICK_MS
+                                              : TICK_MS;
     int pane_ms = l->pane ? pane_wait_ms(l->pane, clock_mono_us()) : -1;
     if (pane_ms >= 0 && pane_ms < timeout)
         timeout = pane_ms;

@@ -1,6 +1,9 @@
 /* What each next key means, in the rail's place while a chord is open. */
 #include <stdio.h>
 
+#include <math.h>
+
+#include "command/tap.h"
 #include "screen/screen.h"
 
 static int draw_head(const struct desk *d, struct canvas *c, struct rect r)
@@ -28,5 +31,31 @@ void draw_panel(const struct desk *d, struct canvas *c, struct rect r)
         canvas_text(c, row + (int)i, r.col, 4, ST_KEY, options[i].keys);
         canvas_text(c, row + (int)i, r.col + 4, r.cols - 4, options[i].more ? ST_DIM : ST_NORMAL,
                     options[i].what);
+    }
+}
+
+/* How far each tap is from the line through them: a mark left or right of the middle, 10 ms a
+ * column, and the figure. */
+void draw_taps(const struct desk *d, struct canvas *c, struct rect r)
+{
+    const struct taps *t = d->taps;
+    int room = r.rows - 2, middle = r.col + (r.cols - 6) / 2;
+    size_t first = t->n > (size_t)room ? t->n - (size_t)room : 0;
+    canvas_printf(c, r.row, r.col, r.cols, ST_STRONG, "%zu taps", t->n);
+    canvas_text(c, r.row + 1, r.col, r.cols, ST_DIM, "early     late   ms");
+    for (size_t i = first; i < t->n; i++) {
+        int row = r.row + 2 + (int)(i - first);
+        canvas_text(c, row, middle, 1, ST_DIM, glyph(c, "│", "|"));
+        if (!t->fitted)
+            continue;
+        if (t->fit.beat[i] < 0) {
+            canvas_text(c, row, middle + 1, r.cols, ST_DIM, " set aside");
+            continue;
+        }
+        double ms = t->fit.off_us[i] / 1000;
+        int off = (int)lround(ms / 10), most = (r.cols - 6) / 2 - 1;
+        off = off > most ? most : off < -most ? -most : off;
+        canvas_text(c, row, middle + off, 1, ST_STRONG, glyph(c, "●", "o"));
+        canvas_printf(c, row, r.col + r.cols - 5, 5, ST_NORMAL, "%+4.0f", ms);
     }
 }

@@ -105,6 +105,8 @@ static void draw(const struct desk *d, struct canvas *c)
     draw_title(d, c, what);
     if (desk_chord_open(d))
         draw_panel(d, c, l.rail);
+    else if (d->taps)
+        draw_taps(d, c, l.rail);
     else
         draw_rail(d, c, l.rail);
     for (int row = 1; row < c->rows - 1; row++)

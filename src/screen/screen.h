@@ -49,5 +49,6 @@ int64_t rail_time(const struct desk *d, struct rect r, int row); /* -1: no such 
 void draw_calls(const struct desk *d, struct canvas *c, struct rect r);
 int64_t call_at(const struct desk *d, struct rect r, int row); /* mark id, 0: none */
 void draw_panel(const struct desk *d, struct canvas *c, struct rect r);
+void draw_taps(const struct desk *d, struct canvas *c, struct rect r);
 
 #endif
