@@ -17,7 +17,9 @@ static void see_time(struct player *p, const mpv_event_property *v)
         return;
     const int64_t us = (int64_t)(*(double *)v->data * 1e6 + 0.5);
     p->seen_us = us;
-    if (p->hunt.phase == PHASE_IDLE)
+    /* A clip that stands still changes its picture by our seeks only, though time-pos may follow
+     * the sound; and without a seek time does not run backwards. */
+    if (p->hunt.phase == PHASE_IDLE && p->now.playing && us > p->now.at_us)
         place_show(p, us);
 }
 
@@ -286,11 +288,13 @@ void event_drain(struct player *p)
 
 static void check_end(struct player *p)
 {
-    const bool ended = p->at_end && p->opening == OPEN_DONE && p->hunt.phase == PHASE_IDLE;
-    /* keep-open halts the clip at its end; a loop goes on by itself. */
-    if (ended && p->paused && p->now.playing)
-        p->now.playing = false;
+    const bool ended = p->at_end && p->opening == OPEN_DONE && !seek_busy(p);
     p->now.ended = ended && !p->now.playing;
+    /* keep-open halts the clip at its end; a loop goes on by itself. */
+    if (ended && p->paused && p->now.playing) {
+        p->now.playing = false;
+        seek_settle(p);
+    }
 }
 
 static unsigned differences(const struct player_state *a, const struct player_state *b)

@@ -15,6 +15,7 @@ enum {
     STEP_US = 500000,         /* beyond the time the frames themselves take */
     STEP_COST_US = 200000,    /* about what an exact seek costs */
     TOLERANCE_US = 5000,      /* libmpv takes the first frame from target - 5 ms on */
+    END_SLACK_US = 500000,    /* between the last picture and where the sound is then */
     MOVING_SLACK_US = 500000, /* a clip that plays has moved on when its time is read */
 };
 
@@ -122,12 +123,10 @@ static bool is_target(const struct player *p, int64_t us)
     if (frame < 0)
         return true;
     const int64_t late = us - p->list.frame_us[frame], slack = place_slack(p, frame);
-    if (late < -slack)
-        return false;
-    /* At the very end time-pos is the end of the sound. */
-    if (late <= slack || frame == (int64_t)p->list.frames - 1)
-        return true;
-    return p->hunt.moving && late < MOVING_SLACK_US;
+    /* Once the pictures are at their end, time-pos is some place in the sound. */
+    if (frame == (int64_t)p->list.frames - 1 && p->now.has_sound)
+        return llabs(late) < END_SLACK_US;
+    return llabs(late) <= slack || (p->hunt.moving && late > 0 && late < MOVING_SLACK_US);
 }
 
 /* Another try with more run-up; when all are used up, what is on screen counts. */
@@ -159,7 +158,8 @@ static void take_time(struct player *p, const mpv_event *event)
     const bool known = event->error >= 0 && v->format == MPV_FORMAT_DOUBLE;
     const int64_t us = known ? (int64_t)(*(double *)v->data * SECOND + 0.5) : p->now.at_us;
     if (p->hunt.phase == PHASE_SETTLE) {
-        place_show(p, us);
+        const bool past = p->at_end && p->now.has_sound && p->listed;
+        place_show(p, past ? p->list.frame_us[p->list.frames - 1] : us);
         finish(p);
         return;
     }
@@ -171,7 +171,7 @@ static void take_time(struct player *p, const mpv_event *event)
     if (p->missed) /* take the message of the seek before back */
         p->now.message[0] = '\0';
     p->missed = false;
-    place_show(p, us);
+    place_show(p, p->hunt.frame >= 0 && !p->hunt.moving ? p->hunt.us : us);
     finish(p);
 }
 
@@ -270,7 +270,8 @@ void seek_event(struct player *p, const mpv_event *event)
     } else if (event->event_id == MPV_EVENT_PLAYBACK_RESTART && phase == PHASE_IDLE) {
         /* libmpv went by itself: a loop began again, or the filters changed. */
         core_get(p, tag_of(TAG_TIME, p->hunt.serial), "time-pos", MPV_FORMAT_DOUBLE);
-    } else if (tag == TAG_TIME && mine && phase == PHASE_IDLE && event->error >= 0) {
+    } else if (tag == TAG_TIME && mine && phase == PHASE_IDLE && p->now.playing &&
+               event->error >= 0) {
         const mpv_event_property *v = event->data;
         if (v->format == MPV_FORMAT_DOUBLE)
             place_show(p, (int64_t)(*(double *)v->data * SECOND + 0.5));
