@@ -8,14 +8,17 @@
 static void try_chunk(const struct line_chunk *c, struct track *track, int horizon, double *row,
                       const double *tail)
 {
-    const int *lead = plan_track_ends(track, c->lead_steps),
-              *ends = plan_track_ends(track, c->rep_steps);
+    const int *lead = plan_track_ends(track, c->lead_steps);
+    const int *ends = plan_track_ends(track, c->rep_steps);
     for (int t = 0; t <= horizon; t++) {
         int end = lead[t];
         for (int r = 1; r < c->least_reps && end <= horizon; r++)
             end = ends[end];
         double most = row[t];
         for (int r = c->least_reps; r <= c->most_reps && end <= horizon; r++) {
+            /* tail falls with the clock, so no later rep can do better than this */
+            if (c->gain[c->most_reps] + tail[end] <= most)
+                break;
             const double gain = c->gain[r] + tail[end];
             most = gain > most ? gain : most;
             end = ends[end];
@@ -89,8 +92,8 @@ size_t plan_best_walk(const struct best *b, int from, struct best_choice *out)
 static void push_chunk(const struct line_chunk *c, struct track *track, const double *row,
                        double *tail)
 {
-    const int *lead = plan_track_ends(track, c->lead_steps),
-              *ends = plan_track_ends(track, c->rep_steps);
+    const int *lead = plan_track_ends(track, c->lead_steps);
+    const int *ends = plan_track_ends(track, c->rep_steps);
     for (int t = 0; t <= track->steps; t++) {
         if (row[t] == -INFINITY)
             continue;
