@@ -1,0 +1,78 @@
+#!/bin/sh
+# run.sh: everything that is checked before a change goes in. Installs what tests need, builds
+# twice without a warning (plain, and with the address and undefined behaviour sanitizers), runs
+# all tests in both and prints how much of src/ they reach. Benchmarks are not run here:
+# meson test -C build-test --benchmark. The last line is 'N passed, N failed'.
+set -eu
+CDPATH='' cd -- "$(dirname -- "$0")/.."
+export LC_ALL=C.UTF-8 CI=true
+passed=0 failed=0
+
+# A test program counts with each of its cmocka tests, any other test as one.
+tally() {
+    counts=$(awk '
+        function sum(s, what,    n) {
+            while (match(s, "\\[  " what " ?\\] [0-9]+ test")) {
+                n += substr(s, RSTART + 13, RLENGTH - 18)
+                s = substr(s, RSTART + RLENGTH)
+            }
+            return n + 0
+        }
+        {
+            good = sum($0, "PASSED ")
+            bad = sum($0, "FAILED ")
+            fine = /"result": "(OK|EXPECTEDFAIL|SKIP)"/
+            skipped += sum($0, "SKIPPED") + / "result": "SKIP"/
+            if (fine) bad = 0
+            if (!fine && bad == 0) bad = 1
+            if (fine && good == 0 && !/"result": "SKIP"/) good = 1
+            passed += good
+            failed += bad
+        }
+        END { print passed + 0, failed + 0, skipped + 0 }' "$1")
+    # shellcheck disable=SC2086 # three numbers
+    set -- $counts
+    passed=$((passed + $1)) failed=$((failed + $2))
+    [ "$3" -eq 0 ] || echo "skipped: $3"
+}
+
+# check FOLDER SETUP-OPTION...: builds there and runs all tests.
+check() {
+    folder=$1
+    shift
+    log=$folder/meson-logs/testlog.json
+    echo "== $folder: $*"
+    rm -f "$log"
+    [ -e "$folder/build.ninja" ] || rm -rf "$folder"
+    if ! { [ -e "$folder/build.ninja" ] || meson setup "$folder" -Dwerror=true "$@"; } \
+        >"$folder.log" 2>&1 || ! ninja -C "$folder" >>"$folder.log" 2>&1; then
+        grep -iE 'error|warning:|failed' "$folder.log" || tail -n 30 "$folder.log"
+        echo "$folder: does not build"
+        failed=$((failed + 1))
+        return
+    fi
+    # Three times the time: other people's work and the sanitizers slow a machine down.
+    meson test -C "$folder" --no-rebuild --print-errorlogs -t 3 </dev/null || true
+    if [ -e "$log" ]; then
+        tally "$log"
+    else
+        echo "$folder: no test was run"
+        failed=$((failed + 1))
+    fi
+}
+
+coverage() {
+    echo "== how much of src/ the tests reach"
+    gcovr --root . --object-directory build-test --filter src/ --exclude-unreachable-branches \
+        2>/dev/null || echo "gcovr could not say"
+}
+
+sh demo/install.sh build test
+mkdir -p build-test build-asan
+find build-test -name '*.gcda' -delete
+check build-test -Db_coverage=true
+coverage
+check build-asan -Db_sanitize=address,undefined -Db_lundef=false \
+    -Dc_args=-fno-sanitize-recover=all
+echo "$passed passed, $failed failed"
+[ "$failed" -eq 0 ]
