@@ -56,32 +56,25 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
     return true;
 }
 
-static bool link_parents(struct section_list *l, const char *source, struct err *e)
+/* Second pass, when every section is known. */
+static bool on_parent(void *ctx, const struct table_row *row, struct err *e)
 {
-    for (size_t i = 0; i < l->n; i++) {
-        struct section *s = &l->at[i];
-        if (!*s->parent)
-            continue;
-        s->up = position(l, s->parent);
-        if (s->up >= 0)
-            continue;
-        struct near near = {.word = s->parent};
-        for (size_t k = 0; k < l->n; k++)
-            near_offer(&near, l->at[k].name);
-        return err_set(e, ERR_INPUT, "%s:%d: parent: no section '%s'%s%s%s", source, s->line,
-                       s->parent, near.best ? "; did you mean '" : "; give it a row of its own",
-                       near.best ? near.best : "", near.best ? "'?" : "");
-    }
-    for (size_t i = 0; i < l->n; i++) {
-        size_t steps = 0;
-        for (int k = l->at[i].up; k >= 0; k = l->at[k].up)
-            if (++steps > l->n)
-                return err_set(e, ERR_INPUT,
-                               "%s:%d: parent: '%s' is above itself; follow its parents and break "
-                               "the loop",
-                               source, l->at[i].line, l->at[i].name);
-    }
-    return true;
+    struct section_list *l = ((struct reading *)ctx)->out;
+    struct section *s = &l->at[position(l, row->cell[SECTION])];
+    if (!*s->parent)
+        return true;
+    s->up = position(l, s->parent);
+    for (int k = s->up; k >= 0; k = l->at[k].up)
+        if (&l->at[k] == s)
+            return table_error(row, PARENT, e,
+                               "'%s' is above itself; follow its parents and break the loop",
+                               s->name);
+    struct near near = {.word = s->parent};
+    for (size_t k = 0; k < l->n; k++)
+        near_offer(&near, l->at[k].name);
+    return s->up >= 0 || table_error(row, PARENT, e, "no section '%s'%s%s%s", s->parent,
+                                     near.best ? "; did you mean '" : "; give it a row of its own",
+                                     near.best ? near.best : "", near.best ? "'?" : "");
 }
 
 bool sections_read(struct arena *a, const char *bytes, size_t n, const char *source,
@@ -89,7 +82,8 @@ bool sections_read(struct arena *a, const char *bytes, size_t n, const char *sou
 {
     struct section_list l = {0};
     struct reading r = {.a = a, .out = &l};
-    bool ok = table_read(bytes, n, source, columns, on_row, &r, e) && link_parents(&l, source, e);
+    bool ok = table_read(bytes, n, source, columns, on_row, &r, e) &&
+              table_read(bytes, n, source, columns, on_parent, &r, e);
     if (ok && l.n == 0)
         ok = err_set(e, ERR_INPUT, "%s: no rows under the header; nothing to add", source);
     *out = (struct section_list){0};

@@ -91,7 +91,8 @@ static bool header_cell(struct reader *r, int i, bool seen[TABLE_COLUMNS])
     struct near near = {.word = name};
     for (int k = 0; r->columns[k].name; k++)
         near_offer(&near, r->columns[k].name);
-    if (*name && near.best && !seen[column_named(r->columns, near.best)]) {
+    bool alike = near.best && near.distance < (int)strlen(name); /* '#' is not a mistyped 'x' */
+    if (alike && !seen[column_named(r->columns, near.best)]) {
         snprintf(text, sizeof text, "no column '%s' is known; did you mean '%s'?", name, near.best);
         return fail_at(r, r->lines[i], i + 1, text);
     }
