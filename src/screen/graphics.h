@@ -42,8 +42,8 @@ void kitty_delete(struct buf *out, uint32_t id);
 
 /* --- sixel ------------------------------------------------------------------------------- */
 
-/* A palette of 6 reds x 7 greens x 6 blues, and ordered dither. */
-enum { SIXEL_COLORS = 252 };
+/* A palette of 6 x 6 x 6 colours (as many levels each, so that greys are grey), ordered dither. */
+enum { SIXEL_COLORS = 216 };
 
 struct sixel {
     uint8_t *bits; /* of one band, a row of columns for each colour */

@@ -5,7 +5,7 @@
 
 #include "base/arena.h"
 
-enum { REDS = 6, GREENS = 7, BLUES = 6, BAND = 6 };
+enum { LEVELS = 6, BAND = 6 };
 
 /* One colour of a band: where it begins and ends, and its bits, one byte a column. */
 struct plane {
@@ -13,29 +13,28 @@ struct plane {
     uint8_t *bits;
 };
 
-static int level(int value, int levels, int threshold)
+static int level(uint32_t value, int threshold)
 {
-    /* value / 255 of (levels - 1) steps, rounded up where the rest exceeds the threshold / 64 */
-    const int scaled = value * (levels - 1) * 64 / 255;
-    return (scaled + threshold) >> 6;
+    /* value / 255 of (LEVELS - 1) steps, rounded up where the rest exceeds the threshold / 64 */
+    return ((int)value * (LEVELS - 1) * 64 / 255 + threshold) >> 6;
 }
 
 static int color_at(uint32_t px, int x, int y)
 {
     static const uint8_t bayer[4][4] = {
         {0, 8, 2, 10}, {12, 4, 14, 6}, {3, 11, 1, 9}, {15, 7, 13, 5}};
-    /* half a step of dither at most either way: less grain, shorter runs */
-    const int t = 16 + bayer[y & 3][x & 3] * 2;
-    const int r = level((int)(px >> 16 & 255), REDS, t), g = level((int)(px >> 8 & 255), GREENS, t),
-              b = level((int)(px & 255), BLUES, t);
-    return (r * GREENS + g) * BLUES + b;
+    /* not the whole step: less grain, shorter runs, and the mean is still near */
+    const int t = 9 + bayer[y & 3][x & 3] * 3;
+    const int r = level(px >> 16 & 255, t), g = level(px >> 8 & 255, t), b = level(px & 255, t);
+    return (r * LEVELS + g) * LEVELS + b;
 }
 
+/* Sixel colours are in percent. */
 static void define(struct buf *out, int color)
 {
-    const int r = color / (GREENS * BLUES), g = color / BLUES % GREENS, b = color % BLUES;
-    buf_printf(out, "#%d;2;%d;%d;%d", color, r * 100 / (REDS - 1), g * 100 / (GREENS - 1),
-               b * 100 / (BLUES - 1));
+    const int step = 100 / (LEVELS - 1);
+    buf_printf(out, "#%d;2;%d;%d;%d", color, color / (LEVELS * LEVELS) * step,
+               color / LEVELS % LEVELS * step, color % LEVELS * step);
 }
 
 static void run(struct buf *out, int n, uint8_t bits)
