@@ -162,9 +162,16 @@ static bool take_quality(struct want *w, const char *s)
 }
 static bool take_preset(struct want *w, const char *s)
 {
+    static const char *const names[] = {"ultrafast", "superfast", "veryfast", "faster",
+                                        "fast",      "medium",    "slow",     "slower",
+                                        "veryslow",  "placebo"};
     w->preset = s;
-    return *s != '\0';
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
+        if (strcmp(names[i], s) == 0)
+            return true;
+    return false;
 }
+
 static bool take_threads(struct want *w, const char *s)
 {
     return whole(s, 1, 64, &w->threads);
@@ -197,7 +204,7 @@ static const struct choice {
     {"gop", "N", "frames between key frames [60]", take_gop},
     {"bframes", "N", "B-frames in a row [3]", take_bframes},
     {"quality", "N", "x264 constant rate factor, 0 best to 51 [24]", take_quality},
-    {"preset", "NAME", "x264 preset [veryfast]", take_preset},
+    {"preset", "NAME", "x264 preset, ultrafast to placebo [veryfast]", take_preset},
     {"threads", "N", "encoder threads [2]", take_threads},
 };
 enum { N_CHOICES = sizeof choices / sizeof *choices };

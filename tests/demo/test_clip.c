@@ -264,6 +264,7 @@ static void wrong_options_are_refused_with_one_line(void **state)
         {"--fps", "0", "--fps", 2},
         {"--seconds", "soon", "--seconds: cannot use 'soon'", 2},
         {"--faults", "bad breath", "no row of injected.csv", 2},
+        {"--preset", "swift", "--preset: cannot use 'swift'", 2},
         {"--bogus", "1", "--bogus", 2},
         {"--band", "/nowhere", "/nowhere/sections.csv", 3},
     };
