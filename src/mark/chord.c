@@ -138,15 +138,16 @@ static bool read_number(struct reader *r, int *out)
 static bool add_range(struct reader *r, int from, int to)
 {
     struct chord *c = r->c;
-    size_t before = c->n_targets;
+    bool found = false;
     if (to < from)
         return wrong(c, "%d-%d runs backward", from, to);
     for (int k = from; k <= to; k++) {
         int p = show_performer_numbered(r->show, c->section, k);
         if (p >= 0 && !add_target(c, r->show->performers[p].section, p))
             return false;
+        found |= p >= 0;
     }
-    if (c->n_targets == before && *r->s)
+    if (!found && *r->s)
         return wrong(c, "no performer %d to %d", from, to);
     return true;
 }

@@ -27,9 +27,11 @@ static bool target_named(const struct show *show, const char *text, struct targe
         near_offer(&near, show->sections[i].name);
     for (size_t i = 0; i < show->n_performers; i++)
         near_offer(&near, show->performers[i].label);
+    const char *otherwise = strchr(text, ',') ? "; separate several targets with ';'"
+                                              : "; name a section or a performer's label";
     return err_set(e, ERR_INPUT, "no section or performer '%s'%s%s%s", text,
-                   near.best ? "; did you mean '" : "; name a section or a performer's label",
-                   near.best ? near.best : "", near.best ? "'?" : "");
+                   near.best ? "; did you mean '" : otherwise, near.best ? near.best : "",
+                   near.best ? "'?" : "");
 }
 
 bool targets_parse(struct arena *a, const struct show *show, const char *text,
@@ -40,6 +42,13 @@ bool targets_parse(struct arena *a, const struct show *show, const char *text,
         most += *s == ';';
     struct target *t = arena_alloc(a, most * sizeof *t);
     *n = 0;
+    *out = t;
+    t->section = most > 1 ? show_section(show, text) : -1;
+    if (t->section >= 0) { /* a name with a ';' in it */
+        t->performer = -1;
+        *n = 1;
+        return true;
+    }
     while (*text) {
         size_t len = strcspn(text, ";"), from = strspn(text, " ;");
         size_t to = len;
@@ -59,7 +68,6 @@ bool targets_parse(struct arena *a, const struct show *show, const char *text,
     }
     if (*n == 0)
         return err_set(e, ERR_INPUT, "no target; name a section or a performer's label (T3)");
-    *out = t;
     return true;
 }
 
