@@ -34,11 +34,14 @@ struct fix_choice {
     const char *const *clips; /* labels, paths or ids; none means all */
     size_t n_clips;
     const char *since; /* YYYY-MM-DD, NULL */
-    bool moments;      /* gather every moment */
+    enum rank_by by;
+    bool moments; /* gather every moment */
 };
 
 bool app_fixes(struct app *a, const struct fix_choice *choice, struct arena *mem,
                struct fix_report *out, struct err *e);
+
+struct report_clip app_report_clip(const struct clip *c);
 
 /* Is it a date YYYY-MM-DD of the calendar? */
 bool date_check(const char *text, const char *what, struct err *e);

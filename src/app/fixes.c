@@ -1,4 +1,5 @@
 /* From stored marks to a fix list: chooses clips and sections, feeds rank/, gathers moments. */
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -71,7 +72,50 @@ static int by_time(const void *a, const void *b)
     return (x->mark > y->mark) - (x->mark < y->mark);
 }
 
-static bool one_part(struct app *a, const struct seen_choice *choice, bool moments,
+/* Lateness was measured for few marks, so it is laid over the finished lines. */
+struct lateness {
+    const struct app *app;
+    const struct seen_choice *choice;
+    const struct fix_report *report;
+    struct rank_list *list;
+};
+
+static bool wanted(const struct lateness *l, const struct timed_row *row)
+{
+    const struct seen_choice *c = l->choice;
+    bool clip = false, section = c->performer >= 0;
+    for (size_t i = 0; i < l->report->n_clips; i++)
+        clip |= l->report->clips[i].id == row->clip;
+    for (size_t i = 0; i < c->n_sections; i++)
+        section |= c->sections[i] == row->section;
+    return clip && section && (c->performer < 0 || c->performer == row->performer) &&
+           !(c->whole && row->performer >= 0);
+}
+
+static void on_timed(void *ctx, const struct timed_row *row)
+{
+    struct lateness *l = ctx;
+    if (!wanted(l, row))
+        return;
+    for (size_t i = 0; i < l->list->n_items; i++) {
+        struct rank_item *item = &l->list->items[i];
+        if (item->fault != row->fault)
+            continue;
+        if (item->timed++ == 0 || fabs(row->late_counts) > fabs(item->late)) {
+            item->late = row->late_counts;
+            item->late_error = row->late_error;
+        }
+    }
+}
+
+static bool add_lateness(struct app *a, const struct seen_choice *choice,
+                         const struct fix_report *report, struct rank_list *list, struct err *e)
+{
+    struct lateness l = {a, choice, report, list};
+    return store_each_timed(a->store, on_timed, &l, e);
+}
+
+static bool one_part(struct app *a, const struct seen_choice *choice, const struct fix_choice *how,
                      struct arena *mem, const struct fix_report *report, struct report_part *out,
                      struct err *e)
 {
@@ -80,10 +124,10 @@ static bool one_part(struct app *a, const struct seen_choice *choice, bool momen
         .fold = rank_begin(&a->show, report->n_clips),
         .report = report,
         .last_clip = -1,
-        .moments = moments,
+        .moments = how->moments,
     };
     bool ok = store_each_seen(a->store, choice, on_seen, &g, e);
-    out->list = rank_end(g.fold, mem);
+    out->list = rank_end(g.fold, how->by, mem);
     if (g.n)
         qsort(g.at, g.n, sizeof *g.at, by_time);
     out->moments = arena_alloc(mem, g.n * sizeof *g.at);
@@ -91,10 +135,38 @@ static bool one_part(struct app *a, const struct seen_choice *choice, bool momen
     if (g.n)
         memcpy(out->moments, g.at, g.n * sizeof *g.at);
     free(g.at);
+    ok = ok && rank_believe(&out->list, report->watched_min, mem, e) &&
+         add_lateness(a, choice, report, &out->list, e);
     for (size_t i = 0; ok && i < out->n_moments; i++)
         ok = store_mark_words(a->store, mem, out->moments[i].mark, &out->moments[i].count,
                               &out->moments[i].note, e);
     return ok;
+}
+
+struct report_clip app_report_clip(const struct clip *c)
+{
+    return (struct report_clip){.id = c->id,
+                                .label = c->label,
+                                .link = c->link,
+                                .path = c->path,
+                                .date = c->date,
+                                .run = c->run,
+                                .length_min = (double)c->length_us / 60e6};
+}
+
+static bool watched_minutes(struct app *a, struct arena *mem, struct report_clip *clips,
+                            struct fix_report *out, struct err *e)
+{
+    for (size_t i = 0; i < out->n_clips; i++) {
+        struct stretch_list l;
+        if (!store_watched(a->store, mem, clips[i].id, &l, e))
+            return false;
+        for (size_t k = 0; k < l.n; k++)
+            clips[i].watched_min += (double)(l.at[k].to_us - l.at[k].from_us) / 60e6;
+        out->watched_min += clips[i].watched_min;
+        out->length_min += clips[i].length_min;
+    }
+    return true;
 }
 
 static bool choose_clips(struct app *a, const struct fix_choice *choice, struct arena *mem,
@@ -116,11 +188,10 @@ static bool choose_clips(struct app *a, const struct fix_choice *choice, struct 
             continue;
         if (choice->since && strcmp(c->date, choice->since) < 0)
             continue;
-        chosen[out->n_clips++] =
-            (struct report_clip){c->id, c->label, c->link, c->path, c->date, c->run};
+        chosen[out->n_clips++] = app_report_clip(c);
     }
     out->clips = chosen;
-    return true;
+    return watched_minutes(a, mem, chosen, out, e);
 }
 
 static bool choose_whom(struct app *a, const char *text, struct fix_report *out, struct err *e)
@@ -159,7 +230,7 @@ static bool gather_with(struct app *a, const struct fix_choice *choice, struct a
             .sections = &section, .n_sections = 1, .performer = -1, .whole = true};
         struct report_part *part = &r->with[r->n_with];
         part->section = section;
-        if (!one_part(a, &only, choice->moments, mem, r, part, e))
+        if (!one_part(a, &only, choice, mem, r, part, e))
             return false;
         r->n_with += part->list.n_items > 0 || part->list.n_keep > 0;
     }
@@ -178,6 +249,5 @@ bool app_fixes(struct app *a, const struct fix_choice *choice, struct arena *mem
         if (section_within(&a->show, (int)i, out->section))
             sections[own.n_sections++] = (int)i;
     out->own.section = out->section;
-    return one_part(a, &own, choice->moments, mem, out, &out->own, e) &&
-           gather_with(a, choice, mem, out, e);
+    return one_part(a, &own, choice, mem, out, &out->own, e) && gather_with(a, choice, mem, out, e);
 }

@@ -58,6 +58,9 @@ void ripple_add(struct desk *d, const struct chord *c);
 bool fixes_load(struct desk *d, const char *for_whom);
 const struct rank_item *fixes_item(const struct desk *d, size_t line, const struct report_part **p);
 size_t fixes_lines(const struct desk *d);
+/* Follows what is being watched; stores it now and then, and at the end. */
+void watch_follow(struct desk *d);
+void watch_end(struct desk *d);
 void lead_tick(struct desk *d, int64_t now_us);
 
 #endif

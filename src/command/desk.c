@@ -32,6 +32,7 @@ bool desk_open(struct desk *d, struct app *app, struct err *e)
         .lead_ms = LEAD_MS,
         .loop_a_us = -1,
         .loop_b_us = -1,
+        .watching = {0, -1},
         .play = {.speed = 1, .loop_a_us = -1, .loop_b_us = -1, .frame = -1},
     };
     chord_cancel(d);
@@ -56,6 +57,7 @@ static void leave_clip(struct desk *d)
 
 void desk_close(struct desk *d)
 {
+    watch_end(d);
     leave_clip(d);
     listen_end(d, false);
     player_close(d->player);
@@ -169,6 +171,7 @@ bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play
         if (!player_open(&d->player, &want, e))
             return false;
     }
+    watch_end(d);
     leave_clip(d);
     if (start_us < 0)
         start_us = c->place_us > 0 ? c->place_us : 0;
@@ -228,6 +231,7 @@ bool desk_poll(struct desk *d)
         if (d->play.status == PLAYER_FAILED && (d->play.changed & PLAYER_CHANGED_STATUS))
             desk_trouble(d, "%s", d->play.message);
         when_ready(d);
+        watch_follow(d);
         if (was_playing && !d->play.playing)
             leave_clip(d);
         take_events(d);

@@ -47,9 +47,11 @@ struct desk {
     const struct move *moves;
     struct tie_list ties;
     bool metronome;
-    struct listen *listen;  /* command/listen.h */
-    struct taps *taps;      /* being tapped; command/tap.h */
-    struct ripple_row *row; /* being measured; command/late.h */
+    struct stretch watching; /* the stretch being played; to_us < 0: none */
+    int64_t watch_saved_us;  /* how far of it is stored */
+    struct listen *listen;   /* command/listen.h */
+    struct taps *taps;       /* being tapped; command/tap.h */
+    struct ripple_row *row;  /* being measured; command/late.h */
 
     /* the chord */
     char typed[CHORD_KEYS];

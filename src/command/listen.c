@@ -149,7 +149,7 @@ bool listen_end(struct desk *d, bool keep_it)
     } else if (d->listen->taken) {
         keep(d);
     } else {
-        return false;
+        desk_trouble(d, "still listening; wait for the beats, or Esc stops it");
     }
     return true;
 }

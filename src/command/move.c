@@ -21,6 +21,7 @@ void go_to(struct desk *d, int64_t at_us)
 {
     int64_t last = d->play.length_us;
     at_us = at_us < 0 ? 0 : at_us > last && last > 0 ? last : at_us;
+    watch_end(d);
     player_seek(d->player, at_us);
     d->play.at_us = at_us; /* keys typed before the frame is there go on from the target */
 }

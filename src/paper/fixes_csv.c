@@ -98,6 +98,26 @@ static void worst_link(const struct line *l, struct buf *out)
 {
     moment_link(l->r->clips[l->item->worst.clip].link, l->item->worst.at_us, out);
 }
+static void rate(const struct line *l, struct buf *out)
+{
+    if (l->item->rated)
+        buf_printf(out, "%.6g", l->item->rate);
+}
+static void rate_low(const struct line *l, struct buf *out)
+{
+    if (l->item->rated)
+        buf_printf(out, "%.6g", l->item->rate_low);
+}
+static void rate_high(const struct line *l, struct buf *out)
+{
+    if (l->item->rated)
+        buf_printf(out, "%.6g", l->item->rate_high);
+}
+static void late(const struct line *l, struct buf *out)
+{
+    if (l->item->timed)
+        buf_printf(out, "%.1f", l->item->late);
+}
 static void right(const struct line *l, struct buf *out)
 {
     buf_str(out, fault_of(l)->right);
@@ -126,6 +146,10 @@ static const struct {
     {"worst_clip", worst_clip},
     {"worst", worst_at},
     {"worst_link", worst_link},
+    {"rate", rate},
+    {"rate_low", rate_low},
+    {"rate_high", rate_high},
+    {"late_counts", late},
     {"right", right},
 };
 enum { COLUMNS = sizeof columns / sizeof *columns };

@@ -62,6 +62,35 @@ static json_t *moments(const struct writing *w, const struct report_part *part,
     return list;
 }
 
+/* The letters of the brackets that join this line with its neighbours. */
+static json_t *joined(const struct rank_item *item)
+{
+    char letters[33] = "";
+    for (int k = 0, n = 0; k < 26; k++)
+        if (item->joined & 1u << k) {
+            letters[n++] = (char)('a' + k);
+            letters[n] = '\0';
+        }
+    return json_text(letters);
+}
+
+/* Marks of this line, clip by clip, with the minutes that were watched. */
+static json_t *history(const struct writing *w, const struct rank_item *item)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < w->r->n_clips; i++) {
+        const struct report_clip *c = &w->r->clips[i];
+        json_t *o = json_object();
+        json_object_set_new(o, "clip", json_text(c->label));
+        json_object_set_new(o, "date", json_text(c->date));
+        json_object_set_new(o, "marks", json_integer(item->per_clip[i]));
+        json_object_set_new(o, "watched_minutes",
+                            c->watched_min > 0 ? json_real(c->watched_min) : json_null());
+        json_array_append_new(list, o);
+    }
+    return list;
+}
+
 static json_t *one_item(const struct writing *w, const struct report_part *part,
                         const struct rank_item *item)
 {
@@ -83,6 +112,14 @@ static json_t *one_item(const struct writing *w, const struct report_part *part,
     json_object_set_new(o, "severity", json_integer(item->severity));
     json_object_set_new(o, "cause", json_text(cause_name(item->cause)));
     json_object_set_new(o, "state", json_text(mark_state_name(item->state)));
+    json_object_set_new(o, "back", json_boolean(item->back));
+    json_object_set_new(o, "rate", item->rated ? json_real(item->rate) : json_null());
+    json_object_set_new(o, "rate_low", item->rated ? json_real(item->rate_low) : json_null());
+    json_object_set_new(o, "rate_high", item->rated ? json_real(item->rate_high) : json_null());
+    json_object_set_new(o, "joined", joined(item));
+    json_object_set_new(o, "late_counts", item->timed ? json_real(item->late) : json_null());
+    json_object_set_new(o, "late_error", item->timed ? json_real(item->late_error) : json_null());
+    json_object_set_new(o, "history", history(w, item));
     json_object_set_new(o, "right", json_text(f->right));
     json_object_set_new(o, "sets", sets);
     json_object_set_new(o, "performers", performers(w, item));
@@ -123,7 +160,13 @@ void fixes_json(const struct fix_report *r, const struct fixes_style *style, str
     json_object_set_new(root, "show", json_text(r->title));
     json_object_set_new(root, "for", json_text(report_for(r)));
     json_object_set_new(root, "clips", clips(r));
-    json_object_set_new(root, "rule", json_text(RANK_RULE));
+    json_object_set_new(root, "by", json_text(rank_by_name(r->own.list.by)));
+    json_object_set_new(root, "rule", json_text(rank_rule(r->own.list.by)));
+    json_object_set_new(root, "watched_minutes",
+                        r->watched_min > 0 ? json_real(r->watched_min) : json_null());
+    json_object_set_new(root, "clip_minutes", json_real(r->length_min));
+    json_object_set_new(root, "rests_on_little", json_boolean(report_rests_on_little(r)));
+    json_object_set_new(root, "share_items", json_integer((json_int_t)r->own.list.share_items));
     json_object_set_new(root, "keep", items(&w, &r->own, r->own.list.keep, r->own.list.n_keep));
     json_object_set_new(root, "items", items(&w, &r->own, r->own.list.items, r->own.list.n_items));
     json_object_set_new(root, "with", with);

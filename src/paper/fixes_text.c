@@ -27,9 +27,21 @@ static void cell_rank(const struct line *l, struct buf *out)
     buf_printf(out, "%d", l->item->rank);
 }
 
+/* Lines joined by the same letters cannot honestly be told apart. */
 static void cell_marks(const struct line *l, struct buf *out)
 {
     buf_printf(out, "%d", l->item->marks);
+    for (int k = 0; k < 26; k++)
+        if (l->item->joined & 1u << k)
+            buf_char(out, (char)('a' + k));
+}
+
+static void cell_rate(const struct line *l, struct buf *out)
+{
+    if (l->item->rated)
+        buf_printf(out, "%.2g (%.2g-%.2g)", l->item->rate, l->item->rate_low, l->item->rate_high);
+    else
+        buf_char(out, '-');
 }
 
 static void cell_runs(const struct line *l, struct buf *out)
@@ -42,8 +54,12 @@ static void cell_fault(const struct line *l, struct buf *out)
     buf_str(out, l->r->show->faults[l->item->fault].name);
     if (l->item->cause == CAUSE_DEFINE)
         buf_str(out, " (define)");
-    if (l->item->state != MARK_OPEN)
+    if (l->item->back)
+        buf_str(out, " [back]");
+    else if (l->item->state != MARK_OPEN)
         buf_printf(out, " [%s]", mark_state_name(l->item->state));
+    if (l->item->timed)
+        buf_printf(out, " %+.1f+-%.1f c", l->item->late, l->item->late_error);
 }
 
 static void cell_worst_severity(const struct line *l, struct buf *out)
@@ -78,20 +94,21 @@ static const struct {
     void (*cell)(const struct line *, struct buf *);
     bool moment;
 } columns[] = {
-    {"#", 3, 0, cell_rank, false},           {"marks", 5, 0, cell_marks, false},
-    {"runs", 7, 0, cell_runs, false},        {"fault", 20, 3, cell_fault, false},
-    {"!", 3, 0, cell_worst_severity, false}, {"who", 14, 3, cell_who, false},
-    {"sets", 8, 1, cell_sets, false},        {"first", 9, 2, cell_first, true},
-    {"worst", 9, 2, cell_worst, true},
+    {"#", 3, 0, cell_rank, false},       {"marks", 6, 0, cell_marks, false},
+    {"runs", 7, 0, cell_runs, false},    {"a minute", 15, 0, cell_rate, false},
+    {"fault", 20, 3, cell_fault, false}, {"!", 3, 0, cell_worst_severity, false},
+    {"who", 14, 3, cell_who, false},     {"sets", 8, 1, cell_sets, false},
+    {"first", 9, 2, cell_first, true},   {"worst", 9, 2, cell_worst, true},
 };
 enum { COLUMNS = sizeof columns / sizeof *columns };
 
-static void widths(int width, int out[COLUMNS])
+/* Without stored watching there is no rate, and no column of dashes either. */
+static void widths(const struct fix_report *r, int width, int out[COLUMNS])
 {
     int used = 0, grow = 0;
     for (int i = 0; i < COLUMNS; i++) {
-        out[i] = columns[i].columns;
-        used += out[i] + 1;
+        out[i] = columns[i].cell == cell_rate && r->watched_min <= 0 ? 0 : columns[i].columns;
+        used += out[i] ? out[i] + 1 : 0;
         grow += columns[i].grow;
     }
     for (int i = 0; i < COLUMNS && width > used; i++)
@@ -118,6 +135,8 @@ static void put_line(const struct line *l, const int width[COLUMNS], struct buf 
 {
     struct buf cell = {0};
     for (int i = 0; i < COLUMNS; i++) {
+        if (width[i] == 0)
+            continue;
         bool link = columns[i].moment && l->style->links;
         buf_clear(&cell);
         columns[i].cell(l, &cell);
@@ -141,6 +160,8 @@ static void put_line(const struct line *l, const int width[COLUMNS], struct buf 
 static void put_header(const int width[COLUMNS], struct buf *out)
 {
     for (int i = 0; i < COLUMNS; i++) {
+        if (width[i] == 0)
+            continue;
         pad_text(out, columns[i].title, width[i]);
         buf_char(out, ' ');
     }
@@ -151,7 +172,7 @@ static void put_part(const struct fix_report *r, const struct rank_list *list,
                      const struct fixes_style *style, struct buf *out)
 {
     int width[COLUMNS];
-    widths(style->width ? style->width : 100, width);
+    widths(r, style->width ? style->width : 100, width);
     for (size_t i = 0; i < list->n_keep; i++) {
         struct line l = {r, &list->keep[i], style};
         buf_str(out, i ? ", " : "Keep: ");
@@ -167,6 +188,33 @@ static void put_part(const struct fix_report *r, const struct rank_list *list,
     put_header(width, out);
     for (size_t i = 0; i < list->n_items; i++)
         put_line(&(struct line){r, &list->items[i], style}, width, out);
+}
+
+static void put_cover(const struct fix_report *r, struct buf *out)
+{
+    if (r->watched_min <= 0) {
+        buf_str(out, "No watching is stored for these clips, so nothing is said about marks a "
+                     "minute.\n");
+        return;
+    }
+    buf_printf(out, "%.1f of %.1f minutes were watched", r->watched_min, r->length_min);
+    buf_str(out, report_rests_on_little(r) ? ": this list rests on little, its order may change.\n"
+                                           : ".\n");
+}
+
+static void put_order(const struct fix_report *r, struct buf *out)
+{
+    const struct rank_list *l = &r->own.list;
+    bool joined = false;
+    buf_printf(out, "%s\n", rank_rule(l->by));
+    for (size_t i = 0; i < l->n_items; i++)
+        joined |= l->items[i].joined != 0;
+    if (joined)
+        buf_str(out, "Lines with the same letter behind their marks cannot be told apart (exact "
+                     "conditional test of every pair,\nBenjamini-Hochberg at 0.05).\n");
+    if (l->share_items && l->n_items > 1)
+        buf_printf(out, "The first %zu of %zu lines make up %.0f %% of the marks.\n",
+                   l->share_items, l->n_items, RANK_SHARE * 100);
 }
 
 void fixes_text(const struct fix_report *r, const struct fixes_style *style, struct buf *out)
@@ -189,5 +237,7 @@ void fixes_text(const struct fix_report *r, const struct fixes_style *style, str
         buf_printf(out, "\nWith all %s:\n", r->show->sections[r->with[i].section].name);
         put_part(r, &r->with[i].list, style, out);
     }
-    buf_printf(out, "\n%s\n", RANK_RULE);
+    buf_char(out, '\n');
+    put_cover(r, out);
+    put_order(r, out);
 }

@@ -7,9 +7,9 @@ struct total {
     bool used;
     struct rank_item item;
     int64_t worst_severity;
-    bool *clips; /* [n_clips] seen there */
-    int *sets;   /* [n_sets] marks */
-    int *who;    /* [n_performers + n_sections] marks */
+    int *clips; /* [n_clips] marks */
+    int *sets;  /* [n_sets] marks */
+    int *who;   /* [n_performers + n_sections] marks */
 };
 
 struct rank_fold {
@@ -58,9 +58,13 @@ void rank_feed(struct rank_fold *f, const struct rank_row *row)
     t->who[who]++;
     if (row->again)
         return;
-    *(row->state == MARK_CLEAN ? &i->clean : &i->marks) += 1;
+    bool clean = row->state == MARK_CLEAN;
+    struct when *newest = clean ? &i->newest_clean : &i->newest_open;
+    if (*(clean ? &i->clean : &i->marks) == 0 || later(m, *newest) > 0)
+        *newest = m;
+    *(clean ? &i->clean : &i->marks) += 1;
     i->repped += row->state == MARK_REPPED;
-    t->clips[row->clip] = true;
+    t->clips[row->clip]++;
     if (row->set >= 0)
         t->sets[row->set]++;
     if (row->cause == CAUSE_DEFINE)
@@ -92,6 +96,68 @@ static int by_rank(const void *a, const void *b)
     return rank_order(a, b);
 }
 
+static int by_runs(const void *a, const void *b)
+{
+    const struct rank_item *x = a, *y = b;
+    return x->runs != y->runs ? (x->runs > y->runs ? -1 : 1) : rank_order(x, y);
+}
+
+static int by_severity(const void *a, const void *b)
+{
+    const struct rank_item *x = a, *y = b;
+    return x->severity != y->severity ? (x->severity > y->severity ? -1 : 1) : rank_order(x, y);
+}
+
+static int by_recent(const void *a, const void *b)
+{
+    const struct rank_item *x = a, *y = b;
+    int late = later(y->latest, x->latest);
+    return late ? late : rank_order(x, y);
+}
+
+static const struct {
+    const char *name, *rule;
+    int (*order)(const void *, const void *);
+} orders[RANK_ORDERS] = {
+    [RANK_FREQUENCY] = {"frequency", RANK_RULE, by_rank},
+    [RANK_RUNS] = {"runs",
+                   "Order: runs in which it was seen, then marks not yet clean, then "
+                   "severity, then the latest.",
+                   by_runs},
+    [RANK_SEVERITY] = {"severity",
+                       "Order: severity, then marks not yet clean, then runs in which "
+                       "it was seen, then the latest.",
+                       by_severity},
+    [RANK_RATE] = {"rate",
+                   "Order: marks not yet clean a watched minute, then runs in which it was "
+                   "seen, then severity, then the latest.",
+                   by_rank},
+    [RANK_RECENT] = {"recent",
+                     "Order: the latest, then marks not yet clean, then runs in which it "
+                     "was seen, then severity.",
+                     by_recent},
+};
+
+bool rank_by_named(const char *name, enum rank_by *out)
+{
+    for (int i = 0; i < RANK_ORDERS; i++)
+        if (strcmp(orders[i].name, name) == 0) {
+            *out = (enum rank_by)i;
+            return true;
+        }
+    return false;
+}
+
+const char *rank_by_name(enum rank_by by)
+{
+    return orders[by].name;
+}
+
+const char *rank_rule(enum rank_by by)
+{
+    return orders[by].rule;
+}
+
 static int by_marks(const void *a, const void *b)
 {
     const struct rank_who *x = a, *y = b;
@@ -108,7 +174,11 @@ static void close_total(const struct rank_fold *f, struct total *t, struct arena
     struct rank_item *i = &t->item;
     size_t people = show->n_performers, n = 0;
     for (size_t k = 0; k < f->n_clips; k++)
-        i->runs += t->clips[k];
+        i->runs += t->clips[k] > 0;
+    int *per_clip = arena_alloc(a, f->n_clips * sizeof *per_clip);
+    memcpy(per_clip, t->clips, f->n_clips * sizeof *per_clip);
+    i->per_clip = per_clip;
+    i->back = i->clean && i->marks && later(i->newest_open, i->newest_clean) > 0;
     for (size_t k = 0; k < show->n_sets; k++)
         i->n_sets += t->sets[k] > 0;
     int *sets = arena_alloc(a, i->n_sets * sizeof *sets);
@@ -135,9 +205,9 @@ static void close_total(const struct rank_fold *f, struct total *t, struct arena
     free(t->who);
 }
 
-struct rank_list rank_end(struct rank_fold *f, struct arena *a)
+struct rank_list rank_end(struct rank_fold *f, enum rank_by by, struct arena *a)
 {
-    struct rank_list l = {0};
+    struct rank_list l = {.by = by};
     size_t n = f->show->n_faults * 2;
     for (size_t k = 0; k < n; k++)
         *(k % 2 ? &l.n_keep : &l.n_items) += f->at[k].used;
@@ -150,7 +220,7 @@ struct rank_list rank_end(struct rank_fold *f, struct arena *a)
         close_total(f, &f->at[k], a);
         *(k % 2 ? &l.keep[keep++] : &l.items[items++]) = f->at[k].item;
     }
-    qsort(l.items, l.n_items, sizeof *l.items, by_rank);
+    qsort(l.items, l.n_items, sizeof *l.items, orders[by].order);
     qsort(l.keep, l.n_keep, sizeof *l.keep, by_rank);
     for (size_t k = 0; k < l.n_items; k++)
         l.items[k].rank = (int)k + 1;

@@ -13,9 +13,16 @@
 #include "mark/mark.h"
 #include "show/show.h"
 
-/* The rule, as printed under a list. */
+/* The rule, as printed under a list in its usual order. */
 #define RANK_RULE                                                                                  \
     "Order: marks not yet clean, then runs in which it was seen, then severity, then the latest."
+
+/* What comes first; ties go on in the usual order. By rate is by frequency as long as every line
+ * rests on the same watched minutes, which it does here. */
+enum rank_by { RANK_FREQUENCY, RANK_RUNS, RANK_SEVERITY, RANK_RATE, RANK_RECENT, RANK_ORDERS };
+bool rank_by_named(const char *name, enum rank_by *out);
+const char *rank_by_name(enum rank_by by);
+const char *rank_rule(enum rank_by by);
 
 struct rank_row {
     int section, performer, fault, set; /* positions; performer and set may be -1 */
@@ -55,9 +62,23 @@ struct rank_item {
     size_t n_sets;
     const struct rank_who *who; /* most marks first */
     size_t n_who;
+    const int *per_clip;                   /* marks (clean ones too) in each chosen clip */
+    bool back;                             /* was clean, and a later mark says it is not */
+    struct when newest_clean, newest_open; /* with clean > 0 / marks > 0 */
+
+    /* filled by rank_believe() */
+    bool rated;
+    double rate, rate_low, rate_high; /* marks a watched minute, exact 95 % (Garwood) */
+    unsigned joined; /* bits: the brackets (columns 0..31) this line is joined by */
+
+    /* filled by the caller where something was measured */
+    int timed;               /* marks whose lateness was measured */
+    double late, late_error; /* of the one that is furthest off, counts; negative is early */
 };
 
 struct rank_list {
+    enum rank_by by;
+    size_t share_items;      /* the first so many faults make up RANK_SHARE of all marks */
     struct rank_item *items; /* faults, ranked */
     size_t n_items;
     struct rank_item *keep; /* praise, ranked the same way */
@@ -69,9 +90,14 @@ struct rank_fold; /* running totals */
 struct rank_fold *rank_begin(const struct show *show, size_t n_clips);
 void rank_feed(struct rank_fold *f, const struct rank_row *row);
 /* Ranks; the list lives in the arena. Frees the fold. */
-struct rank_list rank_end(struct rank_fold *f, struct arena *a);
+struct rank_list rank_end(struct rank_fold *f, enum rank_by by, struct arena *a);
 
-/* The order of two lines (a total order: at the end the fault's position decides). */
+/* The usual order of two lines (a total order: at the end the fault's position decides). */
 int rank_order(const struct rank_item *a, const struct rank_item *b);
+
+#define RANK_SHARE 0.8
+/* Gives lines their rate over the watched minutes (0: none is given) and, in order of frequency,
+ * joins those whose order cannot be told apart (rank/stat_brackets.h, level 0.05). */
+bool rank_believe(struct rank_list *l, double watched_min, struct arena *a, struct err *e);
 
 #endif

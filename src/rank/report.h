@@ -9,6 +9,7 @@ struct report_clip {
     int64_t id;
     const char *label, *link, *path, *date;
     int run;
+    double watched_min, length_min;
 };
 
 struct report_moment {
@@ -35,10 +36,15 @@ struct fix_report {
     int performer;                   /* >= 0: the list of one performer */
     const struct report_clip *clips; /* chosen ones, in time order */
     size_t n_clips;
+    double watched_min, length_min; /* of the chosen clips; watched 0: no cover is stored */
     struct report_part own;
     struct report_part *with; /* the groups above, nearest first; only those with marks */
     size_t n_with;
 };
+
+/* Does the list rest on little? (under half of the clips' length, or under five minutes; common
+ * practice, no source) */
+bool report_rests_on_little(const struct fix_report *r);
 
 /* "T3" or "trumpets" */
 const char *report_for(const struct fix_report *r);

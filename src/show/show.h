@@ -38,6 +38,7 @@ struct fault {
     const char *name, *family, *key;
     enum cause cause;
     const char *right; /* what right looks like, one line */
+    bool decided;      /* staff wrote `right` down as their decision */
     const char *words;
     int line;
     bool removed;

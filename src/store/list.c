@@ -94,3 +94,31 @@ bool store_each_seen(struct store *s, const struct seen_choice *choice, seen_fn 
     }
     return true;
 }
+
+bool store_each_timed(struct store *s, timed_fn *fn, void *ctx, struct err *e)
+{
+    sqlite3_stmt *q = st_get(s,
+                             "SELECT t.section_id,t.performer_id,m.fault_id,m.set_id,m.clip_id,"
+                             "m.at_us,m.late_counts,m.late_error FROM mark m JOIN mark_target t ON "
+                             "t.mark_id=m.id WHERE m.late_counts IS NOT NULL AND m.removed_at IS "
+                             "NULL",
+                             e);
+    if (!q)
+        return false;
+    int rc;
+    while ((rc = sqlite3_step(q)) == SQLITE_ROW) {
+        struct timed_row row = {
+            .section = idmap_find(&s->section_at, sqlite3_column_int64(q, 0)),
+            .performer = idmap_find(&s->performer_at, sqlite3_column_int64(q, 1)),
+            .fault = idmap_find(&s->fault_at, sqlite3_column_int64(q, 2)),
+            .set = idmap_find(&s->set_at, sqlite3_column_int64(q, 3)),
+            .clip = sqlite3_column_int64(q, 4),
+            .at_us = sqlite3_column_int64(q, 5),
+            .late_counts = sqlite3_column_double(q, 6),
+            .late_error = sqlite3_column_double(q, 7),
+        };
+        fn(ctx, &row);
+    }
+    sqlite3_reset(q);
+    return rc == SQLITE_DONE || st_fail(s, e);
+}

@@ -73,6 +73,31 @@ const char *const store_schema[STORE_VERSION] = {
     "CREATE INDEX target_performer ON mark_target(performer_id, fault_id, praise)"
     " WHERE performer_id IS NOT NULL;"
 
+    /* How late a mark was, for the few that were measured. */
+    "CREATE INDEX mark_timed ON mark(clip_id) WHERE late_counts IS NOT NULL;"
+
+    "CREATE TABLE decision(fault_id INTEGER PRIMARY KEY REFERENCES fault(id), uid BLOB NOT NULL"
+    " UNIQUE, text TEXT NOT NULL, author TEXT NOT NULL, made_at INTEGER NOT NULL);"
+
+    "CREATE TABLE item_state(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
+    " section_id INTEGER NOT NULL REFERENCES section(id), performer_id INTEGER,"
+    " fault_id INTEGER NOT NULL REFERENCES fault(id), state INTEGER NOT NULL,"
+    " marks INTEGER NOT NULL, author TEXT NOT NULL, made_at INTEGER NOT NULL);"
+    "CREATE INDEX item_state_of ON item_state(fault_id, section_id, made_at);"
+
+    "CREATE TABLE rep_plan(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE, date TEXT NOT NULL,"
+    " start_min INTEGER NOT NULL, minutes INTEGER NOT NULL, gain REAL NOT NULL,"
+    " author TEXT NOT NULL, made_at INTEGER NOT NULL);"
+    "CREATE TABLE rep_block(plan_id INTEGER NOT NULL REFERENCES rep_plan(id),"
+    " place INTEGER NOT NULL, start_s INTEGER NOT NULL, seconds INTEGER NOT NULL,"
+    " kind INTEGER NOT NULL, who TEXT NOT NULL, sets TEXT NOT NULL, what TEXT NOT NULL,"
+    " reps INTEGER NOT NULL, reps_made INTEGER, done_at INTEGER, PRIMARY KEY(plan_id, place))"
+    " WITHOUT ROWID;"
+    "CREATE TABLE rep_fix(plan_id INTEGER NOT NULL, place INTEGER NOT NULL,"
+    " section_id INTEGER NOT NULL REFERENCES section(id),"
+    " fault_id INTEGER NOT NULL REFERENCES fault(id), marks INTEGER NOT NULL,"
+    " PRIMARY KEY(plan_id, place, section_id, fault_id)) WITHOUT ROWID;"
+
     "CREATE TABLE undo_step(id INTEGER PRIMARY KEY AUTOINCREMENT, what TEXT NOT NULL,"
     " undone INTEGER NOT NULL DEFAULT 0, changes BLOB NOT NULL);",
 };

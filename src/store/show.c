@@ -74,6 +74,12 @@ static void fault_row(struct store *s, struct arena *a, sqlite3_stmt *q, struct 
         .words = arena_strdup(a, st_column(q, 6)),
         .removed = sqlite3_column_int(q, 7),
     };
+    if (sqlite3_column_type(q, 8) != SQLITE_NULL) {
+        struct fault *f = &show->faults[show->n_faults - 1];
+        f->right = arena_strdup(a, st_column(q, 8));
+        f->decided = true;
+        f->cause = CAUSE_EXECUTE; /* decided: from now on it is the performers' to do */
+    }
 }
 
 static void set_row(struct store *s, struct arena *a, sqlite3_stmt *q, struct show *show)
@@ -130,7 +136,8 @@ bool store_show(struct store *s, struct arena *a, struct show *out, struct err *
                   "t.performer_id=performer.id) ORDER BY place,id",
                   e, performer_row, a, out) &&
         read_rows(s,
-                  "SELECT id,name,family,key,cause,right,words,removed_at IS NOT NULL FROM fault "
+                  "SELECT id,name,family,key,cause,right,words,removed_at IS NOT NULL,d.text FROM "
+                  "fault LEFT JOIN (SELECT fault_id,text FROM decision) d ON d.fault_id=fault.id "
                   "WHERE removed_at IS NULL OR id IN (SELECT fault_id FROM mark WHERE removed_at "
                   "IS NULL) ORDER BY place,id",
                   e, fault_row, a, out) &&

@@ -141,6 +141,52 @@ bool store_tie_remove(struct store *s, int64_t clip, int64_t at_us, struct err *
 bool store_place_marks(struct store *s, const struct show *show, int64_t clip,
                        const struct map *map, struct err *e);
 
+/* --- what was watched ------------------------------------------------------------------------ */
+
+struct stretch {
+    int64_t from_us, to_us; /* half-open */
+};
+struct stretch_list {
+    struct stretch *at; /* merged, by time */
+    size_t n;
+};
+
+/* Adds stretches to what this reviewer watched; not an undoable step. */
+bool store_watched_add(struct store *s, int64_t clip, const struct stretch *at, size_t n,
+                       struct err *e);
+/* What anybody watched of the clip. */
+bool store_watched(struct store *s, struct arena *a, int64_t clip, struct stretch_list *out,
+                   struct err *e);
+
+/* --- states and decisions -------------------------------------------------------------------- */
+
+/* Which marks an item stands for: a fault of a section (and of all below it) or of one performer,
+ * in these clips, within these sets when n_sets > 0. */
+struct item_choice {
+    int section, performer; /* performer >= 0: only theirs */
+    int fault;
+    const int64_t *clips;
+    size_t n_clips;
+    const int *sets;
+    size_t n_sets;
+};
+/* Moves the marks that are not in that state yet; says how many. Who and when is kept. */
+bool store_item_state(struct store *s, const struct show *show, const struct item_choice *item,
+                      enum mark_state state, int *changed, struct err *e);
+struct state_change {
+    enum mark_state state;
+    int marks;
+    const char *author;
+    int64_t made_at; /* ms since 1970 UTC */
+};
+/* The newest change of a section's (or performer's) fault; false when there is none. */
+bool store_last_state(struct store *s, struct arena *a, const struct show *show, int section,
+                      int performer, int fault, struct state_change *out);
+/* Writes down what right looks like for a fault; from then on its marks are the performers' to
+ * mend. "" takes the decision back. */
+bool store_decide(struct store *s, const struct show *show, int fault, const char *text,
+                  struct err *e);
+
 /* --- for lists ------------------------------------------------------------------------------ */
 
 /* One (mark, target) row. Rows of one section, fault and praise come one after the other. */
@@ -164,6 +210,15 @@ struct seen_choice {
 
 bool store_each_seen(struct store *s, const struct seen_choice *choice, seen_fn *fn, void *ctx,
                      struct err *e);
+/* The marks of the choice whose lateness was measured. */
+struct timed_row {
+    int section, performer, fault, set;
+    int64_t clip, at_us;
+    double late_counts, late_error;
+};
+typedef void timed_fn(void *ctx, const struct timed_row *row);
+bool store_each_timed(struct store *s, timed_fn *fn, void *ctx, struct err *e);
+
 /* What a list quotes of a mark: its count within its set (0 without one) and its note. */
 bool store_mark_words(struct store *s, struct arena *a, int64_t mark, double *count,
                       const char **note, struct err *e);

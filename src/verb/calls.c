@@ -17,7 +17,7 @@ static bool run(struct call *c, struct err *e)
         struct call_report r = {
             .show = &app.show,
             .title = app.title,
-            .clip = {clip->id, clip->label, clip->link, clip->path, clip->date, clip->run},
+            .clip = app_report_clip(clip),
             .fps_num = clip->fps_num,
             .fps_den = clip->fps_den,
             .length_us = clip->length_us,

@@ -11,6 +11,11 @@ static bool run(struct call *c, struct err *e)
     struct app app;
     struct fix_report r;
     struct fix_choice choice = {.for_whom = call_value(c, "for"), .since = call_value(c, "since")};
+    const char *by = call_value(c, "by");
+    if (by && !rank_by_named(by, &choice.by))
+        return err_set(e, ERR_USAGE,
+                       "fixes: no order '%s'; --by takes frequency, runs, severity, rate, recent",
+                       by);
     if (!call_format(c, can, 3, &as, e) || !app_open(&app, c->words[0], e))
         return false;
     choice.clips = call_values(c, "clip", &choice.n_clips);
@@ -44,6 +49,7 @@ const struct verb verb_fixes = {
     .options = {{"for", "WHO", "a section or a performer (default: the whole ensemble)", false},
                 {"clip", "CLIP", "only this clip; may be given several times", true},
                 {"since", "YYYY-MM-DD", "only clips from this date on", false},
+                {"by", "ORDER", "frequency (default), runs, severity, rate or recent", false},
                 {"labels-only", NULL, "leave the names of people out", false},
                 {"as", "FORMAT", "text (default), csv or json", false},
                 {0}},

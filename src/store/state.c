@@ -1,0 +1,136 @@
+#include <string.h>
+
+#include "store/inside.h"
+#include "sys/clock.h"
+
+static bool chosen(const struct item_choice *item, int64_t clip, int set)
+{
+    bool in_clips = false, in_sets = item->n_sets == 0;
+    for (size_t i = 0; i < item->n_clips; i++)
+        in_clips |= item->clips[i] == clip;
+    for (size_t i = 0; i < item->n_sets; i++)
+        in_sets |= item->sets[i] == set;
+    return in_clips && in_sets;
+}
+
+static bool set_state(struct store *s, int64_t mark, enum mark_state state, struct err *e)
+{
+    sqlite3_stmt *m = st_get(s, "UPDATE mark SET state=?2,changed_at=?3 WHERE id=?1", e),
+                 *t = st_get(s, "UPDATE mark_target SET state=?2 WHERE mark_id=?1", e);
+    if (!m || !t)
+        return false;
+    sqlite3_bind_int64(m, 1, mark);
+    sqlite3_bind_int(m, 2, state);
+    sqlite3_bind_int64(m, 3, clock_wall_ms());
+    sqlite3_bind_int64(t, 1, mark);
+    sqlite3_bind_int(t, 2, state);
+    return st_done(s, m, e) && st_done(s, t, e);
+}
+
+static bool note_change(struct store *s, const struct show *show, const struct item_choice *item,
+                        enum mark_state state, int marks, struct err *e)
+{
+    sqlite3_stmt *q = st_get(s,
+                             "INSERT INTO item_state(section_id,performer_id,fault_id,state,marks,"
+                             "author,made_at,uid) VALUES(?,?,?,?,?,?,?,?)",
+                             e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, show->sections[item->section].id);
+    if (item->performer >= 0)
+        sqlite3_bind_int64(q, 2, show->performers[item->performer].id);
+    sqlite3_bind_int64(q, 3, show->faults[item->fault].id);
+    sqlite3_bind_int(q, 4, state);
+    sqlite3_bind_int(q, 5, marks);
+    st_text(q, 6, s->author);
+    sqlite3_bind_int64(q, 7, clock_wall_ms());
+    st_uid(q, 8);
+    return st_done(s, q, e);
+}
+
+bool store_item_state(struct store *s, const struct show *show, const struct item_choice *item,
+                      enum mark_state state, int *changed, struct err *e)
+{
+    *changed = 0;
+    if (!store_begin(s, NULL, e))
+        return false;
+    sqlite3_stmt *q = st_get(s,
+                             "SELECT DISTINCT mark_id,section_id,performer_id,clip_id,set_id FROM "
+                             "mark_target WHERE fault_id=?1 AND praise=0 AND state<>?2",
+                             e);
+    bool ok = q != NULL;
+    int64_t last = 0;
+    if (ok) {
+        sqlite3_bind_int64(q, 1, show->faults[item->fault].id);
+        sqlite3_bind_int(q, 2, state);
+    }
+    while (ok && sqlite3_step(q) == SQLITE_ROW) {
+        int64_t mark = sqlite3_column_int64(q, 0);
+        int section = idmap_find(&s->section_at, sqlite3_column_int64(q, 1));
+        int performer = idmap_find(&s->performer_at, sqlite3_column_int64(q, 2));
+        int set = idmap_find(&s->set_at, sqlite3_column_int64(q, 4));
+        bool mine = item->performer >= 0 ? performer == item->performer
+                                         : section_within(show, section, item->section);
+        if (!mine || mark == last || !chosen(item, sqlite3_column_int64(q, 3), set))
+            continue;
+        ok = set_state(s, mark, state, e);
+        last = mark;
+        *changed += ok;
+    }
+    if (q)
+        sqlite3_reset(q);
+    ok = ok && (*changed == 0 || note_change(s, show, item, state, *changed, e));
+    if (ok)
+        return store_commit(s, e);
+    store_rollback(s);
+    return false;
+}
+
+bool store_last_state(struct store *s, struct arena *a, const struct show *show, int section,
+                      int performer, int fault, struct state_change *out)
+{
+    struct err ignored;
+    sqlite3_stmt *q = st_get(s,
+                             "SELECT state,marks,author,made_at FROM item_state WHERE fault_id=?1 "
+                             "AND section_id=?2 AND performer_id IS ?3 ORDER BY made_at DESC,id "
+                             "DESC LIMIT 1",
+                             &ignored);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, show->faults[fault].id);
+    sqlite3_bind_int64(q, 2, show->sections[section].id);
+    if (performer >= 0)
+        sqlite3_bind_int64(q, 3, show->performers[performer].id);
+    bool found = sqlite3_step(q) == SQLITE_ROW;
+    if (found)
+        *out = (struct state_change){
+            .state = (enum mark_state)sqlite3_column_int(q, 0),
+            .marks = sqlite3_column_int(q, 1),
+            .author = arena_strdup(a, st_column(q, 2)),
+            .made_at = sqlite3_column_int64(q, 3),
+        };
+    sqlite3_reset(q);
+    return found;
+}
+
+bool store_decide(struct store *s, const struct show *show, int fault, const char *text,
+                  struct err *e)
+{
+    sqlite3_stmt *q = *text ? st_get(s,
+                                     "INSERT INTO decision(fault_id,text,author,made_at,uid) "
+                                     "VALUES(?1,?2,?3,?4,?5) ON CONFLICT(fault_id) DO UPDATE SET "
+                                     "text=?2,author=?3,made_at=?4",
+                                     e)
+                            : st_get(s, "DELETE FROM decision WHERE fault_id=?1", e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, show->faults[fault].id);
+    if (*text) {
+        st_text(q, 2, text);
+        st_text(q, 3, s->author);
+        sqlite3_bind_int64(q, 4, clock_wall_ms());
+        st_uid(q, 5);
+    }
+    s->version++;
+    return st_done(s, q, e);
+}
