@@ -48,6 +48,7 @@ static const struct option both_views[] = {
     {"hr-seek", "yes"},
     {"pause", "yes"},
     {"stop-screensaver", "no"},
+    {"framedrop", "decoder+vo"},
     {"hwdec", "vaapi-copy"}, /* falls back to software by itself; other ways print on fd 2 */
 };
 
