@@ -107,6 +107,28 @@ bool pane_picture(struct pane *p, const uint8_t *rgba, int width, int height, si
     return true;
 }
 
+bool pane_point(const struct pane *p, double row, double col, int clip_width, int clip_height,
+                double *x, double *y)
+{
+    int w, h;
+    if (clip_width <= 0 || clip_height <= 0 || !pane_wanted(p, PANE_MOVING, &w, &h))
+        return false;
+    if (p->cur.present) {
+        w = p->cur.width;
+        h = p->cur.height;
+    }
+    const double across = (double)w / clip_width, down = (double)h / clip_height;
+    const double scale = across < down ? across : down;
+    const double wide = clip_width * scale / w, high = clip_height * scale / h;
+    const double px = ((col - p->cells.col) / p->cells.cols - (1 - wide) / 2) / wide;
+    const double py = ((row - p->cells.row) / p->cells.rows - (1 - high) / 2) / high;
+    if (!(px >= 0 && px <= 1 && py >= 0 && py <= 1))
+        return false;
+    *x = px;
+    *y = py;
+    return true;
+}
+
 static void begin(struct pane *p)
 {
     p->drawing = true;

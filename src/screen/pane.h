@@ -36,7 +36,7 @@ enum pane_pace { PANE_MOVING, PANE_STILL };
 struct pane;
 
 /* Opens the pane on the terminal behind out_fd, which stays as it is (blocking, the caller's): the
- * pane opens the same terminal a second time. Fails with ERR_FAILED when that is refused.
+ * pane opens the same terminal a second time. Fails with ERR_FAILED when there is none to open.
  * The pane has no place yet and writes nothing. */
 bool pane_open(struct pane **out, int out_fd, const struct term_caps *caps, struct err *e);
 /* Takes the picture off, finishes what was begun (a fifth of a second at most) and frees all.
@@ -56,6 +56,12 @@ bool pane_wanted(const struct pane *p, enum pane_pace pace, int *width, int *hei
  * when it has not the size pane_wanted() says. Replaces one that was offered and not yet begun. */
 bool pane_picture(struct pane *p, const uint8_t *rgba, int width, int height, size_t stride,
                   enum pane_pace pace);
+
+/* Where a click at (row, col) of the screen is in a clip of clip_width x clip_height square pixels,
+ * fitted into the hole: 0..1 from its top left corner. Fractions of a cell count (col 7.5 is the
+ * middle of column 7). False, and nothing stored, beside the picture. */
+bool pane_point(const struct pane *p, double row, double col, int clip_width, int clip_height,
+                double *x, double *y);
 
 /* Writes what may be written now. */
 void pane_pump(struct pane *p, int64_t now_us);

@@ -110,13 +110,14 @@ static void offer(struct option *best, int cost, uint32_t glyph, ink fg, ink bg)
         *best = (struct option){cost, {glyph, fg, bg}};
 }
 
-/* The cheapest way to show two pixels with the pen as it is. No full block: in many fonts it leaves
- * a line of the cell bare, in whatever paper colour is there. */
+/* The cheapest way to show two pixels with the pen as it is. Always the upper half: the lower one
+ * would save 2 % of the bytes, but in many fonts the two do not meet at the same line, and the full
+ * block leaves a line of the cell bare. */
 static struct cell cheapest(const struct cells *c, const struct brush *b, const struct half *top,
                             const struct half *bottom, int near)
 {
     const int change = c->colors == TERM_TRUECOLOR ? 17 : c->colors == TERM_256 ? 10 : 4;
-    const bool fg_top = fits(c, b->fg, top, near), fg_bottom = fits(c, b->fg, bottom, near);
+    const bool fg_top = fits(c, b->fg, top, near);
     const bool bg_top = fits(c, b->bg, top, near), bg_bottom = fits(c, b->bg, bottom, near);
     struct option best = {.cost = 1 << 20};
     if (bg_top && bg_bottom)
@@ -127,8 +128,6 @@ static struct cell cheapest(const struct cells *c, const struct brush *b, const 
         return best.cell;
     offer(&best, 3 + (fg_top ? 0 : change) + (bg_bottom ? 0 : change), UPPER,
           fg_top ? b->fg : top->own, bg_bottom ? b->bg : bottom->own);
-    offer(&best, 3 + (fg_bottom ? 0 : change) + (bg_top ? 0 : change), LOWER,
-          fg_bottom ? b->fg : bottom->own, bg_top ? b->bg : top->own);
     return best.cell;
 }
 

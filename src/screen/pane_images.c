@@ -125,7 +125,7 @@ static size_t next_chunk(struct pane *p, uint8_t chunk[KITTY_CHUNK], bool *last)
     int status = Z_OK;
     z->next_out = chunk;
     z->avail_out = KITTY_CHUNK;
-    while (z->avail_out > 0 && status != Z_STREAM_END) {
+    while (z->avail_out > 0 && status == Z_OK) {
         if (z->avail_in == 0 && p->at < (size_t)p->cur.height) {
             rgb_pack(im->row, p->cur.px + p->at++ * width, width);
             z->next_in = im->row;
@@ -134,7 +134,7 @@ static size_t next_chunk(struct pane *p, uint8_t chunk[KITTY_CHUNK], bool *last)
         const bool end = z->avail_in == 0 && p->at == (size_t)p->cur.height;
         status = deflate(z, end ? Z_FINISH : Z_NO_FLUSH);
     }
-    *last = status == Z_STREAM_END;
+    *last = status != Z_OK;
     return KITTY_CHUNK - z->avail_out;
 }
 

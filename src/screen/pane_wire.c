@@ -9,6 +9,8 @@
 
 /* What a terminal that gives no answers is trusted to take, bytes a second. */
 enum { BLIND_BPS = 256 * 1024 };
+/* What fits when poll() says that there is room. */
+enum { SHARED_BIT = 256 };
 
 bool wire_open(struct wire *w, int fd, bool answers, size_t bound, struct err *e)
 {
@@ -17,6 +19,9 @@ bool wire_open(struct wire *w, int fd, bool answers, size_t bound, struct err *e
     if (ttyname_r(fd, path, sizeof path) != 0)
         snprintf(path, sizeof path, "/proc/self/fd/%d", fd);
     w->fd = open(path, O_WRONLY | O_NONBLOCK | O_NOCTTY | O_CLOEXEC);
+    w->shared = w->fd < 0;
+    if (w->shared)
+        w->fd = fcntl(fd, F_DUPFD_CLOEXEC, 0);
     if (w->fd < 0)
         return err_set(e, ERR_FAILED, "picture pane: %s: %s; use a window or no picture", path,
                        strerror(errno));
@@ -77,12 +82,23 @@ static void segment_out(struct wire *w, int64_t now_us)
         w->flight_most = w->flight_bytes;
 }
 
+static ssize_t write_some(const struct wire *w, const char *p, size_t n)
+{
+    if (w->shared) {
+        struct pollfd room = {.fd = w->fd, .events = POLLOUT};
+        if (poll(&room, 1, 0) == 0)
+            return 0;
+        n = n < SHARED_BIT ? n : SHARED_BIT;
+    }
+    return write(w->fd, p, n);
+}
+
 bool wire_write(struct wire *w, int64_t now_us)
 {
     if (!wire_busy(w))
         return true;
     while (w->sent < w->segment.n) {
-        const ssize_t n = write(w->fd, w->segment.p + w->sent, w->segment.n - w->sent);
+        const ssize_t n = write_some(w, w->segment.p + w->sent, w->segment.n - w->sent);
         if (n > 0) {
             w->sent += (size_t)n;
         } else if (n == 0 || errno == EAGAIN) {

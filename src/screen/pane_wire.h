@@ -14,6 +14,7 @@ enum { WIRE_SEGMENTS = 16, WIRE_SILENCE_US = 2000000 };
 struct wire {
     int fd;
     bool answers;       /* each segment ends with CSI 5n and will be answered */
+    bool shared;        /* fd is the caller's own, blocking: written in bits, when there is room */
     bool dead;          /* the terminal is gone; nothing is written any more */
     size_t bound;       /* most bytes out unanswered */
     struct buf segment; /* being written */
@@ -30,7 +31,8 @@ struct wire {
     int64_t bytes, segments;
 };
 
-/* Opens the terminal behind fd once more, without blocking. */
+/* Opens the terminal behind fd once more, without blocking; where that is refused (the terminal is
+ * another user's after su), makes do with a copy of fd. */
 bool wire_open(struct wire *w, int fd, bool answers, size_t bound, struct err *e);
 void wire_close(struct wire *w);
 

@@ -29,12 +29,28 @@ static bool pixel_shared(char *name, size_t cap)
     return done;
 }
 
+static bool is_set(term_getenv env, const char *name)
+{
+    const char *value = env(name);
+    return value && *value;
+}
+
 /* Terminals that print what they do not understand are asked for nothing but DSR and DA1. */
 static bool is_simple(term_getenv env)
 {
-    const char *term = env("TERM"), *screen = env("STY");
-    return !term || strcmp(term, "linux") == 0 || strncmp(term, "vt", 2) == 0 ||
-           (screen && *screen);
+    const char *term = env("TERM");
+    return !term || strcmp(term, "linux") == 0 || strncmp(term, "vt", 2) == 0 || is_set(env, "STY");
+}
+
+/* Not inside tmux, which takes the string of a graphics query for a title. */
+static void ask_graphics(struct buf *out, const char *shared)
+{
+    buf_str(out, "\033_Gi=31,s=1,v=1,a=q,t=d,f=24;AAAA\033\\");
+    if (!shared)
+        return;
+    buf_str(out, "\033_Gi=32,s=1,v=1,a=q,t=s,f=24;");
+    base64_add(out, (const uint8_t *)shared, strlen(shared));
+    buf_str(out, "\033\\");
 }
 
 static void burst(struct buf *out, term_getenv env, const char *shared)
@@ -42,13 +58,9 @@ static void burst(struct buf *out, term_getenv env, const char *shared)
     if (!is_simple(env)) {
         buf_str(out, "\033[>q\033[?2026$p\033[?1016$p\033[16t\033]11;?\033\\");
         buf_str(out, "\0337\033[48;2;18;52;86m\033P$qm\033\\\033[m\0338");
-        buf_str(out, "\033_Gi=31,s=1,v=1,a=q,t=d,f=24;AAAA\033\\");
     }
-    if (!is_simple(env) && shared) {
-        buf_str(out, "\033_Gi=32,s=1,v=1,a=q,t=s,f=24;");
-        base64_add(out, (const uint8_t *)shared, strlen(shared));
-        buf_str(out, "\033\\");
-    }
+    if (!is_simple(env) && !is_set(env, "TMUX"))
+        ask_graphics(out, shared);
     buf_str(out, "\033[5n\033[c");
 }
 

@@ -253,6 +253,33 @@ static void a_terminal_is_asked_and_its_settings_come_back(void **state)
     close(slave);
 }
 
+static void assert_asked(const char *tmux, const char *term, bool graphics, bool version)
+{
+    ENV("TERM", term, "LANG", "C.UTF-8", "TMUX", tmux);
+    int master, slave;
+    assert_int_equal(openpty(&master, &slave, NULL, NULL, NULL), 0);
+    struct term_caps caps;
+    struct err e = {0};
+    size_t typed_n;
+    assert_true(term_caps_query(&caps, slave, slave, env, NULL, 1, NULL, 0, &typed_n, &e));
+    char asked[2048];
+    const ssize_t n = read(master, asked, sizeof asked);
+    assert_true(n > 0);
+    assert_int_equal(memmem(asked, (size_t)n, "\033_G", 3) != NULL, graphics);
+    assert_int_equal(memmem(asked, (size_t)n, "\033[>q", 4) != NULL, version);
+    close(master);
+    close(slave);
+}
+
+/* tmux 3.3a takes the string of a graphics query for a title; the console prints it. */
+static void nobody_is_asked_what_they_would_print(void **state)
+{
+    (void)state;
+    assert_asked("", "xterm-256color", true, true);
+    assert_asked("/tmp/tmux-0/default,1,0", "tmux-256color", false, true);
+    assert_asked("", "linux", false, false);
+}
+
 static void a_terminal_that_stays_silent_is_a_plain_one(void **state)
 {
     (void)state;
@@ -283,6 +310,7 @@ int main(void)
         cmocka_unit_test(sixel_needs_the_size_of_a_cell),
         cmocka_unit_test(an_unknown_setting_is_named_with_its_choices),
         cmocka_unit_test(a_terminal_is_asked_and_its_settings_come_back),
+        cmocka_unit_test(nobody_is_asked_what_they_would_print),
         cmocka_unit_test(a_terminal_that_stays_silent_is_a_plain_one),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

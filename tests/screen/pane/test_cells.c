@@ -304,6 +304,29 @@ static void narrow_cells_get_a_picture_in_their_own_shape(void **state)
     hole_close(&h);
 }
 
+static void a_click_is_found_in_the_fitted_picture(void **state)
+{
+    (void)state;
+    struct hole h;
+    double x = 9, y = 9;
+    hole_open(&h, caps_of(TERM_TRUECOLOR, true));
+    /* the hole is 20 x 12 pixels; a 2:1 clip is 20 x 10 in it, one pixel (half a cell) of bar */
+    assert_true(pane_point(h.pane, AT_ROW + 3, AT_COL + 5, 200, 100, &x, &y));
+    assert_float_equal(x, 0.25, 1e-6);
+    assert_float_equal(y, 0.5, 1e-6);
+    assert_true(pane_point(h.pane, AT_ROW + 0.5, AT_COL + 20, 200, 100, &x, &y));
+    assert_float_equal(x, 1, 1e-6);
+    assert_float_equal(y, 0, 1e-6);
+    assert_false(pane_point(h.pane, AT_ROW + 0.4, AT_COL + 5, 200, 100, &x, &y));
+    assert_false(pane_point(h.pane, AT_ROW + 3, AT_COL - 0.1, 200, 100, &x, &y));
+    /* an upright one is 6 x 12, seven columns of bar on each side */
+    assert_true(pane_point(h.pane, AT_ROW + 6, AT_COL + 10, 100, 200, &x, &y));
+    assert_float_equal(x, 0.5, 1e-6);
+    assert_float_equal(y, 1, 1e-6);
+    assert_false(pane_point(h.pane, AT_ROW + 3, AT_COL + 6.9, 100, 200, &x, &y));
+    hole_close(&h);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -320,6 +343,7 @@ int main(void)
         cmocka_unit_test(after_the_screen_was_cleared_everything_is_written_again),
         cmocka_unit_test(hiding_blanks_the_hole),
         cmocka_unit_test(a_picture_of_another_size_is_refused),
+        cmocka_unit_test(a_click_is_found_in_the_fitted_picture),
         cmocka_unit_test(narrow_cells_get_a_picture_in_their_own_shape),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -13,6 +13,7 @@
 #include <unistd.h>
 
 #include "screen/pane/hole.h"
+#include "screen/pane_wire.h"
 
 /* A larger hole, since these are about many bytes. */
 enum { BIG_ROWS = 40, BIG_COLS = 120 };
@@ -217,6 +218,31 @@ static void a_segment_that_is_partly_out_is_told_and_finished_first(void **state
     slow_close(&s);
 }
 
+/* As after su, when the terminal may not be opened anew: the descriptor would block. */
+static void a_descriptor_that_would_block_is_written_only_where_there_is_room(void **state)
+{
+    (void)state;
+    int fds[2];
+    assert_int_equal(pipe(fds), 0);
+    struct wire w = {.fd = fds[1], .shared = true, .bound = PANE_FLIGHT};
+    char bytes[1 << 17], got[1 << 17];
+    memset(bytes, 'x', sizeof bytes);
+    buf_add(&w.segment, bytes, sizeof bytes);
+    assert_false(wire_write(&w, 0)); /* a pipe holds 64 KiB: hangs here if it blocks */
+    assert_true(wire_busy(&w) && w.sent > 0);
+    size_t have = 0;
+    while (have < sizeof got) {
+        const ssize_t n = read(fds[0], got + have, sizeof got - have);
+        assert_true(n > 0);
+        have += (size_t)n;
+        wire_write(&w, 0);
+    }
+    assert_memory_equal(got, bytes, sizeof got);
+    assert_false(wire_busy(&w));
+    close(fds[0]);
+    wire_close(&w);
+}
+
 static void a_moving_picture_spends_about_a_megabyte_a_second_at_most(void **state)
 {
     (void)state;
@@ -297,6 +323,7 @@ int main(void)
         cmocka_unit_test(a_terminal_that_stops_answering_is_waited_for_two_seconds),
         cmocka_unit_test(a_terminal_without_answers_is_sent_a_quarter_megabyte_a_second),
         cmocka_unit_test(a_segment_that_is_partly_out_is_told_and_finished_first),
+        cmocka_unit_test(a_descriptor_that_would_block_is_written_only_where_there_is_room),
         cmocka_unit_test(a_moving_picture_spends_about_a_megabyte_a_second_at_most),
         cmocka_unit_test(the_newest_of_the_pictures_offered_meanwhile_is_shown),
         cmocka_unit_test(a_still_takes_over_from_a_moving_picture_at_once),
