@@ -18,7 +18,7 @@ static const double reach_beats = 0.1, on_line_beats = 0.07;
 /* F of one term over the rest that speaks for a bend: 0.5 % of straight ones exceed it (F(1, 14),
  * R 4.2.2 qf gives 11.06). */
 static const double bends = 11;
-static const double clearly_weaker = 0.6;
+static const double clearly_weaker = 0.4;
 
 /* Onset strength on the grid. */
 static double *envelope(const struct hits *h, double from, size_t n)

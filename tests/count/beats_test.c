@@ -50,7 +50,7 @@ static void play_beat(struct scene *s, const struct playing *p, double at, doubl
     s->beat[s->n_beats++] = at;
     for (int part = 0; part < p->parts; part++) {
         const double loud = part == 0              ? (s->n_beats % 2 ? 1 : 0.8)
-                            : part * 2 == p->parts ? 0.4
+                            : part * 2 == p->parts ? 0.3
                                                    : 0.25;
         if (chance(&s->seed) < p->missed)
             continue;

@@ -1,0 +1,256 @@
+#include "hear/decode.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include <libavcodec/avcodec.h>
+#include <libavformat/avformat.h>
+#include <libavutil/avstring.h>
+#include <libswresample/swresample.h>
+
+#include "base/arena.h"
+#include "sys/file.h"
+
+/* Demuxers that read one file and no others: no playlists, no concatenations, no devices. */
+static const char containers[] =
+    "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,mpegts,mpeg,avi,asf,flv,mxf,wav,w64,aiff,mp3,aac,flac,"
+    "ogg,caf,dv,ac3,eac3,gxf,nut";
+
+/* Less than this between frames is rounding of their times. */
+static const int64_t gap_us = 30000;
+
+struct decoder {
+    const char *path;
+    AVFormatContext *format;
+    AVCodecContext *codec;
+    SwrContext *swr;
+    AVPacket *packet;
+    AVFrame *frame;
+    AVStream *stream;
+    int64_t start_us; /* of the container */
+    bool begun;
+    int64_t first_us, samples; /* time of sample 0, how many were handed over */
+    float *out;
+    int cap;
+    /* What the converter was made for. */
+    AVChannelLayout layout;
+    int sample_format, rate;
+    hear_sink sink;
+    void *user;
+    struct err *e;
+};
+
+static bool failed(struct decoder *d, const char *what, int code)
+{
+    char why[AV_ERROR_MAX_STRING_SIZE] = "";
+    av_strerror(code, why, sizeof why);
+    return err_set(d->e, ERR_INPUT, "%s: %s: %s", d->path, what, why);
+}
+
+/* --- opening ------------------------------------------------------------------------------- */
+
+static bool open_container(struct decoder *d)
+{
+    AVDictionary *options = NULL;
+    av_dict_set(&options, "protocol_whitelist", "file", 0);
+    av_dict_set(&options, "format_whitelist", containers, 0);
+    /* With the protocol in front a name like 'a:b.mp4' is still a name. */
+    char *url = av_asprintf("file:%s", d->path);
+    int code = url ? avformat_open_input(&d->format, url, NULL, &options) : AVERROR(ENOMEM);
+    av_free(url);
+    av_dict_free(&options);
+    if (code < 0)
+        return failed(d, "not a clip that can be heard", code);
+    code = avformat_find_stream_info(d->format, NULL);
+    if (code < 0)
+        return failed(d, "its streams cannot be read", code);
+    if (d->format->start_time != AV_NOPTS_VALUE)
+        d->start_us = d->format->start_time;
+    return true;
+}
+
+static bool open_codec(struct decoder *d)
+{
+    const AVCodec *codec = NULL;
+    const int best = av_find_best_stream(d->format, AVMEDIA_TYPE_AUDIO, -1, -1, &codec, 0);
+    if (best == AVERROR_STREAM_NOT_FOUND)
+        return err_set(d->e, ERR_INPUT, "%s: the clip has no sound; tap the beat instead", d->path);
+    if (best < 0)
+        return failed(d, "its sound is of a kind that cannot be decoded", best);
+    for (unsigned i = 0; i < d->format->nb_streams; i++)
+        if ((int)i != best)
+            d->format->streams[i]->discard = AVDISCARD_ALL;
+    d->stream = d->format->streams[best];
+    d->codec = avcodec_alloc_context3(codec);
+    if (!d->codec)
+        return failed(d, "its sound cannot be decoded", AVERROR(ENOMEM));
+    int code = avcodec_parameters_to_context(d->codec, d->stream->codecpar);
+    d->codec->pkt_timebase = d->stream->time_base;
+    if (code >= 0)
+        code = avcodec_open2(d->codec, codec, NULL);
+    return code >= 0 || failed(d, "its sound cannot be decoded", code);
+}
+
+/* --- handing over -------------------------------------------------------------------------- */
+
+static int64_t time_of(const struct decoder *d, int64_t sample)
+{
+    return d->first_us + av_rescale(sample, 1000000, HEAR_RATE);
+}
+
+static bool hand_over(struct decoder *d, const float *samples, int n)
+{
+    if (n <= 0)
+        return true;
+    const int64_t length = d->format->duration;
+    const int64_t at = time_of(d, d->samples);
+    const struct hear_chunk chunk = {
+        .samples = samples,
+        .n = (size_t)n,
+        .at_us = at,
+        .part = length > 0 ? fmin(fmax((double)at / (double)length, 0), 1) : 0,
+    };
+    d->samples += n;
+    return d->sink(d->user, &chunk);
+}
+
+static bool silence_until(struct decoder *d, int64_t us)
+{
+    static const float quiet[4096];
+    int64_t n = av_rescale(us - time_of(d, d->samples), HEAR_RATE, 1000000);
+    for (; n > 0; n -= 4096)
+        if (!hand_over(d, quiet, n < 4096 ? (int)n : 4096))
+            return false;
+    return true;
+}
+
+/* Empties the converter. */
+static bool flush(struct decoder *d)
+{
+    if (!d->swr)
+        return true;
+    const int64_t left = swr_get_delay(d->swr, HEAR_RATE) + 16;
+    if (left > d->cap) {
+        d->cap = (int)left;
+        d->out = xrealloc(d->out, (size_t)d->cap * sizeof *d->out);
+    }
+    uint8_t *planes[] = {(uint8_t *)d->out};
+    const int n = swr_convert(d->swr, planes, d->cap, NULL, 0);
+    swr_free(&d->swr);
+    return hand_over(d, d->out, n);
+}
+
+/* The converter for this kind of frame; a stream may change its kind midway. */
+static bool converter(struct decoder *d, const AVFrame *f)
+{
+    if (d->swr && f->format == d->sample_format && f->sample_rate == d->rate &&
+        av_channel_layout_compare(&f->ch_layout, &d->layout) == 0)
+        return true;
+    if (!flush(d))
+        return false;
+    AVChannelLayout from, mono = AV_CHANNEL_LAYOUT_MONO;
+    av_channel_layout_uninit(&d->layout);
+    av_channel_layout_copy(&d->layout, &f->ch_layout);
+    d->sample_format = f->format;
+    d->rate = f->sample_rate;
+    if (f->ch_layout.order == AV_CHANNEL_ORDER_UNSPEC)
+        av_channel_layout_default(&from, f->ch_layout.nb_channels);
+    else
+        from = d->layout;
+    int code = swr_alloc_set_opts2(&d->swr, &mono, AV_SAMPLE_FMT_FLT, HEAR_RATE, &from, f->format,
+                                   f->sample_rate, 0, NULL);
+    if (code >= 0)
+        code = swr_init(d->swr);
+    return code >= 0 || failed(d, "its sound cannot be converted", code);
+}
+
+/* Where the frame belongs: the first one sets the clock, a later one beyond it shows a gap. */
+static bool keep_time(struct decoder *d, const AVFrame *f)
+{
+    if (f->best_effort_timestamp == AV_NOPTS_VALUE) {
+        d->begun = true;
+        return true;
+    }
+    const int64_t us =
+        av_rescale_q(f->best_effort_timestamp, d->stream->time_base, AV_TIME_BASE_Q) - d->start_us;
+    if (!d->begun) {
+        d->begun = true;
+        d->first_us = us;
+        return true;
+    }
+    const int64_t waiting = d->swr ? swr_get_delay(d->swr, 1000000) : 0;
+    if (us - waiting - time_of(d, d->samples) <= gap_us)
+        return true;
+    return flush(d) && silence_until(d, us);
+}
+
+static bool take_frame(struct decoder *d, const AVFrame *f)
+{
+    if (f->nb_samples <= 0 || f->sample_rate <= 0)
+        return true;
+    if (!keep_time(d, f) || !converter(d, f))
+        return false;
+    const int most = swr_get_out_samples(d->swr, f->nb_samples);
+    if (most > d->cap) {
+        d->cap = most;
+        d->out = xrealloc(d->out, (size_t)d->cap * sizeof *d->out);
+    }
+    uint8_t *planes[] = {(uint8_t *)d->out};
+    const int n =
+        swr_convert(d->swr, planes, d->cap, (const uint8_t **)f->extended_data, f->nb_samples);
+    return hand_over(d, d->out, n);
+}
+
+/* Sends a packet (NULL: no more) and takes what comes out. False when the sink stopped. */
+static bool decode(struct decoder *d, const AVPacket *packet)
+{
+    if (avcodec_send_packet(d->codec, packet) < 0)
+        return true; /* damaged: its time shows as a gap */
+    while (avcodec_receive_frame(d->codec, d->frame) >= 0) {
+        const bool on = take_frame(d, d->frame);
+        av_frame_unref(d->frame);
+        if (!on)
+            return false;
+    }
+    return true;
+}
+
+static bool run(struct decoder *d)
+{
+    int code;
+    if (!open_container(d) || !open_codec(d))
+        return false;
+    d->packet = av_packet_alloc();
+    d->frame = av_frame_alloc();
+    if (!d->packet || !d->frame)
+        return failed(d, "its sound cannot be read", AVERROR(ENOMEM));
+    while ((code = av_read_frame(d->format, d->packet)) >= 0) {
+        const bool ours = d->packet->stream_index == d->stream->index;
+        const bool on = !ours || decode(d, d->packet);
+        av_packet_unref(d->packet);
+        if (!on)
+            return false;
+    }
+    if (code != AVERROR_EOF && d->samples == 0)
+        return failed(d, "its sound cannot be read", code);
+    return decode(d, NULL) && flush(d);
+}
+
+bool hear_decode(const char *path, hear_sink sink, void *user, struct err *e)
+{
+    if (!file_is_regular(path, e))
+        return false;
+    e->code = ERR_NONE;
+    e->text[0] = '\0';
+    av_log_set_level(AV_LOG_QUIET);
+    struct decoder d = {.path = path, .sink = sink, .user = user, .e = e};
+    const bool ok = run(&d);
+    swr_free(&d.swr);
+    av_channel_layout_uninit(&d.layout);
+    av_frame_free(&d.frame);
+    av_packet_free(&d.packet);
+    avcodec_free_context(&d.codec);
+    avformat_close_input(&d.format);
+    free(d.out);
+    return ok;
+}

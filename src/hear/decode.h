@@ -1,0 +1,29 @@
+/* The sound of a clip as samples: one channel, float, 44100 a second, in one pass. */
+#ifndef HEAR_DECODE_H
+#define HEAR_DECODE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/err.h"
+
+enum { HEAR_RATE = 44100 };
+
+struct hear_chunk {
+    const float *samples; /* -1 .. 1, valid during the call */
+    size_t n;
+    int64_t at_us; /* media time of the first one: container time minus the container's start,
+                    * as the player counts it */
+    double part;   /* how much of the clip is done, 0 .. 1; 0 while its length is not known */
+};
+/* Returns false to stop. Chunks follow each other without a gap: what the clip leaves out is handed
+ * over as silence. */
+typedef bool (*hear_sink)(void *user, const struct hear_chunk *chunk);
+
+/* Decodes the best audio stream of a local regular file; nothing that the file refers to is opened.
+ * False with e set when it cannot (no such file, no sound, not a clip), and false with
+ * e->code ERR_NONE when the sink stopped it. Damaged passages are skipped, as a player does. */
+bool hear_decode(const char *path, hear_sink sink, void *user, struct err *e);
+
+#endif

@@ -1,0 +1,34 @@
+/* Where sounds begin in a clip. */
+#ifndef HEAR_ONSETS_H
+#define HEAR_ONSETS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "base/err.h"
+
+struct hear_onset {
+    int64_t at_us;   /* media time, within a few ms of where it begins */
+    double strength; /* how much louder the 20 ms from there on are than what went before: root of
+                      * the difference of mean squares, samples -1 .. 1 */
+};
+
+struct heard {
+    struct hear_onset *onset; /* in time order, in the arena */
+    size_t n;
+    int64_t from_us, to_us; /* the sound that was listened to */
+    double loudness_db;     /* root mean square, 0 is full scale; -120 for silence */
+};
+
+/* Called now and then with how much is done, 0 .. 1; returns false to cancel. */
+typedef bool (*hear_progress)(void *user, double part);
+
+/* Listens to a whole clip: some 0.2 s a minute, so best in a thread of its own (it keeps no state
+ * between calls). progress may be NULL. False with e set when the clip cannot be heard; with
+ * e->code ERR_NONE when progress cancelled it. A silent clip is heard, with no onsets. */
+bool hear_onsets(const char *path, hear_progress progress, void *user, struct arena *a,
+                 struct heard *out, struct err *e);
+
+#endif
