@@ -68,10 +68,20 @@ static void see_length(struct player *p, const mpv_event_property *v)
         p->now.length_us = (int64_t)(*(double *)v->data * 1e6 + 0.5);
 }
 
-static void see_drops(struct player *p, const mpv_event_property *v)
+static void see_drops(struct player *p, const mpv_event_property *v, size_t which)
 {
-    if (v->format == MPV_FORMAT_INT64)
-        p->now.dropped = *(int64_t *)v->data;
+    p->drops[which] = v->format == MPV_FORMAT_INT64 ? *(int64_t *)v->data : 0;
+    p->now.dropped = p->drops[0] + p->drops[1];
+}
+
+static void see_output_drops(struct player *p, const mpv_event_property *v)
+{
+    see_drops(p, v, 0);
+}
+
+static void see_decoder_drops(struct player *p, const mpv_event_property *v)
+{
+    see_drops(p, v, 1);
 }
 
 static void see_margins(struct player *p, const mpv_event_property *v)
@@ -93,14 +103,17 @@ static const struct watched {
     {"current-vo", MPV_FORMAT_STRING, see_output},
     {"current-tracks/audio/id", MPV_FORMAT_INT64, see_sound},
     {"duration", MPV_FORMAT_DOUBLE, see_length},
-    {"frame-drop-count", MPV_FORMAT_INT64, see_drops},
+    {"frame-drop-count", MPV_FORMAT_INT64, see_output_drops},
+    {"decoder-frame-drop-count", MPV_FORMAT_INT64, see_decoder_drops},
     {"osd-dimensions", MPV_FORMAT_NODE, see_margins},
 };
 
 void event_observe(struct player *p)
 {
-    for (size_t i = 0; i < sizeof watched / sizeof *watched; i++)
+    for (size_t i = 0; i < sizeof watched / sizeof *watched; i++) {
+        mpv_unobserve_property(p->mpv, i); /* when events were lost, all are told anew */
         mpv_observe_property(p->mpv, i, watched[i].name, watched[i].format);
+    }
 }
 
 /* --- opening ------------------------------------------------------------------------------- */

@@ -1,9 +1,11 @@
 /* Inside the player room: one struct shared by its files.
  *
  *   open.c    handle, options, load, switch        event.c   libmpv's events -> state
- *   seek.c    the one outstanding seek             place.c   frame numbers and times
- *   frame.c   render thread of the pane view       window.c  keys, clicks, overlay
- *   display.c is there a display, and has it died  index.c   the frame list, read by a worker
+ *   ask.c     play, seek, step, speed, loop        seek.c    the one outstanding seek
+ *   frame.c   render thread of the pane view       place.c   frame numbers and times
+ *   window.c  keys, clicks, overlay                display.c is there a display, has it died
+ *   index.c   the frame list, read by a worker     packets.c that list and the header
+ *   guard.c   what is refused unopened             probe.c   all about a clip, with digests
  *
  * Threads: everything here runs on the interface thread, except pane_thread() in frame.c, the
  * worker in index.c and libmpv's callbacks, which only wake. */
@@ -122,6 +124,7 @@ struct player {
     int rotation;            /* degrees clockwise */
     int raw_width, raw_height;
     bool paused, at_end, landing; /* landing: between SEEK and PLAYBACK_RESTART */
+    int64_t drops[2];             /* by the output, by the decoder */
     char trouble[200];            /* newest error line of libmpv */
 
     struct hunt hunt;
@@ -188,10 +191,13 @@ void seek_tick(struct player *p); /* pictures and deadlines */
 void seek_settle(struct player *p);
 void seek_listed(struct player *p); /* the frame list arrived */
 bool seek_busy(const struct player *p);
+/* The time to give libmpv so that it shows that frame (-1: any) and not the one before. */
+int64_t seek_biased(const struct player *p, int64_t us, int64_t frame);
 
 /* place.c */
 int64_t place_nearest(const struct player *p, int64_t at_us);
 void place_show(struct player *p, int64_t at_us); /* sets at_us and frame, snapped to the list */
+int64_t place_clamp(const struct player *p, int64_t frame); /* to a frame of the list */
 int64_t place_gap_before(const struct player *p, int64_t frame);
 int64_t place_slack(const struct player *p, int64_t frame); /* half the way to its neighbour */
 void place_take_list(struct player *p, struct media *list);

@@ -31,6 +31,12 @@ int64_t place_nearest(const struct player *p, int64_t at_us)
     return (int64_t)i - before;
 }
 
+int64_t place_clamp(const struct player *p, int64_t frame)
+{
+    const int64_t last = (int64_t)p->list.frames - 1;
+    return frame < 0 ? 0 : frame > last ? last : frame;
+}
+
 void place_show(struct player *p, int64_t at_us)
 {
     p->now.frame = place_nearest(p, at_us);
@@ -53,8 +59,10 @@ int64_t place_slack(const struct player *p, int64_t frame)
 
 void place_take_list(struct player *p, struct media *list)
 {
+    const int64_t size_bytes = p->list.size_bytes;
     media_free(&p->list);
     p->list = *list;
+    p->list.size_bytes = size_bytes;
     /* libmpv and libavformat may disagree about the start; libmpv's clock is the one we show. */
     const int64_t shift = list->start_us - p->start_offset_us;
     for (size_t i = 0; i < p->list.frames; i++)

@@ -75,7 +75,7 @@ static void begin(struct player *p, int64_t us, int64_t frame)
 /* --- the exact seek ------------------------------------------------------------------------ */
 
 /* Frames shorter than libmpv's tolerance need a target a little later than their own time. */
-static int64_t biased(const struct player *p, int64_t us, int64_t frame)
+int64_t seek_biased(const struct player *p, int64_t us, int64_t frame)
 {
     const int64_t gap = place_gap_before(p, frame);
     return frame < 0 || gap >= 2 * TOLERANCE_US ? us : us + TOLERANCE_US - 100 - gap / 4;
@@ -84,7 +84,8 @@ static int64_t biased(const struct player *p, int64_t us, int64_t frame)
 static void send_seek(struct player *p)
 {
     char target[32];
-    snprintf(target, sizeof target, "%.6f", (double)biased(p, p->hunt.us, p->hunt.frame) / SECOND);
+    snprintf(target, sizeof target, "%.6f",
+             (double)seek_biased(p, p->hunt.us, p->hunt.frame) / SECOND);
     p->hunt.sent_us = mpv_get_time_us(p->mpv);
     p->hunt.pictures = 1;
     core_command(p, tag_of(TAG_HUNT, p->hunt.serial),
@@ -222,12 +223,6 @@ static void begin_target(struct player *p, int64_t us, int64_t frame)
         begin_seek(p, us, frame);
 }
 
-static int64_t clamp_frame(const struct player *p, int64_t frame)
-{
-    const int64_t last = (int64_t)p->list.frames - 1;
-    return frame < 0 ? 0 : frame > last ? last : frame;
-}
-
 void seek_next(struct player *p)
 {
     if (p->hunt.phase != PHASE_IDLE || p->opening != OPEN_DONE)
@@ -240,7 +235,7 @@ void seek_next(struct player *p)
         begin(p, p->now.at_us, -1);
         ask_time(p, PHASE_SETTLE);
     } else if (p->steps != 0 && p->listed && p->now.frame >= 0) {
-        const int64_t frame = clamp_frame(p, p->now.frame + p->steps);
+        const int64_t frame = place_clamp(p, p->now.frame + p->steps);
         p->steps = 0;
         begin_target(p, p->list.frame_us[frame], frame);
     } else if (p->steps != 0) {
@@ -319,88 +314,4 @@ void seek_listed(struct player *p)
     if (p->asked_us >= 0 && !p->now.playing && p->hunt.phase == PHASE_IDLE)
         player_seek(p, p->asked_us);
     p->asked_us = -1;
-}
-
-/* --- what the screen asks for -------------------------------------------------------------- */
-
-void player_seek(struct player *p, int64_t at_us)
-{
-    const int64_t frame = place_nearest(p, at_us < 0 ? 0 : at_us);
-    p->steps = 0;
-    if (p->opening != OPEN_DONE) {
-        p->start_us = at_us < 0 ? 0 : at_us;
-        return;
-    }
-    p->wish = true;
-    p->wish_frame = frame;
-    p->wish_us = frame < 0 ? (at_us < 0 ? 0 : at_us) : p->list.frame_us[frame];
-    seek_next(p);
-}
-
-/* The frame steps are counted from: the newest target, else the picture once it stands still. */
-static int64_t step_base(const struct player *p)
-{
-    if (p->wish)
-        return p->wish_frame;
-    if (p->hunt.phase != PHASE_IDLE)
-        return p->hunt.moving ? -1 : p->hunt.frame;
-    return p->settle ? -1 : p->now.frame;
-}
-
-void player_step(struct player *p, int n)
-{
-    if (p->opening != OPEN_DONE || n == 0)
-        return;
-    player_play(p, false);
-    const int64_t base = step_base(p);
-    if (p->listed && base >= 0 && p->steps == 0) {
-        p->wish = true;
-        p->wish_frame = clamp_frame(p, base + n);
-        p->wish_us = p->list.frame_us[p->wish_frame];
-    } else {
-        p->steps += n;
-    }
-    seek_next(p);
-}
-
-void player_play(struct player *p, bool on)
-{
-    if (p->now.playing == on || p->now.status == PLAYER_FAILED)
-        return;
-    if (on && p->now.ended)
-        player_seek(p, p->now.loop_a_us > 0 ? p->now.loop_a_us : 0);
-    p->now.playing = on;
-    p->hunt.moving = true;
-    if (p->opening != OPEN_DONE)
-        return;
-    core_set_flag(p, "pause", !on);
-    if (!on)
-        seek_settle(p);
-}
-
-void player_speed(struct player *p, double speed)
-{
-    p->now.speed = speed < 0.25 ? 0.25 : speed > 2 ? 2 : speed;
-    core_set_number(p, "speed", p->now.speed);
-}
-
-void player_loop(struct player *p, int64_t a_us, int64_t b_us)
-{
-    const bool on = a_us >= 0 && b_us > a_us;
-    char a[32] = "no", b[32] = "no";
-    if (on) {
-        const int64_t frame = place_nearest(p, a_us);
-        snprintf(a, sizeof a, "%.6f", (double)biased(p, a_us, frame) / SECOND);
-        snprintf(b, sizeof b, "%.6f", (double)b_us / SECOND);
-    }
-    p->now.loop_a_us = on ? a_us : -1;
-    p->now.loop_b_us = on ? b_us : -1;
-    core_set_text(p, "ab-loop-a", a);
-    core_set_text(p, "ab-loop-b", b);
-}
-
-void player_volume(struct player *p, double percent)
-{
-    p->volume = percent < 0 ? 0 : percent > 100 ? 100 : percent;
-    core_set_number(p, "volume", p->volume);
 }

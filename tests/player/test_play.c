@@ -159,6 +159,9 @@ static void a_clip_without_picture_plays_and_says_so(void **state)
     player_seek(w.p, 2500000);
     WATCH(&w, watch_settled);
     assert_in_range(w.s.at_us, 2400000, 2600000);
+    player_step(w.p, 3); /* there is nothing to step by */
+    WATCH(&w, watch_settled);
+    assert_in_range(w.s.at_us, 2400000, 2600000);
     player_play(w.p, true);
     WATCH(&w, watch_ended);
     watch_close(&w);
@@ -299,6 +302,34 @@ static void of_two_loads_in_a_row_the_second_counts(void **state)
     free(other);
 }
 
+static void a_clips_name_may_hold_anything(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"it's 100% #1 [run] ${pid}.mp4", "-v.mp4", "a://b.mp4",
+                                        "\xff\xfe bad.mp4", "two\nlines?t=1.mp4"};
+    char *clip = clip_path("second.mp4");
+    assert_non_null(clip);
+    struct watch w;
+    watch_open(&w, "ntsc.mp4", 0, false);
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        char path[4200], folder[4200];
+        snprintf(folder, sizeof folder, "%.4000s/a:", clip_folder());
+        mkdir(folder, 0777);
+        snprintf(path, sizeof path, "%.4000s/%s", clip_folder(), names[i]);
+        unlink(path);
+        assert_int_equal(link(clip, path), 0);
+        watch_load(&w, path, 0, false);
+        WATCH(&w, watch_settled);
+        assert_int_equal(w.s.status, PLAYER_READY);
+        player_seek(w.p, 500500);
+        WATCH(&w, watch_settled);
+        assert_int_equal(w.bars, 15);
+        unlink(path);
+    }
+    watch_close(&w);
+    free(clip);
+}
+
 static void the_persons_own_player_settings_are_not_read(void **state)
 {
     (void)state;
@@ -384,6 +415,7 @@ int main(void)
         cmocka_unit_test(of_a_cut_clip_what_is_there_can_be_seen),
         cmocka_unit_test(what_is_no_clip_fails_with_a_line_that_helps),
         cmocka_unit_test(of_two_loads_in_a_row_the_second_counts),
+        cmocka_unit_test(a_clips_name_may_hold_anything),
         cmocka_unit_test(the_persons_own_player_settings_are_not_read),
         cmocka_unit_test(no_library_prints_on_standard_error),
     };

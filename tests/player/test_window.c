@@ -136,11 +136,13 @@ static void clicks_tell_the_place_in_the_picture(void **state)
     watch_close(&w);
 }
 
+/* (320, 180) of 1280 x 720 is (100, 75) of 400 x 300: stretched over the window, not the picture.
+ */
 static bool overlay_seen(const struct watch *w, int64_t wanted)
 {
     (void)w;
     const struct picture screen = xdisplay_look(display);
-    const unsigned rgb = picture_at(&screen, 150, 100);
+    const unsigned rgb = picture_at(&screen, 150, 80);
     return ((rgb >> 16) > 180 && (rgb >> 8 & 255) < 80 && (rgb & 255) < 80) == (wanted != 0);
 }
 
@@ -246,6 +248,31 @@ static void the_picture_moves_between_window_and_pane(void **state)
     watch_close(&w);
 }
 
+/* Graphics and sound libraries are chatty; the terminal belongs to the screen. */
+static void the_window_prints_nothing_on_standard_error(void **state)
+{
+    (void)state;
+    struct err e = {0};
+    struct watch w = {.path = clip_path("fast60.mp4")};
+    FILE *said = tmpfile();
+    int kept = dup(2);
+    assert_true(said && kept >= 0);
+    dup2(fileno(said), 2);
+    const struct player_want want = {.view = PLAYER_WINDOW, .sound = true};
+    const bool opened = player_open(&w.p, &want, &e);
+    if (opened) {
+        watch_load(&w, w.path, 2500000, true);
+        WATCH(&w, watch_ended);
+    }
+    watch_close(&w);
+    dup2(kept, 2);
+    close(kept);
+    const long n = fseek(said, 0, SEEK_END) == 0 ? ftell(said) : -1;
+    fclose(said);
+    assert_true(opened);
+    assert_int_equal(n, 0);
+}
+
 static bool in_the_pane(const struct watch *w, int64_t arg)
 {
     (void)arg;
@@ -318,6 +345,7 @@ int main(void)
         cmocka_unit_test(an_overlay_is_drawn_over_the_picture_and_taken_away),
         cmocka_unit_test(the_close_button_closes_nothing_but_tells),
         cmocka_unit_test(steps_and_seeks_are_exact_in_the_window_too),
+        cmocka_unit_test(the_window_prints_nothing_on_standard_error),
         cmocka_unit_test(the_picture_moves_between_window_and_pane),
         cmocka_unit_test(the_death_of_the_display_leaves_the_clip_in_the_pane),
         cmocka_unit_test(without_a_display_no_window_opens),
