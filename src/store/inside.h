@@ -38,6 +38,7 @@ bool st_fail(struct store *s, struct err *e);                   /* the database'
 void st_text(sqlite3_stmt *st, int at, const char *text);       /* binds a copy */
 void st_uid(sqlite3_stmt *st, int at);                          /* binds 16 random bytes */
 const char *st_column(sqlite3_stmt *st, int at);                /* text, never NULL */
+enum mark_state st_state(sqlite3_stmt *st, int at);             /* what is unknown counts as open */
 int idmap_find(const struct idmap *m, int64_t id);              /* position or -1 */
 void idmap_set(struct idmap *m, int64_t id, int position);
 void idmap_clear(struct idmap *m);

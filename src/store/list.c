@@ -13,7 +13,7 @@ static struct seen_row row_of(struct store *s, sqlite3_stmt *q)
         .performer = idmap_find(&s->performer_at, sqlite3_column_int64(q, 5)),
         .severity = sqlite3_column_int(q, 6),
         .cause = sqlite3_column_int(q, 7) ? CAUSE_DEFINE : CAUSE_EXECUTE,
-        .state = (enum mark_state)sqlite3_column_int(q, 8),
+        .state = st_state(q, 8),
         .set = idmap_find(&s->set_at, sqlite3_column_int64(q, 9)),
         .mark = sqlite3_column_int64(q, 11),
     };

@@ -149,7 +149,7 @@ static struct mark mark_row(struct store *s, struct arena *a, sqlite3_stmt *q)
         .praise = sqlite3_column_int(q, 5),
         .severity = sqlite3_column_int(q, 6),
         .cause = sqlite3_column_int(q, 7) ? CAUSE_DEFINE : CAUSE_EXECUTE,
-        .state = (enum mark_state)sqlite3_column_int(q, 8),
+        .state = st_state(q, 8),
         .note = arena_strdup(a, st_column(q, 9)),
         .set = idmap_find(&s->set_at, sqlite3_column_int64(q, 10)),
         .count = sqlite3_column_double(q, 11),
@@ -167,19 +167,25 @@ static bool read_targets(struct store *s, struct arena *a, struct mark *m, struc
         s, "SELECT section_id,performer_id FROM mark_target WHERE mark_id=? ORDER BY place", e);
     if (!q)
         return false;
-    struct target t[64];
-    size_t n = 0;
+    struct target *t = NULL;
+    size_t n = 0, cap = 0;
+    int rc;
     sqlite3_bind_int64(q, 1, m->id);
-    while (sqlite3_step(q) == SQLITE_ROW && n < sizeof t / sizeof *t)
-        t[n++] = (struct target){idmap_find(&s->section_at, sqlite3_column_int64(q, 0)),
-                                 idmap_find(&s->performer_at, sqlite3_column_int64(q, 1))};
+    while ((rc = sqlite3_step(q)) == SQLITE_ROW) {
+        struct target one = {idmap_find(&s->section_at, sqlite3_column_int64(q, 0)),
+                             idmap_find(&s->performer_at, sqlite3_column_int64(q, 1))};
+        t = array_grow(t, n, &cap, sizeof *t);
+        if (one.section >= 0)
+            t[n++] = one;
+    }
     sqlite3_reset(q);
     struct target *kept = arena_alloc(a, n * sizeof *kept);
     if (n)
         memcpy(kept, t, n * sizeof *kept);
+    free(t);
     m->targets = kept;
     m->n_targets = n;
-    return true;
+    return rc == SQLITE_DONE || st_fail(s, e);
 }
 
 bool store_marks(struct store *s, struct arena *a, int64_t clip, struct mark_list *out,
@@ -201,7 +207,8 @@ bool store_marks(struct store *s, struct arena *a, int64_t clip, struct mark_lis
     while (ok && (rc = sqlite3_step(q)) == SQLITE_ROW) {
         at = array_grow(at, out->n, &cap, sizeof *at);
         at[out->n] = mark_row(s, a, q);
-        ok = read_targets(s, a, &at[out->n++], e);
+        if (at[out->n].fault >= 0)
+            ok = read_targets(s, a, &at[out->n++], e);
     }
     ok = ok && (rc == SQLITE_DONE || st_fail(s, e));
     sqlite3_reset(q);

@@ -27,6 +27,9 @@ bool st_fail(struct store *s, struct err *e)
                        name);
     case SQLITE_FULL:
         return err_set(e, ERR_FAILED, "%s: the disk is full; this was not saved", name);
+    case SQLITE_IOERR:
+        return err_set(e, ERR_FAILED, "%s: the disk refused (%s); this was not saved", name,
+                       strerror(sqlite3_system_errno(s->db)));
     case SQLITE_READONLY:
     case SQLITE_PERM:
     case SQLITE_CANTOPEN:
@@ -58,7 +61,11 @@ sqlite3_stmt *st_get(struct store *s, const char *sql, struct err *e)
         return NULL;
     }
     if (sqlite3_prepare_v3(s->db, sql, -1, SQLITE_PREPARE_PERSISTENT, &st, NULL) != SQLITE_OK) {
-        st_fail(s, e);
+        if (sqlite3_errcode(s->db) == SQLITE_ERROR) /* the statement is right, so the file is not */
+            err_set(e, ERR_SHOW, "%s: is not a whole show file (%s); restore a copy of it", s->path,
+                    sqlite3_errmsg(s->db));
+        else
+            st_fail(s, e);
         return NULL;
     }
     s->kept[s->n_kept].sql = sql;
@@ -98,6 +105,12 @@ const char *st_column(sqlite3_stmt *st, int at)
 {
     const char *text = (const char *)sqlite3_column_text(st, at);
     return text ? text : "";
+}
+
+enum mark_state st_state(sqlite3_stmt *st, int at)
+{
+    int state = sqlite3_column_int(st, at);
+    return state >= MARK_OPEN && state <= MARK_CLEAN ? (enum mark_state)state : MARK_OPEN;
 }
 
 /* --- id maps ------------------------------------------------------------------------------- */
@@ -177,6 +190,33 @@ static uint32_t be32(const unsigned char *p)
     return (uint32_t)p[0] << 24 | (uint32_t)p[1] << 16 | (uint32_t)p[2] << 8 | p[3];
 }
 
+static bool refuse_newer(const char *path, int version, struct err *e)
+{
+    return err_set(e, ERR_SHOW,
+                   "%s: was written by a newer boxcall (file version %d, this program knows %d); "
+                   "update boxcall",
+                   path, version, STORE_VERSION);
+}
+
+/* Is the file as long as its header says? Not asked while a log is there, which may hold the rest.
+ */
+static bool check_length(const char *path, const unsigned char *head, struct err *e)
+{
+    struct stat file, log;
+    struct buf name = {0};
+    buf_printf(&name, "%s-wal", path);
+    bool logged = stat(name.p, &log) == 0 && log.st_size > 0;
+    buf_free(&name);
+    int64_t page = head[16] << 8 | head[17];
+    int64_t whole = (page == 1 ? 65536 : page) * (int64_t)be32(head + 28);
+    if (logged || stat(path, &file) != 0 || file.st_size >= whole)
+        return true;
+    return err_set(e, ERR_SHOW,
+                   "%s: the show file is damaged (%lld of its %lld bytes are there); restore a "
+                   "copy of it",
+                   path, (long long)file.st_size, (long long)whole);
+}
+
 /* Reads the first bytes itself, so that a file which is not ours is not even opened by SQLite
  * (opening may already write). Layout: SQLite's 'Database File Format', section 1.3. */
 static bool look_at_header(const char *path, int *version, struct err *e)
@@ -204,13 +244,43 @@ static bool look_at_header(const char *path, int *version, struct err *e)
         return err_set(e, ERR_SHOW, "%s: is a database of another program, not a show file", path);
     *version = (int)be32(head + 60);
     if (*version > STORE_VERSION)
-        return err_set(e, ERR_SHOW,
-                       "%s: was written by a newer boxcall (file version %d, this program knows "
-                       "%d); update boxcall",
-                       path, *version, STORE_VERSION);
+        return refuse_newer(path, *version, e);
     if (*version < 1)
         return err_set(e, ERR_SHOW, "%s: the show file was never finished; make it again", path);
-    return true;
+    return check_length(path, head, e);
+}
+
+/* The version as SQLite sees it: after a crash the first bytes of the file may be older than its
+ * log. */
+static bool read_version(struct store *s, int *version, struct err *e)
+{
+    sqlite3_stmt *q = st_get(s, "PRAGMA user_version", e);
+    if (!q)
+        return false;
+    bool ok = sqlite3_step(q) == SQLITE_ROW || st_fail(s, e);
+    *version = ok ? sqlite3_column_int(q, 0) : 0;
+    sqlite3_reset(q);
+    return ok && (*version <= STORE_VERSION || refuse_newer(s->path, *version, e));
+}
+
+/* Nothing is written to a file that lacks a table of ours. */
+static bool has_tables(struct store *s, struct err *e)
+{
+    return st_get(s,
+                  "SELECT (SELECT 1 FROM setting),"
+                  "(SELECT 1 FROM section),"
+                  "(SELECT 1 FROM performer),"
+                  "(SELECT 1 FROM fault),"
+                  "(SELECT 1 FROM drill_set),"
+                  "(SELECT 1 FROM dot),"
+                  "(SELECT 1 FROM clip),"
+                  "(SELECT 1 FROM place),"
+                  "(SELECT 1 FROM anchor),"
+                  "(SELECT 1 FROM watched),"
+                  "(SELECT 1 FROM mark),"
+                  "(SELECT 1 FROM mark_target),"
+                  "(SELECT 1 FROM undo_step)",
+                  e) != NULL;
 }
 
 static bool quick_check(struct store *s, struct err *e)
@@ -249,7 +319,8 @@ bool store_open(const char *path, struct store **out, struct err *e)
     struct store *s = store_at(path, e);
     if (!s)
         return false;
-    bool ok = connect_to(s, SQLITE_OPEN_READWRITE, e) && quick_check(s, e) && make_durable(s, e);
+    bool ok = connect_to(s, SQLITE_OPEN_READWRITE, e) && quick_check(s, e) &&
+              read_version(s, &version, e) && has_tables(s, e) && make_durable(s, e);
     if (ok && version < STORE_VERSION)
         ok = keep_copy(s, version, e) && migrate(s, version, e);
     if (!ok) {
@@ -271,8 +342,9 @@ bool store_create(const char *path, const char *title, const char *field, struct
     struct store *s = store_at(path, e);
     if (!s)
         return false;
-    bool ok = connect_to(s, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, e) && make_durable(s, e) &&
-              migrate(s, 0, e) && store_set(s, "title", title, e) &&
+    /* The tables come before the log, so that the file says whose it is from its first byte on. */
+    bool ok = connect_to(s, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, e) && migrate(s, 0, e) &&
+              make_durable(s, e) && store_set(s, "title", title, e) &&
               store_set(s, "field", field, e);
     if (!ok) {
         char *made = xstrdup(s->path);

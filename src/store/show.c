@@ -48,13 +48,16 @@ static void section_row(struct store *s, struct arena *a, sqlite3_stmt *q, struc
 
 static void performer_row(struct store *s, struct arena *a, sqlite3_stmt *q, struct show *show)
 {
+    int section = idmap_find(&s->section_at, sqlite3_column_int64(q, 3));
+    if (section < 0)
+        return; /* only in a file that was written elsewhere */
     show->performers = room(a, show->performers, show->n_performers, sizeof *show->performers);
     idmap_set(&s->performer_at, sqlite3_column_int64(q, 0), (int)show->n_performers);
     show->performers[show->n_performers++] = (struct performer){
         .id = sqlite3_column_int64(q, 0),
         .label = arena_strdup(a, st_column(q, 1)),
         .name = arena_strdup(a, st_column(q, 2)),
-        .section = idmap_find(&s->section_at, sqlite3_column_int64(q, 3)),
+        .section = section,
         .number = sqlite3_column_int(q, 4),
         .removed = sqlite3_column_int(q, 5),
     };
