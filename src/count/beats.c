@@ -14,7 +14,8 @@ enum { ONSETS_LEAST = 8, BEATS_LEAST = 8 };
 static const double silence = 5;
 /* Log odds against chance above which a window counts as played. */
 static const double played = 4;
-static const double accepted = 0.4; /* mean confidence of a run */
+static const double accepted = 0.4,
+                    doubtful = 0.25; /* mean confidence of a run, least at its ends */
 
 struct beat_prior beat_prior_of_map(struct arena *a, const struct map *m, int64_t from_us,
                                     int64_t to_us)
@@ -71,6 +72,7 @@ struct finder {
     const struct warp *w;
     struct beats *out;
     size_t cap, cap_runs;
+    double until; /* no beat before this u: the run before reaches there */
 };
 
 static double confidence(const struct pulse *p, const struct fine *f, size_t n, size_t i)
@@ -82,45 +84,71 @@ static double confidence(const struct pulse *p, const struct fine *f, size_t n, 
     return sure * (double)heard / (double)all;
 }
 
-/* Cuts beats off both ends until one is heard and most of the four from there on are. */
-static void trim(const struct fine *f, size_t *lo, size_t *hi)
+/* May a run begin (step 1) or end (step -1) with this beat? It is heard, so are most of the four
+ * from there on, and it is not a mere guess. */
+static bool holds(const struct pulse *p, const struct fine *f, size_t n, size_t at, long step)
 {
-    while (*hi > *lo + 4 &&
-           !(f[*lo].heard && f[*lo + 1].heard + f[*lo + 2].heard + f[*lo + 3].heard >= 2))
-        ++*lo;
-    while (*hi > *lo + 4 &&
-           !(f[*hi - 1].heard && f[*hi - 2].heard + f[*hi - 3].heard + f[*hi - 4].heard >= 2))
-        --*hi;
+    int heard = 0;
+    for (long k = 0; k < 4; k++)
+        heard += f[(long)at + k * step].heard;
+    return f[at].heard && heard >= 3 && confidence(p, f, n, at) >= doubtful;
 }
 
-static void add_run(struct finder *fd, const struct pulse *p, const struct fine *f, size_t n)
+static struct beat beat_of(const struct finder *fd, const struct pulse *p, const struct fine *f,
+                           size_t n, size_t i)
 {
-    size_t lo = 0, hi = n;
-    trim(f, &lo, &hi);
-    if (hi - lo < BEATS_LEAST)
+    const double from = warp_t(fd->w, f[i].u - f[i].slope / 2),
+                 to = warp_t(fd->w, f[i].u + f[i].slope / 2);
+    return (struct beat){
+        .at_us = llround(warp_t(fd->w, f[i].u)),
+        .bpm = 60e6 / (to - from),
+        .confidence = confidence(p, f, n, i),
+        .heard = f[i].heard,
+    };
+}
+
+/* Makes a run of beats lo..hi, trimmed, if they are worth it. */
+static void add_run(struct finder *fd, const struct pulse *p, const struct fine *f, size_t n,
+                    size_t lo, size_t hi)
+{
+    while (hi > lo + 4 && !holds(p, f, n, lo, 1))
+        lo++;
+    while (hi > lo + 4 && !holds(p, f, n, hi - 1, -1))
+        hi--;
+    double sum = 0;
+    for (size_t i = lo; i < hi; i++)
+        sum += confidence(p, f, n, i);
+    const double mean = hi > lo ? sum / (double)(hi - lo) : 0;
+    if (hi < lo + BEATS_LEAST || mean < accepted)
         return;
     struct beats *b = fd->out;
-    const size_t first = b->n;
-    double sum = 0;
-    for (size_t i = lo; i < hi; i++) {
-        const double t = warp_t(fd->w, f[i].u);
-        const double period =
-            warp_t(fd->w, f[i].u + f[i].slope / 2) - warp_t(fd->w, f[i].u - f[i].slope / 2);
-        b->beat = array_grow(b->beat, b->n, &fd->cap, sizeof *b->beat);
-        b->beat[b->n++] = (struct beat){
-            .at_us = llround(t),
-            .bpm = 60e6 / period,
-            .confidence = confidence(p, f, n, i),
-            .heard = f[i].heard,
-        };
-        sum += b->beat[b->n - 1].confidence;
-    }
-    if (sum / (double)(hi - lo) < accepted) {
-        b->n = first;
-        return;
-    }
     b->run = array_grow(b->run, b->n_runs, &fd->cap_runs, sizeof *b->run);
-    b->run[b->n_runs++] = (struct beat_run){first, hi - lo, sum / (double)(hi - lo)};
+    b->run[b->n_runs++] = (struct beat_run){b->n, hi - lo, mean};
+    for (size_t i = lo; i < hi; i++) {
+        b->beat = array_grow(b->beat, b->n, &fd->cap, sizeof *b->beat);
+        b->beat[b->n++] = beat_of(fd, p, f, n, i);
+    }
+    fd->until = f[hi - 1].u + f[hi - 1].slope / 2;
+}
+
+/* Is there nearly nothing on the eight beats around this one? Nobody could count on through that,
+ * but through a long note they could. */
+static bool lost(const struct fine *f, size_t n, size_t at)
+{
+    int heard = 0;
+    for (long k = (long)at - 4; k < (long)at + 4; k++)
+        heard += k < 0 || k >= (long)n || f[k].heard;
+    return heard <= 2;
+}
+
+/* A chain bridges what it must: it is parted where the beat is lost. */
+static void add_runs(struct finder *fd, const struct pulse *p, const struct fine *f, size_t n)
+{
+    for (size_t lo = 0, hi; lo < n; lo = hi + 1) {
+        for (hi = lo; hi < n && !lost(f, n, hi); hi++)
+            ;
+        add_run(fd, p, f, n, lo, hi);
+    }
 }
 
 /* Would half of this tempo be in reach as well? */
@@ -143,8 +171,7 @@ static void find_run(struct finder *fd, const struct hits *h, const struct pulse
         n = thin_out(f, u, n);
         refine(h, u, n, f);
     }
-    if (n >= BEATS_LEAST)
-        add_run(fd, p, f, n);
+    add_runs(fd, p, f, n);
     free(u);
     free(f);
 }
@@ -162,9 +189,11 @@ static void find_in(struct finder *fd, const struct hits *h)
         for (size_t k = i; k < p.n && k <= j + 3; k++)
             j = p.sure[k] >= played ? k : j;
         /* A window reaches eight beats to both sides; what of that was not played is trimmed. */
-        const double from = fmax(h->u[0] - 0.5, p.from + (double)i * p.step - 8);
+        const double first = fmax(h->u[0] - 0.5, fd->until);
+        const double from = fmax(first, p.from + (double)i * p.step - 8);
         const double to = fmin(h->u[h->n - 1] + 0.5, p.from + (double)j * p.step + 8);
-        find_run(fd, h, &p, from, to);
+        if (to > from)
+            find_run(fd, h, &p, from, to);
     }
 }
 
@@ -203,7 +232,7 @@ bool beats_find(struct arena *a, const struct onset *onsets, size_t n, const str
     const struct warp w = warp_make(a, p, onsets[0].at_us, onsets[n - 1].at_us);
     const struct hits h = hits_make(a, onsets, n, &w);
     struct beats found = {0};
-    struct finder fd = {.a = a, .w = &w, .out = &found};
+    struct finder fd = {.a = a, .w = &w, .out = &found, .until = -HUGE_VAL};
     for (size_t i = 0, j; i < n; i = j) {
         for (j = i + 1; j < n && h.u[j] - h.u[j - 1] < silence; j++)
             ;

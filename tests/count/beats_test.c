@@ -98,6 +98,21 @@ static double hits(const struct scene *s, const struct beats *b, double *tempo_e
     return (double)hit / (double)s->n_beats;
 }
 
+/* Beats go forward, a fifth of a second apart at least, and every one is in one run. */
+static void expect_order(const struct beats *b)
+{
+    size_t in_runs = 0;
+    for (size_t i = 0; i < b->n; i++) {
+        assert_true(b->beat[i].confidence >= 0 && b->beat[i].confidence <= 1);
+        assert_true(i == 0 || b->beat[i].at_us - b->beat[i - 1].at_us > 200000);
+    }
+    for (size_t i = 0; i < b->n_runs; i++) {
+        assert_int_equal(b->run[i].first, in_runs);
+        in_runs += b->run[i].n;
+    }
+    assert_int_equal(in_runs, b->n);
+}
+
 static void expect_beats(const struct scene *s, const struct beat_prior *p, double tempo_within,
                          const char *what, double bpm)
 {
@@ -111,8 +126,7 @@ static void expect_beats(const struct scene *s, const struct beat_prior *p, doub
     if (part < 0.95 || tempo_error > tempo_within)
         fail_msg("%s at %g: %.3f of the beats, tempo off by %.4f", what, bpm, part, tempo_error);
     assert_true(b.n <= s->n_beats + s->n_beats / 20 + 1);
-    for (size_t i = 0; i < b.n; i++)
-        assert_true(b.beat[i].confidence >= 0 && b.beat[i].confidence <= 1);
+    expect_order(&b);
     arena_free(&a);
 }
 
@@ -235,6 +249,38 @@ static void a_stop_parts_the_beats_into_runs(void **state)
     free(s);
 }
 
+static void talk_between_two_runs_is_not_counted(void **state)
+{
+    (void)state;
+    struct scene *s = calloc(1, sizeof *s);
+    const struct tempo_point tempo = {0, 140};
+    for (uint64_t seed = 1; seed <= 12; seed++) {
+        struct arena a = {0};
+        struct err e = {0};
+        struct beats b;
+        const struct beat_prior p = {.points = &tempo, .n = seed % 2};
+        s->n = s->n_beats = 0;
+        s->seed = seed;
+        const double pause = 5 + (double)seed, second = 22 + pause;
+        play(s, &drums, 144, 144, 2, 48);
+        play(s, &drums, 144, 144, second, 48);
+        for (double t = 22; t < second; t += 0.1 - log(1 - chance(&s->seed)) / 4)
+            add_onset(s, t, 0.1 + 0.6 * chance(&s->seed));
+        qsort(s->onset, s->n, sizeof *s->onset, by_time);
+        assert_true(beats_find(&a, s->onset, s->n, &p, &b, &e));
+        expect_order(&b);
+        size_t between = 0;
+        double tempo_error;
+        for (size_t i = 0; i < b.n; i++)
+            between += b.beat[i].at_us > 23000000 && (double)b.beat[i].at_us < second * 1e6 - 1e6;
+        if (hits(s, &b, &tempo_error) < 0.95 || between > 2 || b.n_runs != 2)
+            fail_msg("seed %d: %.3f of the beats, %zu in %g s of talk", (int)seed,
+                     hits(s, &b, &tempo_error), between, pause);
+        arena_free(&a);
+    }
+    free(s);
+}
+
 static void beats_are_put_back_by_the_sounds_way(void **state)
 {
     (void)state;
@@ -328,6 +374,7 @@ int main(void)
         cmocka_unit_test(without_a_written_tempo_a_long_ramp_is_followed_too),
         cmocka_unit_test(silence_and_chance_give_nothing),
         cmocka_unit_test(a_stop_parts_the_beats_into_runs),
+        cmocka_unit_test(talk_between_two_runs_is_not_counted),
         cmocka_unit_test(beats_are_put_back_by_the_sounds_way),
         cmocka_unit_test(from_one_tie_the_beats_are_counted_off_to_every_set),
         cmocka_unit_test(counting_off_needs_a_beat_and_a_whole_count),
