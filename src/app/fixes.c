@@ -174,7 +174,8 @@ static bool choose_clips(struct app *a, const struct fix_choice *choice, struct 
 {
     struct report_clip *chosen = arena_alloc(mem, a->clips.n * sizeof *chosen);
     bool *wanted = arena_alloc(mem, a->clips.n * sizeof *wanted);
-    if (choice->since && !date_check(choice->since, "since", e))
+    if ((choice->since && !date_check(choice->since, "since", e)) ||
+        (choice->date && !date_check(choice->date, "date", e)))
         return false;
     for (size_t i = 0; i < choice->n_clips; i++) {
         const struct clip *c = clip_named(&a->clips, choice->clips[i], e);
@@ -186,7 +187,8 @@ static bool choose_clips(struct app *a, const struct fix_choice *choice, struct 
         const struct clip *c = &a->clips.at[i];
         if (choice->n_clips && !wanted[i])
             continue;
-        if (choice->since && strcmp(c->date, choice->since) < 0)
+        if ((choice->since && strcmp(c->date, choice->since) < 0) ||
+            (choice->date && strcmp(c->date, choice->date) != 0))
             continue;
         chosen[out->n_clips++] = app_report_clip(c);
     }
@@ -246,8 +248,9 @@ bool app_fixes(struct app *a, const struct fix_choice *choice, struct arena *mem
     int *sections = arena_alloc(mem, a->show.n_sections * sizeof *sections);
     struct seen_choice own = {.sections = sections, .performer = out->performer};
     for (size_t i = 0; i < a->show.n_sections; i++)
-        if (section_within(&a->show, (int)i, out->section))
+        if (choice->alone ? (int)i == out->section : section_within(&a->show, (int)i, out->section))
             sections[own.n_sections++] = (int)i;
     out->own.section = out->section;
-    return one_part(a, &own, choice, mem, out, &out->own, e) && gather_with(a, choice, mem, out, e);
+    return one_part(a, &own, choice, mem, out, &out->own, e) &&
+           (choice->alone || gather_with(a, choice, mem, out, e));
 }

@@ -59,11 +59,18 @@ static void add_key(struct desk *d, char key)
 
 static void take_back(struct desk *d)
 {
+    d->message[0] = '\0'; /* it spoke of a key that was refused */
     d->typed[--d->n_typed] = '\0';
     if (d->n_typed)
         chord_read(&d->app->show, d->typed, false, &d->chord);
     else
         chord_cancel(d);
+}
+
+static void drop(struct desk *d)
+{
+    d->message[0] = '\0';
+    chord_cancel(d);
 }
 
 /* Enter completes a key that is also the beginning of a longer one. */
@@ -100,7 +107,7 @@ bool chord_take(struct desk *d, const char *key)
     if (strcmp(key, "Backspace") == 0)
         take_back(d);
     else if (strcmp(key, "Esc") == 0)
-        chord_cancel(d);
+        drop(d);
     else if (strcmp(key, "Enter") == 0)
         complete(d);
     else if (strcmp(key, ".") == 0 && d->chord.phase == CHORD_NUMBER)

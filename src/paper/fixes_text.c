@@ -36,14 +36,6 @@ static void cell_marks(const struct line *l, struct buf *out)
             buf_char(out, (char)('a' + k));
 }
 
-static void cell_rate(const struct line *l, struct buf *out)
-{
-    if (l->item->rated)
-        buf_printf(out, "%.2g (%.2g-%.2g)", l->item->rate, l->item->rate_low, l->item->rate_high);
-    else
-        buf_char(out, '-');
-}
-
 static void cell_runs(const struct line *l, struct buf *out)
 {
     buf_printf(out, "%d of %zu", l->item->runs, l->r->n_clips);
@@ -94,21 +86,20 @@ static const struct {
     void (*cell)(const struct line *, struct buf *);
     bool moment;
 } columns[] = {
-    {"#", 3, 0, cell_rank, false},       {"marks", 6, 0, cell_marks, false},
-    {"runs", 7, 0, cell_runs, false},    {"a minute", 15, 0, cell_rate, false},
-    {"fault", 20, 3, cell_fault, false}, {"!", 3, 0, cell_worst_severity, false},
-    {"who", 14, 3, cell_who, false},     {"sets", 8, 1, cell_sets, false},
-    {"first", 9, 2, cell_first, true},   {"worst", 9, 2, cell_worst, true},
+    {"#", 3, 0, cell_rank, false},           {"marks", 6, 0, cell_marks, false},
+    {"runs", 7, 0, cell_runs, false},        {"fault", 20, 3, cell_fault, false},
+    {"!", 3, 0, cell_worst_severity, false}, {"who", 14, 3, cell_who, false},
+    {"sets", 8, 1, cell_sets, false},        {"first", 9, 2, cell_first, true},
+    {"worst", 9, 2, cell_worst, true},
 };
 enum { COLUMNS = sizeof columns / sizeof *columns };
 
-/* Without stored watching there is no rate, and no column of dashes either. */
 static void widths(const struct fix_report *r, int width, int out[COLUMNS])
 {
     int used = 0, grow = 0;
     for (int i = 0; i < COLUMNS; i++) {
-        out[i] = columns[i].cell == cell_rate && r->watched_min <= 0 ? 0 : columns[i].columns;
-        used += out[i] ? out[i] + 1 : 0;
+        out[i] = columns[i].columns + (columns[i].moment && r->n_clips > 1 ? 8 : 0);
+        used += out[i] + 1;
         grow += columns[i].grow;
     }
     for (int i = 0; i < COLUMNS && width > used; i++)
@@ -133,10 +124,8 @@ static void link_open(const struct line *l, struct when at, struct buf *out)
 
 static void put_line(const struct line *l, const int width[COLUMNS], struct buf *out)
 {
-    struct buf cell = {0};
+    struct buf cell = {0}, under = {0};
     for (int i = 0; i < COLUMNS; i++) {
-        if (width[i] == 0)
-            continue;
         bool link = columns[i].moment && l->style->links;
         buf_clear(&cell);
         columns[i].cell(l, &cell);
@@ -149,19 +138,25 @@ static void put_line(const struct line *l, const int width[COLUMNS], struct buf 
     }
     end_line(out);
     const char *right = l->r->show->faults[l->item->fault].right;
-    if (*right && !l->item->praise) {
-        buf_printf(out, "%*sright: ", width[0] + width[1] + width[2] + 3, "");
-        pad_text(out, right, 90);
+    if (l->item->rated)
+        buf_printf(&under, "%.2g a minute (%.2g to %.2g)%s", l->item->rate, l->item->rate_low,
+                   l->item->rate_high, *right && !l->item->praise ? "; right: " : "");
+    else if (*right && !l->item->praise)
+        buf_str(&under, "right: ");
+    if (!l->item->praise)
+        buf_str(&under, right);
+    if (under.n) {
+        buf_printf(out, "%*s", width[0] + width[1] + width[2] + 3, "");
+        pad_text(out, under.p, 110);
         end_line(out);
     }
+    buf_free(&under);
     buf_free(&cell);
 }
 
 static void put_header(const int width[COLUMNS], struct buf *out)
 {
     for (int i = 0; i < COLUMNS; i++) {
-        if (width[i] == 0)
-            continue;
         pad_text(out, columns[i].title, width[i]);
         buf_char(out, ' ');
     }

@@ -1,0 +1,302 @@
+#include "app/plan.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "app/ties.h"
+
+enum { NEEDS_FAMILIES = 3 };
+static const char *const together_families[NEEDS_FAMILIES] = {"timing", "form & spacing",
+                                                              "path & transition"};
+#define STEP_IN        22.5
+#define BACKWARD_STEPS 4.0
+
+/* --- sets ------------------------------------------------------------------------------------ */
+
+/* The longest step of the move and whether somebody goes backward, from the dots of both ends. */
+static void add_steps(const struct show *show, struct plan_set *sets)
+{
+    struct dot *last = xcalloc(show->n_performers * (show->n_sets + 1), sizeof *last);
+    bool *known = xcalloc(show->n_performers * (show->n_sets + 1), sizeof *known);
+    for (size_t i = 0; i < show->n_dots; i++) {
+        size_t at = (size_t)show->dots[i].performer * show->n_sets + (size_t)show->dots[i].set;
+        last[at] = show->dots[i];
+        known[at] = true;
+    }
+    for (size_t p = 0; p < show->n_performers; p++)
+        for (size_t s = 1; s < show->n_sets; s++) {
+            size_t at = p * show->n_sets + s;
+            if (!known[at] || !known[at - 1] || sets[s].counts <= 0)
+                continue;
+            double dx = last[at].x - last[at - 1].x, dy = last[at].y - last[at - 1].y;
+            double step = hypot(dx, dy) / sets[s].counts * STEP_IN;
+            sets[s].step_in = step > sets[s].step_in ? step : sets[s].step_in;
+            sets[s].backward |= dy > BACKWARD_STEPS && dy > fabs(dx);
+        }
+    free(last);
+    free(known);
+}
+
+static struct plan_set *plan_sets(struct app *a, struct arena *mem)
+{
+    const struct show *show = &a->show;
+    struct plan_set *out = arena_alloc(mem, (show->n_sets + 1) * sizeof *out);
+    const struct move *moves = app_moves(show, mem);
+    for (size_t i = 0; i < show->n_sets; i++)
+        out[i] = (struct plan_set){
+            .label = show->sets[i].label,
+            .counts = show->sets[i].counts,
+            .play_s = tempo_known(&moves[i]) ? tempo_length(&moves[i]) : NAN,
+            .bpm_from = show->sets[i].tempo,
+            .bpm_to = show->sets[i].tempo_end,
+        };
+    add_steps(show, out);
+    return out;
+}
+
+/* --- groups ---------------------------------------------------------------------------------- */
+
+static bool is_leaf(const struct show *show, size_t section)
+{
+    for (size_t i = 0; i < show->n_sections; i++)
+        if (show->sections[i].up == (int)section)
+            return false;
+    return true;
+}
+
+struct groups {
+    struct plan_group *at;
+    size_t n;
+    int *of_section; /* group of a section, PLAN_EVERYONE for those that are not leaves */
+};
+
+static bool plan_groups(struct app *a, const struct plan_choice *choice, struct arena *mem,
+                        struct groups *out, struct err *e)
+{
+    const struct show *show = &a->show;
+    int *with = arena_alloc(mem, (choice->n_with + 1) * sizeof *with);
+    for (size_t i = 0; i < choice->n_with; i++)
+        if (!section_named(show, choice->with[i], &with[i], e))
+            return false;
+    out->at = arena_alloc(mem, (show->n_sections + 1) * sizeof *out->at);
+    out->of_section = arena_alloc(mem, (show->n_sections + 1) * sizeof(int));
+    for (size_t i = 0; i < show->n_sections; i++) {
+        out->of_section[i] = PLAN_EVERYONE;
+        if (!is_leaf(show, i) || (int)i == show->root)
+            continue;
+        bool attends = choice->n_with == 0;
+        for (size_t k = 0; k < choice->n_with; k++)
+            attends |= section_within(show, (int)i, with[k]);
+        out->of_section[i] = (int)out->n;
+        out->at[out->n++] = (struct plan_group){
+            .name = show->sections[i].name, .attends = attends, .apart = !choice->together};
+    }
+    return true;
+}
+
+/* --- items ----------------------------------------------------------------------------------- */
+
+struct part { /* one fault of one section */
+    int section, fault, marks;
+    double weight, *by_set; /* [n_sets] */
+    struct report_moment *moments;
+    size_t n_moments, cap;
+};
+
+struct gathering {
+    struct app *app;
+    const struct fix_report *report;
+    struct part *at;
+    size_t n, cap;
+};
+
+static struct part *part_of(struct gathering *g, int section, int fault)
+{
+    for (size_t i = g->n; i-- > 0;)
+        if (g->at[i].section == section && g->at[i].fault == fault)
+            return &g->at[i];
+    g->at = array_grow(g->at, g->n, &g->cap, sizeof *g->at);
+    g->at[g->n] = (struct part){
+        .section = section,
+        .fault = fault,
+        .by_set = xcalloc(g->app->show.n_sets + 1, sizeof(double)),
+    };
+    return &g->at[g->n++];
+}
+
+static bool on_seen(void *ctx, const struct seen_row *row)
+{
+    struct gathering *g = ctx;
+    size_t clip = 0;
+    while (clip < g->report->n_clips && g->report->clips[clip].id != row->clip)
+        clip++;
+    if (row->praise || row->state == MARK_CLEAN || clip == g->report->n_clips)
+        return true;
+    struct part *p = part_of(g, row->section, row->fault);
+    if (row->again && p->n_moments && p->moments[p->n_moments - 1].mark == row->mark)
+        return true; /* another performer of the same mark */
+    p->marks++;
+    p->weight += row->severity;
+    if (row->set >= 0)
+        p->by_set[row->set] += row->severity;
+    p->moments = array_grow(p->moments, p->n_moments, &p->cap, sizeof *p->moments);
+    p->moments[p->n_moments++] = (struct report_moment){
+        .fault = row->fault, .at = {clip, row->at_us}, .mark = row->mark, .set = row->set};
+    return true;
+}
+
+static struct plan_target target_of(const struct part *p, struct arena *mem)
+{
+    struct report_moment *m = arena_alloc(mem, (p->n_moments + 1) * sizeof *m);
+    memcpy(m, p->moments, p->n_moments * sizeof *m);
+    return (struct plan_target){p->section, p->fault, p->marks, m, p->n_moments};
+}
+
+static bool needs_all(const struct fault *f, int group)
+{
+    for (int i = 0; i < NEEDS_FAMILIES; i++)
+        if (strcmp(f->family, together_families[i]) == 0)
+            return true;
+    return group == PLAN_EVERYONE;
+}
+
+static struct plan_item item_of(struct app *a, const struct part *p, int group, struct arena *mem)
+{
+    size_t n = 0;
+    for (size_t s = 0; s < a->show.n_sets; s++)
+        n += p->by_set[s] > 0;
+    int *sets = arena_alloc(mem, n * sizeof *sets);
+    double *shares = arena_alloc(mem, n * sizeof *shares), weight = 0;
+    size_t k = 0;
+    for (size_t s = 0; s < a->show.n_sets; s++)
+        if (p->by_set[s] > 0) {
+            sets[k] = (int)s;
+            shares[k++] = p->by_set[s];
+            weight += p->by_set[s];
+        }
+    return (struct plan_item){
+        .name = arena_printf(mem, "%s: %s", a->show.sections[p->section].name,
+                             a->show.faults[p->fault].name),
+        .group = group,
+        .weight = weight,
+        .sets = sets,
+        .set_shares = shares,
+        .n_sets = n,
+        .needs_all = needs_all(&a->show.faults[p->fault], group),
+    };
+}
+
+static bool plan_items(struct app *a, const struct groups *groups, const struct fix_report *clips,
+                       struct arena *mem, struct plan_report *out, struct err *e)
+{
+    struct gathering g = {.app = a, .report = clips};
+    int *all = arena_alloc(mem, (a->show.n_sections + 1) * sizeof *all);
+    for (size_t i = 0; i < a->show.n_sections; i++)
+        all[i] = (int)i;
+    struct seen_choice choice = {
+        .sections = all, .n_sections = a->show.n_sections, .performer = -1};
+    bool ok = store_each_seen(a->store, &choice, on_seen, &g, e);
+    struct plan_item *items = arena_alloc(mem, (g.n + 1) * sizeof *items);
+    out->targets = arena_alloc(mem, (g.n + 1) * sizeof *out->targets);
+    out->unplaced = arena_alloc(mem, (g.n + 1) * sizeof *out->unplaced);
+    for (size_t i = 0; i < g.n; i++) {
+        struct plan_item item = item_of(a, &g.at[i], groups->of_section[g.at[i].section], mem);
+        if (item.n_sets == 0) {
+            out->unplaced[out->n_unplaced++] = target_of(&g.at[i], mem);
+        } else {
+            out->targets[out->in.n_items] = target_of(&g.at[i], mem);
+            items[out->in.n_items++] = item;
+        }
+        free(g.at[i].by_set);
+        free(g.at[i].moments);
+    }
+    free(g.at);
+    out->in.items = items;
+    if (ok && out->in.n_items == 0 && out->n_unplaced > 0)
+        return err_set(e, ERR_INPUT,
+                       "no open mark knows its set, so there is nothing to plan; tie the clips to "
+                       "the sets: boxcall count SHOW CLIP tie TIME SET");
+    if (ok && out->in.n_items == 0)
+        return err_set(e, ERR_INPUT, "nothing is open in these clips, so there is nothing to plan");
+    return ok;
+}
+
+/* --- heat ------------------------------------------------------------------------------------ */
+
+static bool add_heat(const struct plan_choice *choice, struct arena *mem, struct plan_report *out,
+                     struct err *e)
+{
+    struct plan_heat *h = &out->heat;
+    struct buf words = {0};
+    h->category = h->policy = "";
+    if (choice->indexed) {
+        h->indexed = true;
+        h->index_f = heat_index(choice->temp_f, choice->humidity);
+        h->category = heat_category(h->index_f);
+        heat_caution(choice->temp_f, choice->humidity, &words);
+    }
+    out->in.rules.breaks = heat_breaks_default();
+    bool ok = true;
+    if (choice->measured) {
+        const struct policy_row *row = policy_at(choice->policy, choice->wbgt_f);
+        h->measured = true;
+        h->wbgt_f = choice->wbgt_f;
+        h->closed = !row->outdoors;
+        h->policy = arena_printf(mem, "%s (%s)", row->guidance, row->source);
+        buf_printf(&words, "WBGT %.1f F: %s. %s\n", choice->wbgt_f, h->policy, HEAT_REMINDER);
+        if (row->outdoors)
+            ok = policy_breaks(choice->policy, choice->wbgt_f, choice->rules.minutes, mem,
+                               &out->in.rules.breaks, e);
+    }
+    out->heat_words = arena_strdup(mem, buf_text(&words));
+    buf_free(&words);
+    return ok;
+}
+
+/* No blocks, but the reason first: the policy leaves no rehearsal outdoors. */
+static void close_plan(const struct plan_choice *choice, struct arena *mem, struct plan_report *out)
+{
+    const char **cautions = arena_alloc(mem, 2 * sizeof *cautions);
+    cautions[0] = arena_printf(mem,
+                               "NO OUTDOOR ACTIVITY at WBGT %.1f F by this policy: no block is "
+                               "planned (--indoors plans a rehearsal inside).",
+                               choice->wbgt_f);
+    cautions[1] = HEAT_REMINDER;
+    out->plan = (struct plan){.start_min = choice->rules.start_min,
+                              .seconds = choice->rules.minutes * 60,
+                              .cautions = cautions,
+                              .n_cautions = 2};
+    out->plan.outcomes = arena_alloc(mem, (out->in.n_items + 1) * sizeof *out->plan.outcomes);
+    out->plan.n_items = out->in.n_items;
+    for (size_t i = 0; i < out->in.n_items; i++)
+        out->plan.outcomes[i].left = PLAN_LEFT_TIME;
+}
+
+bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem,
+              struct plan_report *out, struct err *e)
+{
+    struct fix_choice clips = {
+        .clips = choice->clips, .n_clips = choice->n_clips, .since = choice->since};
+    struct fix_report fixes;
+    struct groups groups = {0};
+    *out = (struct plan_report){.show = &a->show, .title = a->title, .date = choice->date};
+    if (!app_fixes(a, &clips, mem, &fixes, e) || !plan_groups(a, choice, mem, &groups, e))
+        return false;
+    out->clips = fixes.clips;
+    out->n_clips = fixes.n_clips;
+    out->in.rules = choice->rules;
+    out->in.sets = plan_sets(a, mem);
+    out->in.n_sets = a->show.n_sets;
+    out->in.groups = groups.at;
+    out->in.n_groups = groups.n;
+    out->in.fixed = choice->fixed;
+    out->in.n_fixed = choice->n_fixed;
+    if (!plan_items(a, &groups, &fixes, mem, out, e) || !add_heat(choice, mem, out, e))
+        return false;
+    if (out->heat.closed && !choice->indoors) {
+        close_plan(choice, mem, out);
+        return true;
+    }
+    return plan_make(&out->in, choice->wishes, choice->n_wishes, mem, &out->plan, e);
+}

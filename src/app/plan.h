@@ -1,0 +1,36 @@
+/* From open marks to the next rehearsal. */
+#ifndef APP_PLAN_H
+#define APP_PLAN_H
+
+#include "app/app.h"
+#include "plan/edit.h"
+#include "plan/policy.h"
+#include "plan/report.h"
+
+struct plan_choice {
+    struct plan_rules rules; /* breaks are filled here from heat */
+    const char *date;        /* of the rehearsal that is planned */
+    const char *const *with; /* sections that attend; none: all */
+    size_t n_with;
+    const struct plan_fixed *fixed;
+    size_t n_fixed;
+    const char *const *clips;
+    size_t n_clips;
+    const char *since;
+    bool together; /* no sectionals */
+    bool measured, indexed, indoors;
+    double wbgt_f, temp_f, humidity;
+    const struct policy *policy;
+    const struct plan_wish *wishes;
+    size_t n_wishes;
+};
+
+/* An item needs the other sections when its fault is of the families timing, form & spacing or path
+ * & transition; all others a section can mend alone (our assumption, no source). Its weight is the
+ * sum of its marks' severities, spread over its sets as they are. Sets' seconds come from the
+ * tempo map, steps from the dots; the band is taken to face the box, so moving away from it is
+ * moving backward. */
+bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem,
+              struct plan_report *out, struct err *e);
+
+#endif

@@ -1,0 +1,43 @@
+/* A rep plan with the names and moments that writers and screens print. */
+#ifndef PLAN_REPORT_H
+#define PLAN_REPORT_H
+
+#include "plan/plan.h"
+#include "rank/report.h"
+
+/* One line of the fix lists as the plan took it; at the same position as plan_input.items. */
+struct plan_target {
+    int section, fault;
+    int marks; /* not yet clean */
+    const struct report_moment *moments;
+    size_t n_moments;
+};
+
+struct plan_heat {
+    bool indexed; /* temperature and humidity were given */
+    double index_f;
+    const char *category;
+    bool measured; /* a wet-bulb globe temperature was given */
+    double wbgt_f;
+    const char *policy; /* the row's guidance and source, "" without one */
+    bool closed;        /* the policy has no outdoor activity at this reading */
+};
+
+struct plan_report {
+    const struct show *show;
+    const char *title, *date;
+    const struct report_clip *clips;
+    size_t n_clips;
+    struct plan_input in;
+    struct plan plan;             /* no blocks when heat.closed and not indoors */
+    struct plan_target *targets;  /* [in.n_items] */
+    struct plan_target *unplaced; /* lines none of whose moments is tied to a set */
+    size_t n_unplaced;
+    struct plan_heat heat;
+    const char *heat_words; /* paragraph for a person, "" without heat figures */
+};
+
+/* "ensemble" for everyone, or the group's name. */
+const char *plan_who(const struct plan_report *r, int group);
+
+#endif

@@ -1,0 +1,55 @@
+#include "rank/compare.h"
+
+const char *verdict_name(enum verdict v)
+{
+    static const char *const names[] = {
+        [VERDICT_FIXED] = "fixed",   [VERDICT_FEWER] = "fewer", [VERDICT_SAME] = "same",
+        [VERDICT_MORE] = "more",     [VERDICT_NEW] = "new",     [VERDICT_UNSEEN] = "unseen",
+        [VERDICT_UNSURE] = "unsure",
+    };
+    return names[v];
+}
+
+static enum verdict judge(const struct change *c)
+{
+    if (c->from_marks == 0)
+        return VERDICT_NEW;
+    bool different = c->tested && c->rates.p < COMPARE_LEVEL;
+    if (c->to_marks == 0)
+        return different ? VERDICT_FIXED : VERDICT_UNSEEN;
+    if (!c->tested)
+        return VERDICT_UNSURE;
+    return !different ? VERDICT_SAME : c->rates.ratio < 1 ? VERDICT_FEWER : VERDICT_MORE;
+}
+
+struct change rank_change(int fault, int from_marks, double from_min, int to_marks, double to_min)
+{
+    struct change c = {.fault = fault, .from_marks = from_marks, .to_marks = to_marks};
+    c.tested = from_min > 0 && to_min > 0;
+    if (c.tested)
+        c.rates = stat_two_rates((unsigned)to_marks, to_min, (unsigned)from_marks, from_min, 0.95);
+    c.verdict = judge(&c);
+    return c;
+}
+
+static int marks_of(const struct rank_list *l, int fault)
+{
+    for (size_t i = 0; i < l->n_items; i++)
+        if (l->items[i].fault == fault)
+            return l->items[i].marks + l->items[i].clean;
+    return 0;
+}
+
+struct change *rank_compare(const struct rank_list *from, double from_min,
+                            const struct rank_list *to, double to_min, size_t n_faults,
+                            struct arena *a, size_t *n)
+{
+    struct change *out = arena_alloc(a, (from->n_items + to->n_items) * sizeof *out);
+    *n = 0;
+    for (int f = 0; f < (int)n_faults; f++) {
+        int x = marks_of(from, f), y = marks_of(to, f);
+        if (x || y)
+            out[(*n)++] = rank_change(f, x, from_min, y, to_min);
+    }
+    return out;
+}

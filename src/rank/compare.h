@@ -1,0 +1,61 @@
+/* Did it get better? One fault of one section in two choices of clips: how many marks in how many
+ * watched minutes, and whether the difference is more than noise. */
+#ifndef RANK_COMPARE_H
+#define RANK_COMPARE_H
+
+#include "rank/list.h"
+#include "rank/report.h"
+#include "rank/stat.h"
+
+#define COMPARE_LEVEL 0.05
+
+enum verdict {
+    VERDICT_FIXED,  /* was there, is not there, and enough was watched to say so */
+    VERDICT_FEWER,  /* fewer a minute, beyond noise */
+    VERDICT_SAME,   /* no difference that could not be noise */
+    VERDICT_MORE,   /* more a minute, beyond noise */
+    VERDICT_NEW,    /* was not there, is there now */
+    VERDICT_UNSEEN, /* was there, was not seen now, but too little was watched to call it fixed */
+    VERDICT_UNSURE, /* the watched minutes are not known: no rate, no verdict */
+};
+const char *verdict_name(enum verdict v);
+
+struct change {
+    int fault;
+    int from_marks, to_marks;    /* clean ones too */
+    bool tested;                 /* both choices have watched minutes */
+    struct stat_two_rates rates; /* to over from; conditional test of Przyborowski & Wilenski */
+    enum verdict verdict;
+};
+
+/* Exposures in watched minutes; 0: not known. */
+struct change rank_change(int fault, int from_marks, double from_min, int to_marks, double to_min);
+/* Every fault that is in one of the lists, by show position; lives in the arena. */
+struct change *rank_compare(const struct rank_list *from, double from_min,
+                            const struct rank_list *to, double to_min, size_t n_faults,
+                            struct arena *a, size_t *n);
+
+/* --- a whole comparison --- */
+
+struct compared {
+    int section, performer; /* performer >= 0: theirs alone */
+    struct change *changes;
+    size_t n;
+};
+
+struct comparison_side {
+    const struct report_clip *clips;
+    size_t n_clips;
+    double watched_min, length_min;
+};
+
+struct comparison {
+    const struct show *show;
+    const char *title;
+    const char *for_whom; /* "" for every section */
+    struct comparison_side from, to;
+    struct compared *parts;
+    size_t n_parts;
+};
+
+#endif

@@ -1,0 +1,63 @@
+#include <string.h>
+
+#include "app/compare.h"
+#include "paper/compare.h"
+#include "verb/verbs.h"
+
+/* A date, or clips by name: one of the two. */
+static bool read_side(struct call *c, const char *date, const char *clips, struct fix_choice *out,
+                      struct err *e)
+{
+    out->date = call_value(c, date);
+    out->clips = call_values(c, clips, &out->n_clips);
+    if (!out->date == !out->n_clips)
+        return err_set(e, ERR_USAGE, "compare: give either --%s DATE or --%s CLIP", date, clips);
+    return true;
+}
+
+static bool some_clips(const struct comparison_side *s, const char *date, struct err *e)
+{
+    return s->n_clips > 0 ||
+           err_set(e, ERR_INPUT, "no clip of %s in the show", date ? date : "these");
+}
+
+static bool run(struct call *c, struct err *e)
+{
+    static const enum format can[] = {AS_TEXT, AS_CSV, AS_JSON};
+    static void (*const writers[])(const struct comparison *, struct buf *) = {
+        [AS_TEXT] = compare_text, [AS_CSV] = compare_csv, [AS_JSON] = compare_json};
+    enum format as;
+    struct app app;
+    struct comparison r;
+    struct fix_choice from = {0}, to = {0};
+    if (!call_format(c, can, 3, &as, e) || !read_side(c, "from", "from-clip", &from, e) ||
+        !read_side(c, "to", "to-clip", &to, e) || !app_open(&app, c->words[0], e))
+        return false;
+    bool ok = app_compare(&app, call_value(c, "for"), &from, &to, &c->memory, &r, e) &&
+              some_clips(&r.from, from.date, e) && some_clips(&r.to, to.date, e);
+    if (ok)
+        writers[as](&r, &c->out);
+    app_close(&app);
+    return ok;
+}
+
+const struct verb verb_compare = {
+    .name = "compare",
+    .usage = "SHOW --from DATE --to DATE",
+    .summary = "Compare two rehearsals: fixed, fewer, same, more, new",
+    .detail =
+        "Section by section (or --for one), the marks of each fault in the watched minutes of "
+        "both, with the exact conditional test of two Poisson rates, so that noise is not "
+        "called progress. 'fixed' is only said where enough was watched; otherwise 'unseen'. "
+        "Without stored watching nothing is called fewer or more.",
+    .options = {{"from", "DATE", "clips of this date", false},
+                {"to", "DATE", "against clips of this date", false},
+                {"from-clip", "CLIP", "or this clip; may be given several times", true},
+                {"to-clip", "CLIP", "against this clip; may be given several times", true},
+                {"for", "WHO", "a section or a performer (default: every section)", false},
+                {"as", "FORMAT", "text (default), csv or json", false},
+                {0}},
+    .least = 1,
+    .most = 1,
+    .run = run,
+};
