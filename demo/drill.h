@@ -100,8 +100,12 @@ struct drill {
     struct point *dots; /* [performer * dot_sets + set] */
 };
 
-/* Reads sections.csv, roster.csv, sets.csv, dots.csv, moves.csv, faults.csv and injected.csv of
- * the folder. */
+/* Reads sections.csv, roster.csv, sets.csv, dots.csv and faults.csv of the folder, as staff would
+ * bring them, and two tables of the generator's own:
+ *   moves.csv     set,count,section,move: the section's equipment is there as that count begins
+ *   injected.csv  set,count,until,performers,fault,amount,unit,note: what goes wrong, seen from one
+ *                 count to the other (late equipment: from just before the spoiled move's count);
+ *                 performers in the order along the form, by ';' */
 bool drill_read(struct arena *a, const char *dir, struct drill *out, struct err *e);
 
 /* Is the section `above` itself, or under it? */

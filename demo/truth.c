@@ -53,7 +53,7 @@ static json_t *clip(const struct truth *t)
 
 static json_t *field(void)
 {
-    return json_pack("{s:s,s:f,s:f,s:f,s:f,s:f,s:{s:i,s:i,s:i}}", "level", "high school",
+    return json_pack("{s:s,s:f,s:f,s:f,s:f,s:f,s:{s:i,s:i,s:i}}", "level", "high-school",
                      "length_ft", 300.0, "width_ft", 160.0, "hash_from_sideline_ft", 160.0 / 3,
                      "feet_per_step", FEET_PER_STEP, "feet_per_depth_step", FEET_PER_DEPTH_STEP,
                      "grid", "front_hash", 28, "back_hash", 56, "back_sideline", 84);
