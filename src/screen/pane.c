@@ -37,6 +37,36 @@ bool pane_open(struct pane **out, int out_fd, const struct term_caps *caps, stru
     return true;
 }
 
+static void drop_pictures(struct pane *p)
+{
+    p->next.present = p->cur.present = p->drawing = false;
+}
+
+static struct brush brush_on(struct pane *p)
+{
+    return (struct brush){
+        .out = &p->wire.segment, .colors = p->caps.colors, .synchronized = p->caps.synchronized};
+}
+
+/* Takes images off and, if asked, blanks the hole; at once, behind a segment that is partly out. */
+static void take_off(struct pane *p, bool blank)
+{
+    drop_pictures(p);
+    images_give_up(p);
+    if (p->wire.dead || !(blank || images_any(p)))
+        return;
+    const bool alone = !wire_busy(&p->wire);
+    struct brush b = brush_on(p);
+    brush_begin(&b);
+    images_end_cut(p, b.out);
+    images_off(p, b.out);
+    for (int i = 0; blank && i < p->cells.rows; i++)
+        brush_blank(&b, p->cells.row + i, p->cells.col, p->cells.cols);
+    brush_end(&b, alone && p->wire.answers);
+    cells_forget(&p->cells);
+    wire_write(&p->wire, p->purse_us);
+}
+
 void pane_close(struct pane *p)
 {
     if (!p)
@@ -53,11 +83,6 @@ void pane_close(struct pane *p)
     free(p);
 }
 
-static void drop_pictures(struct pane *p)
-{
-    p->next.present = p->cur.present = p->drawing = false;
-}
-
 void pane_place(struct pane *p, int row, int col, int rows, int cols)
 {
     if (rows <= 0 || cols <= 0)
@@ -66,7 +91,7 @@ void pane_place(struct pane *p, int row, int col, int rows, int cols)
     const bool same_font = !term_caps_measure(&p->caps, p->wire.fd);
     if (same_font && row == c->row && col == c->col && rows == c->rows && cols == c->cols)
         return;
-    drop_pictures(p);
+    take_off(p, false);
     cells_place(&p->cells, row, col, rows, cols);
     p->grid = xrealloc(p->grid, (size_t)rows * (size_t)cols * sizeof *p->grid);
     p->coarse = xrealloc(p->coarse, (size_t)rows * (size_t)cols * 2 * sizeof *p->coarse);
@@ -167,12 +192,6 @@ static void fill_purse(struct pane *p, int64_t now_us)
     p->purse_us = now_us;
 }
 
-static struct brush brush_on(struct pane *p)
-{
-    return (struct brush){
-        .out = &p->wire.segment, .colors = p->caps.colors, .synchronized = p->caps.synchronized};
-}
-
 /* Puts the next segment of the picture on the wire. */
 static void step(struct pane *p)
 {
@@ -244,20 +263,7 @@ void pane_forget(struct pane *p)
 
 void pane_hide(struct pane *p)
 {
-    drop_pictures(p);
-    if (p->cells.rows == 0 || p->wire.dead)
-        return;
-    const bool alone = !wire_busy(&p->wire);
-    struct brush b = brush_on(p);
-    brush_begin(&b);
-    images_give_up(p);
-    images_end_cut(p, b.out);
-    images_off(p, b.out);
-    for (int i = 0; i < p->cells.rows; i++)
-        brush_blank(&b, p->cells.row + i, p->cells.col, p->cells.cols);
-    brush_end(&b, alone && p->wire.answers);
-    cells_forget(&p->cells);
-    wire_write(&p->wire, p->purse_us);
+    take_off(p, p->cells.rows > 0);
 }
 
 struct pane_counts pane_counted(const struct pane *p)

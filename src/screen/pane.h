@@ -9,9 +9,9 @@
  * and restores cursor and rendition and ends with the query CSI 5n; at most PANE_FLIGHT bytes are
  * out whose answer has not come (2 s of silence counts as an answer). So what curses writes waits
  * behind a few milliseconds of picture even on a slow line, and a picture that came while an older
- * one was still being written simply takes its turn; the ones between are dropped. (Sixel and
- * kitty stills see graphics.h; a sixel strip cannot be cut, so it is sent only where the line has
- * been seen to carry it in SIXEL_STRIP_US.)
+ * one was still being written simply takes its turn; the ones between are dropped. A strip of sixel
+ * cannot be cut: it is longer than that, and sent only where the line was seen to carry it in 40
+ * ms; a slower line keeps cells in exact colours.
  *
  * The loop that owns a pane does, again and again:
  *     pane_pump(p, now);
@@ -44,8 +44,9 @@ bool pane_open(struct pane **out, int out_fd, const struct term_caps *caps, stru
 void pane_close(struct pane *p);
 
 /* The hole: 0-based row and column of its top left cell and its size; rows or cols <= 0 is no hole.
- * A hole that changes forgets what is shown (the caller has the old one repainted by curses) and
- * wants a new picture. Keep it off the terminal's last row where sixel may be used. */
+ * A hole that changes takes its images off, forgets its cells (the caller has the old place
+ * repainted by curses, after pane_busy() is over) and wants a new picture. Keep it off the
+ * terminal's last row where sixel may be used. */
 void pane_place(struct pane *p, int row, int col, int rows, int cols);
 
 /* The size in pixels that pictures should have for this pace; false while there is no hole or the

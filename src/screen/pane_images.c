@@ -246,6 +246,11 @@ void images_end_cut(struct pane *p, struct buf *out)
     p->images.cut = false;
 }
 
+bool images_any(const struct pane *p)
+{
+    return p->images.cut || p->images.shared_on || p->images.sent_on;
+}
+
 void images_off(struct pane *p, struct buf *out)
 {
     struct images *im = &p->images;

@@ -76,6 +76,8 @@ void pane_coarse(struct pane *p);
 void images_give_up(struct pane *p);
 /* Ends a sending that was given up, so that other commands may follow. */
 void images_end_cut(struct pane *p, struct buf *out);
+/* Is there anything that images_end_cut() or images_off() would write? */
+bool images_any(const struct pane *p);
 /* Every image off the screen, whatever it came by. */
 void images_off(struct pane *p, struct buf *out);
 /* The terminal has lost all images (its screen was cleared). */

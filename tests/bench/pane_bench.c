@@ -13,6 +13,7 @@
 #include <string.h>
 #include <sys/resource.h>
 #include <sys/wait.h>
+#include <time.h>
 #include <unistd.h>
 
 #include "screen/pane.h"
@@ -56,9 +57,9 @@ static void play_to_end(mpv_handle *m, const char *clip)
 }
 
 /* Runs in a child whose standard output is counted by the parent. */
-static void cells_of_mpv(const struct job *job)
+static void cells_of_mpv(const struct job *job, const char *vo)
 {
-    mpv_handle *m = player("tct");
+    mpv_handle *m = player(vo);
     char n[16];
     snprintf(n, sizeof n, "%d", job->cols);
     mpv_set_option_string(m, "vo-tct-width", n);
@@ -98,6 +99,7 @@ struct screen {
     int pipe[2];
     int64_t now_us;
     long long frames;
+    double cpu_s; /* of the pane alone */
 };
 
 static bool read_and_answer(struct screen *s)
@@ -113,14 +115,23 @@ static bool read_and_answer(struct screen *s)
     return all > 0;
 }
 
+static double cpu_of_thread(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_THREAD_CPUTIME_ID, &t);
+    return (double)t.tv_sec + (double)t.tv_nsec / 1e9;
+}
+
 static void show(struct screen *s, const uint8_t *px, int w, int h)
 {
+    const double before = cpu_of_thread();
     s->now_us += 1000000 / 30;
     s->frames++;
     pane_picture(s->pane, px, w, h, (size_t)w * 4, PANE_MOVING);
     do
         pane_pump(s->pane, s->now_us);
     while (read_and_answer(s));
+    s->cpu_s += cpu_of_thread() - before;
 }
 
 static void render_all(const struct job *job, struct screen *s)
@@ -133,7 +144,9 @@ static void render_all(const struct job *job, struct screen *s)
         return;
     mpv_render_context *r = NULL;
     mpv_render_context_create(
-        &r, m, (mpv_render_param[]){{MPV_RENDER_PARAM_API_TYPE, MPV_RENDER_API_TYPE_SW}, {0}});
+        &r, m,
+        (mpv_render_param[]){{MPV_RENDER_PARAM_API_TYPE, (char *)(uintptr_t)MPV_RENDER_API_TYPE_SW},
+                             {0}});
     mpv_render_context_set_update_callback(r, wake, &wakes[1]);
     struct ours o = {m, job->clip, &wakes[1], false};
     pthread_t t;
@@ -148,7 +161,7 @@ static void render_all(const struct job *job, struct screen *s)
             continue;
         mpv_render_context_render(
             r, (mpv_render_param[]){{MPV_RENDER_PARAM_SW_SIZE, (int[]){w, h}},
-                                    {MPV_RENDER_PARAM_SW_FORMAT, "rgba"},
+                                    {MPV_RENDER_PARAM_SW_FORMAT, (char[]){"rgba"}},
                                     {MPV_RENDER_PARAM_SW_STRIDE, &stride},
                                     {MPV_RENDER_PARAM_SW_POINTER, px},
                                     {MPV_RENDER_PARAM_BLOCK_FOR_TARGET_TIME, &block},
@@ -177,8 +190,9 @@ static void cells_of_ours(const struct job *job, int out)
     render_all(job, &s);
     const struct pane_counts n = pane_counted(s.pane);
     dprintf(out, "%lld %lld\n", (long long)n.bytes, (long long)n.frames);
-    fprintf(stderr, "pane: %lld pictures came, %lld shown, %lld dropped, %lld segments\n", s.frames,
-            (long long)n.frames, (long long)n.dropped, (long long)n.segments);
+    fprintf(stderr,
+            "pane: %lld pictures came, %lld shown, %lld dropped, %lld segments, %.2f CPU s\n",
+            s.frames, (long long)n.frames, (long long)n.dropped, (long long)n.segments, s.cpu_s);
 }
 
 static double cpu_of_children(void)
@@ -189,8 +203,10 @@ static double cpu_of_children(void)
            (double)(u.ru_utime.tv_usec + u.ru_stime.tv_usec) / 1e6;
 }
 
-static struct cost run(const struct job *job, bool ours)
+/* vo NULL: the pane. */
+static struct cost run(const struct job *job, const char *vo)
 {
+    const bool ours = !vo;
     int p[2];
     if (pipe(p) != 0)
         exit(1);
@@ -203,7 +219,7 @@ static struct cost run(const struct job *job, bool ours)
         if (ours)
             cells_of_ours(job, p[1]);
         else
-            cells_of_mpv(job);
+            cells_of_mpv(job, vo);
         _exit(0);
     }
     close(p[1]);
@@ -238,7 +254,8 @@ int main(int argc, char **argv)
     }
     if (argc > 4)
         job.colors = argv[4][0] == 't' ? TERM_TRUECOLOR : argv[4][0] == '2' ? TERM_256 : TERM_16;
-    const struct cost tct = run(&job, false), pane = run(&job, true);
+    const struct cost tct = run(&job, "tct"), pane = run(&job, NULL), bare = run(&job, "null");
+    printf("decoding alone: %.2f CPU s\n", bare.cpu_s);
     printf("vo=tct: %.2f CPU s, %.2f MB\n", tct.cpu_s, (double)tct.bytes / 1e6);
     printf("pane:   %.2f CPU s, %.2f MB, %lld frames\n", pane.cpu_s, (double)pane.bytes / 1e6,
            pane.frames);

@@ -260,6 +260,27 @@ static void hiding_takes_images_off(void **state)
     hole_close(&m.h);
 }
 
+static void another_place_takes_images_off_and_blanks_nothing(void **state)
+{
+    (void)state;
+    static struct image m;
+    image_open(&m, TERM_PANE_KITTY, true);
+    paint(&m, 7);
+    show_image(&m, PANE_STILL);
+    sink_text(&m.h.sink, "\033[4;8Hnew");
+    pane_place(m.h.pane, 0, 0, 0, 0);
+    sink_settle(&m.h.sink, m.h.pane);
+    assert_non_null(strstr(command(&m, -1), "a=d"));
+    assert_int_equal(sink_cell(&m.h.sink, 3, 7).chars[0], 'n');
+    const size_t before = m.h.sink.raw.n;
+    pane_place(m.h.pane, AT_ROW, AT_COL, TALL, WIDE);
+    sink_settle(&m.h.sink, m.h.pane);
+    assert_int_equal(m.h.sink.raw.n, before);
+    show_image(&m, PANE_MOVING);
+    assert_non_null(strstr(command(&m, -1), "a=T"));
+    hole_close(&m.h);
+}
+
 /* Has ImageMagick turn the bytes of one sixel image into RGB; returns the number of bytes. By way
  * of PNG, since straight to PPM it (6.9) forgets the palette. */
 static size_t decode_sixel(const char *bytes, size_t n, uint8_t *out, size_t cap)
@@ -393,6 +414,7 @@ int main(void)
         cmocka_unit_test(the_old_still_stays_until_the_new_one_is_whole),
         cmocka_unit_test(motion_ends_a_still_that_is_half_sent_and_takes_the_old_one_off),
         cmocka_unit_test(hiding_takes_images_off),
+        cmocka_unit_test(another_place_takes_images_off_and_blanks_nothing),
         cmocka_unit_test(sixel_strips_decode_to_the_picture),
         cmocka_unit_test(motion_after_sixel_writes_every_cell),
         cmocka_unit_test(a_slow_line_gets_exact_cells_in_place_of_sixel),
