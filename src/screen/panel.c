@@ -22,16 +22,32 @@ static int draw_head(const struct desk *d, struct canvas *c, struct rect r)
     return row;
 }
 
-void draw_panel(const struct desk *d, struct canvas *c, struct rect r)
+static void draw_option(struct canvas *c, int row, int col, int cols, const struct chord_option *o)
 {
+    canvas_text(c, row, col, 4, ST_KEY, o->keys);
+    canvas_text(c, row, col + 4, cols - 4, o->more ? ST_DIM : ST_NORMAL, o->what);
+}
+
+bool draw_panel(const struct desk *d, struct canvas *c, const struct review_layout *l)
+{
+    enum { LETTERS = 26 };
     struct chord_option options[120];
-    int row = draw_head(d, c, r), room = r.row + r.rows - row;
-    size_t n = chord_options(&d->app->show, &d->chord, options, (size_t)room);
-    for (size_t i = 0; i < n; i++) {
-        canvas_text(c, row + (int)i, r.col, 4, ST_KEY, options[i].keys);
-        canvas_text(c, row + (int)i, r.col + 4, r.cols - 4, options[i].more ? ST_DIM : ST_NORMAL,
-                    options[i].what);
+    const struct rect *r = &l->rail, *more = &l->calls;
+    int top = draw_head(d, c, *r), room = r->row + r->rows - top;
+    int n = (int)chord_options(&d->app->show, &d->chord, options, (size_t)room);
+    /* Perhaps there are more; one for each letter at most, as names fold by their next letter. */
+    if (n == room && room < LETTERS)
+        n = (int)chord_options(&d->app->show, &d->chord, options, LETTERS);
+    int columns = (n - room + more->rows - 1) / more->rows;
+    for (int i = 0; i < n; i++) {
+        int rest = i - room, width = columns ? more->cols / columns : 0;
+        if (rest < 0)
+            draw_option(c, top + i, r->col, r->cols, &options[i]);
+        else
+            draw_option(c, more->row + rest % more->rows, more->col + 1 + rest / more->rows * width,
+                        width - 1, &options[i]);
     }
+    return n > room;
 }
 
 /* How far each tap is from the line through them: a mark left or right of the middle, 10 ms a

@@ -103,8 +103,9 @@ static void draw(const struct desk *d, struct canvas *c)
     else
         snprintf(what, sizeof what, "no clip");
     draw_title(d, c, what);
+    bool calls_covered = false;
     if (desk_chord_open(d))
-        draw_panel(d, c, l.rail);
+        calls_covered = draw_panel(d, c, &l);
     else if (d->taps)
         draw_taps(d, c, l.rail);
     else
@@ -123,7 +124,8 @@ static void draw(const struct desk *d, struct canvas *c)
             draw_no_picture(d, c, l.picture);
     }
     draw_transport(d, c, &l);
-    draw_calls(d, c, l.calls);
+    if (!calls_covered)
+        draw_calls(d, c, l.calls);
 }
 
 static bool inside(struct rect r, int row, int col)
