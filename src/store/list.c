@@ -71,7 +71,7 @@ bool store_each_seen(struct store *s, const struct seen_choice *choice, seen_fn 
 {
     static const char by_section[] =
         "SELECT section_id,fault_id,praise,clip_id,at_us,performer_id,severity,cause,state,set_id,"
-        "many,mark_id,place FROM mark_target WHERE section_id=?";
+        "many,mark_id,place FROM mark_target WHERE section_id=? ORDER BY fault_id,praise";
     static const char by_performer[] =
         "SELECT section_id,fault_id,praise,clip_id,at_us,performer_id,severity,cause,state,set_id,"
         "many,mark_id,place FROM mark_target WHERE performer_id=? ORDER BY fault_id,praise";

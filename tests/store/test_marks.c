@@ -1,0 +1,218 @@
+/* Marks, and the rows of them that lists are made of. */
+#include <sqlite3.h>
+#include <stdio.h>
+
+#include "lib/cases.h"
+#include "store/inside.h"
+#include "store/season.h"
+
+static void a_mark_comes_back_as_it_was_given(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct mark m = mark_of(&s, "T2;tubas;U1", "horn angle", 5200000);
+    m.end_us = 6000000;
+    m.severity = 3;
+    m.cause = CAUSE_DEFINE;
+    m.praise = true;
+    m.note = "a \"note\"\nwith 'all', \033[31m and é日本";
+    m.author = "I. Marrow";
+    m.set = 1;
+    m.count = 5.25;
+    m.timed = true;
+    m.late_counts = -0.4;
+    m.late_error = 0.1;
+    OK(&s, store_mark_add(s.store, &s.show, &m, &s.e));
+    struct mark_list l = marks_of(&s);
+    assert_int_equal(l.n, 1);
+    const struct mark *b = &l.at[0];
+    assert_true(b->id == m.id && b->clip == 1 && b->at_us == 5200000 && b->end_us == 6000000);
+    assert_true(b->severity == 3 && b->cause == CAUSE_DEFINE && b->praise && b->set == 1);
+    assert_true(b->count == 5.25 && b->timed && b->late_counts == -0.4 && b->late_error == 0.1);
+    assert_string_equal(b->note, m.note);
+    assert_string_equal(b->author, "I. Marrow");
+    assert_int_equal(b->n_targets, 3);
+    for (size_t i = 0; i < 3; i++)
+        assert_true(b->targets[i].section == m.targets[i].section &&
+                    b->targets[i].performer == m.targets[i].performer);
+    season_close(&s);
+}
+
+static void marks_stand_in_time_order(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    add_mark(&s, "T1", "late", 9000000);
+    add_mark(&s, "T1", "late", 1000000);
+    add_mark(&s, "T1", "late", 5000000);
+    struct mark_list l = marks_of(&s);
+    assert_int_equal(l.at[0].at_us, 1000000);
+    assert_int_equal(l.at[2].at_us, 9000000);
+    int64_t n;
+    OK(&s, store_mark_count(s.store, 1, &n, &s.e));
+    assert_int_equal(n, 3);
+    season_close(&s);
+}
+
+static void a_mark_may_name_a_hundred_performers(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    char roster[2000] = "performer,section\n", targets[1000] = "";
+    for (int i = 1; i <= 100; i++) {
+        sprintf(roster + strlen(roster), "T%d,trumpets\n", i);
+        sprintf(targets + strlen(targets), "T%d;", i);
+    }
+    struct put_report r;
+    put_roster(&s, roster, false, &r);
+    add_mark(&s, targets, "late", 1000000);
+    assert_int_equal(marks_of(&s).at[0].n_targets, 100);
+    season_close(&s);
+}
+
+static void an_updated_mark_is_new_in_the_list_and_a_removed_one_gone(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct mark m = mark_of(&s, "T1", "late", 1000000);
+    OK(&s, store_mark_add(s.store, &s.show, &m, &s.e));
+    int64_t id = m.id;
+    m = mark_of(&s, "U1;tubas", "slouch", 2000000);
+    m.id = id;
+    OK(&s, store_mark_update(s.store, &s.show, &m, &s.e));
+    struct mark_list l = marks_of(&s);
+    assert_int_equal(l.n, 1);
+    assert_int_equal(l.at[0].n_targets, 2);
+    assert_string_equal(s.show.faults[l.at[0].fault].name, "slouch");
+    OK(&s, store_mark_remove(s.store, id, &s.e));
+    assert_int_equal(marks_of(&s).n, 0);
+    assert_false(store_mark_update(s.store, &s.show, &m, &s.e));
+    assert_string_equal(s.e.text, "that mark is not there any more");
+    assert_false(store_mark_remove(s.store, id, &s.e));
+    assert_int_equal(marks_of(&s).n, 0);
+    season_close(&s);
+}
+
+/* --- rows for lists --------------------------------------------------------------------------- */
+
+struct gathered {
+    struct season *s;
+    char text[1000];
+};
+
+static bool gather(void *ctx, const struct seen_row *row)
+{
+    struct gathered *g = ctx;
+    sprintf(g->text + strlen(g->text), "%s/%s%s ", g->s->show.faults[row->fault].name,
+            row->performer >= 0 ? g->s->show.performers[row->performer].label
+                                : g->s->show.sections[row->section].name,
+            row->again ? "+" : "");
+    return true;
+}
+
+static const struct choice_row {
+    const char *name, *sections, *performer;
+    bool whole;
+    const char *rows;
+} choices[] = {
+    {"a section has its performers' rows and its own, in the order of faults", "trumpets", NULL,
+     false, "late/trumpets late/T1 slouch/T1 slouch/T2+ "},
+    {"another section has its part of a mark", "tubas", NULL, false, "slouch/U1 "},
+    {"a mark with targets in two sections is given once", "trumpets;tubas", NULL, false,
+     "late/trumpets late/T1 slouch/T1 slouch/T2+ slouch/U1+ "},
+    {"a performer has their own rows only", NULL, "T1", false, "late/T1 slouch/T1 "},
+    {"whole leaves performers out", "trumpets", NULL, true, "late/trumpets "},
+    {"a section without marks has none", "brass", NULL, false, ""},
+};
+
+static void gives_rows(void **state)
+{
+    const struct choice_row *r = *state;
+    struct season s = season_new();
+    add_mark(&s, "trumpets", "late", 1000000);
+    add_mark(&s, "T1", "late", 2000000);
+    add_mark(&s, "T1;T2;U1", "slouch", 3000000);
+    struct mark gone = mark_of(&s, "T1", "horn angle", 4000000);
+    OK(&s, store_mark_add(s.store, &s.show, &gone, &s.e));
+    OK(&s, store_mark_remove(s.store, gone.id, &s.e));
+    int sections[4];
+    size_t n = 0;
+    char copy[100];
+    snprintf(copy, sizeof copy, "%s", r->sections ? r->sections : "");
+    for (char *w = strtok(copy, ";"); w; w = strtok(NULL, ";"))
+        sections[n++] = show_section(&s.show, w);
+    struct seen_choice c = {.sections = sections,
+                            .n_sections = n,
+                            .performer = r->performer ? show_performer(&s.show, r->performer) : -1,
+                            .whole = r->whole};
+    struct gathered g = {.s = &s};
+    OK(&s, store_each_seen(s.store, &c, gather, &g, &s.e));
+    assert_string_equal(g.text, r->rows);
+    season_close(&s);
+}
+
+static bool ignore_row(void *ctx, const struct seen_row *row)
+{
+    (void)ctx, (void)row;
+    return true;
+}
+
+/* The statement the program itself prepared, found by a part of its text. */
+static const char *statement_with(struct season *s, const char *part)
+{
+    sqlite3_stmt *q = NULL;
+    while ((q = sqlite3_next_stmt(s->store->db, q)))
+        if (strstr(sqlite3_sql(q), part))
+            return sqlite3_sql(q);
+    fail_msg("no statement has '%s'", part);
+    return "";
+}
+
+static const char *plan_of(struct season *s, const char *sql)
+{
+    sqlite3_stmt *q;
+    const char *plan = "";
+    const char *explain = arena_printf(test_arena(), "EXPLAIN QUERY PLAN %s", sql);
+    assert_int_equal(sqlite3_prepare_v2(s->store->db, explain, -1, &q, NULL), SQLITE_OK);
+    while (sqlite3_step(q) == SQLITE_ROW)
+        plan = arena_printf(test_arena(), "%s%s\n", plan, sqlite3_column_text(q, 3));
+    sqlite3_finalize(q);
+    return plan;
+}
+
+/* SQLite's own words ('EXPLAIN QUERY PLAN', section 1): one covering index, no table, no sort. */
+static void the_rows_of_a_section_are_read_from_one_covering_index(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    int at = show_section(&s.show, "trumpets");
+    struct seen_choice c = {.sections = &at, .n_sections = 1, .performer = -1};
+    OK(&s, store_each_seen(s.store, &c, ignore_row, NULL, &s.e));
+    const char *plan = plan_of(&s, statement_with(&s, "FROM mark_target WHERE section_id=?"));
+    assert_string_equal(plan,
+                        "SEARCH mark_target USING COVERING INDEX target_seen (section_id=?)\n");
+    season_close(&s);
+}
+
+static void the_marks_of_a_clip_are_found_by_index_without_a_sort(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    marks_of(&s);
+    const char *plan = plan_of(&s, statement_with(&s, "FROM mark WHERE clip_id=? AND removed_at"));
+    assert_string_equal(plan, "SEARCH mark USING INDEX mark_by_clip (clip_id=?)\n");
+    season_close(&s);
+}
+
+int main(void)
+{
+    struct cases all = {0};
+    case_test(&all, a_mark_comes_back_as_it_was_given);
+    case_test(&all, marks_stand_in_time_order);
+    case_test(&all, a_mark_may_name_a_hundred_performers);
+    case_test(&all, an_updated_mark_is_new_in_the_list_and_a_removed_one_gone);
+    cases_of(&all, choices, gives_rows);
+    case_test(&all, the_rows_of_a_section_are_read_from_one_covering_index);
+    case_test(&all, the_marks_of_a_clip_are_found_by_index_without_a_sort);
+    return cases_run(&all, "marks in the show file");
+}
