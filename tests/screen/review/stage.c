@@ -227,6 +227,15 @@ void stage_go(struct stage *s, long frame)
     term_wait_idle(s->t);
 }
 
+void stage_calm(struct stage *s)
+{
+    for (int i = 0; i < 6 && !strstr(term_row(s->t, -1), "letters mark:"); i++) {
+        term_keys(s->t, "Esc");
+        term_wait_idle(s->t);
+    }
+    term_wait_row(s->t, -1, "letters mark:");
+}
+
 /* --- the show file --------------------------------------------------------------------------- */
 
 static const char *joined(const json_t *list)
@@ -284,6 +293,23 @@ struct call stage_only_call(const struct stage *s)
     static struct call rows[CALLS_MOST];
     assert_int_equal(stage_calls(s, "run", rows), 1);
     return rows[0];
+}
+
+struct call stage_newest_call(const struct stage *s)
+{
+    static struct call rows[CALLS_MOST];
+    size_t n = stage_calls(s, "run", rows), best = 0;
+    assert_true(n > 0);
+    for (size_t i = 1; i < n; i++)
+        best = rows[i].id > rows[best].id ? i : best;
+    return rows[best];
+}
+
+const char *stage_json(const struct stage *s)
+{
+    struct run r = run("boxcall", "calls", s->show, "run", "--as", "json", NULL);
+    assert_exit(r, 0);
+    return r.out;
 }
 
 void stage_mark(const struct stage *s, const char *time, const char *who, const char *fault)

@@ -68,6 +68,9 @@ void stage_line(struct stage *s, const char *line);
 /* The row of the transport line. */
 int stage_transport(struct stage *s);
 
+/* Esc until no chord, no choice, no message is left. */
+void stage_calm(struct stage *s);
+
 /* --- what the show file says, asked of `boxcall calls` --------------------------------------- */
 
 struct call {
@@ -81,8 +84,12 @@ struct call {
 
 enum { CALLS_MOST = 600 };
 size_t stage_calls(const struct stage *s, const char *clip, struct call out[CALLS_MOST]);
-/* The only one there is. */
+/* The only one of "run". */
 struct call stage_only_call(const struct stage *s);
+/* The one of "run" made last. */
+struct call stage_newest_call(const struct stage *s);
+/* The list as JSON text, to compare. */
+const char *stage_json(const struct stage *s);
 /* A mark from outside, as a script makes it. */
 void stage_mark(const struct stage *s, const char *time, const char *who, const char *fault);
 

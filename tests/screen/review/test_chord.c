@@ -3,27 +3,6 @@
 
 static struct stage s;
 
-/* Nothing begun, nothing said. */
-static void calm(void)
-{
-    term_keys(s.t, "Esc");
-    term_wait_gone_row(s.t, -1, "chord:");
-    term_keys(s.t, "Esc");
-    term_wait_row(s.t, -1, "letters mark:");
-}
-
-/* The mark made last. */
-static struct call newest(void)
-{
-    static struct call rows[CALLS_MOST];
-    size_t n = stage_calls(&s, "run", rows), best = 0;
-    assert_true(n > 0);
-    for (size_t i = 1; i < n; i++)
-        if (rows[i].id > rows[best].id)
-            best = i;
-    return rows[best];
-}
-
 static const struct row {
     const char *name, *keys, *who, *fault;
 } rows[] = {
@@ -55,7 +34,7 @@ static const struct row {
 static void check_row(void **state)
 {
     const struct row *r = *state;
-    calm();
+    stage_calm(&s);
     long long last = 0;
     struct call before[CALLS_MOST];
     size_t n = stage_calls(&s, "run", before);
@@ -64,7 +43,7 @@ static void check_row(void **state)
     term_keys(s.t, r->keys);
     term_wait_row(s.t, -1, r->fault);
     term_wait_row(s.t, 0, arena_printf(test_arena(), " %zu mark", n + 1));
-    struct call c = newest();
+    struct call c = stage_newest_call(&s);
     assert_true(c.id > last);
     assert_string_equal(c.who, r->who);
     assert_string_equal(c.fault, r->fault);
@@ -72,7 +51,7 @@ static void check_row(void **state)
 
 static void refused(const char *keys, const char *why)
 {
-    calm();
+    stage_calm(&s);
     term_keys(s.t, keys);
     term_wait_row(s.t, -1, why);
 }
@@ -106,7 +85,7 @@ static void the_panel_says_what_each_next_key_means(void **state)
                                                 "z.. ",
                                                 "x   direction change",
                                                 "w   off the dot"};
-    calm();
+    stage_calm(&s);
     term_keys(s.t, "t");
     term_wait_text(s.t, "trumpets");
     term_wait_row(s.t, -1, "chord: t");
@@ -126,7 +105,7 @@ static void the_panel_says_what_each_next_key_means(void **state)
 static void the_panel_counts_who_a_chord_means(void **state)
 {
     (void)state;
-    calm();
+    stage_calm(&s);
     term_keys(s.t, "t 3 , 5");
     term_wait_text(s.t, "T3, T5");
 }

@@ -1,0 +1,322 @@
+/* What is said about the newest mark, and taking everything back. */
+#include "review/stage.h"
+
+static struct stage s;
+
+static void open_at(long frame)
+{
+    s = stage_new();
+    stage_open(&s, NULL, NULL);
+    stage_go(&s, frame);
+}
+
+/* A mark of trumpet 3's horn angle where the clip stands. */
+static void make_mark(void)
+{
+    term_keys(s.t, "t 3 h");
+    term_wait_row(s.t, -1, "T3, horn angle");
+}
+
+static void a_digit_says_how_serious(void **state)
+{
+    (void)state;
+    static const char *const signs[] = {"", " !", " !!", " !!!"};
+    open_at(90);
+    make_mark();
+    assert_int_equal(stage_only_call(&s).severity, 1);
+    for (int severity = 3; severity >= 1; severity--) {
+        term_keys(s.t, arena_printf(test_arena(), "%d", severity));
+        term_wait_row(s.t, -1, arena_printf(test_arena(), "severity %d", severity));
+        term_wait_text(s.t, signs[severity]);
+        assert_int_equal(stage_only_call(&s).severity, severity);
+    }
+    term_wait_gone(s.t, " !!");
+    stage_quit(&s);
+}
+
+static void the_praise_key_turns_a_fault_into_praise_and_back(void **state)
+{
+    (void)state;
+    open_at(90);
+    make_mark();
+    term_keys(s.t, "=");
+    term_wait_row(s.t, -1, "keep horn angle");
+    term_wait_row(s.t, -5, "keep");
+    assert_true(stage_only_call(&s).praise);
+    struct run fixes = run("boxcall", "fixes", s.show, NULL);
+    assert_contains(fixes.out, "horn angle");
+    assert_contains(fixes.out, "eep");
+    term_keys(s.t, "=");
+    term_wait_row(s.t, -1, "a fault again");
+    assert_false(stage_only_call(&s).praise);
+    stage_quit(&s);
+}
+
+static void the_cause_key_turns_between_define_and_execute(void **state)
+{
+    (void)state;
+    open_at(90);
+    make_mark();
+    assert_string_equal(stage_only_call(&s).cause, "execute");
+    term_keys(s.t, "*");
+    term_wait_row(s.t, -1, "staff must define it");
+    term_wait_row(s.t, -5, "define");
+    assert_string_equal(stage_only_call(&s).cause, "define");
+    term_keys(s.t, "*");
+    term_wait_row(s.t, -1, "performers must do it");
+    assert_string_equal(stage_only_call(&s).cause, "execute");
+    stage_quit(&s);
+}
+
+static void note(const char *text)
+{
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, " note:");
+    term_type(s.t, text);
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, "noted");
+}
+
+static void a_note_holds_any_language(void **state)
+{
+    (void)state;
+    static const char text[] = "Glocke höher – 角度 cafe\xcc\x81";
+    open_at(90);
+    make_mark();
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, " note:");
+    assert_true(term_cursor_visible(s.t));
+    term_type(s.t, text);
+    term_wait_row(s.t, -1, "Glocke höher – 角度 caf");
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, "noted");
+    term_wait_idle(s.t);
+    assert_false(term_cursor_visible(s.t));
+    term_wait_row(s.t, -5, "Glocke");
+    assert_string_equal(stage_only_call(&s).note, text);
+    stage_quit(&s);
+}
+
+static void Esc_leaves_the_note_as_it_was(void **state)
+{
+    (void)state;
+    open_at(90);
+    make_mark();
+    note("elbow first");
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, "elbow first");
+    term_type(s.t, " and then some");
+    term_wait_row(s.t, -1, "and then some");
+    term_keys(s.t, "Esc");
+    term_wait_gone_row(s.t, -1, "note:");
+    assert_string_equal(stage_only_call(&s).note, "elbow first");
+    stage_quit(&s);
+}
+
+static void an_emptied_note_is_taken_away(void **state)
+{
+    (void)state;
+    open_at(90);
+    make_mark();
+    note("elbow");
+    term_keys(s.t, "Enter Ctrl-u Enter");
+    term_wait_row(s.t, -1, "note taken away");
+    assert_string_equal(stage_only_call(&s).note, "");
+    stage_quit(&s);
+}
+
+static void notes_typed_before_come_back_with_the_up_key(void **state)
+{
+    (void)state;
+    open_at(90);
+    make_mark();
+    note("first");
+    make_mark();
+    note("second");
+    make_mark();
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, " note:");
+    term_type(s.t, "third");
+    term_keys(s.t, "Up");
+    term_wait_row(s.t, -1, "note: second");
+    term_keys(s.t, "Up");
+    term_wait_row(s.t, -1, "note: first");
+    term_keys(s.t, "Down Down");
+    term_wait_row(s.t, -1, "note: third");
+    term_keys(s.t, "Up Up Enter");
+    term_wait_row(s.t, -1, "noted");
+    assert_string_equal(stage_newest_call(&s).note, "first");
+    stage_quit(&s);
+}
+
+static void a_note_is_edited_in_its_middle(void **state)
+{
+    (void)state;
+    open_at(90);
+    make_mark();
+    term_keys(s.t, "Enter");
+    term_type(s.t, "horns up lade");
+    term_keys(s.t, "Left Backspace");
+    term_type(s.t, "t");
+    term_keys(s.t, "Home");
+    term_type(s.t, "all ");
+    term_keys(s.t, "End");
+    term_type(s.t, " again");
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, "noted");
+    assert_string_equal(stage_only_call(&s).note, "all horns up late again");
+    stage_quit(&s);
+}
+
+static void letters_of_a_note_begin_no_chord(void **state)
+{
+    (void)state;
+    open_at(90);
+    make_mark();
+    note("t3h 123 =*'?");
+    struct call c = stage_only_call(&s);
+    assert_string_equal(c.note, "t3h 123 =*'?");
+    assert_int_equal(c.severity, 1);
+    stage_quit(&s);
+}
+
+static void the_repeat_key_says_the_same_of_now(void **state)
+{
+    (void)state;
+    open_at(90);
+    term_keys(s.t, "t 1 , 2 h 3");
+    term_wait_row(s.t, -1, "severity 3");
+    stage_go(&s, 240);
+    term_keys(s.t, "'");
+    term_wait_row(s.t, 0, "2 marks");
+    struct call c = stage_newest_call(&s);
+    assert_string_equal(c.who, "T1,T2");
+    assert_string_equal(c.fault, "horn angle");
+    assert_int_equal(c.frame, 240);
+    stage_quit(&s);
+}
+
+static void with_nothing_said_yet_the_keys_of_a_mark_say_so(void **state)
+{
+    (void)state;
+    open_at(90);
+    static const char *const keys[] = {"1", "=", "*", "Enter", "Delete"};
+    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
+        stage_calm(&s);
+        term_keys(s.t, keys[i]);
+        term_wait_row(s.t, -1, "no mark to speak about");
+    }
+    term_keys(s.t, "'");
+    term_wait_row(s.t, -1, "nothing to repeat");
+    term_keys(s.t, "Ctrl-z");
+    term_wait_row(s.t, -1, "nothing to take back");
+    term_keys(s.t, "Ctrl-y");
+    term_wait_row(s.t, -1, "nothing to do again");
+    stage_quit(&s);
+}
+
+static void keys_speak_about_the_call_that_was_chosen(void **state)
+{
+    (void)state;
+    s = stage_new();
+    stage_mark(&s, "2", "T1", "h");
+    stage_mark(&s, "4", "T2", "h");
+    stage_mark(&s, "6", "T3", "h");
+    stage_open(&s, NULL, NULL);
+    term_keys(s.t, "Down Down");
+    stage_wait_frame(&s, 120);
+    term_keys(s.t, "3");
+    term_wait_row(s.t, -1, "T2, horn angle");
+    struct call rows[CALLS_MOST];
+    assert_int_equal(stage_calls(&s, "run", rows), 3);
+    assert_int_equal(rows[0].severity, 1);
+    assert_int_equal(rows[1].severity, 3);
+    assert_int_equal(rows[2].severity, 1);
+    term_keys(s.t, "Delete");
+    term_wait_row(s.t, 0, "2 marks");
+    term_wait_row(s.t, -1, "Ctrl-z takes it back");
+    assert_int_equal(stage_calls(&s, "run", rows), 2);
+    assert_string_equal(rows[1].who, "T3");
+    stage_quit(&s);
+}
+
+/* --- taking back ----------------------------------------------------------------------------- */
+
+static const struct step {
+    const char *name, *keys, *said;
+} steps[] = {
+    {"a mark is taken back and done again", "m h", "mellophones, horn angle"},
+    {"a severity is taken back and done again", "3", "severity 3"},
+    {"praise is taken back and done again", "=", "praise"},
+    {"a cause is taken back and done again", "*", "staff must define"},
+    {"a note is taken back and done again", "Enter o n e Enter", "noted"},
+    {"a removal is taken back and done again", "Delete", "remove"},
+    {"a repeated mark is taken back and done again", "'", "T3, horn angle"},
+    {"a tie is taken back and done again", ";", "tie 0:03.000 to set 1"},
+};
+
+static void step_back_and_again(void **state)
+{
+    const struct step *step = *state;
+    open_at(90);
+    make_mark();
+    const char *before = stage_json(&s);
+    term_keys(s.t, step->keys);
+    term_wait_row(s.t, -1, step->said);
+    term_wait_idle(s.t);
+    const char *after = stage_json(&s);
+    assert_string_not_equal(before, after);
+    for (int i = 0; i < 2; i++) {
+        term_keys(s.t, "Ctrl-z");
+        term_wait_row(s.t, -1, "taken back: ");
+        assert_string_equal(stage_json(&s), before);
+        term_keys(s.t, "Ctrl-y");
+        term_wait_row(s.t, -1, "done again: ");
+        assert_string_equal(stage_json(&s), after);
+    }
+    stage_quit(&s);
+}
+
+static void all_steps_are_taken_back_down_to_nothing(void **state)
+{
+    (void)state;
+    open_at(90);
+    const char *nothing = stage_json(&s);
+    enum { STEPS = 7 };
+    term_keys(s.t, "t 3 h 2 = * ; m l Delete");
+    term_wait_row(s.t, -1, "remove");
+    const char *all = stage_json(&s);
+    for (int i = 0; i < STEPS; i++)
+        term_keys(s.t, "Ctrl-z");
+    term_wait_row(s.t, 0, "0 marks");
+    term_wait_idle(s.t);
+    assert_string_equal(stage_json(&s), nothing);
+    term_keys(s.t, "Ctrl-z");
+    term_wait_row(s.t, -1, "nothing to take back");
+    for (int i = 0; i < STEPS; i++)
+        term_keys(s.t, "Ctrl-y");
+    term_wait_row(s.t, -1, "done again: remove");
+    term_wait_idle(s.t);
+    assert_string_equal(stage_json(&s), all);
+    stage_quit(&s);
+}
+
+int main(void)
+{
+    struct cases all = {0};
+    case_test(&all, a_digit_says_how_serious);
+    case_test(&all, the_praise_key_turns_a_fault_into_praise_and_back);
+    case_test(&all, the_cause_key_turns_between_define_and_execute);
+    case_test(&all, a_note_holds_any_language);
+    case_test(&all, Esc_leaves_the_note_as_it_was);
+    case_test(&all, an_emptied_note_is_taken_away);
+    case_test(&all, notes_typed_before_come_back_with_the_up_key);
+    case_test(&all, a_note_is_edited_in_its_middle);
+    case_test(&all, letters_of_a_note_begin_no_chord);
+    case_test(&all, the_repeat_key_says_the_same_of_now);
+    case_test(&all, with_nothing_said_yet_the_keys_of_a_mark_say_so);
+    case_test(&all, keys_speak_about_the_call_that_was_chosen);
+    cases_of(&all, steps, step_back_and_again);
+    case_test(&all, all_steps_are_taken_back_down_to_nothing);
+    return cases_run(&all, "the newest mark");
+}
