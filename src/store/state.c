@@ -54,15 +54,18 @@ bool store_item_state(struct store *s, const struct show *show, const struct ite
     *changed = 0;
     if (!store_begin(s, NULL, e))
         return false;
-    sqlite3_stmt *q = st_get(s,
-                             "SELECT DISTINCT mark_id,section_id,performer_id,clip_id,set_id FROM "
-                             "mark_target WHERE fault_id=?1 AND praise=0 AND state<>?2",
-                             e);
+    sqlite3_stmt *q =
+        st_get(s,
+               "SELECT DISTINCT mark_id,section_id,performer_id,clip_id,set_id FROM "
+               "mark_target WHERE fault_id=?1 AND praise=0 AND state<>?2 AND (?3=0 OR "
+               "state=0)",
+               e);
     bool ok = q != NULL;
     int64_t last = 0;
     if (ok) {
         sqlite3_bind_int64(q, 1, show->faults[item->fault].id);
         sqlite3_bind_int(q, 2, state);
+        sqlite3_bind_int(q, 3, item->only_open);
     }
     while (ok && sqlite3_step(q) == SQLITE_ROW) {
         int64_t mark = sqlite3_column_int64(q, 0);

@@ -169,6 +169,7 @@ struct item_choice {
     size_t n_clips;
     const int *sets;
     size_t n_sets;
+    bool only_open; /* leave clean marks alone */
 };
 /* Moves the marks that are not in that state yet; says how many. Who and when is kept. */
 bool store_item_state(struct store *s, const struct show *show, const struct item_choice *item,
@@ -186,6 +187,36 @@ bool store_last_state(struct store *s, struct arena *a, const struct show *show,
  * mend. "" takes the decision back. */
 bool store_decide(struct store *s, const struct show *show, int fault, const char *text,
                   struct err *e);
+
+/* --- rep plans ------------------------------------------------------------------------------- */
+
+struct rep_fix {
+    int section, fault, marks;
+};
+struct rep_block {
+    int start_s, seconds;
+    int kind;               /* enum plan_kind */
+    const char *who, *what; /* names, as printed */
+    const char *sets;       /* labels, separated by spaces; "" for breaks and fixed items */
+    int reps, reps_made;    /* made: -1 until ticked off */
+    const struct rep_fix *fixes;
+    size_t n_fixes;
+};
+struct rep_plan {
+    int64_t id;
+    const char *date; /* YYYY-MM-DD */
+    int start_min, minutes;
+    double gain;
+    struct rep_block *blocks;
+    size_t n_blocks;
+};
+/* Stores a plan; one of the same date of which nothing was ticked off is replaced. */
+bool store_plan_put(struct store *s, const struct show *show, struct rep_plan *p, struct err *e);
+/* The plan of a date, or (NULL) the newest; false with ERR_INPUT when there is none. */
+bool store_plan(struct store *s, struct arena *a, const char *date, struct rep_plan *out,
+                struct err *e);
+/* Block number `place` (from 0) was done with so many reps; -1 takes the tick back. */
+bool store_plan_tick(struct store *s, int64_t plan, int place, int reps_made, struct err *e);
 
 /* --- for lists ------------------------------------------------------------------------------ */
 

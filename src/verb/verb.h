@@ -18,7 +18,7 @@ struct option {
     bool many; /* may be given several times */
 };
 
-enum { VERB_OPTIONS = 14, CALL_WORDS = 64 };
+enum { VERB_OPTIONS = 24, CALL_WORDS = 64 };
 
 struct call {
     const struct verb *verb;

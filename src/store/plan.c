@@ -1,0 +1,197 @@
+#include <stdlib.h>
+#include <string.h>
+
+#include "store/inside.h"
+#include "sys/clock.h"
+
+static bool put_fixes(struct store *s, const struct show *show, const struct rep_plan *p, int place,
+                      struct err *e)
+{
+    const struct rep_block *b = &p->blocks[place];
+    for (size_t i = 0; i < b->n_fixes; i++) {
+        sqlite3_stmt *q = st_get(s, "INSERT OR IGNORE INTO rep_fix VALUES(?,?,?,?,?)", e);
+        if (!q)
+            return false;
+        sqlite3_bind_int64(q, 1, p->id);
+        sqlite3_bind_int(q, 2, place);
+        sqlite3_bind_int64(q, 3, show->sections[b->fixes[i].section].id);
+        sqlite3_bind_int64(q, 4, show->faults[b->fixes[i].fault].id);
+        sqlite3_bind_int(q, 5, b->fixes[i].marks);
+        if (!st_done(s, q, e))
+            return false;
+    }
+    return true;
+}
+
+static bool put_block(struct store *s, const struct rep_plan *p, int place, struct err *e)
+{
+    const struct rep_block *b = &p->blocks[place];
+    sqlite3_stmt *q = st_get(s,
+                             "INSERT INTO rep_block(plan_id,place,start_s,seconds,kind,who,sets,"
+                             "what,reps) VALUES(?,?,?,?,?,?,?,?,?)",
+                             e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, p->id);
+    sqlite3_bind_int(q, 2, place);
+    sqlite3_bind_int(q, 3, b->start_s);
+    sqlite3_bind_int(q, 4, b->seconds);
+    sqlite3_bind_int(q, 5, b->kind);
+    st_text(q, 6, b->who);
+    st_text(q, 7, b->sets);
+    st_text(q, 8, b->what);
+    sqlite3_bind_int(q, 9, b->reps);
+    return st_done(s, q, e);
+}
+
+/* Deletes plans of that date of which no block was ticked off. */
+static bool drop_unticked(struct store *s, const char *date, struct err *e)
+{
+    static const char *const deletes[] = {
+        "DELETE FROM rep_fix WHERE plan_id IN (SELECT id FROM rep_plan WHERE date=?1 AND id NOT IN "
+        "(SELECT plan_id FROM rep_block WHERE reps_made IS NOT NULL))",
+        "DELETE FROM rep_block WHERE plan_id IN (SELECT id FROM rep_plan WHERE date=?1 AND id NOT "
+        "IN (SELECT plan_id FROM rep_block WHERE reps_made IS NOT NULL))",
+        "DELETE FROM rep_plan WHERE date=?1 AND id NOT IN (SELECT plan_id FROM rep_block)",
+    };
+    for (size_t i = 0; i < sizeof deletes / sizeof *deletes; i++) {
+        sqlite3_stmt *q = st_get(s, deletes[i], e);
+        if (!q)
+            return false;
+        st_text(q, 1, date);
+        if (!st_done(s, q, e))
+            return false;
+    }
+    return true;
+}
+
+bool store_plan_put(struct store *s, const struct show *show, struct rep_plan *p, struct err *e)
+{
+    if (!store_begin(s, NULL, e))
+        return false;
+    bool ok = drop_unticked(s, p->date, e);
+    sqlite3_stmt *q = ok ? st_get(s,
+                                  "INSERT INTO rep_plan(date,start_min,minutes,gain,author,made_at,"
+                                  "uid) VALUES(?,?,?,?,?,?,?)",
+                                  e)
+                         : NULL;
+    ok = q != NULL;
+    if (ok) {
+        st_text(q, 1, p->date);
+        sqlite3_bind_int(q, 2, p->start_min);
+        sqlite3_bind_int(q, 3, p->minutes);
+        sqlite3_bind_double(q, 4, p->gain);
+        st_text(q, 5, s->author);
+        sqlite3_bind_int64(q, 6, clock_wall_ms());
+        st_uid(q, 7);
+        ok = st_done(s, q, e);
+        p->id = sqlite3_last_insert_rowid(s->db);
+    }
+    for (int i = 0; ok && i < (int)p->n_blocks; i++)
+        ok = put_block(s, p, i, e) && put_fixes(s, show, p, i, e);
+    if (ok)
+        return store_commit(s, e);
+    store_rollback(s);
+    return false;
+}
+
+static bool read_fixes(struct store *s, struct arena *a, int64_t plan, int place,
+                       struct rep_block *b, struct err *e)
+{
+    struct rep_fix fixes[200];
+    sqlite3_stmt *q =
+        st_get(s, "SELECT section_id,fault_id,marks FROM rep_fix WHERE plan_id=? AND place=?", e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, plan);
+    sqlite3_bind_int(q, 2, place);
+    while (sqlite3_step(q) == SQLITE_ROW && b->n_fixes < sizeof fixes / sizeof *fixes) {
+        struct rep_fix f = {idmap_find(&s->section_at, sqlite3_column_int64(q, 0)),
+                            idmap_find(&s->fault_at, sqlite3_column_int64(q, 1)),
+                            sqlite3_column_int(q, 2)};
+        if (f.section >= 0 && f.fault >= 0)
+            fixes[b->n_fixes++] = f;
+    }
+    sqlite3_reset(q);
+    struct rep_fix *kept = arena_alloc(a, b->n_fixes * sizeof *kept);
+    memcpy(kept, fixes, b->n_fixes * sizeof *kept);
+    b->fixes = kept;
+    return true;
+}
+
+static bool read_blocks(struct store *s, struct arena *a, struct rep_plan *p, struct err *e)
+{
+    sqlite3_stmt *q = st_get(s,
+                             "SELECT start_s,seconds,kind,who,sets,what,reps,reps_made FROM "
+                             "rep_block WHERE plan_id=? ORDER BY place",
+                             e);
+    if (!q)
+        return false;
+    size_t cap = 0;
+    struct rep_block *at = NULL;
+    sqlite3_bind_int64(q, 1, p->id);
+    while (sqlite3_step(q) == SQLITE_ROW) {
+        at = array_grow(at, p->n_blocks, &cap, sizeof *at);
+        at[p->n_blocks++] = (struct rep_block){
+            .start_s = sqlite3_column_int(q, 0),
+            .seconds = sqlite3_column_int(q, 1),
+            .kind = sqlite3_column_int(q, 2),
+            .who = arena_strdup(a, st_column(q, 3)),
+            .sets = arena_strdup(a, st_column(q, 4)),
+            .what = arena_strdup(a, st_column(q, 5)),
+            .reps = sqlite3_column_int(q, 6),
+            .reps_made = sqlite3_column_type(q, 7) == SQLITE_NULL ? -1 : sqlite3_column_int(q, 7),
+        };
+    }
+    sqlite3_reset(q);
+    bool ok = true;
+    for (int i = 0; ok && i < (int)p->n_blocks; i++)
+        ok = read_fixes(s, a, p->id, i, &at[i], e);
+    p->blocks = arena_alloc(a, p->n_blocks * sizeof *at);
+    if (p->n_blocks)
+        memcpy(p->blocks, at, p->n_blocks * sizeof *at);
+    free(at);
+    return ok;
+}
+
+bool store_plan(struct store *s, struct arena *a, const char *date, struct rep_plan *out,
+                struct err *e)
+{
+    *out = (struct rep_plan){0};
+    sqlite3_stmt *q = st_get(s,
+                             "SELECT id,date,start_min,minutes,gain FROM rep_plan WHERE ?1 IS NULL "
+                             "OR date=?1 ORDER BY date DESC,id DESC LIMIT 1",
+                             e);
+    if (!q)
+        return false;
+    if (date)
+        st_text(q, 1, date);
+    bool found = sqlite3_step(q) == SQLITE_ROW;
+    if (found)
+        *out = (struct rep_plan){.id = sqlite3_column_int64(q, 0),
+                                 .date = arena_strdup(a, st_column(q, 1)),
+                                 .start_min = sqlite3_column_int(q, 2),
+                                 .minutes = sqlite3_column_int(q, 3),
+                                 .gain = sqlite3_column_double(q, 4)};
+    sqlite3_reset(q);
+    if (!found)
+        return err_set(e, ERR_INPUT,
+                       "no plan%s%s is stored; make one: boxcall plan SHOW --minutes 90",
+                       date ? " of " : "", date ? date : "");
+    return read_blocks(s, a, out, e);
+}
+
+bool store_plan_tick(struct store *s, int64_t plan, int place, int reps_made, struct err *e)
+{
+    sqlite3_stmt *q =
+        st_get(s, "UPDATE rep_block SET reps_made=?3,done_at=?4 WHERE plan_id=?1 AND place=?2", e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, plan);
+    sqlite3_bind_int(q, 2, place);
+    if (reps_made >= 0) {
+        sqlite3_bind_int(q, 3, reps_made);
+        sqlite3_bind_int64(q, 4, clock_wall_ms());
+    }
+    return st_done(s, q, e);
+}

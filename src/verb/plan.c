@@ -1,0 +1,218 @@
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "app/plan.h"
+#include "paper/plan.h"
+#include "sys/clock.h"
+#include "sys/file.h"
+#include "verb/tables.h"
+#include "verb/verbs.h"
+
+enum { POLICY_LIMIT = 1 << 20, PLAIN_WBGT_LEAST = 60 };
+
+/* "18:00" -> minutes after midnight */
+static bool clock_parse(const char *text, int *out, struct err *e)
+{
+    int h, m, n = 0;
+    if (sscanf(text, "%2d:%2d%n", &h, &m, &n) != 2 || text[n] || h > 23 || m > 59 || h < 0 || m < 0)
+        return err_set(e, ERR_USAGE, "plan: '%s' is not a time of day; write 18:00", text);
+    *out = h * 60 + m;
+    return true;
+}
+
+/* "warm-up:15", "run-through:10:last", "sectional bus:5:19:30" */
+static bool fixed_parse(struct call *c, const char *text, struct plan_fixed *out, struct err *e)
+{
+    char *name = arena_strdup(&c->memory, text), *minutes = strchr(name, ':'), *where, *end;
+    if (!minutes || minutes == name)
+        return err_set(e, ERR_USAGE,
+                       "plan: write --fixed NAME:MINUTES[:first|last|18:30], not '%s'", text);
+    *minutes++ = '\0';
+    where = strchr(minutes, ':');
+    if (where)
+        *where++ = '\0';
+    long n = strtol(minutes, &end, 10);
+    if (*end || n < 1 || n > 720)
+        return err_set(e, ERR_USAGE, "plan: '%s' of --fixed is not a number of minutes", minutes);
+    *out = (struct plan_fixed){.name = name, .minutes = (int)n, .where = PLAN_FIRST};
+    if (!where || strcmp(where, "first") == 0)
+        return true;
+    if (strcmp(where, "last") == 0) {
+        out->where = PLAN_LAST;
+        return true;
+    }
+    out->where = PLAN_AT;
+    return clock_parse(where, &out->at_min, e);
+}
+
+/* "brass,guard;flutes" */
+static const char **words_of(struct call *c, const char *text, size_t *n)
+{
+    const char **out = arena_alloc(&c->memory, (strlen(text) + 1) * sizeof *out);
+    char *copy = arena_strdup(&c->memory, text);
+    *n = 0;
+    for (char *s = strtok(copy, ",;"); s; s = strtok(NULL, ",;")) {
+        while (*s == ' ')
+            s++;
+        if (*s)
+            out[(*n)++] = s;
+    }
+    return out;
+}
+
+static bool read_policy(struct call *c, struct plan_choice *p, struct err *e)
+{
+    struct buf bytes = {0};
+    const char *path = call_value(c, "policy");
+    struct policy *policy = arena_alloc(&c->memory, sizeof *policy);
+    bool ok =
+        path ? file_read(path, POLICY_LIMIT, &bytes, e) : share_read("heat-policy.csv", &bytes, e);
+    ok = ok && policy_parse(buf_text(&bytes), bytes.n, path ? path : "heat-policy.csv", &c->memory,
+                            policy, e);
+    buf_free(&bytes);
+    p->policy = policy;
+    return ok;
+}
+
+static bool read_heat(struct call *c, struct plan_choice *p, struct err *e)
+{
+    const char *wbgt = call_value(c, "wbgt"), *temp = call_value(c, "temp"),
+               *humidity = call_value(c, "humidity");
+    p->indoors = call_value(c, "indoors") != NULL;
+    p->measured = wbgt != NULL;
+    p->indexed = temp || humidity;
+    if (p->indexed && (!temp || !humidity))
+        return err_set(e, ERR_USAGE, "plan: the heat index needs both --temp and --humidity");
+    if (temp &&
+        (!heat_parse_temp(temp, &p->temp_f, e) || !heat_parse_humidity(humidity, &p->humidity, e)))
+        return false;
+    if (!wbgt)
+        return true;
+    char *end;
+    double plain = strtod(wbgt, &end); /* policies are in F; a plain 91 cannot be anything else */
+    if (end != wbgt && !*end && plain >= PLAIN_WBGT_LEAST)
+        p->wbgt_f = plain;
+    else if (!heat_parse_temp(wbgt, &p->wbgt_f, e))
+        return false;
+    return read_policy(c, p, e);
+}
+
+static bool read_rules(struct call *c, struct plan_choice *p, struct err *e)
+{
+    long minutes, reset, setup, reps;
+    const char *start = call_value(c, "start"), *learn = call_value(c, "learn");
+    p->rules = plan_rules_default();
+    if (!call_value(c, "minutes"))
+        return err_set(e, ERR_USAGE, "plan: how long? give --minutes, as in --minutes 90");
+    if (!call_number(c, "minutes", 1, PLAN_MINUTES_MOST, 60, &minutes, e) ||
+        !call_number(c, "reset", 0, 600, p->rules.reset_s, &reset, e) ||
+        !call_number(c, "setup", 0, 600, p->rules.setup_s, &setup, e) ||
+        !call_number(c, "most-reps", 1, PLAN_REPS_MOST, p->rules.most_reps, &reps, e) ||
+        (start && !clock_parse(start, &p->rules.start_min, e)))
+        return false;
+    p->rules.minutes = (int)minutes;
+    if (call_value(c, "reset"))
+        p->rules.apart_reset_s = (int)reset;
+    p->rules.reset_s = (int)reset;
+    p->rules.setup_s = (int)setup;
+    p->rules.most_reps = (int)reps;
+    if (learn) {
+        char *end;
+        p->rules.learn = strtod(learn, &end);
+        if (end == learn || *end || !(p->rules.learn > 0 && p->rules.learn <= 1))
+            return err_set(e, ERR_USAGE, "plan: --learn is a share above 0 and up to 1, not '%s'",
+                           learn);
+        p->rules.apart_learn = p->rules.learn;
+    }
+    return true;
+}
+
+static bool read_choice(struct call *c, struct plan_choice *p, struct err *e)
+{
+    char today[11];
+    size_t n;
+    const char **fixed = call_values(c, "fixed", &n), *with = call_value(c, "with");
+    struct plan_fixed *at = arena_alloc(&c->memory, (n + 1) * sizeof *at);
+    clock_today(today);
+    p->date = call_value(c, "date");
+    if (p->date && !date_check(p->date, "date", e))
+        return false;
+    if (!p->date)
+        p->date = arena_strdup(&c->memory, today);
+    for (size_t i = 0; i < n; i++)
+        if (!fixed_parse(c, fixed[i], &at[i], e))
+            return false;
+    p->fixed = at;
+    p->n_fixed = n;
+    if (with)
+        p->with = words_of(c, with, &p->n_with);
+    p->clips = call_values(c, "clip", &p->n_clips);
+    p->since = call_value(c, "since");
+    p->together = call_value(c, "together") != NULL;
+    return read_rules(c, p, e) && read_heat(c, p, e);
+}
+
+static bool run(struct call *c, struct err *e)
+{
+    static const enum format can[] = {AS_TEXT, AS_CSV, AS_JSON};
+    static void (*const writers[])(const struct plan_report *, struct buf *) = {
+        [AS_TEXT] = plan_text, [AS_CSV] = plan_csv, [AS_JSON] = plan_json};
+    enum format as;
+    struct app app;
+    struct plan_report r;
+    struct rep_plan kept;
+    struct plan_choice choice = {0};
+    if (!call_format(c, can, 3, &as, e) || !read_choice(c, &choice, e) ||
+        !app_open(&app, c->words[0], e))
+        return false;
+    bool ok = app_plan(&app, &choice, &c->memory, &r, e);
+    if (ok && !call_value(c, "try"))
+        ok = app_plan_keep(&app, &r, &c->memory, &kept, e);
+    if (ok)
+        writers[as](&r, &c->out);
+    app_close(&app);
+    return ok;
+}
+
+const struct verb verb_plan = {
+    .name = "plan",
+    .usage = "SHOW --minutes N",
+    .summary = "Plan the next rehearsal from what is open",
+    .detail =
+        "Chunks of neighbouring sets, so many reps of each that the minutes mend as much as they "
+        "can: a rep takes the playing time from the tempos plus the reset, and mends a share "
+        "(--learn) of what is left. Faults of timing, form and path need the other sections; "
+        "others "
+        "may be worked in sectionals at the same time. Water breaks are always in it; --wbgt "
+        "(measured) makes them follow the policy table. The plan is stored as that of its date "
+        "and is ticked off afterwards: boxcall tick.\n"
+        "\n" HEAT_REMINDER,
+    .options = {{"minutes", "N", "how long the rehearsal is", false},
+                {"start", "18:00", "when it begins", false},
+                {"date", "YYYY-MM-DD", "of which day (default: today)", false},
+                {"with", "SECTIONS", "who is there, separated by commas (default: everybody)",
+                 false},
+                {"reset", "SECONDS", "from the last count back to the first dot (default 20)",
+                 false},
+                {"fixed", "NAME:MIN[:WHEN]", "warm-up:15, run-through:10:last, talk:5:19:00", true},
+                {"learn", "SHARE", "what a rep mends of what is left (default 0.3)", false},
+                {"together", NULL, "no sectionals", false},
+                {"wbgt", "91F|33C", "measured wet-bulb globe temperature", false},
+                {"temp", "94F|34C", "air temperature, with --humidity: heat index", false},
+                {"humidity", "PERCENT", "relative humidity", false},
+                {"policy", "FILE", "the local heat policy (CSV)", false},
+                {"indoors", NULL, "rehearse inside: plan although it is too hot outdoors", false},
+                {"most-reps", "N", "of one chunk (default 8)", false},
+                {"setup", "SECONDS", "once for each chunk (default 0)", false},
+                {"clip", "CLIP", "marks of this clip only; may be given several times", true},
+                {"since", "YYYY-MM-DD", "only clips from this date on", false},
+                {"try", NULL, "print it, do not store it", false},
+                {"labels-only", NULL, "no names of people (a plan has none anyway)", false},
+                {"as", "FORMAT", "text (default), csv or json", false},
+                {0}},
+    .least = 1,
+    .most = 1,
+    .run = run,
+};
