@@ -23,7 +23,8 @@ command_fn command_play, command_move, command_step, command_seek, command_speed
     command_line, command_view, command_redraw, command_quit, command_list, command_open,
     command_back, command_tap_lead, command_volume, command_tie, command_untie, command_tie_move,
     command_set, command_tap, command_accept, command_late, command_seen, command_metronome,
-    command_beats, command_tap_measure;
+    command_beats, command_tap_measure, command_state, command_decide, command_plan, command_reps,
+    command_shift, command_keep, command_drop, command_tick;
 
 /* --- between the files of this room ---------------------------------------------------------- */
 
@@ -34,6 +35,8 @@ void chord_cancel(struct desk *d);
 bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size_t n, int fault);
 /* Gives the newest (or chosen) mark this note; "" takes it away. */
 void note_set(struct desk *d, const char *text);
+/* Writes down what right looks like for the chosen line's fault. */
+void decision_set(struct desk *d, const char *text);
 /* Reads the marks of the current clip again. */
 bool read_marks(struct desk *d, struct err *e);
 /* Reads the clip's ties and builds its map. */
@@ -54,6 +57,9 @@ bool listen_end(struct desk *d, bool keep);
 bool listen_poll(struct desk *d);
 /* A chord's targets were seen now: adds them to the ripple. */
 void ripple_add(struct desk *d, const struct chord *c);
+void plan_forget(struct desk *d);
+/* The first moment of the chosen block; false when it has none. */
+bool plan_moment(const struct desk *d, int64_t *clip, int64_t *at_us, int64_t *mark);
 /* Loads the fix list that the fix screen shows. */
 bool fixes_load(struct desk *d, const char *for_whom);
 const struct rank_item *fixes_item(const struct desk *d, size_t line, const struct report_part **p);

@@ -65,6 +65,7 @@ void desk_close(struct desk *d)
     arena_free(&d->marks_memory);
     arena_free(&d->fixes_memory);
     arena_free(&d->map_memory);
+    plan_forget(d);
     free(d->taps);
     free(d->row);
     free(d->marks);
@@ -247,11 +248,9 @@ bool desk_poll(struct desk *d)
 
 static enum key_mode mode_of(const struct desk *d)
 {
-    static const enum key_mode modes[SCREENS] = {[SCREEN_REVIEW] = KEYS_REVIEW,
-                                                 [SCREEN_FIXES] = KEYS_LISTS,
-                                                 [SCREEN_CLIPS] = KEYS_LISTS,
-                                                 [SCREEN_HELP] = KEYS_LISTS,
-                                                 [SCREEN_LEAD] = KEYS_LEAD};
+    static const enum key_mode modes[SCREENS] = {
+        [SCREEN_REVIEW] = KEYS_REVIEW, [SCREEN_FIXES] = KEYS_LISTS, [SCREEN_CLIPS] = KEYS_LISTS,
+        [SCREEN_HELP] = KEYS_LISTS,    [SCREEN_LEAD] = KEYS_LEAD,   [SCREEN_PLAN] = KEYS_PLAN};
     return modes[d->screen];
 }
 
@@ -333,6 +332,10 @@ void desk_line(struct desk *d, const char *text)
         command_find(d, text);
     else if (ask == ASK_FILTER)
         command_filter(d, text);
+    else if (ask == ASK_PLAN && *text)
+        command_plan(d, text);
+    else if (ask == ASK_DECIDE)
+        decision_set(d, text);
     else if (ask == ASK_TIE && *text)
         command_tie(d, text);
     else if (ask == ASK_TAP && *text)

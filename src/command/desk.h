@@ -12,12 +12,31 @@
 #include "mark/chord.h"
 #include "player/player.h"
 
-enum desk_screen { SCREEN_REVIEW, SCREEN_FIXES, SCREEN_CLIPS, SCREEN_HELP, SCREEN_LEAD, SCREENS };
+enum desk_screen {
+    SCREEN_REVIEW,
+    SCREEN_FIXES,
+    SCREEN_CLIPS,
+    SCREEN_HELP,
+    SCREEN_LEAD,
+    SCREEN_PLAN,
+    SCREENS
+};
 
 /* A line the person is asked for; the screen edits it and hands it to desk_line(). */
-enum desk_ask { ASK_NOTHING, ASK_NOTE, ASK_FIND, ASK_FILTER, ASK_COMMAND, ASK_TIE, ASK_TAP };
+enum desk_ask {
+    ASK_NOTHING,
+    ASK_NOTE,
+    ASK_FIND,
+    ASK_FILTER,
+    ASK_COMMAND,
+    ASK_TIE,
+    ASK_TAP,
+    ASK_PLAN,
+    ASK_DECIDE
+};
 
-struct lead_trial; /* command/lead.c */
+struct lead_trial; /* command/lead.h */
+struct desk_plan;  /* command/plan.h */
 
 struct desk {
     struct app *app;
@@ -76,6 +95,7 @@ struct desk {
     char fixes_for[200];
     size_t fix_line, fix_moment;
 
+    struct desk_plan *plan;
     size_t clip_line; /* on the list of clips */
     size_t help_line;
     enum player_view view;

@@ -53,11 +53,29 @@ static const struct binding table[] = {
     {KEYS_LISTS, "Right", "list >", "The next moment of this line", 0},
     {KEYS_LISTS, "Enter", "open", NULL, 0},
     {KEYS_LISTS, "Esc", "review", "Back to the review", 0},
+    {KEYS_LISTS, "1", "state open", "This line is open", 0},
+    {KEYS_LISTS, "2", "state repped", "This line was repped", 0},
+    {KEYS_LISTS, "3", "state clean", "This line is clean", 0},
+    {KEYS_LISTS, "*", "decide", NULL, 0},
+    {KEYS_PLAN, "Up", "list -1", "One line up", 0},
+    {KEYS_PLAN, "Down", "list +1", "One line down", 0},
+    {KEYS_PLAN, "PageUp", "list -10", "Ten lines up", 0},
+    {KEYS_PLAN, "PageDown", "list +10", "Ten lines down", 0},
+    {KEYS_PLAN, "Enter", "open", NULL, 0},
+    {KEYS_PLAN, "Esc", "review", "Back to the review", 0},
+    {KEYS_PLAN, "+", "reps +", "One rep more", 0},
+    {KEYS_PLAN, "-", "reps -", "One rep less", 0},
+    {KEYS_PLAN, "<", "shift -", "Earlier", 0},
+    {KEYS_PLAN, ">", "shift +", "Later", 0},
+    {KEYS_PLAN, "=", "keep", NULL, 0},
+    {KEYS_PLAN, "Delete", "drop", NULL, 0},
+    {KEYS_PLAN, "Space", "tick", NULL, 0},
     {KEYS_LEAD, "Space", "tap-lead", "Now: the square has turned", 0},
     {KEYS_LEAD, "Esc", "review", "Leave without a change", 0},
     {KEYS_ANYWHERE, "F2", "fixes", NULL, 0},
     {KEYS_ANYWHERE, "F3", "clips", NULL, 0},
     {KEYS_ANYWHERE, "F4", "review", NULL, 0},
+    {KEYS_ANYWHERE, "F5", "plan", NULL, 0},
     {KEYS_ANYWHERE, "F6", "lead measure", "Measure your own reaction lead", 0},
     {KEYS_ANYWHERE, "F7", "tap-measure", NULL, 0},
     {KEYS_ANYWHERE, "F8", "view", NULL, 0},
@@ -74,7 +92,8 @@ static const struct binding table[] = {
 static const char *const mode_names[KEY_MODES] = {[KEYS_ANYWHERE] = "anywhere",
                                                   [KEYS_REVIEW] = "review",
                                                   [KEYS_LISTS] = "lists",
-                                                  [KEYS_LEAD] = "lead"};
+                                                  [KEYS_LEAD] = "lead",
+                                                  [KEYS_PLAN] = "plan"};
 
 static const char *const key_names[] = {
     "Space", "Left",  "Right", "Up",         "Down",        "PageUp",   "PageDown",   "Home",
@@ -188,7 +207,7 @@ static bool read_section(struct reading *r, char *s)
             return true;
         }
     return err_set(r->e, ERR_INPUT,
-                   "%s:%d: no section [%s]; it is one of [anywhere] [review] [lists] [lead]",
+                   "%s:%d: no section [%s]; it is one of [anywhere] [review] [lists] [lead] [plan]",
                    r->source, r->line, name);
 }
 

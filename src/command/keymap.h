@@ -11,7 +11,7 @@
 #include "base/arena.h"
 #include "base/err.h"
 
-enum key_mode { KEYS_ANYWHERE, KEYS_REVIEW, KEYS_LISTS, KEYS_LEAD, KEY_MODES };
+enum key_mode { KEYS_ANYWHERE, KEYS_REVIEW, KEYS_LISTS, KEYS_LEAD, KEYS_PLAN, KEY_MODES };
 
 struct binding {
     enum key_mode mode;
@@ -29,9 +29,9 @@ struct keymap {
 
 /* The table. */
 void keymap_default(struct keymap *k);
-/* Reads a keys file (INI: sections [anywhere] [review] [lists] [lead], lines `KEY = COMMAND`, an
- * empty command takes a key away) over the table. Errors name source:line; a key that is bound
- * twice names both lines. */
+/* Reads a keys file (INI: sections [anywhere] [review] [lists] [lead] [plan], lines `KEY =
+ * COMMAND`, an empty command takes a key away) over the table. Errors name source:line; a key that
+ * is bound twice names both lines. */
 bool keymap_read(struct keymap *k, const char *bytes, size_t n, const char *source, struct err *e);
 void keymap_free(struct keymap *k);
 

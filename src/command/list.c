@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "command/command.h"
+#include "command/plan.h"
 #include "count/timecode.h"
 
 enum { BEFORE_US = 2000000, AFTER_US = 3000000 };
@@ -110,6 +111,8 @@ void command_list(struct desk *d, const char *arg)
         d->fix_moment = 0;
     } else if (d->screen == SCREEN_CLIPS) {
         move_line(&d->clip_line, d->app->clips.n, atol(arg));
+    } else if (d->screen == SCREEN_PLAN && d->plan) {
+        move_line(&d->plan->line, d->plan->report.plan.n_blocks, atol(arg));
     } else if (d->screen == SCREEN_HELP) {
         move_line(&d->help_line, 400, atol(arg));
     }
@@ -123,14 +126,12 @@ static const struct clip *clip_of_row(const struct desk *d, int64_t id)
     return NULL;
 }
 
-static void open_moment(struct desk *d)
+/* Plays a moment in a loop from a little before it. */
+static void play_moment(struct desk *d, int64_t clip, int64_t at_us, int64_t mark)
 {
-    const struct report_moment *m;
     struct err e;
-    if (!moments_of(d, &m) || !m)
-        return;
-    const struct clip *c = clip_of_row(d, d->fixes.clips[m->at.clip].id);
-    int64_t from = m->at.at_us > BEFORE_US ? m->at.at_us - BEFORE_US : 0;
+    const struct clip *c = clip_of_row(d, clip);
+    int64_t from = at_us > BEFORE_US ? at_us - BEFORE_US : 0;
     if (!c)
         return;
     if (d->clip != c->id && !desk_clip(d, c, from, true, &e)) {
@@ -138,17 +139,104 @@ static void open_moment(struct desk *d)
         return;
     }
     d->loop_a_us = from;
-    d->loop_b_us = m->at.at_us + AFTER_US;
+    d->loop_b_us = at_us + AFTER_US;
     d->play_when_ready = true;
-    d->selected = m->mark;
+    d->selected = mark;
     d->screen = SCREEN_REVIEW;
+}
+
+static void open_moment(struct desk *d)
+{
+    const struct report_moment *m;
+    if (moments_of(d, &m) && m)
+        play_moment(d, d->fixes.clips[m->at.clip].id, m->at.at_us, m->mark);
+}
+
+/* The marks of the chosen line, all of its chosen clips. */
+static bool chosen_item(struct desk *d, struct item_choice *out, const struct rank_item **item)
+{
+    const struct report_part *p;
+    *item = d->screen == SCREEN_FIXES ? fixes_item(d, d->fix_line, &p) : NULL;
+    if (!*item || (*item)->praise) {
+        desk_trouble(d, "choose a line of the fix list first");
+        return false;
+    }
+    int64_t *clips = arena_alloc(&d->fixes_memory, d->fixes.n_clips * sizeof *clips);
+    for (size_t i = 0; i < d->fixes.n_clips; i++)
+        clips[i] = d->fixes.clips[i].id;
+    *out = (struct item_choice){.section = p->section,
+                                .performer = p == &d->fixes.own ? d->fixes.performer : -1,
+                                .fault = (*item)->fault,
+                                .clips = clips,
+                                .n_clips = d->fixes.n_clips};
+    return true;
+}
+
+void command_state(struct desk *d, const char *arg)
+{
+    struct item_choice choice;
+    const struct rank_item *item;
+    struct err e;
+    int state = MARK_OPEN, changed;
+    char what[160];
+    while (state <= MARK_CLEAN && strcmp(arg, mark_state_name((enum mark_state)state)) != 0)
+        state++;
+    if (state > MARK_CLEAN) {
+        desk_trouble(d, "a state is open, repped or clean");
+        return;
+    }
+    if (!chosen_item(d, &choice, &item))
+        return;
+    snprintf(what, sizeof what, "%.60s: %s", d->app->show.faults[item->fault].name, arg);
+    bool ok = store_begin(d->app->store, what, &e) &&
+              store_item_state(d->app->store, &d->app->show, &choice, (enum mark_state)state,
+                               &changed, &e) &&
+              store_commit(d->app->store, &e) && desk_reload(d, &e);
+    if (ok)
+        desk_say(d, "%s (%d mark%s)", what, changed, changed == 1 ? "" : "s");
+    else
+        desk_trouble(d, "%s", e.text);
+}
+
+void decision_set(struct desk *d, const char *text)
+{
+    struct item_choice choice;
+    const struct rank_item *item;
+    struct err e;
+    char what[160];
+    if (!chosen_item(d, &choice, &item))
+        return;
+    snprintf(what, sizeof what, "decide %.60s", d->app->show.faults[item->fault].name);
+    bool ok = store_begin(d->app->store, what, &e) &&
+              store_decide(d->app->store, &d->app->show, item->fault, text, &e) &&
+              store_commit(d->app->store, &e) && desk_reload(d, &e);
+    if (ok)
+        desk_say(d, *text ? "%s: it stands on every list now" : "%s: taken back", what);
+    else
+        desk_trouble(d, "%s", e.text);
+}
+
+void command_decide(struct desk *d, const char *arg)
+{
+    struct item_choice choice;
+    const struct rank_item *item;
+    if (*arg) {
+        decision_set(d, arg);
+    } else if (chosen_item(d, &choice, &item)) {
+        d->ask = ASK_DECIDE;
+        snprintf(d->ask_text, sizeof d->ask_text, "%s", d->app->show.faults[item->fault].right);
+    }
 }
 
 void command_open(struct desk *d, const char *arg)
 {
     struct err e;
     (void)arg;
-    if (d->screen == SCREEN_FIXES) {
+    int64_t clip, at_us, mark;
+    if (d->screen == SCREEN_PLAN) {
+        if (plan_moment(d, &clip, &at_us, &mark))
+            play_moment(d, clip, at_us, mark);
+    } else if (d->screen == SCREEN_FIXES) {
         open_moment(d);
     } else if (d->screen == SCREEN_CLIPS && d->clip_line < d->app->clips.n) {
         if (desk_clip(d, &d->app->clips.at[d->clip_line], -1, false, &e))

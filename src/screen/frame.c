@@ -9,16 +9,17 @@
 const struct screen_ops *const screens[SCREENS] = {
     [SCREEN_REVIEW] = &screen_review, [SCREEN_FIXES] = &screen_fixes,
     [SCREEN_CLIPS] = &screen_clips,   [SCREEN_HELP] = &screen_help,
-    [SCREEN_LEAD] = &screen_lead,
+    [SCREEN_LEAD] = &screen_lead,     [SCREEN_PLAN] = &screen_plan,
 };
 
 void draw_title(const struct desk *d, struct canvas *c, const char *what)
 {
     char left[300], right[120];
     snprintf(left, sizeof left, " %s  %s", d->app->title, what);
-    snprintf(right, sizeof right, "%s fixes  %s clips  %s keys ",
+    snprintf(right, sizeof right, "%s fixes  %s clips  %s plan  %s keys ",
              keymap_key_of(&d->keys, KEYS_REVIEW, "fixes"),
              keymap_key_of(&d->keys, KEYS_REVIEW, "clips"),
+             keymap_key_of(&d->keys, KEYS_REVIEW, "plan"),
              keymap_key_of(&d->keys, KEYS_REVIEW, "help"));
     int w = utf8_width(right);
     canvas_fill(c, (struct rect){0, 0, 1, c->cols}, ST_TITLE);

@@ -90,6 +90,8 @@ static void draw(const struct desk *d, struct canvas *c)
     tools(&p, KEYS_ANYWHERE);
     heading(&p, "In lists");
     tools(&p, KEYS_LISTS);
+    heading(&p, "In the rep plan");
+    tools(&p, KEYS_PLAN);
 }
 
 static void wheel(struct desk *d, int by)

@@ -101,7 +101,9 @@ static void begin_prompt(struct loop *l)
                                          [ASK_FILTER] = " only calls with:",
                                          [ASK_COMMAND] = " :",
                                          [ASK_TIE] = " now is set.count:",
-                                         [ASK_TAP] = " the first tap was set.count:"};
+                                         [ASK_TAP] = " the first tap was set.count:",
+                                         [ASK_PLAN] = " minutes and start:",
+                                         [ASK_DECIDE] = " right is:"};
     if (l->d->ask != ASK_NOTHING && !l->prompt.kind)
         prompt_begin(&l->prompt, (int)l->d->ask, labels[l->d->ask], l->d->ask_text);
 }

@@ -7,7 +7,7 @@
 
 #include "screen/canvas.h"
 
-enum { PROMPT_BYTES = 1024, PROMPT_HISTORY = 50, PROMPT_KINDS = 8 };
+enum { PROMPT_BYTES = 1024, PROMPT_HISTORY = 50, PROMPT_KINDS = 12 };
 
 struct prompt {
     int kind; /* whose history; 0: no line is being typed */

@@ -17,7 +17,8 @@ struct screen_ops {
     void (*wheel)(struct desk *d, int by); /* +1 up; may be NULL */
 };
 
-extern const struct screen_ops screen_review, screen_fixes, screen_clips, screen_help, screen_lead;
+extern const struct screen_ops screen_review, screen_fixes, screen_clips, screen_help, screen_lead,
+    screen_plan;
 extern const struct screen_ops *const screens[SCREENS];
 
 /* What the person set for the terminal. */

@@ -24,6 +24,7 @@ static attr_t attributes[STYLES];
 static short pairs[STYLES];
 static char ahead[TYPED_AHEAD]; /* typed while the terminal was being asked */
 static size_t n_ahead, next_ahead;
+static int kept_stderr = -1;
 
 /* --- styles ---------------------------------------------------------------------------------- */
 
@@ -120,6 +121,17 @@ static void watch_signals(void)
 
 /* --- open and close -------------------------------------------------------------------------- */
 
+/* Graphics and sound libraries print where they like; not over the screen. */
+static void silence_stderr(void)
+{
+    int nowhere = open("/dev/null", O_WRONLY | O_CLOEXEC);
+    kept_stderr = fcntl(STDERR_FILENO, F_DUPFD_CLOEXEC, 3);
+    if (nowhere >= 0 && kept_stderr >= 0)
+        dup2(nowhere, STDERR_FILENO);
+    if (nowhere >= 0)
+        close(nowhere);
+}
+
 bool tty_open(const struct term_settings *set, struct term_caps *caps, struct err *e)
 {
     if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
@@ -129,6 +141,7 @@ bool tty_open(const struct term_settings *set, struct term_caps *caps, struct er
     if (!term_caps_query(caps, STDIN_FILENO, STDOUT_FILENO, getenv, set, ASK_MS, ahead,
                          sizeof ahead, &n_ahead, e))
         return false;
+    silence_stderr();
     leave_fd = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);
     size_fd = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);
     set_escdelay(25);
@@ -164,6 +177,11 @@ void tty_close(void)
         close(size_fd);
     }
     leave_fd = size_fd = -1;
+    if (kept_stderr >= 0) {
+        dup2(kept_stderr, STDERR_FILENO);
+        close(kept_stderr);
+        kept_stderr = -1;
+    }
 }
 
 void tty_dimensions(int *rows, int *cols)

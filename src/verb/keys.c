@@ -118,7 +118,7 @@ const struct verb verb_keys = {
     .summary = "List every key: sections, faults, tools",
     .detail = "With SHOW also the keys of its sections and faults. Tool keys can be changed in a "
               "file keys.ini in the configuration folder (~/.config/boxcall): sections [anywhere] "
-              "[review] [lists] [lead], lines KEY = COMMAND.",
+              "[review] [lists] [lead] [plan], lines KEY = COMMAND.",
     .options = {{"as", "FORMAT", "text (default), csv or json", false}, {0}},
     .most = 1,
     .run = run,

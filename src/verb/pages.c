@@ -114,6 +114,7 @@ static void man(struct buf *out)
     static const char *const titles[KEY_MODES] = {[KEYS_ANYWHERE] = "Keys everywhere",
                                                   [KEYS_REVIEW] = "Keys in the review",
                                                   [KEYS_LISTS] = "Keys in lists",
+                                                  [KEYS_PLAN] = "Keys in the rep plan",
                                                   [KEYS_LEAD] =
                                                       "Keys while measuring the reaction lead"};
     for (int m = 0; m < KEY_MODES; m++) {
@@ -134,7 +135,7 @@ static void man(struct buf *out)
                  ".It Ev NO_COLOR\nNo colours.\n"
                  ".It Ev XDG_CONFIG_HOME\nWhere boxcall/keys.ini is; default: ~/.config.\n.El\n"
                  ".Sh FILES\n.Bl -tag -width Ds\n.It Pa ~/.config/boxcall/keys.ini\n"
-                 "Keys of one's own: sections [anywhere] [review] [lists] [lead], lines\n"
+                 "Keys of one's own: sections [anywhere] [review] [lists] [lead] [plan], lines\n"
                  "KEY = COMMAND.\n.El\n"
                  ".Sh EXIT STATUS\n0 done, 1 failed, 2 usage, 3 bad input, 4 the show file was "
                  "refused.\n"

@@ -1,0 +1,18 @@
+#ifndef COMMAND_PLAN_H
+#define COMMAND_PLAN_H
+
+#include "app/plan.h"
+
+/* The rep plan on the desk: what was asked for, what the person changed, what came out. */
+struct desk_plan {
+    int minutes, start_min;
+    char date[11];
+    struct arena memory;
+    struct plan_report report;
+    struct rep_plan kept; /* its rows in the show file, with the ticks */
+    struct plan_wishes wishes;
+    size_t line;
+    double gain_before; /* of the plan before the last change */
+};
+
+#endif
