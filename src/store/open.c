@@ -18,6 +18,7 @@ bool st_fail(struct store *s, struct err *e)
 {
     int code = sqlite3_errcode(s->db) & 0xff;
     const char *name = s->path;
+    int why = sqlite3_system_errno(s->db);
     switch (code) {
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
@@ -29,7 +30,7 @@ bool st_fail(struct store *s, struct err *e)
         return err_set(e, ERR_FAILED, "%s: the disk is full; this was not saved", name);
     case SQLITE_IOERR:
         return err_set(e, ERR_FAILED, "%s: the disk refused (%s); this was not saved", name,
-                       strerror(sqlite3_system_errno(s->db)));
+                       why ? strerror(why) : sqlite3_errmsg(s->db));
     case SQLITE_READONLY:
     case SQLITE_PERM:
     case SQLITE_CANTOPEN:
