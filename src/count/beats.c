@@ -164,12 +164,12 @@ static void find_run(struct finder *fd, const struct hits *h, const struct pulse
                      double to)
 {
     size_t n;
-    double *u = chain(h, p, from, to, &n);
+    double *u = beats_chain(h, p, from, to, &n);
     struct fine *f = xcalloc(n, sizeof *f);
-    refine(h, u, n, f);
+    beats_refine(h, u, n, f);
     if (half_in_reach(fd->w, p, u, n)) {
-        n = thin_out(f, u, n);
-        refine(h, u, n, f);
+        n = beats_thin_out(f, u, n);
+        beats_refine(h, u, n, f);
     }
     add_runs(fd, p, f, n);
     free(u);

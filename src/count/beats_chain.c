@@ -58,7 +58,7 @@ static void forward(const double *env, size_t n, const struct pulse *p, double f
     }
 }
 
-double *chain(const struct hits *h, const struct pulse *p, double from, double to, size_t *n)
+double *beats_chain(const struct hits *h, const struct pulse *p, double from, double to, size_t *n)
 {
     const size_t grid = 1 + (size_t)ceil((to - from) * GRID);
     double *env = envelope(h, from, grid);
@@ -203,7 +203,7 @@ static bool best_curve(struct curve *q, size_t n)
     return true;
 }
 
-void refine(const struct hits *h, const double *u, size_t n, struct fine *out)
+void beats_refine(const struct hits *h, const double *u, size_t n, struct fine *out)
 {
     double *at = xcalloc(2 * n, sizeof *at), *weight = at + n;
     struct curve q = curve_make();
@@ -222,7 +222,7 @@ void refine(const struct hits *h, const double *u, size_t n, struct fine *out)
     free(at);
 }
 
-size_t thin_out(const struct fine *f, double *u, size_t n)
+size_t beats_thin_out(const struct fine *f, double *u, size_t n)
 {
     double sum[2] = {0, 0};
     size_t kept = 0;

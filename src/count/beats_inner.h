@@ -34,7 +34,7 @@ double pulse_ratio(const struct pulse *p, double u);
 double pulse_sure(const struct pulse *p, double u);
 
 /* Beats from u = from to u = to along the pulse, by dynamic programming; heap memory. */
-double *chain(const struct hits *h, const struct pulse *p, double from, double to, size_t *n);
+double *beats_chain(const struct hits *h, const struct pulse *p, double from, double to, size_t *n);
 
 /* A beat on its way: where the curve through its neighbours puts it. */
 struct fine {
@@ -42,9 +42,9 @@ struct fine {
     double weight;   /* of the onset on it, 0 when there is none */
     bool heard;
 };
-void refine(const struct hits *h, const double *u, size_t n, struct fine *out);
+void beats_refine(const struct hits *h, const double *u, size_t n, struct fine *out);
 /* Beats and the halves between them fit twice the tempo as well. When every other beat is clearly
  * the weaker, takes these out of u; returns how many stay. */
-size_t thin_out(const struct fine *f, double *u, size_t n);
+size_t beats_thin_out(const struct fine *f, double *u, size_t n);
 
 #endif

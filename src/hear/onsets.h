@@ -25,9 +25,9 @@ struct heard {
 /* Called now and then with how much is done, 0 .. 1; returns false to cancel. */
 typedef bool (*hear_progress)(void *user, double part);
 
-/* Listens to a whole clip: some 0.2 s a minute, so best in a thread of its own (it keeps no state
- * between calls). progress may be NULL. False with e set when the clip cannot be heard; with
- * e->code ERR_NONE when progress cancelled it. A silent clip is heard, with no onsets. */
+/* Listens to a whole clip: about half a second a minute, so best in a thread of its own (it keeps
+ * no state between calls). progress may be NULL. False with e set when the clip cannot be heard;
+ * with e->code ERR_NONE when progress cancelled it. A silent clip is heard, with no onsets. */
 bool hear_onsets(const char *path, hear_progress progress, void *user, struct arena *a,
                  struct heard *out, struct err *e);
 
