@@ -7,21 +7,64 @@
 #include "command/keymap.h"
 #include "verb/verbs.h"
 
-/* Text in mdoc: a line must not begin with '.' or '\''; '\' and '-' are escaped. */
-static void mdoc(struct buf *out, const char *s)
+enum { PAGE_COLUMNS = 78 };
+
+/* One word of mdoc text: '\' and '-' are escaped, and so is a line's first '.' or '\''. */
+static void mdoc_word(struct buf *out, const char *s, size_t n, bool first)
 {
-    bool start = true;
-    for (; *s; s++) {
-        if (start && (*s == '.' || *s == '\''))
-            buf_str(out, "\\&");
-        start = *s == '\n';
-        if (*s == '\\')
+    if (first && n && (*s == '.' || *s == '\''))
+        buf_str(out, "\\&");
+    for (size_t i = 0; i < n; i++) {
+        if (s[i] == '\\')
             buf_str(out, "\\e");
-        else if (*s == '-')
+        else if (s[i] == '-')
             buf_str(out, "\\-");
         else
-            buf_char(out, *s);
+            buf_char(out, s[i]);
     }
+}
+
+/* What stands behind a name in a list's head; "\\&" keeps a last ']' from being taken apart. */
+static void mdoc_usage(struct buf *out, const char *s)
+{
+    size_t n = strlen(s);
+    if (n)
+        buf_char(out, ' ');
+    mdoc_word(out, s, n, false);
+    buf_str(out, n && s[n - 1] == ']' ? "\\&\n" : "\n");
+}
+
+/* Running text in mdoc: a new line after each sentence and before it gets too long. */
+static void mdoc(struct buf *out, const char *s, size_t n)
+{
+    size_t column = 0;
+    bool sentence = false;
+    for (const char *end = s + n; s < end;) {
+        size_t length = strcspn(s, " ");
+        if (length > (size_t)(end - s))
+            length = (size_t)(end - s);
+        if (length && column) {
+            bool turn = sentence || column + 1 + length > PAGE_COLUMNS;
+            buf_char(out, turn ? '\n' : ' ');
+            column = turn ? 0 : column + 1;
+        }
+        mdoc_word(out, s, length, column == 0);
+        column += length;
+        sentence = length && strchr(".?!", s[length - 1]);
+        s += length + (s + length < end);
+    }
+}
+
+/* A line shown as it is. */
+static void mdoc_shown(struct buf *out, const char *s, size_t n)
+{
+    mdoc_word(out, s, n, true);
+}
+
+static void mdoc_line(struct buf *out, const char *s, const char *end)
+{
+    mdoc(out, s, strlen(s));
+    buf_str(out, end);
 }
 
 /* Paragraphs; lines that begin with blanks are shown as they are. */
@@ -36,11 +79,8 @@ static void mdoc_detail(struct buf *out, const char *s)
         literal = shown;
         if (n == 0 && !literal)
             buf_str(out, ".Pp\n");
-        char line[1000];
-        memcpy(line, s, n < sizeof line ? n : sizeof line - 1);
-        line[n < sizeof line ? n : sizeof line - 1] = '\0';
         if (n) {
-            mdoc(out, line);
+            (shown ? mdoc_shown : mdoc)(out, s, n);
             buf_char(out, '\n');
         }
         s += n + (s[n] == '\n');
@@ -51,11 +91,9 @@ static void mdoc_detail(struct buf *out, const char *s)
 
 static void man_verb(const struct verb *v, struct buf *out)
 {
-    buf_printf(out, ".It Nm Cm %s ", v->name);
-    mdoc(out, v->usage);
-    buf_char(out, '\n');
-    mdoc(out, v->summary);
-    buf_str(out, ".\n");
+    buf_printf(out, ".It Nm Cm %s", v->name);
+    mdoc_usage(out, v->usage);
+    mdoc_line(out, v->summary, ".\n");
     if (v->detail) {
         buf_str(out, ".Pp\n");
         mdoc_detail(out, v->detail);
@@ -68,8 +106,7 @@ static void man_verb(const struct verb *v, struct buf *out)
         if (o->value)
             buf_printf(out, " Ar %s", o->value);
         buf_char(out, '\n');
-        mdoc(out, o->help);
-        buf_char(out, '\n');
+        mdoc_line(out, o->help, "\n");
     }
     buf_str(out, ".El\n");
 }
@@ -81,10 +118,8 @@ static void man_keys(enum key_mode mode, const struct keymap *k, struct buf *out
         if (k->at[i].mode != mode)
             continue;
         buf_str(out, ".It Ic \\&");
-        mdoc(out, k->at[i].key);
-        buf_str(out, "\n");
-        mdoc(out, binding_help(&k->at[i]));
-        buf_str(out, ".\n");
+        mdoc_line(out, k->at[i].key, "\n");
+        mdoc_line(out, binding_help(&k->at[i]), ".\n");
     }
     buf_str(out, ".El\n");
 }
@@ -97,10 +132,10 @@ static void man(struct buf *out)
                  ".Dd November 25, 2026\n.Dt BOXCALL 1\n.Os\n.Sh NAME\n.Nm boxcall\n"
                  ".Nd mark rehearsal clips of a marching band and get every section's fix list\n"
                  ".Sh SYNOPSIS\n.Nm\n.Ar SHOW\n.Op Ar CLIP\n.Nm\n.Ar VERB ...\n"
-                 ".Sh DESCRIPTION\nThe visual staff of a marching band review a clip shot from the "
-                 "press box and drop\ntime\\-coded marks (section, performer, fault) in two or "
-                 "three keys while it plays.\nEvery section gets its own fix list, ranked by "
-                 "frequency, each line linked back to\nits moments in the clip.\n"
+                 ".Sh DESCRIPTION\nThe visual staff of a marching band review a clip shot from "
+                 "the press box\nand drop time\\-coded marks (section, performer, fault)\n"
+                 "in two or three keys while it plays.\nEvery section gets its own fix list, "
+                 "ranked by frequency,\neach line linked back to its moments in the clip.\n"
                  "The show file is described in\n.Xr boxcall-show 5 .\n.Ss Verbs\n"
                  ".Bl -tag -width Ds\n");
     for (size_t i = 0; verbs[i]; i++)
@@ -124,11 +159,9 @@ static void man(struct buf *out)
     buf_str(out, ".Ss Commands\nA line behind ':' runs a command, as a key does.\n"
                  ".Bl -tag -width Ds\n");
     for (const struct command *c = commands; c->name; c++) {
-        buf_printf(out, ".It Ic %s ", c->name);
-        mdoc(out, c->args);
-        buf_char(out, '\n');
-        mdoc(out, c->help);
-        buf_str(out, ".\n");
+        buf_printf(out, ".It Ic %s", c->name);
+        mdoc_usage(out, c->args);
+        mdoc_line(out, c->help, ".\n");
     }
     buf_str(out, ".El\n.Sh ENVIRONMENT\n.Bl -tag -width Ds\n"
                  ".It Ev BOXCALL_AUTHOR\nWho makes the marks; default: the login name.\n"
@@ -140,7 +173,7 @@ static void man(struct buf *out)
                  ".Sh EXIT STATUS\n0 done, 1 failed, 2 usage, 3 bad input, 4 the show file was "
                  "refused.\n"
                  ".Sh SEE ALSO\n.Xr boxcall-show 5\n"
-                 ".Sh CAUTIONS\nA fix list says what to repeat, not how much a body can take.\n"
+                 ".Sh CAVEATS\nA fix list says what to repeat, not how much a body can take.\n"
                  "In heat, in long rehearsals and with fast backward moves, local policy, the\n"
                  "athletic trainer and licensed practice decide.\n");
     keymap_free(&k);
