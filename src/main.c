@@ -93,6 +93,7 @@ int main(int argc, char **argv)
     if (c.tty && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0)
         c.columns = size.ws_col;
     bool ok = run(&c, argc - 1, argv + 1, &e);
+    call_tame(&c);
     write_out(&c.talk, STDERR_FILENO);
     if (ok && !write_out(&c.out, STDOUT_FILENO))
         ok = err_set(&e, ERR_FAILED, "cannot write the output: %s", strerror(errno));

@@ -2,6 +2,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/utf8.h"
 #include "count/timecode.h"
 #include "paper/json.h"
 
@@ -41,16 +42,13 @@ static void count(const struct line *l, struct buf *out)
     if (l->m->set >= 0)
         buf_printf(out, "%.2f", l->m->count);
 }
-static void target(const struct line *l, struct buf *out)
+static void target(const struct line *l, struct buf *out) /* the list form that `add marks` reads */
 {
-    struct buf text = {0};
-    targets_text(l->r->show, l->m->targets, l->m->n_targets, &text);
-    for (const char *s = buf_text(&text); *s; s++) /* the list form that `add marks` reads */
-        if (s[0] == ',' && s[1] == ' ')
+    for (size_t i = 0; i < l->m->n_targets; i++) {
+        if (i)
             buf_char(out, ';');
-        else if (!(s > text.p && s[-1] == ',' && *s == ' '))
-            buf_char(out, *s);
-    buf_free(&text);
+        targets_text(l->r->show, &l->m->targets[i], 1, out);
+    }
 }
 static void fault(const struct line *l, struct buf *out)
 {
@@ -122,37 +120,64 @@ static void end_line(struct buf *out)
     buf_char(out, '\n');
 }
 
-void calls_text(const struct call_report *r, struct buf *out)
+static const struct {
+    int most; /* columns; 0: as many as the widest cell has */
+    cell_fn *cell;
+} shown[] = {{0, clock_time}, {40, target}, {0, fault}};
+enum { SHOWN = sizeof shown / sizeof *shown };
+
+static void widths(const struct call_report *r, int out[SHOWN])
 {
-    static const struct {
-        int columns;
-        cell_fn *cell;
-    } shown[] = {{11, clock_time}, {18, target}, {26, fault}};
     struct buf cell = {0};
-    buf_printf(out, "Calls: %s (%s)   %s\n%zu mark%s\n\n", r->clip.label, r->clip.date, r->title,
-               r->n_marks, r->n_marks == 1 ? "" : "s");
-    for (size_t i = 0; i < r->n_marks; i++) {
-        struct line l = {r, &r->marks[i]};
-        for (size_t k = 0; k < sizeof shown / sizeof *shown; k++) {
+    for (int k = 0; k < SHOWN; k++) {
+        out[k] = 0;
+        for (size_t i = 0; i < r->n_marks; i++) {
             buf_clear(&cell);
-            shown[k].cell(&l, &cell);
-            pad_text(out, buf_text(&cell), shown[k].columns);
-            buf_char(out, ' ');
+            shown[k].cell(&(struct line){r, &r->marks[i]}, &cell);
+            int w = utf8_width(buf_text(&cell));
+            out[k] = w > out[k] ? w : out[k];
         }
-        pad_text(out,
-                 l.m->praise          ? "keep"
-                 : l.m->severity == 3 ? "!!!"
-                 : l.m->severity == 2 ? "!!"
-                                      : "!",
-                 5);
-        buf_clear(&cell);
-        place_text(r->show, l.m->set, l.m->count, &cell);
-        if (*l.m->note)
-            buf_printf(&cell, "%s%s", cell.n ? "; " : "", l.m->note);
-        pad_text(out, buf_text(&cell), 60);
-        end_line(out);
+        if (shown[k].most && out[k] > shown[k].most)
+            out[k] = shown[k].most;
     }
     buf_free(&cell);
+}
+
+static void put_call(const struct line *l, const int width[SHOWN], struct buf *out)
+{
+    struct buf cell = {0};
+    for (int k = 0; k < SHOWN; k++) {
+        buf_clear(&cell);
+        shown[k].cell(l, &cell);
+        pad_text(out, buf_text(&cell), width[k]);
+        buf_char(out, ' ');
+    }
+    pad_text(out,
+             l->m->praise          ? "keep"
+             : l->m->severity == 3 ? "!!!"
+             : l->m->severity == 2 ? "!!"
+                                   : "!",
+             5);
+    buf_clear(&cell);
+    place_text(l->r->show, l->m->set, l->m->count, &cell);
+    if (*l->m->note)
+        buf_printf(&cell, "%s%s", cell.n ? "; " : "", l->m->note);
+    put_text(out, buf_text(&cell));
+    end_line(out);
+    buf_free(&cell);
+}
+
+void calls_text(const struct call_report *r, struct buf *out)
+{
+    int width[SHOWN];
+    widths(r, width);
+    buf_str(out, "Calls: ");
+    put_text(out, r->clip.label);
+    buf_printf(out, " (%s)   ", r->clip.date);
+    put_text(out, r->title);
+    buf_printf(out, "\n%zu mark%s\n\n", r->n_marks, r->n_marks == 1 ? "" : "s");
+    for (size_t i = 0; i < r->n_marks; i++)
+        put_call(&(struct line){r, &r->marks[i]}, width, out);
 }
 
 void calls_json(const struct call_report *r, struct buf *out)

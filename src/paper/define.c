@@ -32,8 +32,9 @@ void define_text(const struct fix_report *r, int only, struct buf *out)
             if (!is_of(x, i))
                 continue;
             time_format_short(x->at.at_us, time);
-            buf_printf(out, " %s %s%s%s%s", r->clips[x->at.clip].label, time, *x->note ? " (" : "",
-                       x->note, *x->note ? ")" : "");
+            buf_printf(out, " %s %s%s", r->clips[x->at.clip].label, time, *x->note ? " (" : "");
+            put_text(out, x->note);
+            buf_str(out, *x->note ? ")" : "");
         }
         buf_char(out, '\n');
     }

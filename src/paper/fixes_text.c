@@ -12,13 +12,19 @@ struct line {
     const struct fixes_style *style;
 };
 
-static void moment_text(const struct line *l, struct when at, struct buf *out)
+/* "tuesday 5:58.2"; a label is cut before a time is. columns 0: nothing is cut. */
+static void moment_text(const struct line *l, struct when at, int columns, struct buf *out)
 {
     char time[24];
-    const struct report_clip *c = &l->r->clips[at.clip];
+    const char *label = l->r->clips[at.clip].label;
     time_format_short(at.at_us, time);
+    int room = columns - (int)strlen(time) - 1;
+    if (l->r->n_clips > 1 && columns && utf8_width(label) > room)
+        pad_text(out, label, room > 0 ? room : 0);
+    else if (l->r->n_clips > 1)
+        put_text(out, label);
     if (l->r->n_clips > 1)
-        buf_printf(out, "%s ", c->label);
+        buf_char(out, ' ');
     buf_str(out, time);
 }
 
@@ -70,40 +76,66 @@ static void cell_sets(const struct line *l, struct buf *out)
     sets_text(l->r->show, l->item, 4, out);
 }
 
-static void cell_first(const struct line *l, struct buf *out)
+static struct when at_first(const struct rank_item *i)
 {
-    moment_text(l, l->item->first, out);
+    return i->first;
 }
 
-static void cell_worst(const struct line *l, struct buf *out)
+static struct when at_worst(const struct rank_item *i)
 {
-    moment_text(l, l->item->worst, out);
+    return i->worst;
 }
 
-static const struct {
+static const struct column {
     const char *title;
-    int columns, grow; /* grow: share of the room that is left */
+    int least; /* it may be cut down to so many columns; 0: not at all */
     void (*cell)(const struct line *, struct buf *);
-    bool moment;
+    struct when (*moment)(const struct rank_item *); /* in place of a cell */
 } columns[] = {
-    {"#", 3, 0, cell_rank, false},           {"marks", 6, 0, cell_marks, false},
-    {"runs", 7, 0, cell_runs, false},        {"fault", 20, 3, cell_fault, false},
-    {"!", 3, 0, cell_worst_severity, false}, {"who", 14, 3, cell_who, false},
-    {"sets", 8, 1, cell_sets, false},        {"first", 9, 2, cell_first, true},
-    {"worst", 9, 2, cell_worst, true},
+    {"#", 0, cell_rank, NULL},           {"marks", 0, cell_marks, NULL},
+    {"runs", 0, cell_runs, NULL},        {"fault", 16, cell_fault, NULL},
+    {"!", 0, cell_worst_severity, NULL}, {"who", 8, cell_who, NULL},
+    {"sets", 6, cell_sets, NULL},        {"first", 11, NULL, at_first},
+    {"worst", 11, NULL, at_worst},
 };
 enum { COLUMNS = sizeof columns / sizeof *columns };
 
-static void widths(const struct fix_report *r, int width, int out[COLUMNS])
+static void cell_text(const struct line *l, int column, int width, struct buf *out)
 {
-    int used = 0, grow = 0;
+    const struct column *c = &columns[column];
+    buf_clear(out);
+    if (c->moment)
+        moment_text(l, c->moment(l->item), width, out);
+    else
+        c->cell(l, out);
+}
+
+/* As wide as the widest cell; on a terminal what is widest gives way until a line fits. */
+static void widths(const struct fix_report *r, const struct rank_list *list, int width,
+                   int out[COLUMNS])
+{
+    struct buf cell = {0};
+    int used = COLUMNS - 1;
     for (int i = 0; i < COLUMNS; i++) {
-        out[i] = columns[i].columns + (columns[i].moment && r->n_clips > 1 ? 8 : 0);
-        used += out[i] + 1;
-        grow += columns[i].grow;
+        out[i] = utf8_width(columns[i].title);
+        for (size_t k = 0; k < list->n_items; k++) {
+            cell_text(&(struct line){.r = r, .item = &list->items[k]}, i, 0, &cell);
+            int w = utf8_width(buf_text(&cell));
+            out[i] = w > out[i] ? w : out[i];
+        }
+        used += out[i];
     }
-    for (int i = 0; i < COLUMNS && width > used; i++)
-        out[i] += (width - used) * columns[i].grow / grow;
+    buf_free(&cell);
+    for (; width && used > width; used--) {
+        int widest = -1;
+        for (int i = 0; i < COLUMNS; i++)
+            if (columns[i].least && out[i] > columns[i].least &&
+                (widest < 0 || out[i] > out[widest]))
+                widest = i;
+        if (widest < 0)
+            return;
+        out[widest]--;
+    }
 }
 
 static void end_line(struct buf *out)
@@ -122,36 +154,43 @@ static void link_open(const struct line *l, struct when at, struct buf *out)
     buf_str(out, "\033\\");
 }
 
+/* What stands under a line: how often a minute, and what right looks like. */
+static void put_under(const struct line *l, int indent, struct buf *out)
+{
+    struct buf under = {0};
+    const char *right = l->item->praise ? "" : l->r->show->faults[l->item->fault].right;
+    if (l->item->rated)
+        buf_printf(&under, "%.2g a minute (%.2g to %.2g)%s", l->item->rate, l->item->rate_low,
+                   l->item->rate_high, *right ? "; " : "");
+    if (*right)
+        buf_printf(&under, "right: %s", right);
+    if (under.n) {
+        buf_printf(out, "%*s", indent, "");
+        if (l->style->width > indent)
+            pad_text(out, under.p, l->style->width - indent);
+        else
+            put_text(out, under.p);
+        end_line(out);
+    }
+    buf_free(&under);
+}
+
 static void put_line(const struct line *l, const int width[COLUMNS], struct buf *out)
 {
-    struct buf cell = {0}, under = {0};
+    struct buf cell = {0};
     for (int i = 0; i < COLUMNS; i++) {
         bool link = columns[i].moment && l->style->links;
-        buf_clear(&cell);
-        columns[i].cell(l, &cell);
         if (link)
-            link_open(l, columns[i].cell == cell_first ? l->item->first : l->item->worst, out);
+            link_open(l, columns[i].moment(l->item), out);
+        cell_text(l, i, width[i], &cell);
         pad_text(out, buf_text(&cell), width[i]);
         if (link)
             buf_str(out, "\033]8;;\033\\");
         buf_char(out, ' ');
     }
     end_line(out);
-    const char *right = l->r->show->faults[l->item->fault].right;
-    if (l->item->rated)
-        buf_printf(&under, "%.2g a minute (%.2g to %.2g)%s", l->item->rate, l->item->rate_low,
-                   l->item->rate_high, *right && !l->item->praise ? "; right: " : "");
-    else if (*right && !l->item->praise)
-        buf_str(&under, "right: ");
-    if (!l->item->praise)
-        buf_str(&under, right);
-    if (under.n) {
-        buf_printf(out, "%*s", width[0] + width[1] + width[2] + 3, "");
-        pad_text(out, under.p, 110);
-        end_line(out);
-    }
-    buf_free(&under);
     buf_free(&cell);
+    put_under(l, width[0] + width[1] + width[2] + 3, out);
 }
 
 static void put_header(const int width[COLUMNS], struct buf *out)
@@ -167,13 +206,13 @@ static void put_part(const struct fix_report *r, const struct rank_list *list,
                      const struct fixes_style *style, struct buf *out)
 {
     int width[COLUMNS];
-    widths(r, style->width ? style->width : 100, width);
+    widths(r, list, style->width, width);
     for (size_t i = 0; i < list->n_keep; i++) {
         struct line l = {r, &list->keep[i], style};
         buf_str(out, i ? ", " : "Keep: ");
-        buf_printf(out, "%s (%d, first ", r->show->faults[l.item->fault].name,
-                   l.item->marks + l.item->clean);
-        cell_first(&l, out);
+        put_text(out, r->show->faults[l.item->fault].name);
+        buf_printf(out, " (%d, first ", l.item->marks + l.item->clean);
+        moment_text(&l, l.item->first, 0, out);
         buf_char(out, ')');
     }
     if (list->n_keep)
@@ -207,29 +246,50 @@ static void put_order(const struct fix_report *r, struct buf *out)
     if (joined)
         buf_str(out, "Lines with the same letter behind their marks cannot be told apart (exact "
                      "conditional test of every pair,\nBenjamini-Hochberg at 0.05).\n");
-    if (l->share_items && l->n_items > 1)
+    if (l->share_items && l->share_items < l->n_items)
         buf_printf(out, "The first %zu of %zu lines make up %.0f %% of the marks.\n",
                    l->share_items, l->n_items, RANK_SHARE * 100);
 }
 
+static void put_clip(const struct report_clip *c, struct buf *out)
+{
+    put_text(out, c->label);
+    buf_printf(out, " (%s)", c->date);
+}
+
+static void put_title(const struct fix_report *r, const struct fixes_style *style, struct buf *out)
+{
+    buf_str(out, "Fix list: ");
+    put_text(out, report_for(r));
+    if (r->performer >= 0 && !style->labels_only && *r->show->performers[r->performer].name) {
+        buf_str(out, ", ");
+        put_text(out, r->show->performers[r->performer].name);
+    }
+    buf_str(out, "   ");
+    put_text(out, r->title);
+    if (r->n_clips == 0)
+        buf_str(out, "\nno clips");
+    else
+        buf_printf(out, "\n%zu clip%s: ", r->n_clips, r->n_clips == 1 ? "" : "s");
+    if (r->n_clips > 0)
+        put_clip(&r->clips[0], out);
+    if (r->n_clips > 1) {
+        buf_str(out, " to ");
+        put_clip(&r->clips[r->n_clips - 1], out);
+    }
+    buf_str(out, "\n\n");
+}
+
 void fixes_text(const struct fix_report *r, const struct fixes_style *style, struct buf *out)
 {
-    buf_printf(out, "Fix list: %s", report_for(r));
-    if (r->performer >= 0 && !style->labels_only && *r->show->performers[r->performer].name)
-        buf_printf(out, ", %s", r->show->performers[r->performer].name);
-    buf_printf(out, "   %s\n", r->title);
-    if (r->n_clips == 1)
-        buf_printf(out, "1 clip: %s (%s)\n\n", r->clips[0].label, r->clips[0].date);
-    else if (r->n_clips > 1)
-        buf_printf(out, "%zu clips: %s (%s) to %s (%s)\n\n", r->n_clips, r->clips[0].label,
-                   r->clips[0].date, r->clips[r->n_clips - 1].label, r->clips[r->n_clips - 1].date);
-    else
-        buf_str(out, "no clips\n\n");
+    put_title(r, style, out);
     put_part(r, &r->own.list, style, out);
     if (r->own.list.n_items == 0)
         buf_str(out, "Nothing to fix in these clips.\n");
     for (size_t i = 0; i < r->n_with; i++) {
-        buf_printf(out, "\nWith all %s:\n", r->show->sections[r->with[i].section].name);
+        buf_str(out, "\nWith all ");
+        put_text(out, r->show->sections[r->with[i].section].name);
+        buf_str(out, ":\n");
         put_part(r, &r->with[i].list, style, out);
     }
     buf_char(out, '\n');

@@ -18,7 +18,7 @@ const char *format_name(enum format f);
 
 struct fixes_style {
     bool labels_only; /* no names of people */
-    int width;        /* columns of text, 0 = 100 */
+    int width;        /* columns of a terminal; 0: as wide as the cells need, nothing is cut */
     bool links;       /* OSC 8 hyperlinks around moments (a terminal that has them) */
 };
 
@@ -58,6 +58,12 @@ void moment_link(const char *path, int64_t at_us, struct buf *out);
 
 /* Text cut or padded to columns; "..." marks a cut. Control characters become '?'. */
 void pad_text(struct buf *out, const char *text, int columns);
+
+/* Text on one line: control characters become '?', line breaks a blank. Nothing is cut. */
+void put_text(struct buf *out, const char *text);
+
+/* What is safe to show anywhere: control characters become '?', except line ends and tabs. */
+void tame_lines(struct buf *b);
 
 /* "T3 5, T1 2, section 4": who of an item, at most `most` of them ("+3 more"). */
 void who_text(const struct show *show, const struct rank_item *item, size_t most, struct buf *out);

@@ -62,7 +62,7 @@ void csv_end(struct buf *out)
 void moment_link(const char *path, int64_t at_us, struct buf *out)
 {
     for (const unsigned char *s = (const unsigned char *)path; *s; s++) {
-        if (isalnum(*s) || strchr("-._~/", *s))
+        if ((*s < 0x80 && isalnum(*s)) || strchr("-._~/", *s))
             buf_char(out, (char)*s);
         else
             buf_printf(out, "%%%02X", *s);
@@ -77,23 +77,45 @@ void moment_link(const char *path, int64_t at_us, struct buf *out)
     buf_printf(out, "#t=%s", seconds);
 }
 
+static bool line_end(const char *s)
+{
+    return s[0] == '\n' || (s[0] == '\r' && s[1] == '\n');
+}
+
+void put_text(struct buf *out, const char *text)
+{
+    size_t from = out->n;
+    for (; *text; text++)
+        buf_char(out, *text == '\t' || line_end(text) ? ' ' : *text);
+    if (out->n > from)
+        utf8_tame(out->p + from);
+}
+
 void pad_text(struct buf *out, const char *text, int columns)
 {
-    char tame[600];
-    snprintf(tame, sizeof tame, "%s", text);
-    tame[utf8_check(tame, strlen(tame))] = '\0'; /* the cut above may have split a character */
-    utf8_tame(tame);
-    int w = utf8_width(tame);
+    struct buf tame = {0};
+    put_text(&tame, text);
+    int w = utf8_width(buf_text(&tame));
     if (w > columns) {
-        size_t fit = utf8_fit(tame, columns > 3 ? columns - 3 : columns);
-        tame[fit] = '\0';
-        if (columns > 3)
-            strcat(tame, "...");
-        w = utf8_width(tame);
+        tame.n = utf8_fit(tame.p, columns > 3 ? columns - 3 : columns);
+        tame.p[tame.n] = '\0';
+        buf_str(&tame, columns > 3 ? "..." : "");
+        w = utf8_width(tame.p);
     }
-    buf_str(out, tame);
+    buf_str(out, buf_text(&tame));
     for (; w < columns; w++)
         buf_char(out, ' ');
+    buf_free(&tame);
+}
+
+void tame_lines(struct buf *b)
+{
+    for (size_t i = 0, took; i < b->n; i += took) {
+        uint32_t c = utf8_next(b->p + i, b->n - i, &took);
+        bool bad = c == UTF8_BAD && took == 1;
+        if (bad || (utf8_is_control(c) && c != '\t' && !line_end(b->p + i)))
+            memset(b->p + i, '?', took);
+    }
 }
 
 void who_text(const struct show *show, const struct rank_item *item, size_t most, struct buf *out)

@@ -97,6 +97,13 @@ void call_free(struct call *c)
     buf_free(&c->talk);
 }
 
+void call_tame(struct call *c)
+{
+    tame_lines(&c->talk);
+    if (!c->raw)
+        tame_lines(&c->out);
+}
+
 const char *call_value(const struct call *c, const char *option)
 {
     for (size_t i = c->n_values; i-- > 0;)

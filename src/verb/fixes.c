@@ -26,6 +26,7 @@ static bool run(struct call *c, struct err *e)
         .width = c->columns,
         .links = c->tty && term && strcmp(term, "dumb") != 0 && strcmp(term, "linux") != 0,
     };
+    c->raw = style.links && as == AS_TEXT;
     bool ok = app_fixes(&app, &choice, &c->memory, &r, e);
     if (ok && as == AS_TEXT)
         fixes_text(&r, &style, &c->out);

@@ -2,11 +2,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include <jansson.h>
-
 #include "app/app.h"
 #include "command/keymap.h"
-#include "paper/paper.h"
+#include "paper/json.h"
 #include "sys/file.h"
 #include "verb/verbs.h"
 
@@ -70,10 +68,7 @@ static void write_json(const struct rows *r, struct buf *out)
         json_array_append_new(list, json_pack("{s:s,s:s,s:s,s:s}", "keys", r->at[i].keys, "what",
                                               r->at[i].what, "kind", r->at[i].kind, "where",
                                               r->at[i].where));
-    char *text = json_dumps(list, JSON_INDENT(1));
-    buf_printf(out, "%s\n", text);
-    free(text);
-    json_decref(list);
+    json_put(list, out);
 }
 
 static void write_csv(const struct rows *r, struct buf *out)

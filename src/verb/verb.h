@@ -32,6 +32,7 @@ struct call {
     struct buf talk; /* what a person may want to know: goes to standard error */
     bool tty;        /* standard output is a terminal */
     int columns;     /* its width, 0 when it is none */
+    bool raw;        /* `out` goes out byte for byte (hyperlinks, PDF): see call_tame() */
 };
 
 struct verb {
@@ -52,6 +53,9 @@ const struct verb *verb_named(const char *name);
 /* Sorts argv (behind the verb's name) into words and options. */
 bool call_read(struct call *c, const struct verb *v, int argc, char **argv, struct err *e);
 void call_free(struct call *c);
+/* Takes the control characters of names and notes out of what is about to be printed, unless it is
+ * raw. */
+void call_tame(struct call *c);
 
 /* The last value of an option, or NULL; "" for a flag that was given. */
 const char *call_value(const struct call *c, const char *option);
