@@ -2,6 +2,7 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include "app/app.h"
 #include "base/near.h"
@@ -115,6 +116,27 @@ static bool add_lateness(struct app *a, const struct seen_choice *choice,
     return store_each_timed(a->store, on_timed, &l, e);
 }
 
+/* Who set the state of a line last, and when. */
+static void add_states(struct app *a, struct arena *mem, const struct fix_report *report,
+                       struct report_part *part)
+{
+    int performer = part == &report->own ? report->performer : -1;
+    for (size_t i = 0; part->section >= 0 && i < part->list.n_items; i++) {
+        struct rank_item *item = &part->list.items[i];
+        struct state_change last;
+        if (item->clean + item->repped == 0 ||
+            !store_last_state(a->store, mem, &a->show, part->section, performer, item->fault,
+                              &last))
+            continue;
+        struct tm tm;
+        char when[24];
+        gmtime_r(&(time_t){(time_t)(last.made_at / 1000)}, &tm);
+        strftime(when, sizeof when, "%Y-%m-%dT%H:%M:%SZ", &tm);
+        item->state_by = last.author;
+        item->state_at = arena_strdup(mem, when);
+    }
+}
+
 static bool one_part(struct app *a, const struct seen_choice *choice, const struct fix_choice *how,
                      struct arena *mem, const struct fix_report *report, struct report_part *out,
                      struct err *e)
@@ -137,6 +159,7 @@ static bool one_part(struct app *a, const struct seen_choice *choice, const stru
     free(g.at);
     ok = ok && rank_believe(&out->list, report->watched_min, mem, e) &&
          add_lateness(a, choice, report, &out->list, e);
+    add_states(a, mem, report, out);
     for (size_t i = 0; ok && i < out->n_moments; i++)
         ok = store_mark_words(a->store, mem, out->moments[i].mark, &out->moments[i].count,
                               &out->moments[i].note, e);

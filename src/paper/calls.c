@@ -1,4 +1,5 @@
 /* The call list: what was said about one clip, in time order. */
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -205,6 +206,8 @@ void calls_json(const struct call_report *r, struct buf *out)
         json_object_set_new(o, "state", json_text(mark_state_name(m->state)));
         json_object_set_new(o, "note", json_text(m->note));
         json_object_set_new(o, "author", json_text(m->author));
+        json_object_set_new(o, "late_counts", m->timed ? json_real(m->late_counts) : json_null());
+        json_object_set_new(o, "late_error", m->timed ? json_real(m->late_error) : json_null());
         json_array_append_new(list, o);
     }
     json_put(list, out);

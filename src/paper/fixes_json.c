@@ -112,6 +112,8 @@ static json_t *one_item(const struct writing *w, const struct report_part *part,
     json_object_set_new(o, "severity", json_integer(item->severity));
     json_object_set_new(o, "cause", json_text(cause_name(item->cause)));
     json_object_set_new(o, "state", json_text(mark_state_name(item->state)));
+    json_object_set_new(o, "state_by", *item->state_by ? json_text(item->state_by) : json_null());
+    json_object_set_new(o, "state_at", *item->state_at ? json_text(item->state_at) : json_null());
     json_object_set_new(o, "back", json_boolean(item->back));
     json_object_set_new(o, "rate", item->rated ? json_real(item->rate) : json_null());
     json_object_set_new(o, "rate_low", item->rated ? json_real(item->rate_low) : json_null());

@@ -154,6 +154,19 @@ static void link_open(const struct line *l, struct when at, struct buf *out)
     buf_str(out, "\033\\");
 }
 
+/* Marks clip by clip, oldest first, and who said that it was repped or clean. */
+static void put_history(const struct line *l, struct buf *out)
+{
+    if (l->r->n_clips > 1 && l->r->n_clips <= 24) {
+        buf_printf(out, "%sclip by clip:", out->n ? "; " : "");
+        for (size_t i = 0; i < l->r->n_clips; i++)
+            buf_printf(out, " %d", l->item->per_clip[i]);
+    }
+    if (*l->item->state_by)
+        buf_printf(out, "%s%s set by %s, %.10s", out->n ? "; " : "",
+                   mark_state_name(l->item->state), l->item->state_by, l->item->state_at);
+}
+
 /* What stands under a line: how often a minute, and what right looks like. */
 static void put_under(const struct line *l, int indent, struct buf *out)
 {
@@ -164,6 +177,7 @@ static void put_under(const struct line *l, int indent, struct buf *out)
                    l->item->rate_high, *right ? "; " : "");
     if (*right)
         buf_printf(&under, "right: %s", right);
+    put_history(l, &under);
     if (under.n) {
         buf_printf(out, "%*s", indent, "");
         if (l->style->width > indent)

@@ -31,7 +31,11 @@ static void open_total(struct rank_fold *f, struct total *t, const struct rank_r
 {
     *t = (struct total){
         .used = true,
-        .item = {.fault = row->fault, .praise = row->praise, .cause = CAUSE_EXECUTE},
+        .item = {.fault = row->fault,
+                 .praise = row->praise,
+                 .cause = CAUSE_EXECUTE,
+                 .state_by = "",
+                 .state_at = ""},
         .clips = xcalloc(f->n_clips, sizeof *t->clips),
         .sets = xcalloc(f->show->n_sets, sizeof *t->sets),
         .who = xcalloc(f->show->n_performers + f->show->n_sections, sizeof *t->who),

@@ -71,6 +71,9 @@ struct rank_item {
     double rate, rate_low, rate_high; /* marks a watched minute, exact 95 % (Garwood) */
     unsigned joined; /* bits: the brackets (columns 0..31) this line is joined by */
 
+    /* filled by the caller when somebody set the state of this line; "" otherwise */
+    const char *state_by, *state_at; /* who, and when (RFC 3339, UTC) */
+
     /* filled by the caller where something was measured */
     int timed;               /* marks whose lateness was measured */
     double late, late_error; /* of the one that is furthest off, counts; negative is early */

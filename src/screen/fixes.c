@@ -72,8 +72,25 @@ static void draw_moments(const struct desk *d, struct canvas *c, int row,
             col = canvas_printf(c, row, col, c->cols - col - 1, chosen ? ST_NOW : ST_NORMAL,
                                 " %s %s ", d->fixes.clips[m->at.clip].label, time) +
                   1;
-        if (chosen && *m->note)
+        if (chosen && *m->note && d->fixes.n_clips == 1)
             canvas_printf(c, row + 1, 2, c->cols - 3, ST_NORMAL, "note: %s", m->note);
+    }
+}
+
+/* A bar for each clip, oldest first: how often the line was seen there. */
+static void draw_history(const struct desk *d, struct canvas *c, int row,
+                         const struct rank_item *item)
+{
+    static const char *const bars[] = {"▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"};
+    static const char *const plain[] = {".", "-", "-", "=", "=", "#", "#", "#"};
+    int most = 1, col = 2;
+    for (size_t i = 0; i < d->fixes.n_clips; i++)
+        most = item->per_clip[i] > most ? item->per_clip[i] : most;
+    for (size_t i = 0; i < d->fixes.n_clips && col < c->cols - 18; i++) {
+        int n = item->per_clip[i], bar = n * 7 / most;
+        col = canvas_printf(c, row, col, 16, ST_NORMAL, "%s %s %d", d->fixes.clips[i].date + 5,
+                            glyph(c, bars[bar], plain[bar]), n) +
+              2;
     }
 }
 
@@ -89,6 +106,8 @@ static void draw_detail(const struct desk *d, struct canvas *c, int row)
     canvas_printf(c, row + 1, 1, c->cols - 2, ST_STRONG, "%s: %s", f->name,
                   *f->right ? f->right : f->family);
     draw_moments(d, c, row + 2, p, i);
+    if (d->fixes.n_clips > 1)
+        draw_history(d, c, row + 3, i);
     canvas_text(c, row + 4, 1, c->cols - 2, ST_DIM, RANK_RULE);
 }
 
