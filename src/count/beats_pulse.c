@@ -150,14 +150,11 @@ struct lattice {
     int *from;     /* windows x tempi */
 };
 
-/* What it costs to go from one tempo to another between windows, in steps of the grid. A leap to
- * twice or half the tempo is no change of tempo but a change of mind about which beat is meant. */
+/* What it costs to go from one tempo to another between windows, in steps of the grid. */
 static double effort(int steps)
 {
-    const double x = abs(steps) * tempo_step;
-    if (fabs(x - M_LN2) < 0.12)
-        return 4 * leap;
-    return fmin(x * x / (2 * smooth * smooth), leap);
+    const double x = steps * tempo_step / smooth;
+    return fmin(x * x / 2, leap);
 }
 
 static void best_paths(struct lattice *l)

@@ -188,6 +188,10 @@ static void without_a_written_tempo_a_long_ramp_is_followed_too(void **state)
     s->seed = 9;
     play(s, &drums, 120, 168, 1, 150);
     expect_beats(s, &none, 0.015, "ramp", 168);
+    /* So steep that the beats around one no longer lie on a line. */
+    s->n = s->n_beats = 0;
+    play(s, &click, 168, 108, 1, 130);
+    expect_beats(s, &none, 0.015, "ramp", 108);
     free(s);
 }
 
@@ -278,6 +282,59 @@ static void talk_between_two_runs_is_not_counted(void **state)
                      hits(s, &b, &tempo_error), between, pause);
         arena_free(&a);
     }
+    free(s);
+}
+
+static void many_starts_and_stops_give_beats_in_order(void **state)
+{
+    (void)state;
+    struct scene *s = calloc(1, sizeof *s);
+    const struct tempo_point tempo = {0, 140};
+    for (uint64_t seed = 1; seed <= 36; seed++) {
+        struct arena a = {0};
+        struct err e = {0};
+        struct beats b;
+        const struct beat_prior p = {.points = &tempo, .n = seed % 2};
+        double at = 2;
+        s->n = s->n_beats = 0;
+        s->seed = seed;
+        for (int round = 0; round < 4; round++) {
+            const double bpm = 130 + 20 * chance(&s->seed);
+            const size_t beats = 14 + (size_t)(20 * chance(&s->seed));
+            play(s, &drums, bpm, bpm, at, beats);
+            at += (double)beats * 60 / bpm;
+            const double end = at + 2 + 4 * chance(&s->seed);
+            for (; at < end; at += 0.1 - log(1 - chance(&s->seed)) / 4)
+                add_onset(s, at, 0.1 + 0.6 * chance(&s->seed));
+        }
+        qsort(s->onset, s->n, sizeof *s->onset, by_time);
+        if (beats_find(&a, s->onset, s->n, &p, &b, &e))
+            expect_order(&b);
+        arena_free(&a);
+    }
+    free(s);
+}
+
+static void where_the_beat_is_lost_a_run_ends(void **state)
+{
+    (void)state;
+    struct scene *s = calloc(1, sizeof *s);
+    struct arena a = {0};
+    struct err e = {0};
+    struct beats b;
+    const struct tempo_point tempo = {0, 144};
+    const struct beat_prior p = {.points = &tempo, .n = 1};
+    /* Nine beats and a third with two sounds in them: too few to count by, too many for silence. */
+    s->seed = 3;
+    play(s, &click, 144, 144, 2, 40);
+    const double stop = s->beat[39];
+    add_onset(s, stop + 1.45, 0.5);
+    add_onset(s, stop + 2.9, 0.5);
+    play(s, &click, 144, 144, stop + 9.33 * 60 / 144, 40);
+    assert_true(beats_find(&a, s->onset, s->n, &p, &b, &e));
+    assert_int_equal(b.n_runs, 2);
+    assert_int_equal(b.run[0].n, 40);
+    arena_free(&a);
     free(s);
 }
 
@@ -375,6 +432,8 @@ int main(void)
         cmocka_unit_test(silence_and_chance_give_nothing),
         cmocka_unit_test(a_stop_parts_the_beats_into_runs),
         cmocka_unit_test(talk_between_two_runs_is_not_counted),
+        cmocka_unit_test(many_starts_and_stops_give_beats_in_order),
+        cmocka_unit_test(where_the_beat_is_lost_a_run_ends),
         cmocka_unit_test(beats_are_put_back_by_the_sounds_way),
         cmocka_unit_test(from_one_tie_the_beats_are_counted_off_to_every_set),
         cmocka_unit_test(counting_off_needs_a_beat_and_a_whole_count),

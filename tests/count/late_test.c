@@ -149,6 +149,13 @@ static void a_hold_is_judged_at_the_tempo_beside_it(void **state)
     map_when(m, 0, &after, &t, 1);
     assert_true(late_in_map(m, &after, t.us - 250000, 0, &l, &e)); /* steps off at 120 bpm */
     assert_close(l.counts, -0.5, 1e-5);
+    /* From before the hold to behind it no counts tell how long it was: time at the due tempo. */
+    const struct place before = {1, 16.5, 0};
+    map_when(m, 0, &before, &t, 1);
+    struct map_time off;
+    map_when(m, 0, &after, &off, 1);
+    assert_true(late_in_map(m, &before, off.us, 0, &l, &e));
+    assert_close(l.counts, (double)(off.us - t.us) * 1e-6 * (120 - 60 * 15.5 / 16) / 60, 1e-4);
     const struct map_anchor one[] = {{10000000, 0, 1, ANCHOR_HALT}};
     struct map *cut = map_build(&a, sets, COUNT(sets), one, 1, NULL, &e);
     assert_false(late_in_map(cut, &nowhere, 10000000, 0, &l, &e));

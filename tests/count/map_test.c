@@ -672,6 +672,13 @@ static void a_moment_is_found_in_the_stretch_at_hand_first(void **state)
     assert_int_equal(us, 61000000);
     assert_true(moment_resolve(&place, m, 50000000, &us, &e)); /* talk: the nearest */
     assert_int_equal(us, 61000000);
+    /* Near the end of the set before, and yet in the next stretch. */
+    const struct map_anchor again[] = {
+        {10000000, 0, 1, 0}, {18000000, 1, 1, ANCHOR_HALT}, {19000000, 0, 1, 0}};
+    struct map *close = build(&a, again, 3, 0);
+    const struct moment late = {.kind = MOMENT_PLACE, .set = 0, .count = 16};
+    assert_true(moment_resolve(&late, close, 19500000, &us, &e));
+    assert_int_equal(us, 26500000);
     const struct moment on = {.kind = MOMENT_SHIFT_COUNTS, .count = 4};
     assert_true(moment_resolve(&on, m, 11000000, &us, &e));
     assert_int_equal(us, 13000000);
