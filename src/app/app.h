@@ -43,6 +43,9 @@ struct fix_choice {
 bool app_fixes(struct app *a, const struct fix_choice *choice, struct arena *mem,
                struct fix_report *out, struct err *e);
 
+/* A time of the clip as typed: 358.2, 5:58.2, 0:05:58.200, 1234f or SMPTE 00:01:00;02. */
+bool app_clip_time(const struct clip *c, const char *text, int64_t *us, struct err *e);
+
 struct report_clip app_report_clip(const struct clip *c);
 
 /* Is it a date YYYY-MM-DD of the calendar? */

@@ -1,7 +1,9 @@
 /* A clip tied to the drill: its map, new ties, and marks that follow them. */
+#include <stdlib.h>
 #include <string.h>
 
 #include "app/ties.h"
+#include "count/moment.h"
 #include "count/timecode.h"
 
 const struct move *app_moves(const struct show *show, struct arena *mem)
@@ -21,7 +23,9 @@ static const struct map *build(struct app *a, const struct clip *c, const struct
     for (size_t i = 0; i < ties->n; i++)
         anchors[i] = (struct map_anchor){ties->at[i].at_us, ties->at[i].set, ties->at[i].count,
                                          ties->at[i].flags};
-    struct map_options options = {.length_us = c->length_us, .reach_back = 0};
+    const char *percent = store_setting(a->store, mem, "off-tempo");
+    struct map_options options = {.length_us = c->length_us,
+                                  .off_tempo = percent ? atof(percent) / 100 : 0};
     const struct map *m =
         map_build(mem, app_moves(&a->show, mem), a->show.n_sets, anchors, ties->n, &options, e);
     if (!m)
@@ -116,4 +120,15 @@ void app_place_mark(const struct map *map, struct mark *m)
         return;
     m->set = spot.set;
     m->count = spot.count;
+}
+
+bool app_clip_time(const struct clip *c, const char *text, int64_t *us, struct err *e)
+{
+    struct moment m;
+    if (!moment_parse_time(text, rate_standard(c->fps_num, c->fps_den), &m, e))
+        return false;
+    if (m.kind != MOMENT_TIME)
+        return err_set(e, ERR_INPUT, "'%s' is not a time of the clip; write 5:58.2", text);
+    *us = m.us;
+    return true;
 }

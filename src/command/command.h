@@ -45,6 +45,8 @@ bool read_map(struct desk *d, struct err *e);
 bool typed_moment(const struct desk *d, const char *text, int64_t *us, struct err *e);
 /* Seeks, and lets the next keys go on from there. */
 void go_to(struct desk *d, int64_t at_us);
+/* Seeks to a typed moment, or says why not. */
+void go_typed(struct desk *d, const char *text);
 /* Stores a changed copy of a mark as a step of its own named `what`. */
 void change_mark(struct desk *d, struct mark *m, const struct mark *to, const char *what);
 /* The chosen mark, or the newest; says so when there is neither. */

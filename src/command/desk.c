@@ -312,7 +312,7 @@ void desk_run(struct desk *d, const char *line)
     if (!n)
         return;
     if (strchr("0123456789+-", line[0]) || show_set(&d->app->show, name) >= 0)
-        command_set(d, line); /* a bare moment: 14.5, 5:58.2, +16 counts */
+        go_typed(d, line); /* a bare moment: 14.5, 5:58.2, +16 counts */
     else if (near.best)
         desk_trouble(d, "no command '%s'; did you mean '%s'?", name, near.best);
     else
@@ -328,8 +328,8 @@ void desk_line(struct desk *d, const char *text)
         return;
     if (ask == ASK_COMMAND)
         desk_run(d, text);
-    else if (ask == ASK_FIND && *text)
-        command_find(d, text);
+    else if (ask == ASK_FIND && (*text || *d->find))
+        command_find(d, *text ? text : d->find);
     else if (ask == ASK_FILTER)
         command_filter(d, text);
     else if (ask == ASK_PLAN && *text)

@@ -45,7 +45,7 @@ void command_find(struct desk *d, const char *arg)
 {
     if (!*arg) {
         d->ask = ASK_FIND;
-        snprintf(d->ask_text, sizeof d->ask_text, "%s", d->find);
+        d->ask_text[0] = '\0'; /* an empty line finds the next with the same words */
         return;
     }
     snprintf(d->find, sizeof d->find, "%s", arg);

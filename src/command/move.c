@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "command/command.h"
+#include "count/moment.h"
 #include "count/timecode.h"
 
 enum { RAIL_US = 30 * 1000000, LOOP_BEFORE_US = 2000000, LOOP_AFTER_US = 3000000 };
@@ -61,19 +62,21 @@ void command_step(struct desk *d, const char *arg)
 void command_seek(struct desk *d, const char *arg)
 {
     struct err e;
+    struct moment m;
     int64_t us;
+    struct rate fps = rate_standard(d->play.fps_num, d->play.fps_den);
     if (!ready(d))
         return;
-    if (strcmp(arg, "end") == 0) {
+    if (strcmp(arg, "end") == 0)
         go_to(d, d->play.length_us);
-    } else if (time_parse(arg, &us, &e) || typed_moment(d, arg, &us, &e)) {
-        if (us > d->play.length_us)
-            desk_trouble(d, "%s is past the end of the clip", arg);
-        else
-            go_to(d, us);
-    } else {
+    else if (!moment_parse_time(arg, fps, &m, &e)) /* here 14.5 is seconds, +2 too */
+        go_typed(d, arg);
+    else if (!moment_resolve(&m, d->map, d->play.at_us, &us, &e))
         desk_trouble(d, "%s", e.text);
-    }
+    else if (us > d->play.length_us)
+        desk_trouble(d, "%s is past the end of the clip", arg);
+    else
+        go_to(d, us);
 }
 
 void command_speed(struct desk *d, const char *arg)

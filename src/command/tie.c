@@ -26,18 +26,30 @@ bool typed_moment(const struct desk *d, const char *text, int64_t *us, struct er
     return false;
 }
 
-void command_set(struct desk *d, const char *arg)
+void go_typed(struct desk *d, const char *text)
 {
     int64_t us;
     struct err e;
     if (!d->player || d->play.status != PLAYER_READY)
         desk_trouble(d, "no clip is open");
-    else if (!*arg)
-        desk_trouble(d, "write: set 14, or 14.5 for its count 5");
-    else if (typed_moment(d, arg, &us, &e))
-        go_to(d, us);
-    else
+    else if (!typed_moment(d, text, &us, &e))
         desk_trouble(d, "%s", e.text);
+    else if (us > d->play.length_us)
+        desk_trouble(d, "%s is past the end of the clip", text);
+    else
+        go_to(d, us);
+}
+
+void command_set(struct desk *d, const char *arg)
+{
+    char text[200];
+    if (!*arg) {
+        desk_trouble(d, "write: set 14, or 14.5 for its count 5");
+        return;
+    }
+    /* The word keeps a set that is not there from being taken for seconds. */
+    snprintf(text, sizeof text, "%s%s", strchr("+-", *arg) ? "" : "set ", arg);
+    go_typed(d, text);
 }
 
 /* The tie nearest to the playhead, NULL when there is none. */

@@ -30,7 +30,10 @@ static void seconds(const struct line *l, struct buf *out)
 static void clock_time(const struct line *l, struct buf *out)
 {
     char text[24];
-    time_format(l->m->at_us, text);
+    struct rate rate = rate_standard(l->r->fps_num, l->r->fps_den);
+    if (!l->r->timecode || !rate.num ||
+        !smpte_format(frame_at(l->m->at_us, rate), rate, rate_drops(rate), text))
+        time_format(l->m->at_us, text);
     buf_str(out, text);
 }
 static void set(const struct line *l, struct buf *out)

@@ -173,11 +173,11 @@ static void put_under(const struct line *l, int indent, struct buf *out)
     struct buf under = {0};
     const char *right = l->item->praise ? "" : l->r->show->faults[l->item->fault].right;
     if (l->item->rated)
-        buf_printf(&under, "%.2g a minute (%.2g to %.2g)%s", l->item->rate, l->item->rate_low,
-                   l->item->rate_high, *right ? "; " : "");
-    if (*right)
-        buf_printf(&under, "right: %s", right);
+        buf_printf(&under, "%.2g a minute (%.2g to %.2g)", l->item->rate, l->item->rate_low,
+                   l->item->rate_high);
     put_history(l, &under);
+    if (*right)
+        buf_printf(&under, "%sright: %s", under.n ? "; " : "", right);
     if (under.n) {
         buf_printf(out, "%*s", indent, "");
         if (l->style->width > indent)

@@ -34,6 +34,7 @@ struct call_report {
     const char *title;
     struct report_clip clip;
     int fps_num, fps_den;
+    bool timecode; /* text: SMPTE ST 12-1 instead of m:ss.mmm, drop-frame where the rate has it */
     int64_t length_us;
     const struct mark *marks;
     size_t n_marks;

@@ -59,23 +59,16 @@ static void take_picture(struct loop *l)
     pane_picture(l->pane, f.rgba, f.width, f.height, f.stride, pace);
 }
 
-/* The open chord or the last message over the picture of the video's own window. */
 static void overlay(struct loop *l)
 {
     struct desk *d = l->d;
+    struct buf ass = {0};
     if (d->view != PLAYER_WINDOW || !d->player)
         return;
-    const char *text = desk_chord_open(d) ? d->typed : d->message;
-    struct buf ass = {0};
-    if (*text) {
-        buf_str(&ass, "{\\an1\\pos(24,700)\\fs30\\bord2\\q2}");
-        for (const char *s = text; *s; s++)
-            if (!strchr("{}\\\n", *s))
-                buf_char(&ass, *s);
-    }
-    if (*text || l->overlaid)
+    overlay_text(d, &ass);
+    if (ass.n || l->overlaid)
         player_overlay(d->player, buf_text(&ass));
-    l->overlaid = *text != '\0';
+    l->overlaid = ass.n > 0;
     buf_free(&ass);
 }
 

@@ -43,6 +43,16 @@ static void draw_bar(const struct desk *d, struct canvas *c, const struct review
     }
 }
 
+static bool off_tempo(const struct desk *d, const struct spot *s)
+{
+    size_t n;
+    const struct map_span *spans = map_spans(d->map, &n);
+    for (size_t i = 0; i < n; i++)
+        if (spans[i].stretch == s->stretch && spans[i].set == s->set)
+            return spans[i].off_tempo;
+    return false;
+}
+
 /* "set 14 5/16 152 bpm" behind the times; a lit square on each count with the metronome on. */
 static int draw_place(const struct desk *d, struct canvas *c, const struct review_layout *l,
                       int col)
@@ -60,7 +70,7 @@ static int draw_place(const struct desk *d, struct canvas *c, const struct revie
         snprintf(bpm, sizeof bpm, " %.0f bpm", s.bpm);
     return canvas_printf(c, l->transport, col, 30, ST_STRONG, "%sset %s %d/%d%s%s ",
                          d->metronome ? " " : "", set->label, (int)s.count, set->counts, bpm,
-                         s.ratio > 1.08 || s.ratio < 0.92 ? "!" : "");
+                         off_tempo(d, &s) ? "!" : "");
 }
 
 static void draw_transport(const struct desk *d, struct canvas *c, const struct review_layout *l)
@@ -92,12 +102,23 @@ static void draw_no_picture(const struct desk *d, struct canvas *c, struct rect 
     canvas_text(c, row, r.col + 2, r.cols - 4, ST_NORMAL, text);
 }
 
+static size_t calls_shown(const struct desk *d)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < d->n_marks; i++)
+        n += desk_shows(d, &d->marks[i]);
+    return n;
+}
+
 static void draw(const struct desk *d, struct canvas *c)
 {
     struct review_layout l = review_layout(d, c->rows, c->cols);
     const struct clip *clip = desk_current(d);
     char what[200];
-    if (clip)
+    if (clip && *d->filter)
+        snprintf(what, sizeof what, "%s  %zu of %zu marks, only with '%s'", clip->label,
+                 calls_shown(d), d->n_marks, d->filter);
+    else if (clip)
         snprintf(what, sizeof what, "%s  %s run %d  %zu mark%s", clip->label, clip->date, clip->run,
                  d->n_marks, d->n_marks == 1 ? "" : "s");
     else

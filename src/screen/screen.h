@@ -38,6 +38,10 @@ void draw_foot(const struct desk *d, struct canvas *c);
 /* The whole picture for a desk: title, screen, foot; a plain message when there is no room. */
 void draw_desk(const struct desk *d, struct canvas *c);
 
+/* What is drawn over the picture in the video's own window, as ASS events for player_overlay(): the
+ * open chord and what its next keys mean, or the last message. Empty when there is nothing. */
+void overlay_text(const struct desk *d, struct buf *ass);
+
 /* Parts of the review. */
 struct review_layout {
     struct rect rail, picture, calls;

@@ -100,8 +100,9 @@ int show_performer_numbered(const struct show *show, int section, int number)
 
 static bool unknown(struct err *e, const char *what, const char *text, const char *best)
 {
-    return err_set(e, ERR_INPUT, "no %s '%s'%s%s%s", what, text, best ? "; did you mean '" : "",
-                   best ? best : "", best ? "'?" : "");
+    return err_set(e, ERR_INPUT, "no %s '%s'%s%s%s", what, text,
+                   best ? "; did you mean '" : "; boxcall keys SHOW lists them", best ? best : "",
+                   best ? "'?" : "");
 }
 
 bool section_named(const struct show *show, const char *text, int *out, struct err *e)

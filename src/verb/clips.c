@@ -11,13 +11,15 @@
 #include "sys/clock.h"
 #include "sys/file.h"
 
+/* The clip at this path, or one whose file is gone and was this one: it was moved. A copy of a file
+ * that is still there is a clip of its own. */
 static const struct clip *same_file(const struct app *app, const char *path, const struct media *m)
 {
     for (size_t i = 0; i < app->clips.n; i++)
         if (strcmp(app->clips.at[i].path, path) == 0)
             return &app->clips.at[i];
     for (size_t i = 0; i < app->clips.n; i++)
-        if (strcmp(app->clips.at[i].sha256, m->sha256) == 0)
+        if (strcmp(app->clips.at[i].sha256, m->sha256) == 0 && !file_exists(app->clips.at[i].path))
             return &app->clips.at[i];
     return NULL;
 }

@@ -78,8 +78,8 @@ static unsigned flags_of(const struct call *c)
 static bool tie(struct counting *k, struct err *e)
 {
     struct tie t = {.flags = flags_of(k->c)};
-    if (!time_parse(k->words[0], &t.at_us, e) || !read_place(k, 1, &t.set, &t.count, e) ||
-        !load_map(k, e))
+    if (!app_clip_time(k->clip, k->words[0], &t.at_us, e) ||
+        !read_place(k, 1, &t.set, &t.count, e) || !load_map(k, e))
         return false;
     for (size_t i = 0; i < k->ties.n; i++) {
         const struct tie *o = &k->ties.at[i];
@@ -100,7 +100,7 @@ static bool untie(struct counting *k, struct err *e)
 {
     int64_t at;
     char time[24];
-    if (!time_parse(k->words[0], &at, e) || !load_map(k, e))
+    if (!app_clip_time(k->clip, k->words[0], &at, e) || !load_map(k, e))
         return false;
     const struct tie *near = NULL;
     for (size_t i = 0; i < k->ties.n; i++)
@@ -132,7 +132,7 @@ static bool ties(struct counting *k, struct err *e)
 static bool at(struct counting *k, struct err *e)
 {
     struct count_place p = {.timed = true};
-    if (!time_parse(k->words[0], &p.us, e) || !load_map(k, e))
+    if (!app_clip_time(k->clip, k->words[0], &p.us, e) || !load_map(k, e))
         return false;
     if (p.us > k->clip->length_us)
         return err_set(e, ERR_INPUT, "%s is past the end of clip '%s'", k->words[0],

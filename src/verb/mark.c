@@ -23,7 +23,7 @@ static bool read_mark(struct call *c, const struct app *app, struct mark *m, str
     if (!clip)
         return false;
     *m = (struct mark){.clip = clip->id, .end_us = -1, .set = -1};
-    if (!time_parse(c->words[2], &m->at_us, e))
+    if (!app_clip_time(clip, c->words[2], &m->at_us, e))
         return false;
     if (m->at_us > clip->length_us) {
         char length[24];
@@ -71,7 +71,8 @@ const struct verb verb_mark = {
     .name = "mark",
     .usage = "SHOW CLIP TIME TARGET FAULT",
     .summary = "Make one mark from a script",
-    .detail = "CLIP is a label, a path or an id. TIME is 358.2, 5:58.2 or 0:05:58.200. TARGET is a "
+    .detail = "CLIP is a label, a path or an id. TIME is 358.2, 5:58.2 or 0:05:58.200, a frame "
+              "(1234f), or SMPTE time code. TARGET is a "
               "section or a performer's label; several are separated by ';'. FAULT is a fault's "
               "name, one of its other words, or its key.",
     .options = {{"note", "TEXT", "words to go with it", false},

@@ -46,7 +46,7 @@ static bool read_mark(struct adding *a, struct arena *mem, const struct table_ro
     if (!clip)
         return table_error(row, CLIP, e, "%s", why.text);
     *m = (struct mark){.clip = clip->id, .end_us = -1, .set = -1, .note = row->cell[NOTE]};
-    if (!time_parse(row->cell[TIME], &m->at_us, &why))
+    if (!app_clip_time(clip, row->cell[TIME], &m->at_us, &why))
         return table_error(row, TIME, e, "%s", why.text);
     if (m->at_us > clip->length_us)
         return table_error(row, TIME, e, "%s is past the end of clip '%s'", row->cell[TIME],

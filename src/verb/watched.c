@@ -7,7 +7,8 @@
 static bool add(struct call *c, struct app *app, const struct clip *clip, struct err *e)
 {
     struct stretch s;
-    if (!time_parse(c->words[2], &s.from_us, e) || !time_parse(c->words[3], &s.to_us, e))
+    if (!app_clip_time(clip, c->words[2], &s.from_us, e) ||
+        !app_clip_time(clip, c->words[3], &s.to_us, e))
         return false;
     if (s.to_us <= s.from_us)
         return err_set(e, ERR_INPUT, "the stretch ends (%s) before it begins (%s)", c->words[3],

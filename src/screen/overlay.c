@@ -1,0 +1,49 @@
+/* The chord and its next keys over the picture of the video's own window, so that eyes may stay on
+ * the band. */
+#include <string.h>
+
+#include "screen/screen.h"
+
+enum { LEFT = 20, BOTTOM = 704, TOP = 16, LINE = 21, OPTIONS = 31 };
+
+/* Text that ASS does not take for commands. */
+static void plain(struct buf *out, const char *text)
+{
+    for (const char *s = text; *s; s++)
+        if (!strchr("{}\\\n\r", *s))
+            buf_char(out, *s);
+}
+
+static void line(struct buf *out, int y, int size, const char *what)
+{
+    buf_printf(out, "%s{\\an%d\\pos(%d,%d)\\fs%d\\bord2\\shad0\\q2}", out->n ? "\n" : "",
+               y == BOTTOM ? 1 : 7, LEFT, y, size);
+    plain(out, what);
+}
+
+static void options(const struct desk *d, struct buf *ass)
+{
+    struct chord_option at[OPTIONS];
+    size_t n = chord_options(&d->app->show, &d->chord, at, OPTIONS);
+    struct buf text = {0};
+    for (size_t i = 0; i < n; i++) {
+        buf_clear(&text);
+        buf_printf(&text, "%s   %s", at[i].keys, at[i].what);
+        line(ass, TOP + (int)i * LINE, 19, buf_text(&text));
+    }
+    buf_free(&text);
+}
+
+void overlay_text(const struct desk *d, struct buf *ass)
+{
+    struct buf text = {0};
+    if (desk_chord_open(d)) {
+        options(d, ass);
+        targets_text(&d->app->show, d->chord.targets, d->chord.n_targets, &text);
+        buf_printf(&text, "%s%s_", text.n ? "   " : "", d->typed);
+        line(ass, BOTTOM, 30, buf_text(&text));
+    } else if (*d->message) {
+        line(ass, BOTTOM, 30, d->message);
+    }
+    buf_free(&text);
+}
