@@ -38,7 +38,14 @@ make_clip() {
     mv build/demo/drawing.mp4 "$clip"
 }
 
+# A show that this program refuses (exit status 4) is kept beside the new one.
 make_show() {
+    if [ -e "$show" ]; then
+        refused=$(build/src/boxcall check "$show" 2>&1) || [ $? -ne 4 ] || {
+            echo "$refused; it is kept as $show.old"
+            mv "$show" "$show.old"
+        }
+    fi
     [ -e "$show" ] && return
     echo "making the demo show"
     new=build/demo/making.show

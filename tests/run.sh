@@ -40,21 +40,22 @@ tally() {
 check() {
     folder=$1
     shift
-    log=$folder/meson-logs/testlog.json
+    results=$folder/meson-logs/testlog.json
     echo "== $folder: $*"
-    rm -f "$log"
+    rm -f "$results"
     [ -e "$folder/build.ninja" ] || rm -rf "$folder"
+    mkdir -p "$folder"
     if ! { [ -e "$folder/build.ninja" ] || meson setup "$folder" -Dwerror=true "$@"; } \
-        >"$folder.log" 2>&1 || ! ninja -C "$folder" >>"$folder.log" 2>&1; then
-        grep -iE 'error|warning:|failed' "$folder.log" || tail -n 30 "$folder.log"
+        >"$folder/build.log" 2>&1 || ! ninja -C "$folder" >>"$folder/build.log" 2>&1; then
+        grep -E ' error:| warning:|ERROR:|^FAILED' "$folder/build.log" || tail -n 30 "$folder/build.log"
         echo "$folder: does not build"
         failed=$((failed + 1))
         return
     fi
     # Three times the time: other people's work and the sanitizers slow a machine down.
     meson test -C "$folder" --no-rebuild --print-errorlogs -t 3 </dev/null || true
-    if [ -e "$log" ]; then
-        tally "$log"
+    if [ -e "$results" ]; then
+        tally "$results"
     else
         echo "$folder: no test was run"
         failed=$((failed + 1))
@@ -62,17 +63,21 @@ check() {
 }
 
 coverage() {
+    [ -e build-asan/meson-logs/testlog.json ] || return 0
     echo "== how much of src/ the tests reach"
-    gcovr --root . --object-directory build-test --filter src/ --exclude-unreachable-branches \
+    gcovr --root . --object-directory build-asan --filter src/ --exclude-unreachable-branches \
         2>/dev/null || echo "gcovr could not say"
 }
 
 sh demo/install.sh build test
-mkdir -p build-test build-asan
-find build-test -name '*.gcda' -delete
-check build-test -Db_coverage=true
+check build-test
+# Counting and checking code between ours misleads the warnings that follow the flow of values;
+# those are errors in the plain build, where they are true.
+[ ! -e build-asan ] || find build-asan -name '*.gcda' -delete
+flow='-Wno-error=format-overflow -Wno-error=format-truncation -Wno-error=null-dereference'
+flow="$flow -Wno-error=maybe-uninitialized -Wno-error=array-bounds -Wno-error=stringop-overflow"
+check build-asan -Db_sanitize=address,undefined -Db_coverage=true -Db_lundef=false \
+    -Dc_args="-fno-sanitize-recover=all $flow"
 coverage
-check build-asan -Db_sanitize=address,undefined -Db_lundef=false \
-    -Dc_args=-fno-sanitize-recover=all
 echo "$passed passed, $failed failed"
 [ "$failed" -eq 0 ]
