@@ -152,11 +152,8 @@ static bool one_part(struct app *a, const struct seen_choice *choice, const stru
     out->list = rank_end(g.fold, how->by, mem);
     if (g.n)
         qsort(g.at, g.n, sizeof *g.at, by_time);
-    out->moments = arena_alloc(mem, g.n * sizeof *g.at);
+    out->moments = arena_take(mem, g.at, g.n * sizeof *g.at);
     out->n_moments = g.n;
-    if (g.n)
-        memcpy(out->moments, g.at, g.n * sizeof *g.at);
-    free(g.at);
     ok = ok && rank_believe(&out->list, report->watched_min, mem, e) &&
          add_lateness(a, choice, report, &out->list, e);
     add_states(a, mem, report, out);

@@ -270,7 +270,7 @@ static void close_plan(const struct plan_choice *choice, struct arena *mem, stru
     out->plan.outcomes = arena_alloc(mem, (out->in.n_items + 1) * sizeof *out->plan.outcomes);
     out->plan.n_items = out->in.n_items;
     for (size_t i = 0; i < out->in.n_items; i++)
-        out->plan.outcomes[i].left = PLAN_LEFT_TIME;
+        out->plan.outcomes[i].left = PLAN_LEFT_HEAT;
 }
 
 bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem,

@@ -6,6 +6,8 @@
 #include "count/moment.h"
 #include "count/timecode.h"
 
+enum { RESTART_LEAST_US = 2000000 };
+
 const struct move *app_moves(const struct show *show, struct arena *mem)
 {
     struct move *m = arena_alloc(mem, show->n_sets * sizeof *m);
@@ -42,6 +44,39 @@ const struct map *app_map(struct app *a, const struct clip *c, struct arena *mem
     return build(a, c, ties ? ties : &own, mem, e);
 }
 
+static bool same_stretch(const struct map *map, size_t i)
+{
+    size_t n;
+    const struct map_stretch *s = map_stretches(map, &n);
+    for (size_t k = 0; k < n; k++)
+        if ((int)i >= s[k].first && (int)i < s[k].last)
+            return true;
+    return false;
+}
+
+/* Nobody stops, goes back and starts again within two seconds: two ties so near each other that
+ * fit no common run are a slip of the hand, unless the person says that they part here. */
+static bool far_enough(const struct app *a, const struct map *map, const struct tie_list *ties,
+                       const struct tie *put, struct err *e)
+{
+    char first[24], second[24];
+    for (size_t i = 0; i + 1 < ties->n; i++) {
+        const struct tie *x = &ties->at[i], *y = &ties->at[i + 1];
+        if ((x->at_us != put->at_us && y->at_us != put->at_us) ||
+            y->at_us - x->at_us >= RESTART_LEAST_US || (x->flags & ANCHOR_HALT) ||
+            (y->flags & (ANCHOR_BREAK | ANCHOR_FROM)) || same_stretch(map, i))
+            continue;
+        time_format(x->at_us, first);
+        time_format(y->at_us, second);
+        return err_set(e, ERR_INPUT,
+                       "out of order: the band cannot be at set %s, count %g at %s and at set %s, "
+                       "count %g at %s; correct one, or say that a new stretch begins there",
+                       a->show.sets[x->set].label, x->count, first, a->show.sets[y->set].label,
+                       y->count, second);
+    }
+    return true;
+}
+
 /* Writes are tried against the map first: what the map refuses is never stored. */
 static bool change(struct app *a, const struct clip *c, const char *what, const struct tie *put,
                    const int64_t *remove, struct err *e)
@@ -54,8 +89,10 @@ static bool change(struct app *a, const struct clip *c, const char *what, const 
         ok = store_tie_remove(a->store, c->id, *remove, e);
     if (ok && put)
         ok = store_tie_put(a->store, &a->show, c->id, put, e);
-    const struct map *map = ok ? app_map(a, c, &mem, NULL, e) : NULL;
-    ok = map && store_place_marks(a->store, &a->show, c->id, map, e);
+    struct tie_list ties;
+    const struct map *map = ok ? app_map(a, c, &mem, &ties, e) : NULL;
+    ok = map && (!put || far_enough(a, map, &ties, put, e)) &&
+         store_place_marks(a->store, &a->show, c->id, map, e);
     arena_free(&mem);
     if (!ok) {
         store_rollback(a->store);

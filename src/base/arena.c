@@ -67,6 +67,15 @@ char *arena_strndup(struct arena *a, const char *s, size_t n)
     return p;
 }
 
+void *arena_take(struct arena *a, void *p, size_t n)
+{
+    void *q = arena_alloc(a, n);
+    if (n)
+        memcpy(q, p, n);
+    free(p);
+    return q;
+}
+
 char *arena_strdup(struct arena *a, const char *s)
 {
     return s ? arena_strndup(a, s, strlen(s)) : arena_alloc(a, 1);

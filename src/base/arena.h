@@ -14,6 +14,8 @@ struct arena {
 
 /* Zeroed memory, aligned for any type. n may be 0. */
 void *arena_alloc(struct arena *a, size_t n);
+/* Copies n bytes from the heap into the arena and frees the heap memory; p may be NULL with n 0. */
+void *arena_take(struct arena *a, void *p, size_t n);
 char *arena_strdup(struct arena *a, const char *s); /* NULL gives "" */
 char *arena_strndup(struct arena *a, const char *s, size_t n);
 char *arena_printf(struct arena *a, const char *fmt, ...) __attribute__((format(printf, 2, 3)));

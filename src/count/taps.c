@@ -9,7 +9,7 @@
 #include <gsl/gsl_fit.h>
 #include <gsl/gsl_statistics_double.h>
 
-enum { TAPS_LEAST = 4, TAPS_MOST = 1000, BEATS_MOST = 4000, ROUNDS = 20 };
+enum { TAPS_LEAST = 3, SCATTER_LEAST = 4, TAPS_MOST = 1000, BEATS_MOST = 4000, ROUNDS = 20 };
 
 static const double at_once_us = 100e3;   /* 600 bpm: nobody taps that on purpose */
 static const double floor_us = 15e3;      /* less than this is never an outlier */
@@ -260,6 +260,32 @@ static size_t settle(struct line *l, double cov[3], double *sumsq)
     return kept;
 }
 
+/* How many standard deviations 95 % are. Three taps cannot show how a person scatters: that is then
+ * taken as usual, and no longer drawn from so few. */
+static double wide(int used)
+{
+    return used < SCATTER_LEAST ? gsl_cdf_gaussian_Pinv(0.975, 1)
+                                : gsl_cdf_tdist_Pinv(0.975, used - 2);
+}
+
+/* The line's covariance when taps scatter by sd. */
+static void usual_scatter(const struct line *l, double sd, double cov[3])
+{
+    double sum = 0, squares = 0, n = 0;
+    for (size_t i = 0; i < l->n; i++) {
+        if (l->beat[i] < 0)
+            continue;
+        const double w = written(l, l->beat[i]);
+        sum += w;
+        squares += w * w;
+        n++;
+    }
+    const double mean = sum / n, spread = squares - n * mean * mean;
+    cov[0] = sd * sd * (1 / n + mean * mean / spread);
+    cov[1] = -sd * sd * mean / spread;
+    cov[2] = sd * sd / spread;
+}
+
 static int by_time(const void *a, const void *b)
 {
     const int64_t x = *(const int64_t *)a, y = *(const int64_t *)b;
@@ -332,7 +358,9 @@ static bool finish(struct arena *a, struct line *l, int64_t t0, size_t apart, st
                        "the taps keep no steady beat (%d of %zu fit together); tap along again, "
                        "eight beats or more",
                        f.used, l->n);
-    const double t95 = gsl_cdf_tdist_Pinv(0.975, df);
+    if (kept < SCATTER_LEAST)
+        usual_scatter(l, fmax(f.residual_us, floor_us), f.cov);
+    const double t95 = wide(f.used);
     f.at_us = (double)t0 + l->a;
     f.at_error_us = t95 * sqrt(f.cov[0]);
     f.slope = l->s;
@@ -414,7 +442,7 @@ double taps_time(const struct tap_fit *f, int k, double *error_us)
     const double w = f->written ? f->written[k] : k;
     const double variance = f->cov[0] + 2 * w * f->cov[1] + w * w * f->cov[2];
     if (error_us)
-        *error_us = gsl_cdf_tdist_Pinv(0.975, f->used - 2) * sqrt(fmax(variance, 0));
+        *error_us = wide(f->used) * sqrt(fmax(variance, 0));
     return f->at_us + f->slope * w;
 }
 

@@ -4,7 +4,8 @@
  * after the first tap's (steady: W = k, and s is the period). a and s come from ordinary least
  * squares (GSL); the +- are 95 % by Student's t. Beats without a tap, and two taps on one beat, do
  * no harm; a tap further from the line than 3.5 times the usual scatter (median absolute deviation,
- * but at least 15 ms) is set aside. */
+ * but at least 15 ms) is set aside. From three taps nobody can say how they scatter: 15 ms are
+ * assumed then (or what is seen, when that is more), and the normal distribution. */
 #ifndef COUNT_TAPS_H
 #define COUNT_TAPS_H
 
@@ -59,7 +60,7 @@ struct tap_fit {
 };
 
 /* Steady taps. written_bpm 0: not known. Taps need no order. False, with nothing made, when there
- * are fewer than four, all at once, or without a steady beat. */
+ * are fewer than three, all at once, or without a steady beat. */
 bool taps_fit(struct arena *a, const int64_t *taps_us, size_t n, double written_bpm,
               struct tap_fit *out, struct err *e);
 

@@ -52,6 +52,14 @@ void compare_text(const struct comparison *c, struct buf *out)
         buf_str(out, "unsure: the watched minutes are not known, so marks cannot be compared.\n");
 }
 
+/* Without a rate before, the ratio has no end: an empty cell, as in JSON null. */
+static void put_number(const struct change *x, double value, const char *behind, struct buf *out)
+{
+    if (x->tested && isfinite(value))
+        buf_printf(out, "%.6g", value);
+    buf_str(out, behind);
+}
+
 void compare_csv(const struct comparison *c, struct buf *out)
 {
     buf_str(out, "who,fault,verdict,from_marks,from_minutes,to_marks,to_minutes,ratio,ratio_low,"
@@ -64,11 +72,10 @@ void compare_csv(const struct comparison *c, struct buf *out)
             csv_cell(out, verdict_name(x->verdict), false);
             buf_printf(out, ",%d,%.4g,%d,%.4g,", x->from_marks, c->from.watched_min, x->to_marks,
                        c->to.watched_min);
-            if (x->tested)
-                buf_printf(out, "%.6g,%.6g,%.6g,%.6g", x->rates.ratio, x->rates.low, x->rates.high,
-                           x->rates.p);
-            else
-                buf_str(out, ",,,");
+            put_number(x, x->rates.ratio, ",", out);
+            put_number(x, x->rates.low, ",", out);
+            put_number(x, x->rates.high, ",", out);
+            put_number(x, x->rates.p, "", out);
             csv_end(out);
         }
 }

@@ -76,8 +76,10 @@ void count_places(const struct show *show, const struct count_place *p, size_t n
         if (p[i].placed) {
             buf_printf(out, ",%d,", p[i].spot.stretch + 1);
             csv_cell(out, show->sets[p[i].spot.set].label, true);
-            buf_printf(out, ",%.6f,%d,%.6f,%.6f", p[i].spot.count, show->sets[p[i].spot.set].counts,
-                       p[i].spot.bpm, p[i].spot.ratio);
+            buf_printf(out, ",%.6f,%d,", p[i].spot.count, show->sets[p[i].spot.set].counts);
+            if (p[i].spot.bpm > 0)
+                buf_printf(out, "%.6f", p[i].spot.bpm);
+            buf_printf(out, ",%.6f", p[i].spot.ratio);
         } else {
             buf_str(out, ",,,,,,");
         }

@@ -120,6 +120,7 @@ const char *plan_left_text(enum plan_left left)
         [PLAN_LEFT_ABSENT] = "nobody of this section attends",
         [PLAN_LEFT_OUT] = "its sets were left out by hand",
         [PLAN_LEFT_CLOSED] = "nothing open",
+        [PLAN_LEFT_HEAT] = "no rehearsal outdoors by the heat policy",
     };
     return text[left];
 }

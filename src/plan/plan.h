@@ -158,6 +158,7 @@ enum plan_left {
     PLAN_LEFT_ABSENT, /* nobody of its group attends */
     PLAN_LEFT_OUT,    /* a wish left its sets out */
     PLAN_LEFT_CLOSED, /* weight 0: nothing open */
+    PLAN_LEFT_HEAT,   /* the heat policy allows no rehearsal outdoors */
 };
 
 struct plan_outcome {

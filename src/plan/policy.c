@@ -111,8 +111,6 @@ bool policy_parse(const char *bytes, size_t n, const char *name, struct arena *a
 {
     struct reading r = {.a = a};
     bool ok = table_read(bytes, n, name, columns, on_row, &r, e);
-    if (ok && r.n == 0)
-        ok = err_set(e, ERR_INPUT, "%s: no rows under the header; a policy needs its bands", name);
     if (ok && isfinite(r.rows[r.n - 1].to_f))
         ok =
             err_set(e, ERR_INPUT,

@@ -114,9 +114,9 @@ static void draw(const struct desk *d, struct canvas *c)
 {
     struct review_layout l = review_layout(d, c->rows, c->cols);
     const struct clip *clip = desk_current(d);
-    char what[200];
+    char what[400];
     if (clip && *d->filter)
-        snprintf(what, sizeof what, "%s  %zu of %zu marks, only with '%s'", clip->label,
+        snprintf(what, sizeof what, "%.80s  %zu of %zu marks, only with '%.80s'", clip->label,
                  calls_shown(d), d->n_marks, d->filter);
     else if (clip)
         snprintf(what, sizeof what, "%s  %s run %d  %zu mark%s", clip->label, clip->date, clip->run,

@@ -253,15 +253,8 @@ bool dots_read(struct arena *a, const struct show *show, const char *bytes, size
     struct reading r = {.show = show};
     r.lines = xcalloc(show->n_performers * show->n_sets + 1, sizeof *r.lines);
     bool ok = table_read(bytes, n, source, columns, on_row, &r, e);
-    if (ok && r.n == 0)
-        ok = err_set(e, ERR_INPUT, "%s: no rows under the header; nothing to add", source);
-    *out = (struct dot_list){0};
-    if (ok) {
-        out->at = arena_alloc(a, r.n * sizeof *r.at);
-        out->n = r.n;
-        memcpy(out->at, r.at, r.n * sizeof *r.at);
-    }
-    free(r.at);
+    out->at = arena_take(a, r.at, r.n * sizeof *r.at);
+    out->n = r.n;
     free(r.lines);
     return ok;
 }

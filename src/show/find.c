@@ -105,14 +105,35 @@ static bool unknown(struct err *e, const char *what, const char *text, const cha
                    best ? "'?" : "");
 }
 
+/* Offers every one of the ';'-separated words; the best is kept in `best`. */
+static void offer_words(struct near *near, const char *words, char best[200])
+{
+    while (*words) {
+        size_t n = strcspn(words, ";");
+        const char *before = near->best;
+        char one[200];
+        if (n && n < sizeof one) {
+            memcpy(one, words, n);
+            one[n] = '\0';
+            near_offer(near, one);
+            if (near->best != before)
+                near->best = strcpy(best, one);
+        }
+        words += n + (words[n] == ';');
+    }
+}
+
 bool section_named(const struct show *show, const char *text, int *out, struct err *e)
 {
     *out = show_section(show, text);
     if (*out >= 0)
         return true;
+    char word[200];
     struct near near = {.word = text};
-    for (size_t i = 0; i < show->n_sections; i++)
+    for (size_t i = 0; i < show->n_sections; i++) {
         near_offer(&near, show->sections[i].name);
+        offer_words(&near, show->sections[i].words, word);
+    }
     return unknown(e, "section", text, near.best);
 }
 
@@ -121,9 +142,12 @@ bool fault_named(const struct show *show, const char *text, int *out, struct err
     *out = show_fault(show, text);
     if (*out >= 0)
         return true;
+    char word[200];
     struct near near = {.word = text};
-    for (size_t i = 0; i < show->n_faults; i++)
+    for (size_t i = 0; i < show->n_faults; i++) {
         near_offer(&near, show->faults[i].name);
+        offer_words(&near, show->faults[i].words, word);
+    }
     return unknown(e, "fault", text, near.best);
 }
 

@@ -84,15 +84,8 @@ bool sections_read(struct arena *a, const char *bytes, size_t n, const char *sou
     struct reading r = {.a = a, .out = &l};
     bool ok = table_read(bytes, n, source, columns, on_row, &r, e) &&
               table_read(bytes, n, source, columns, on_parent, &r, e);
-    if (ok && l.n == 0)
-        ok = err_set(e, ERR_INPUT, "%s: no rows under the header; nothing to add", source);
-    *out = (struct section_list){0};
-    if (ok) {
-        out->at = arena_alloc(a, l.n * sizeof *l.at);
-        out->n = l.n;
-        memcpy(out->at, l.at, l.n * sizeof *l.at);
-    }
-    free(l.at);
+    out->at = arena_take(a, l.at, l.n * sizeof *l.at);
+    out->n = l.n;
     return ok;
 }
 

@@ -68,14 +68,7 @@ bool sets_read(struct arena *a, const char *bytes, size_t n, const char *source,
 {
     struct reading r = {.a = a};
     bool ok = table_read(bytes, n, source, columns, on_row, &r, e);
-    if (ok && r.n == 0)
-        ok = err_set(e, ERR_INPUT, "%s: no rows under the header; nothing to add", source);
-    *out = (struct set_list){0};
-    if (ok) {
-        out->at = arena_alloc(a, r.n * sizeof *r.at);
-        out->n = r.n;
-        memcpy(out->at, r.at, r.n * sizeof *r.at);
-    }
-    free(r.at);
+    out->at = arena_take(a, r.at, r.n * sizeof *r.at);
+    out->n = r.n;
     return ok;
 }

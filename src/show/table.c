@@ -31,6 +31,7 @@ struct reader {
     int cells;
     int place[CELLS]; /* header: position in `columns`, or -1 */
     int header_cells; /* 0 until the header was read */
+    size_t rows;
 };
 
 static bool fail_at(struct reader *r, int line, int column, const char *text)
@@ -156,6 +157,7 @@ static bool read_row(struct reader *r)
         row.cell[place] = cell;
         row.cell_line[place] = r->lines[i];
     }
+    r->rows++;
     if (!r->fn(r->ctx, &row, r->e))
         r->failed = true;
     return !r->failed;
@@ -273,6 +275,10 @@ bool table_read(const char *bytes, size_t n, const char *source, const struct ta
         snprintf(text, sizeof text, "the file is empty; its first line must name the columns: %s",
                  names);
         fail_at(r, 1, 1, text);
+    }
+    if (!r->failed && !r->rows) {
+        r->failed = true;
+        err_set(e, ERR_INPUT, "%s: no rows under the header; nothing to add", source);
     }
     bool ok = !r->failed;
     csv_free(&p);

@@ -30,7 +30,7 @@ struct table_row {
 /* Called for every row after the header; cells live until it returns. */
 typedef bool table_row_fn(void *ctx, const struct table_row *row, struct err *e);
 
-/* columns ends with a row whose name is NULL. */
+/* columns ends with a row whose name is NULL. A table without rows is refused. */
 bool table_read(const char *bytes, size_t n, const char *source, const struct table_column *columns,
                 table_row_fn *fn, void *ctx, struct err *e);
 

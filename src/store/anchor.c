@@ -28,10 +28,7 @@ bool store_ties(struct store *s, struct arena *a, int64_t clip, struct tie_list 
         at[out->n++] = t;
     }
     sqlite3_reset(q);
-    out->at = arena_alloc(a, out->n * sizeof *at);
-    if (out->n)
-        memcpy(out->at, at, out->n * sizeof *at);
-    free(at);
+    out->at = arena_take(a, at, out->n * sizeof *at);
     return rc == SQLITE_DONE || st_fail(s, e);
 }
 

@@ -212,10 +212,7 @@ bool store_marks(struct store *s, struct arena *a, int64_t clip, struct mark_lis
     }
     ok = ok && (rc == SQLITE_DONE || st_fail(s, e));
     sqlite3_reset(q);
-    out->at = arena_alloc(a, out->n * sizeof *at);
-    if (out->n)
-        memcpy(out->at, at, out->n * sizeof *at);
-    free(at);
+    out->at = arena_take(a, at, out->n * sizeof *at);
     return ok;
 }
 

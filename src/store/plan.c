@@ -147,10 +147,7 @@ static bool read_blocks(struct store *s, struct arena *a, struct rep_plan *p, st
     bool ok = true;
     for (int i = 0; ok && i < (int)p->n_blocks; i++)
         ok = read_fixes(s, a, p->id, i, &at[i], e);
-    p->blocks = arena_alloc(a, p->n_blocks * sizeof *at);
-    if (p->n_blocks)
-        memcpy(p->blocks, at, p->n_blocks * sizeof *at);
-    free(at);
+    p->blocks = arena_take(a, at, p->n_blocks * sizeof *at);
     return ok;
 }
 

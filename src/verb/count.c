@@ -75,6 +75,23 @@ static unsigned flags_of(const struct call *c)
            (call_value(c, "break") ? ANCHOR_BREAK : 0u);
 }
 
+/* A tie that goes back in the drill is a restart and no mistake; but it may be one, so it is said.
+ */
+static bool say_stretches(struct counting *k, size_t before, struct err *e)
+{
+    size_t n;
+    if (!load_map(k, e))
+        return false;
+    map_stretches(k->map, &n);
+    if (before && n > before)
+        buf_printf(
+            &k->c->talk,
+            "the clip now has %zu stretches: these ties cannot be one run, so the band stops "
+            "and starts again between them\n",
+            n);
+    return true;
+}
+
 static bool tie(struct counting *k, struct err *e)
 {
     struct tie t = {.flags = flags_of(k->c)};
@@ -87,13 +104,15 @@ static bool tie(struct counting *k, struct err *e)
             return err_set(e, ERR_INPUT, "%s is tied to set %s, count %g already; untie it first",
                            k->words[0], k->app->show.sets[o->set].label, o->count);
     }
+    size_t before;
+    map_stretches(k->map, &before);
     if (!app_tie(k->app, k->clip, &t, NULL, e))
         return false;
     char time[24];
     time_format(t.at_us, time);
     buf_printf(&k->c->talk, "%s is set %s, count %g\n", time, k->app->show.sets[t.set].label,
                t.count);
-    return true;
+    return say_stretches(k, before, e);
 }
 
 static bool untie(struct counting *k, struct err *e)
@@ -189,7 +208,7 @@ static bool read_taps(struct counting *k, int64_t **out, size_t *n, struct err *
             continue;
         *out = array_grow(*out, *n, &cap, sizeof **out);
         ok = time_parse(s, &(*out)[*n], &why) ||
-             err_set(e, ERR_INPUT, "%s:%d: %s", path, line, why.text);
+             err_set(e, ERR_INPUT, "%s:%d: %s", strcmp(path, "-") ? path : "stdin", line, why.text);
         *n += ok;
     }
     buf_free(&bytes);

@@ -92,8 +92,6 @@ bool put_marks(struct app *a, const char *bytes, size_t n, const char *source, s
     if (!store_begin(a->store, NULL, e))
         return false;
     bool ok = table_read(bytes, n, source, columns, on_row, &adding, e);
-    if (ok && adding.added == 0)
-        ok = err_set(e, ERR_INPUT, "%s: no rows under the header; nothing to add", source);
     *added = adding.added;
     ok = ok && app_place_all(a, e);
     if (ok)
