@@ -159,6 +159,7 @@ static void wheel(struct desk *d, int by)
 
 const struct screen_ops screen_fixes = {
     .title = "fixes",
+    .hint = " arrows choose   Enter plays the moment   1 2 3 open repped clean   Esc back",
     .draw = draw,
     .click = click,
     .wheel = wheel,

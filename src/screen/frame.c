@@ -46,12 +46,7 @@ void draw_foot(const struct desk *d, struct canvas *c)
                       d->trouble ? glyph(c, "✗ ", "! ") : "", d->message);
         return;
     }
-    if (d->screen == SCREEN_REVIEW)
-        canvas_text(c, row, 0, c->cols, ST_DIM,
-                    " letters mark: section, fault   Space plays   arrows move   ? every key");
-    else
-        canvas_text(c, row, 0, c->cols, ST_DIM,
-                    " arrows choose   Enter plays it   Esc back to the review");
+    canvas_text(c, row, 0, c->cols, ST_DIM, screens[d->screen]->hint);
 }
 
 void draw_desk(const struct desk *d, struct canvas *c)

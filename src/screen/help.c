@@ -101,6 +101,7 @@ static void wheel(struct desk *d, int by)
 
 const struct screen_ops screen_help = {
     .title = "help",
+    .hint = " arrows and Page keys move   Esc back to the review",
     .draw = draw,
     .wheel = wheel,
 };

@@ -6,6 +6,8 @@
 #include "count/timecode.h"
 #include "screen/screen.h"
 
+enum { NARROW = 100 }; /* columns under which the transport row says less */
+
 struct review_layout review_layout(const struct desk *d, int rows, int cols)
 {
     int rail = cols >= 110 ? 26 : 20, foot = rows - 1;
@@ -18,8 +20,9 @@ struct review_layout review_layout(const struct desk *d, int rows, int cols)
     l.transport = l.calls.row - 1;
     if (d->view == PLAYER_PANE)
         l.picture = (struct rect){1, left, l.transport - 1, width};
-    l.bar_from = left + (d->ties.n ? 44 : 19);
-    l.bar_to = cols - 20;
+    bool narrow = cols < NARROW;
+    l.bar_from = left + 19 + (!d->ties.n ? 0 : narrow ? 14 : 25);
+    l.bar_to = cols - (narrow ? 14 : 20);
     return l;
 }
 
@@ -66,7 +69,7 @@ static int draw_place(const struct desk *d, struct canvas *c, const struct revie
         col = canvas_text(c, l->transport, col, 3, beat ? ST_NOW : ST_DIM,
                           beat ? glyph(c, " ● ", " O ") : glyph(c, " ○ ", " . "));
     char bpm[24] = "";
-    if (s.bpm > 0)
+    if (s.bpm > 0 && c->cols >= NARROW)
         snprintf(bpm, sizeof bpm, " %.0f bpm", s.bpm);
     return canvas_printf(c, l->transport, col, 30, ST_STRONG, "%sset %s %d/%d%s%s ",
                          d->metronome ? " " : "", set->label, (int)s.count, set->counts, bpm,
@@ -116,11 +119,11 @@ static void draw(const struct desk *d, struct canvas *c)
     const struct clip *clip = desk_current(d);
     char what[400];
     if (clip && *d->filter)
-        snprintf(what, sizeof what, "%.80s  %zu of %zu marks, only with '%.80s'", clip->label,
-                 calls_shown(d), d->n_marks, d->filter);
+        snprintf(what, sizeof what, "only '%.80s': %zu of %zu marks  %.80s", d->filter,
+                 calls_shown(d), d->n_marks, clip->label);
     else if (clip)
-        snprintf(what, sizeof what, "%s  %s run %d  %zu mark%s", clip->label, clip->date, clip->run,
-                 d->n_marks, d->n_marks == 1 ? "" : "s");
+        snprintf(what, sizeof what, "%s  %zu mark%s  %s run %d", clip->label, d->n_marks,
+                 d->n_marks == 1 ? "" : "s", clip->date, clip->run);
     else
         snprintf(what, sizeof what, "no clip");
     draw_title(d, c, what);
@@ -189,6 +192,7 @@ static void wheel(struct desk *d, int by)
 
 const struct screen_ops screen_review = {
     .title = "review",
+    .hint = " letters mark: section, fault   Space plays   arrows move   ? every key",
     .draw = draw,
     .click = click,
     .wheel = wheel,

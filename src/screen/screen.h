@@ -10,6 +10,7 @@ enum { LEAST_ROWS = 24, LEAST_COLS = 80 };
 
 struct screen_ops {
     const char *title;
+    const char *hint; /* the foot, while there is nothing to say */
     /* Draws on a cleared canvas of at least LEAST_ROWS x LEAST_COLS, all but the last row. */
     void (*draw)(const struct desk *d, struct canvas *c);
     /* A left click; may be NULL. */
