@@ -227,13 +227,43 @@ void stage_go(struct stage *s, long frame)
     term_wait_idle(s->t);
 }
 
+static bool is_calm(struct stage *s)
+{
+    return strstr(term_row(s->t, -1), "letters mark:") && !strstr(term_row(s->t, 0), "only '");
+}
+
 void stage_calm(struct stage *s)
 {
-    for (int i = 0; i < 6 && !strstr(term_row(s->t, -1), "letters mark:"); i++) {
+    for (int i = 0; i < 6 && !is_calm(s); i++) {
         term_keys(s->t, "Esc");
         term_wait_idle(s->t);
     }
-    term_wait_row(s->t, -1, "letters mark:");
+    assert_true(is_calm(s));
+}
+
+struct wanted_call {
+    struct stage *s;
+    const char *time, *has, *lacks;
+};
+
+static bool call_is_so(void *user)
+{
+    struct wanted_call *w = user;
+    if (!frame_shown(w->s))
+        return false;
+    for (int row = stage_transport(w->s) + 1; row < term_rows(w->s->t) - 1; row++) {
+        const char *text = term_row(w->s->t, row);
+        if (strstr(text, w->time) && strstr(text, w->has) && !(w->lacks && strstr(text, w->lacks)))
+            return true;
+    }
+    return false;
+}
+
+void stage_wait_call(struct stage *s, const char *time, const char *has, const char *lacks)
+{
+    struct wanted_call w = {s, time, has, lacks};
+    term_wait_until(s->t, call_is_so, &w,
+                    arena_printf(test_arena(), "call %s with '%s'", time, has));
 }
 
 /* --- the show file --------------------------------------------------------------------------- */

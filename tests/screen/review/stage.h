@@ -68,8 +68,12 @@ void stage_line(struct stage *s, const char *line);
 /* The row of the transport line. */
 int stage_transport(struct stage *s);
 
-/* Esc until no chord, no choice, no message is left. */
+/* Esc until no chord, no choice, no filter, no message is left. */
 void stage_calm(struct stage *s);
+
+/* Until the call of this time, below the transport line, has one text and lacks another (NULL:
+ * whatever). */
+void stage_wait_call(struct stage *s, const char *time, const char *has, const char *lacks);
 
 /* --- what the show file says, asked of `boxcall calls` --------------------------------------- */
 
