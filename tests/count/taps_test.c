@@ -134,6 +134,24 @@ static void half_and_double_time_are_offered(void **state)
     }
 }
 
+static void three_taps_give_the_moment_and_a_tempo_with_the_usual_scatter(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct err e = {0};
+    struct tap_fit f;
+    /* By hand: 500 ms apart and off by 0, +9, 0 ms: the line lies 3 ms above the outer two, so that
+     * the middle beat is at 503 ms; 95 % of 15 ms / sqrt(3) are 17 ms, of 15 ms / sqrt(2) 20.8. */
+    const int64_t taps[] = {0, 509000, 1000000};
+    double error;
+    assert_true(taps_fit(&a, taps, 3, 120, &f, &e));
+    assert_close(f.bpm, 120, 1e-9);
+    assert_close(taps_time(&f, 1, &error), 503000, 1e-3);
+    assert_close(error, 16974, 1);
+    assert_close(f.period_error_us, 20789, 1);
+    arena_free(&a);
+}
+
 static void taps_that_say_nothing_give_nothing(void **state)
 {
     (void)state;
@@ -143,15 +161,15 @@ static void taps_that_say_nothing_give_nothing(void **state)
     struct tap_fit f = {0};
     int64_t taps[2000];
     assert_false(taps_fit(&a, NULL, 0, 120, &f, &e));
-    assert_non_null(strstr(e.text, "0 taps: tap the beat 4 times or more"));
+    assert_non_null(strstr(e.text, "0 taps: tap the beat 3 times or more"));
     for (int i = 0; i < 3; i++)
         taps[i] = i * 500000;
-    assert_false(taps_fit(&a, taps, 3, 120, &f, &e));
-    assert_non_null(strstr(e.text, "3 taps: tap the beat"));
+    assert_false(taps_fit(&a, taps, 2, 120, &f, &e));
+    assert_non_null(strstr(e.text, "2 taps: tap the beat"));
     for (int i = 0; i < 12; i++)
         taps[i] = 7000000 + i * 4000;
     assert_false(taps_fit(&a, taps, 12, 120, &f, &e));
-    assert_string_equal(e.text, "12 taps within a moment: tap once on every beat, 4 times or more");
+    assert_string_equal(e.text, "12 taps within a moment: tap once on every beat, 3 times or more");
     for (int i = 0; i < 2000; i++)
         taps[i] = i * 500000;
     assert_false(taps_fit(&a, taps, 2000, 120, &f, &e));
@@ -307,6 +325,7 @@ int main(void)
         cmocka_unit_test(missed_doubled_and_wild_taps_do_no_harm),
         cmocka_unit_test(what_was_set_aside_is_told_apart),
         cmocka_unit_test(half_and_double_time_are_offered),
+        cmocka_unit_test(three_taps_give_the_moment_and_a_tempo_with_the_usual_scatter),
         cmocka_unit_test(taps_that_say_nothing_give_nothing),
         cmocka_unit_test(taps_by_chance_are_refused),
         cmocka_unit_test(taps_over_a_ritardando_follow_its_written_shape),
