@@ -17,13 +17,20 @@ void chord_cancel(struct desk *d)
     d->chord = (struct chord){.fault = -1, .section = -1};
 }
 
-/* The time of the frame that was seen lead_ms before now. */
-static int64_t seen_at(const struct desk *d)
+bool seen_at(struct desk *d, int64_t *out)
 {
+    if (!d->clip || (d->play.status != PLAYER_READY && d->play.status != PLAYER_OPENING)) {
+        desk_trouble(d, "no clip is playing; a mark needs a moment");
+        return false;
+    }
+    *out = d->start_us;
+    if (d->play.status == PLAYER_OPENING)
+        return true;
     int64_t at = mark_time(d->play.at_us, d->lead_ms, d->play.speed, d->play.playing);
     int64_t frame = player_frame_at(d->player, at);
     int64_t time = frame >= 0 ? player_frame_time(d->player, frame) : -1;
-    return time >= 0 ? time : at;
+    *out = time >= 0 ? time : at;
+    return true;
 }
 
 static void finish(struct desk *d)
@@ -92,12 +99,8 @@ bool chord_take(struct desk *d, const char *key)
     if (!desk_chord_open(d)) {
         if (!letter)
             return false;
-        if (!d->clip || d->play.status != PLAYER_READY) {
-            desk_trouble(d, "no clip is playing; a mark needs a moment");
-            return true;
-        }
-        d->typed_at_us = seen_at(d);
-        add_key(d, (char)tolower((unsigned char)key[0]));
+        if (seen_at(d, &d->typed_at_us))
+            add_key(d, (char)tolower((unsigned char)key[0]));
         return true;
     }
     if (letter || (single && strchr("0123456789,-+", key[0]))) {

@@ -31,6 +31,9 @@ command_fn command_play, command_move, command_step, command_seek, command_speed
 /* Chord keys: true when the key was taken. */
 bool chord_take(struct desk *d, const char *key);
 void chord_cancel(struct desk *d);
+/* The time of the frame that was seen a reaction lead before now (the beginning while the clip is
+ * still opening); says so and returns false when there is no clip. */
+bool seen_at(struct desk *d, int64_t *out);
 /* Stores a new mark at at_us and makes it the newest. */
 bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size_t n, int fault);
 /* Gives the newest (or chosen) mark this note; "" takes it away. */

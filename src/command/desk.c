@@ -182,6 +182,8 @@ bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play
     snprintf(id, sizeof id, "%lld", (long long)c->id);
     d->clip = c->id;
     d->start_us = start_us;
+    d->play.status = PLAYER_OPENING; /* what is known until the player says more */
+    d->play.at_us = start_us;
     d->newest = d->selected = 0;
     d->loop_a_us = d->loop_b_us = -1;
     chord_cancel(d);
@@ -194,13 +196,15 @@ bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play
     return read_map(d, e) && read_marks(d, e);
 }
 
-/* What waits for the clip to be ready: the loop around a moment from a list. */
+/* What waits for the clip to be ready: the loop around a moment from a list, playing. */
 static void when_ready(struct desk *d)
 {
-    if (d->play.status != PLAYER_READY || d->loop_a_us < 0)
+    if (d->play.status != PLAYER_READY)
         return;
-    player_loop(d->player, d->loop_a_us, d->loop_b_us);
-    player_seek(d->player, d->loop_a_us);
+    if (d->loop_a_us >= 0) {
+        player_loop(d->player, d->loop_a_us, d->loop_b_us);
+        player_seek(d->player, d->loop_a_us);
+    }
     if (d->play_when_ready)
         player_play(d->player, true);
     d->loop_a_us = d->loop_b_us = -1;

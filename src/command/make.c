@@ -199,15 +199,10 @@ void command_repeat(struct desk *d, const char *arg)
         desk_trouble(d, "nothing to repeat yet");
         return;
     }
-    if (!d->clip || d->play.status != PLAYER_READY) {
-        desk_trouble(d, "no clip is playing; a mark needs a moment");
-        return;
-    }
+    int64_t at;
     chord_cancel(d);
-    int64_t at = mark_time(d->play.at_us, d->lead_ms, d->play.speed, d->play.playing);
-    int64_t frame = player_frame_at(d->player, at);
-    make_mark(d, frame >= 0 ? player_frame_time(d->player, frame) : at, d->last_targets, d->n_last,
-              d->last_fault);
+    if (seen_at(d, &at))
+        make_mark(d, at, d->last_targets, d->n_last, d->last_fault);
 }
 
 /* "mark T3;T5 horn angle": the target is one word (or quoted by its fault being found behind it).

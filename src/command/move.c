@@ -14,7 +14,8 @@ static bool ready(struct desk *d)
 {
     if (d->player && d->play.status == PLAYER_READY)
         return true;
-    desk_trouble(d, "no clip is open");
+    desk_trouble(d, d->play.status == PLAYER_OPENING ? "the clip is still opening"
+                                                     : "no clip is open");
     return false;
 }
 
@@ -35,6 +36,10 @@ static int64_t half_frame(const struct desk *d)
 void command_play(struct desk *d, const char *arg)
 {
     (void)arg;
+    if (d->play.status == PLAYER_OPENING) {
+        d->play_when_ready = !d->play_when_ready;
+        return;
+    }
     if (!ready(d))
         return;
     if (d->play.ended && !d->play.playing)

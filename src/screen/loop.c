@@ -97,8 +97,11 @@ static void begin_prompt(struct loop *l)
                                          [ASK_TAP] = " the first tap was set.count:",
                                          [ASK_PLAN] = " minutes and start:",
                                          [ASK_DECIDE] = " right is:"};
-    if (l->d->ask != ASK_NOTHING && !l->prompt.kind)
-        prompt_begin(&l->prompt, (int)l->d->ask, labels[l->d->ask], l->d->ask_text);
+    enum desk_ask ask = l->d->ask;
+    if (ask == ASK_NOTHING || l->prompt.kind)
+        return;
+    prompt_begin(&l->prompt, (int)ask, labels[ask], l->d->ask_text);
+    l->prompt.offered = ask == ASK_TIE || ask == ASK_TAP || ask == ASK_PLAN;
 }
 
 static void on_key(struct loop *l, const char *key)
@@ -175,6 +178,7 @@ static void wait_for_something(struct loop *l, bool drawn)
 static void turn(struct loop *l)
 {
     l->dirty |= desk_poll(l->d) || l->d->screen == SCREEN_LEAD;
+    take_keys(l); /* with the player's newest time */
     lead_tick(l->d, clock_mono_us());
     begin_prompt(l);
     if (l->d->redraw) {
@@ -198,7 +202,6 @@ static void turn(struct loop *l)
     if (l->pane)
         pane_pump(l->pane, clock_mono_us());
     wait_for_something(l, !pending);
-    take_keys(l);
 }
 
 bool screen_run(struct desk *d, const struct screen_settings *set, struct err *e)
