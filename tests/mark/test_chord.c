@@ -165,7 +165,7 @@ static void list_options(const struct show *show, const char *keys, size_t most,
     size_t n = chord_options(show, &c, o, most);
     *out = '\0';
     for (size_t i = 0; i < n; i++)
-        sprintf(out + strlen(out), "%s%s %s", i ? ", " : "", o[i].keys, o[i].what);
+        sprintf(out + strlen(out), "%s%.7s %s", i ? ", " : "", o[i].keys, o[i].what);
 }
 
 static const struct option_row {
