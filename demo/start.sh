@@ -55,6 +55,8 @@ make_show() {
         quiet "adding $table" build/src/boxcall add "$new" "$table" "demo/band/$table.csv"
     done
     quiet "adding the clip" build/src/boxcall add "$new" clip "$clip" --label tuesday
+    # The band steps off one and a half seconds into the clip (demo/main.c) at the written tempo.
+    quiet "tying the clip to the sets" build/src/boxcall count "$new" tuesday tie 0:01.5 1
     quiet "adding the marks" build/src/boxcall add "$new" marks demo/band/marks.csv
     mv "$new" "$show"
 }
