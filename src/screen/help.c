@@ -92,6 +92,8 @@ static void draw(const struct desk *d, struct canvas *c)
     tools(&p, KEYS_LISTS);
     heading(&p, "In the rep plan");
     tools(&p, KEYS_PLAN);
+    heading(&p, "While your reaction lead is measured");
+    tools(&p, KEYS_LEAD);
 }
 
 static void wheel(struct desk *d, int by)

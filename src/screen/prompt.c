@@ -15,6 +15,7 @@ void prompt_begin(struct prompt *p, int kind, const char *label, const char *tex
     p->n = p->at = utf8_check(p->text, strlen(p->text));
     p->text[p->n] = '\0';
     p->browse = p->n_history[kind];
+    p->offered = false;
 }
 
 static void set_text(struct prompt *p, const char *text)
@@ -61,6 +62,8 @@ static void cut(struct prompt *p, size_t from, size_t to)
 static void insert(struct prompt *p, const char *text)
 {
     size_t n = strlen(text);
+    if (p->offered)
+        cut(p, 0, p->n);
     if (p->n + n >= sizeof p->text)
         return;
     memmove(p->text + p->at + n, p->text + p->at, p->n - p->at + 1);
@@ -141,6 +144,7 @@ enum prompt_result prompt_key(struct prompt *p, const char *key)
         insert(p, " ");
     else if (!key[1] || (unsigned char)key[0] >= 0x80)
         insert(p, key);
+    p->offered = false;
     return PROMPT_GOES_ON;
 }
 

@@ -14,6 +14,7 @@ struct prompt {
     const char *label;
     char text[PROMPT_BYTES];
     size_t n, at; /* bytes, cursor */
+    bool offered; /* the text is a proposal: the first character typed takes its place */
     char *history[PROMPT_KINDS][PROMPT_HISTORY];
     size_t n_history[PROMPT_KINDS];
     size_t browse; /* position in the history, n_history when on the own line */
