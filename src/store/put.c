@@ -11,7 +11,7 @@ struct kind {
     const char *insert; /* name, values.., author, now, place, uid */
     const char *update; /* name, values.., author, now, place, id in the uid's position */
     const char *others; /* SELECT id, used FROM .. WHERE live AND id NOT IN kept */
-    const char *remove; /* UPDATE .. SET removed_at=?1 WHERE id=?2 */
+    const char *remove; /* UPDATE .. SET removed_at=?1, kept=?3 WHERE id=?2 */
     int values;
 };
 
@@ -71,6 +71,7 @@ static bool remove_others(struct store *s, const struct kind *k, struct put_repo
     while ((rc = sqlite3_step(q)) == SQLITE_ROW) {
         sqlite3_bind_int64(gone, 1, clock_wall_ms());
         sqlite3_bind_int64(gone, 2, sqlite3_column_int64(q, 0));
+        sqlite3_bind_int(gone, 3, sqlite3_column_int(q, 1));
         if (!st_done(s, gone, e))
             break;
         *(sqlite3_column_int(q, 1) ? &r->kept : &r->removed) += 1;
@@ -111,7 +112,7 @@ static const struct kind section_kind = {
               "place=?7,removed_at=NULL WHERE id=?8",
     .others = "SELECT id, id IN (SELECT section_id FROM mark_target) FROM section WHERE removed_at "
               "IS NULL AND id NOT IN (SELECT id FROM kept)",
-    .remove = "UPDATE section SET removed_at=?1 WHERE id=?2",
+    .remove = "UPDATE section SET removed_at=?1,kept=?3 WHERE id=?2",
     .values = 4,
 };
 
@@ -143,7 +144,7 @@ static const struct kind fault_kind = {
               "changed_at=?8,place=?9,removed_at=NULL WHERE id=?10",
     .others = "SELECT id, id IN (SELECT fault_id FROM mark WHERE removed_at IS NULL) FROM fault "
               "WHERE removed_at IS NULL AND id NOT IN (SELECT id FROM kept)",
-    .remove = "UPDATE fault SET removed_at=?1 WHERE id=?2",
+    .remove = "UPDATE fault SET removed_at=?1,kept=?3 WHERE id=?2",
     .values = 6,
 };
 
@@ -176,7 +177,7 @@ static const struct kind performer_kind = {
               "changed_at=?6,place=?7,removed_at=NULL WHERE id=?8",
     .others = "SELECT id, EXISTS (SELECT 1 FROM mark_target t WHERE t.performer_id=performer.id) "
               "FROM performer WHERE removed_at IS NULL AND id NOT IN (SELECT id FROM kept)",
-    .remove = "UPDATE performer SET removed_at=?1 WHERE id=?2",
+    .remove = "UPDATE performer SET removed_at=?1,kept=?3 WHERE id=?2",
     .values = 4,
 };
 
@@ -224,7 +225,7 @@ static const struct kind set_kind = {
               "name=?7,author=?8,changed_at=?9,place=?10,removed_at=NULL WHERE id=?11",
     .others = "SELECT id, id IN (SELECT set_id FROM anchor) FROM drill_set WHERE removed_at IS "
               "NULL AND id NOT IN (SELECT id FROM kept)",
-    .remove = "UPDATE drill_set SET removed_at=?1 WHERE id=?2",
+    .remove = "UPDATE drill_set SET removed_at=?1 WHERE id=?2 AND ?3 IS NOT NULL",
     .values = 7,
 };
 

@@ -1,6 +1,7 @@
 #include "store/inside.h"
 
-/* Rows that people exchange carry uid, author, made_at, changed_at (ms since 1970 UTC) and, once
+/* kept: removed from the staff's table, but marks speak of it.
+ * Rows that people exchange carry uid, author, made_at, changed_at (ms since 1970 UTC) and, once
  * removed, removed_at. mark_target repeats columns of its mark so that a fix list is one walk over
  * one covering index; store/mark.c is the only writer of both. */
 const char *const store_schema[STORE_VERSION] = {
@@ -9,19 +10,22 @@ const char *const store_schema[STORE_VERSION] = {
     "CREATE TABLE section(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
     " name TEXT NOT NULL UNIQUE COLLATE NOCASE, parent TEXT NOT NULL, key TEXT NOT NULL,"
     " words TEXT NOT NULL, place INTEGER NOT NULL, author TEXT NOT NULL, made_at INTEGER NOT NULL,"
-    " changed_at INTEGER NOT NULL, removed_at INTEGER);"
+    " changed_at INTEGER NOT NULL, removed_at INTEGER,"
+    " kept INTEGER NOT NULL DEFAULT 0);"
 
     "CREATE TABLE performer(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
     " label TEXT NOT NULL UNIQUE COLLATE NOCASE, name TEXT NOT NULL,"
     " section_id INTEGER NOT NULL REFERENCES section(id), number INTEGER NOT NULL,"
     " place INTEGER NOT NULL, author TEXT NOT NULL, made_at INTEGER NOT NULL,"
-    " changed_at INTEGER NOT NULL, removed_at INTEGER);"
+    " changed_at INTEGER NOT NULL, removed_at INTEGER,"
+    " kept INTEGER NOT NULL DEFAULT 0);"
 
     "CREATE TABLE fault(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
     " name TEXT NOT NULL UNIQUE COLLATE NOCASE, family TEXT NOT NULL, key TEXT NOT NULL,"
     " cause INTEGER NOT NULL CHECK(cause IN (0,1)), right TEXT NOT NULL, words TEXT NOT NULL,"
     " place INTEGER NOT NULL, author TEXT NOT NULL, made_at INTEGER NOT NULL,"
-    " changed_at INTEGER NOT NULL, removed_at INTEGER);"
+    " changed_at INTEGER NOT NULL, removed_at INTEGER,"
+    " kept INTEGER NOT NULL DEFAULT 0);"
 
     "CREATE TABLE drill_set(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
     " label TEXT NOT NULL UNIQUE COLLATE NOCASE, counts INTEGER NOT NULL, tempo REAL NOT NULL,"

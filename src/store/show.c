@@ -130,19 +130,17 @@ bool store_show(struct store *s, struct arena *a, struct show *out, struct err *
     bool ok =
         read_rows(s,
                   "SELECT id,name,parent,key,words,removed_at IS NOT NULL FROM section WHERE "
-                  "removed_at IS NULL OR id IN (SELECT section_id FROM mark_target) OR id IN "
-                  "(SELECT section_id FROM performer) ORDER BY place,id",
+                  "removed_at IS NULL OR kept OR id IN (SELECT section_id FROM performer) ORDER BY "
+                  "place,id",
                   e, section_row, a, out) &&
         read_rows(s,
                   "SELECT id,label,name,section_id,number,removed_at IS NOT NULL FROM performer "
-                  "WHERE removed_at IS NULL OR EXISTS (SELECT 1 FROM mark_target t WHERE "
-                  "t.performer_id=performer.id) ORDER BY place,id",
+                  "WHERE removed_at IS NULL OR kept ORDER BY place,id",
                   e, performer_row, a, out) &&
         read_rows(s,
                   "SELECT id,name,family,key,cause,right,words,removed_at IS NOT NULL,d.text FROM "
                   "fault LEFT JOIN (SELECT fault_id,text FROM decision) d ON d.fault_id=fault.id "
-                  "WHERE removed_at IS NULL OR id IN (SELECT fault_id FROM mark WHERE removed_at "
-                  "IS NULL) ORDER BY place,id",
+                  "WHERE removed_at IS NULL OR kept ORDER BY place,id",
                   e, fault_row, a, out) &&
         read_rows(s,
                   "SELECT id,label,counts,tempo,tempo_end,hold,measures,name FROM drill_set WHERE "
