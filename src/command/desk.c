@@ -32,6 +32,7 @@ bool desk_open(struct desk *d, struct app *app, struct err *e)
         .lead_ms = LEAD_MS,
         .loop_a_us = -1,
         .loop_b_us = -1,
+        .target_us = -1,
         .watching = {0, -1},
         .play = {.speed = 1, .loop_a_us = -1, .loop_b_us = -1, .frame = -1},
     };
@@ -48,11 +49,20 @@ bool desk_open(struct desk *d, struct app *app, struct err *e)
     return read_keys(d, e);
 }
 
-static void leave_clip(struct desk *d)
+/* In the file, and in the list that clips are opened from. */
+static void keep_place(struct desk *d, int64_t clip, int64_t at_us)
 {
     struct err ignored;
+    store_clip_place(d->app->store, clip, at_us, &ignored);
+    for (size_t i = 0; i < d->app->clips.n; i++)
+        if (d->app->clips.at[i].id == clip)
+            d->app->clips.at[i].place_us = at_us;
+}
+
+static void leave_clip(struct desk *d)
+{
     if (d->clip && d->play.status == PLAYER_READY)
-        store_clip_place(d->app->store, d->clip, d->play.at_us, &ignored);
+        keep_place(d, d->clip, d->play.at_us);
 }
 
 void desk_close(struct desk *d)
@@ -182,6 +192,7 @@ bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play
     snprintf(id, sizeof id, "%lld", (long long)c->id);
     d->clip = c->id;
     d->start_us = start_us;
+    d->target_us = -1;
     d->play.status = PLAYER_OPENING; /* what is known until the player says more */
     d->play.at_us = start_us;
     d->newest = d->selected = 0;
@@ -192,7 +203,7 @@ bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play
     listen_end(d, false);
     struct err ignored;
     store_set(d->app->store, "last_clip", id, &ignored);
-    store_clip_place(d->app->store, c->id, start_us, &ignored);
+    keep_place(d, c->id, start_us);
     return read_map(d, e) && read_marks(d, e);
 }
 
@@ -224,12 +235,23 @@ static void take_events(struct desk *d)
     }
 }
 
+/* While the picture asked for is not there yet, now is where the person asked to be: keys pressed
+ * fast add up. */
+static void take_state(struct desk *d)
+{
+    d->play = player_poll(d->player);
+    if (!d->play.seeking)
+        d->target_us = -1;
+    else if (d->target_us >= 0)
+        d->play.at_us = d->target_us;
+}
+
 bool desk_poll(struct desk *d)
 {
     bool changed = listen_poll(d);
     if (d->player) {
         bool was_playing = d->play.playing;
-        d->play = player_poll(d->player);
+        take_state(d);
         changed = d->play.changed != 0;
         if (d->play.view != d->view)
             d->view = d->play.view;

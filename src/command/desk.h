@@ -53,6 +53,7 @@ struct desk {
     /* the clip and its marks, by time */
     int64_t clip; /* row, 0 when none is open */
     int64_t start_us;
+    int64_t target_us; /* asked for and not yet on screen; -1 none */
     bool play_when_ready;
     int64_t loop_a_us, loop_b_us; /* wanted as soon as the clip is ready; -1 none */
     struct arena marks_memory;

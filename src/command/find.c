@@ -65,5 +65,5 @@ void command_find(struct desk *d, const char *arg)
     }
     const struct mark *m = next ? next : first;
     d->selected = m->id;
-    player_seek(d->player, m->at_us);
+    go_to(d, m->at_us);
 }

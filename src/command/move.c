@@ -25,7 +25,7 @@ void go_to(struct desk *d, int64_t at_us)
     at_us = at_us < 0 ? 0 : at_us > last && last > 0 ? last : at_us;
     watch_end(d);
     player_seek(d->player, at_us);
-    d->play.at_us = at_us; /* keys typed before the frame is there go on from the target */
+    d->play.at_us = d->target_us = at_us;
 }
 
 static int64_t half_frame(const struct desk *d)
@@ -60,8 +60,10 @@ void command_move(struct desk *d, const char *arg)
 
 void command_step(struct desk *d, const char *arg)
 {
-    if (ready(d))
-        player_step(d->player, atoi(arg));
+    if (!ready(d))
+        return;
+    player_step(d->player, atoi(arg));
+    d->target_us = -1;
 }
 
 void command_seek(struct desk *d, const char *arg)

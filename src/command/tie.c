@@ -8,19 +8,28 @@
 #include "count/moment.h"
 #include "count/timecode.h"
 
+/* "2.9", "set 2": does it begin with a set's label? */
+static bool names_set(const struct desk *d, const char *text)
+{
+    char label[64];
+    snprintf(label, sizeof label, "%.*s", (int)strcspn(text, ". "), text);
+    return show_set(&d->app->show, label) >= 0;
+}
+
 bool typed_moment(const struct desk *d, const char *text, int64_t *us, struct err *e)
 {
     struct moment m;
     struct err drill, time;
     struct rate fps = rate_standard(d->play.fps_num, d->play.fps_den);
+    /* In a tied clip a number that is a set's label is the set; before, it may be a time. */
+    bool time_too = !d->ties.n || !names_set(d, text);
     if (d->app->show.n_sets &&
         moment_parse_drill(text, d->moves, d->app->show.n_sets, &m, &drill)) {
         if (moment_resolve(&m, d->map, d->play.at_us, us, e))
             return true;
-        /* "14" may be a set that is nowhere in the clip yet, and still a time. */
-        return time_parse(text, us, &time);
+        return time_too && time_parse(text, us, &time);
     }
-    if (moment_parse_time(text, fps, &m, &time))
+    if (time_too && moment_parse_time(text, fps, &m, &time))
         return moment_resolve(&m, d->map, d->play.at_us, us, e);
     *e = d->app->show.n_sets ? drill : time;
     return false;

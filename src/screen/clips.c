@@ -1,5 +1,7 @@
 #include <stdio.h>
+#include <string.h>
 
+#include "base/utf8.h"
 #include "count/timecode.h"
 #include "screen/screen.h"
 
@@ -27,8 +29,12 @@ static void draw(const struct desk *d, struct canvas *c)
         if (k->place_us >= 0)
             time_format_short(k->place_us, place);
         canvas_text(c, row, 1, 24, k->id == d->clip ? ST_STRONG : ST_NORMAL, k->label);
-        canvas_printf(c, row, 26, c->cols - 27, ST_NORMAL, "%-11s %4d %9s %9s  %s", k->date, k->run,
-                      length, place, k->link);
+        int col = canvas_printf(c, row, 26, c->cols - 27, ST_NORMAL, "%-11s %4d %9s %9s  ", k->date,
+                                k->run, length, place);
+        const char *file = k->link, *name = strrchr(file, '/');
+        if (name && utf8_width(file) > c->cols - 1 - col)
+            file = name + 1;
+        canvas_text(c, row, col, c->cols - 1 - col, ST_NORMAL, file);
         if (i == d->clip_line)
             canvas_paint(c, (struct rect){row, 0, 1, c->cols}, ST_CHOSEN);
     }
