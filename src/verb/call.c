@@ -158,17 +158,62 @@ bool call_number(const struct call *c, const char *option, long least, long most
     return true;
 }
 
+enum { PAGE = 78 };
+
+/* Words of one line, filled up to the width of a page; `at` is the column it begins in, `indent`
+ * that of the lines that follow. */
+static void put_filled(struct buf *out, const char *s, size_t n, int at, int indent)
+{
+    int column = at;
+    for (size_t i = 0; i < n;) {
+        size_t word = strcspn(s + i, " \n");
+        if (word > n - i)
+            word = n - i;
+        if (column > at && column + 1 + (int)word > PAGE) {
+            buf_printf(out, "\n%*s", indent, "");
+            column = at = indent;
+        } else if (column > at) {
+            buf_char(out, ' ');
+            column++;
+        }
+        buf_add(out, s + i, word);
+        column += (int)word;
+        i += word + 1;
+    }
+    buf_char(out, '\n');
+}
+
+/* Paragraphs are filled; lines that begin with blanks are shown as they are. */
+static void put_detail(struct buf *out, const char *s)
+{
+    while (*s) {
+        size_t n = strcspn(s, "\n");
+        if (*s == ' ')
+            buf_printf(out, "%.*s\n", (int)n, s);
+        else
+            put_filled(out, s, n, 0, 0);
+        s += n + (s[n] == '\n');
+    }
+}
+
 void verb_help(const struct verb *v, struct buf *out)
 {
-    buf_printf(out, "boxcall %s %s\n\n%s.\n", v->name, v->usage, v->summary);
-    if (v->detail)
-        buf_printf(out, "\n%s\n", v->detail);
+    enum { HELP = 25 };
+    buf_printf(out, "boxcall %s ", v->name);
+    put_filled(out, v->usage, strlen(v->usage), (int)strlen("boxcall  ") + (int)strlen(v->name), 4);
+    buf_printf(out, "\n%s.\n", v->summary);
+    if (v->detail) {
+        buf_char(out, '\n');
+        put_detail(out, v->detail);
+    }
     if (v->options[0].name)
         buf_str(out, "\nOptions:\n");
     for (const struct option *o = v->options; o->name; o++) {
         struct buf name = {0};
         buf_printf(&name, "--%s%s%s", o->name, o->value ? " " : "", o->value ? o->value : "");
-        buf_printf(out, "  %-22s %s\n", name.p, o->help);
+        buf_printf(out, "  %-22s ", name.p);
+        int column = name.n > 22 ? (int)name.n + 3 : HELP;
+        put_filled(out, o->help, strlen(o->help), column, HELP);
         buf_free(&name);
     }
 }
