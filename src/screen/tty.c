@@ -323,42 +323,82 @@ static bool swallow(void)
     return true;
 }
 
+/* Puts the bytes of a character beyond ASCII together; out stays "" until it is whole. Curses would
+ * take only the locale's characters, and sit on the first byte that is none. */
+static void gather_char(int byte, char out[32])
+{
+    static char part[4];
+    static size_t n, need;
+    size_t took;
+    if (byte >= 0xC0) {
+        need = byte >= 0xF0 ? 4 : byte >= 0xE0 ? 3 : 2;
+        n = 0;
+    } else if (n == 0) {
+        return; /* a stray byte */
+    }
+    part[n++] = (char)byte;
+    if (n < need)
+        return;
+    uint32_t ch = utf8_next(part, n, &took);
+    if (took == n)
+        name_of_char(ch, out);
+    n = 0;
+}
+
+/* Length of an escape sequence at s, 0 when there is none. */
+static size_t sequence_length(const char *s, size_t n)
+{
+    if (n < 2 || s[0] != 27 || (s[1] != '[' && s[1] != 'O'))
+        return 0;
+    size_t len = 2;
+    while (len < n && (s[len] < 0x40 || s[len] > 0x7e))
+        len++;
+    return len < n ? len + 1 : n;
+}
+
+/* What was typed before curses began; special keys are passed over. */
+static bool next_typed_ahead(char out[32])
+{
+    while (next_ahead < n_ahead) {
+        const char *s = ahead + next_ahead;
+        size_t left = n_ahead - next_ahead, took = sequence_length(s, left);
+        uint32_t ch = took ? 0 : utf8_next(s, left, &took);
+        next_ahead += took;
+        name_of_char(ch, out);
+        if (*out)
+            return true;
+    }
+    return false;
+}
+
 struct tty_event tty_next(void)
 {
     struct tty_event ev = {.kind = TTY_KEY};
     if (take_size())
         return (struct tty_event){.kind = TTY_RESIZE};
-    if (next_ahead < n_ahead) {
-        size_t took;
-        uint32_t ch = utf8_next(ahead + next_ahead, n_ahead - next_ahead, &took);
-        next_ahead += took;
-        name_of_char(ch, ev.key);
-        ev.kind = *ev.key ? TTY_KEY : TTY_NOTHING;
-        if (next_ahead < n_ahead || ev.kind == TTY_KEY)
-            return ev;
-    }
-    for (;;) {
-        wint_t ch;
-        int rc = get_wch(&ch);
-        if (rc == ERR)
-            return (struct tty_event){.kind = TTY_NOTHING};
-        if (rc == KEY_CODE_YES && ch == KEY_RESIZE)
-            continue; /* resizeterm()'s own echo */
-        if (rc == KEY_CODE_YES && ch == KEY_ANSWER)
+    if (next_typed_ahead(ev.key))
+        return ev;
+    for (int ch; (ch = getch()) != ERR;) {
+        if (ch == KEY_RESIZE) /* resizeterm()'s own echo */
+            continue;
+        if (ch == KEY_ANSWER)
             return (struct tty_event){.kind = TTY_ANSWER};
-        if (rc == KEY_CODE_YES && ch == KEY_MOUSE) {
+        if (ch == KEY_MOUSE) {
             struct tty_event m = mouse();
             if (m.kind != TTY_NOTHING)
                 return m;
             continue;
         }
-        if (rc == KEY_CODE_YES)
-            name_of_code((int)ch, ev.key);
-        else if (ch == 27 && swallow())
+        if (ch == 27 && swallow())
             continue;
+        if (ch > 0xFF)
+            name_of_code(ch, ev.key);
+        else if (ch >= 0x80)
+            gather_char(ch, ev.key);
         else
-            name_of_char(ch, ev.key);
+            name_of_char((unsigned)ch, ev.key);
         if (*ev.key)
             return ev;
     }
+    return (struct tty_event){.kind = TTY_NOTHING};
 }

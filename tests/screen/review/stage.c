@@ -100,7 +100,11 @@ void stage_start(struct stage *s, const struct term_setup *setup, const char *cl
 {
     struct term_setup mine = setup ? *setup : (struct term_setup){0};
     mine.home = s->home;
-    s->t = term_start(&mine, "boxcall", s->show, "--silent", clip, NULL);
+    const char *words[6] = {clip};
+    for (size_t i = 0, n = clip != NULL; i < 4 && s->options[i]; i++)
+        words[n++] = s->options[i];
+    s->t = term_start(&mine, "boxcall", s->show, "--silent", words[0], words[1], words[2], words[3],
+                      words[4], NULL);
 }
 
 static bool frame_shown(void *user)

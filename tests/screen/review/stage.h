@@ -32,7 +32,8 @@ struct stage {
     const char *dir;  /* of this test alone; the show lies in it */
     const char *home; /* of the person; keys.ini goes into it */
     const char *show;
-    struct term *t; /* NULL until stage_open() */
+    const char *options[4]; /* more words of the command line; NULL ends */
+    struct term *t;         /* NULL until stage_open() */
 };
 
 /* Trumpets T1 to T8, mellophones M1 to M4, tubas U1 to U3; sets 1 (16 counts), 2 (8), 3 (16), all
