@@ -272,7 +272,7 @@ bool desk_poll(struct desk *d)
     return changed;
 }
 
-static enum key_mode mode_of(const struct desk *d)
+enum key_mode desk_mode(const struct desk *d)
 {
     static const enum key_mode modes[SCREENS] = {
         [SCREEN_REVIEW] = KEYS_REVIEW, [SCREEN_FIXES] = KEYS_LISTS, [SCREEN_CLIPS] = KEYS_LISTS,
@@ -309,12 +309,12 @@ void desk_key(struct desk *d, const char *key)
 {
     if (d->screen == SCREEN_REVIEW ? chord_take(d, key) : turn_list(d, key))
         return;
-    const char *line = keymap_find(&d->keys, mode_of(d), key);
+    const char *line = keymap_find(&d->keys, desk_mode(d), key);
     if (line)
         desk_run(d, line);
     else
         desk_trouble(d, "%s does nothing here; %s shows every key", key,
-                     keymap_key_of(&d->keys, mode_of(d), "help"));
+                     keymap_key_of(&d->keys, desk_mode(d), "help"));
 }
 
 void desk_run(struct desk *d, const char *line)
@@ -343,7 +343,7 @@ void desk_run(struct desk *d, const char *line)
         desk_trouble(d, "no command '%s'; did you mean '%s'?", name, near.best);
     else
         desk_trouble(d, "no command '%s'; %s shows what there is", name,
-                     keymap_key_of(&d->keys, mode_of(d), "help"));
+                     keymap_key_of(&d->keys, desk_mode(d), "help"));
 }
 
 void desk_line(struct desk *d, const char *text)

@@ -129,6 +129,9 @@ bool desk_reload(struct desk *d, struct err *e);
 void desk_say(struct desk *d, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 void desk_trouble(struct desk *d, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 
+/* Which part of the key table holds now. */
+enum key_mode desk_mode(const struct desk *d);
+
 /* --- what screens ask ------------------------------------------------------------------------ */
 
 struct mark *desk_mark(const struct desk *d, int64_t id); /* NULL when it is not there */

@@ -58,7 +58,7 @@ static void wheel(struct desk *d, int by)
 
 const struct screen_ops screen_clips = {
     .title = "clips",
-    .hint = " arrows choose   Enter opens the clip   Esc back to the review",
+    .hint = " arrows choose   {open} opens the clip   {review} back to the review",
     .draw = draw,
     .click = click,
     .wheel = wheel,

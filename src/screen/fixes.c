@@ -159,7 +159,8 @@ static void wheel(struct desk *d, int by)
 
 const struct screen_ops screen_fixes = {
     .title = "fixes",
-    .hint = " arrows choose   Enter plays the moment   1 2 3 open repped clean   Esc back",
+    .hint = " arrows choose   {open} plays the moment   {state open} {state repped} {state clean} "
+            "open repped clean   {review} back",
     .draw = draw,
     .click = click,
     .wheel = wheel,

@@ -27,6 +27,24 @@ void draw_title(const struct desk *d, struct canvas *c, const char *what)
     canvas_text(c, 0, c->cols - w, w, ST_TITLE, right);
 }
 
+static void draw_hint(const struct desk *d, struct canvas *c, int row)
+{
+    struct buf text = {0};
+    for (const char *s = screens[d->screen]->hint; *s; s++) {
+        char command[40];
+        int n = 0;
+        if (*s != '{' || sscanf(s, "{%39[^}]}%n", command, &n) != 1 || !n) {
+            buf_char(&text, *s);
+            continue;
+        }
+        const char *key = keymap_key_of(&d->keys, desk_mode(d), command);
+        buf_printf(&text, "%s%s", *key ? "" : ":", *key ? key : command);
+        s += n - 1;
+    }
+    canvas_text(c, row, 0, c->cols, ST_DIM, buf_text(&text));
+    buf_free(&text);
+}
+
 void draw_foot(const struct desk *d, struct canvas *c)
 {
     int row = c->rows - 1;
@@ -46,7 +64,7 @@ void draw_foot(const struct desk *d, struct canvas *c)
                       d->trouble ? glyph(c, "✗ ", "! ") : "", d->message);
         return;
     }
-    canvas_text(c, row, 0, c->cols, ST_DIM, screens[d->screen]->hint);
+    draw_hint(d, c, row);
 }
 
 void draw_desk(const struct desk *d, struct canvas *c)

@@ -103,7 +103,7 @@ static void wheel(struct desk *d, int by)
 
 const struct screen_ops screen_help = {
     .title = "help",
-    .hint = " arrows and Page keys move   Esc back to the review",
+    .hint = " arrows and Page keys move   {review} back to the review",
     .draw = draw,
     .wheel = wheel,
 };

@@ -29,6 +29,6 @@ static void draw(const struct desk *d, struct canvas *c)
 
 const struct screen_ops screen_lead = {
     .title = "lead",
-    .hint = " Space when it turns   Esc leaves it as it is",
+    .hint = " {tap-lead} when it turns   {review} leaves it as it is",
     .draw = draw,
 };

@@ -106,7 +106,7 @@ static void wheel(struct desk *d, int by)
 
 const struct screen_ops screen_plan = {
     .title = "plan",
-    .hint = " arrows choose   Enter plays the first moment   Esc back to the review",
+    .hint = " arrows choose   {open} plays the first moment   {review} back to the review",
     .draw = draw,
     .click = click,
     .wheel = wheel,

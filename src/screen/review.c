@@ -192,7 +192,7 @@ static void wheel(struct desk *d, int by)
 
 const struct screen_ops screen_review = {
     .title = "review",
-    .hint = " letters mark: section, fault   Space plays   arrows move   ? every key",
+    .hint = " letters mark: section, fault   {play} plays   arrows move   {help} every key",
     .draw = draw,
     .click = click,
     .wheel = wheel,

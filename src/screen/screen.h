@@ -10,7 +10,8 @@ enum { LEAST_ROWS = 24, LEAST_COLS = 80 };
 
 struct screen_ops {
     const char *title;
-    const char *hint; /* the foot, while there is nothing to say */
+    /* The foot, while there is nothing to say; "{play}" stands for the key of a command. */
+    const char *hint;
     /* Draws on a cleared canvas of at least LEAST_ROWS x LEAST_COLS, all but the last row. */
     void (*draw)(const struct desk *d, struct canvas *c);
     /* A left click; may be NULL. */
