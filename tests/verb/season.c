@@ -219,13 +219,13 @@ static void free_parsed(void)
     json_decref(parsed);
 }
 
-json_t *json_out(const struct run *r)
+json_t *json_out(struct run r)
 {
     json_error_t why;
-    assert_exit(*r, 0);
-    json_t *j = json_loadb(r->out, r->out_n, JSON_REJECT_DUPLICATES, &why);
+    assert_exit(r, 0);
+    json_t *j = json_loadb(r.out, r.out_n, JSON_REJECT_DUPLICATES, &why);
     if (!j)
-        fail_msg("'%s': line %d: %s in:\n%.400s", r->said, why.line, why.text, r->out);
+        fail_msg("'%s': line %d: %s in:\n%.400s", r.said, why.line, why.text, r.out);
     if (!parsed) {
         parsed = json_array();
         atexit(free_parsed);
@@ -255,6 +255,11 @@ long long json_int(const json_t *o, const char *key)
     if (!json_is_integer(json_at(o, key)))
         fail_msg("'%s' is no whole number", key);
     return json_integer_value(json_at(o, key));
+}
+
+void ends_at(struct run r, int status, const char *file, int line)
+{
+    assert_exit_at(&r, status, file, line);
 }
 
 void assert_one_line_at(const struct run *r, const char *line, const char *file, int line_no)

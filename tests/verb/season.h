@@ -36,10 +36,14 @@ struct run box(const struct run_setup *setup, ...) __attribute__((sentinel));
 struct run_setup season_in(const struct season *s, const char *in);
 
 /* The output of a run as JSON; fails the test when it is none. Freed at the end of the program. */
-json_t *json_out(const struct run *r);
+json_t *json_out(struct run r);
 json_t *json_at(const json_t *o, const char *key); /* a member that must be there */
 const char *json_str(const json_t *o, const char *key);
 long long json_int(const json_t *o, const char *key);
+
+/* assert_exit for a run that nobody keeps. */
+void ends_at(struct run r, int status, const char *file, int line);
+#define ends(r, status) ends_at(r, status, __FILE__, __LINE__)
 
 /* "boxcall: " and one line, nothing else. */
 void assert_one_line_at(const struct run *r, const char *line, const char *file, int line_no);

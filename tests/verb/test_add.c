@@ -1,4 +1,335 @@
+/* Tables and clips on their way into the show. */
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+#include <utime.h>
+
+#include "verb/season.h"
+
+static struct run add(const struct season *s, const char *what, const char *text)
+{
+    struct run_setup in = season_in(s, text);
+    return box(&in, "add", "a.show", what, "-", NULL);
+}
+
+static void assert_said(struct run r, const char *talk)
+{
+    assert_exit(r, 0);
+    assert_string_equal(r.out, "");
+    assert_string_equal(r.err, talk);
+}
+
+/* --- a new show ------------------------------------------------------------------------------- */
+
+static void a_new_show_is_one_file_with_sections_and_faults_whose_keys_are_sound(void **state)
+{
+    (void)state;
+    struct season s = season_empty();
+    assert_said(BOX(&s, "new", "larkspur.show"),
+                "larkspur.show: made, with 22 sections and 79 faults to begin with\n");
+    assert_int_equal(access(path_in(s.dir, "larkspur.show"), F_OK), 0);
+    assert_int_equal(access(path_in(s.dir, "larkspur.show-wal"), F_OK), -1);
+    struct run r = BOX(&s, "check", "larkspur.show");
+    assert_quiet(r);
+    assert_contains(r.out, "larkspur.show: sound; 22 sections, 0 performers, 79 faults");
+    assert_string_equal(
+        json_str(json_out(BOX(&s, "fixes", "larkspur.show", "--as", "json")), "show"), "larkspur");
+}
+
+static void a_new_show_that_does_not_fit_on_the_disk_leaves_nothing(void **state)
+{
+    (void)state;
+    struct season s = season_empty();
+    s.setup.file_limit = 8192;
+    struct run r = BOX(&s, "new", "a.show");
+    assert_exit(r, 1);
+    assert_contains(r.err, "boxcall: ");
+    assert_null(strchr(strchr(r.err, '\n') + 1, '\n'));
+    assert_int_equal(access(path_in(s.dir, "a.show"), F_OK), -1);
+    assert_int_equal(access(path_in(s.dir, "a.show-wal"), F_OK), -1);
+    assert_int_equal(access(path_in(s.dir, "a.show-journal"), F_OK), -1);
+}
+
+/* --- tables ------------------------------------------------------------------------------------
+ */
+
+static void a_table_as_a_spreadsheet_saves_it_is_read(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    const char *path = write_file(s.dir, "my roster.csv",
+                                  "\xef\xbb\xbf"
+                                  "Section,Phone,Performer,Name\r\n"
+                                  "tpts,555,T9,\"Halloway, Oren \"\"Ox\"\"\"\r\n"
+                                  "Tuba,,U9,\"two\r\nlines\"\r\n,,,\r\n");
+    assert_said(BOX(&s, "add", "a.show", "roster", path),
+                "roster: 2 added, 0 changed, 0 as before, 5 removed\n");
+    ends(BOX(&s, "mark", "a.show", "tue", "5", "T9;U9", "h"), 0);
+    struct run r = BOX(&s, "fixes", "a.show", "--as", "json");
+    json_t *item = json_array_get(json_at(json_out(r), "items"), 0),
+           *who = json_array_get(json_at(item, "performers"), 0);
+    assert_string_equal(json_str(who, "performer"), "T9");
+    assert_string_equal(json_str(who, "name"), "Halloway, Oren \"Ox\"");
+}
+
+static const struct refusal {
+    const char *name, *what, *text, *said;
+} refusals[] = {
+    {"a section that is not there", "roster", "performer,name,section\nT1,Ada,trumpts\n",
+     "stdin:2:3: section: no section 'trumpts'; did you mean 'trumpets'?"},
+    {"a column that is missing", "roster", "performer,name\nT1,Ada\n",
+     "stdin:1:1: no column 'section'; the first line must name the columns: "
+     "performer,name,section"},
+    {"text of another encoding", "roster", "performer,name,section\nT1,Ren\xe9,tubas\n",
+     "stdin:2:2: not UTF-8 text (byte 0xe9); save it as 'CSV UTF-8'"},
+    {"a loop of sections", "sections", "section,parent\na,b\nb,a\n",
+     "stdin:3:2: parent: 'b' is above itself; follow its parents and break the loop"},
+    {"a key that drives the program", "faults", "fault,key\nlate,1\n",
+     "stdin:2:2: key: '1' cannot be a key; use letters a to z only, every other key drives the "
+     "program"},
+    {"counts that are no number", "sets", "set,counts\n1,eight\n",
+     "stdin:2:2: counts: 'eight' is not a number"},
+    {"a dot that is no place", "dots", "performer,set,across,depth\nT1,1,left,on front hash\n",
+     "stdin:2:3: across: 'left' is not a place across the field; write 'side 1, 2.5 outside 35' "
+     "or 'on 50'"},
+    {"an empty table", "sets", "",
+     "stdin:1:1: the file is empty; its first line must name the "
+     "columns: set,counts,tempo,tempo_end,hold,measures,name"},
+    {"a table without rows", "faults", "fault,key\n",
+     "stdin: no rows under the header; nothing to add"},
+    {"a mark of an unknown clip", "marks", "clip,time,target,fault\ntue,5,T1,late\nteu,5,T1,h\n",
+     "stdin:3:1: clip: no clip 'teu'; did you mean 'tue'?"},
+    {"a mark past the end", "marks", "clip,time,target,fault\nthu,5:01,T1,late\n",
+     "stdin:2:2: time: 5:01 is past the end of clip 'thu'"},
+    {"a mark of an unknown fault", "marks", "clip,time,target,fault\nthu,5,T1,lat\n",
+     "stdin:2:4: fault: no fault 'lat'; did you mean 'late'?"},
+    {"a mark of nobody", "marks", "clip,time,target,fault\nthu,5,,late\n",
+     "stdin:2:3: target: no target; name a section or a performer's label (T3)"},
+    {"a severity that is none", "marks", "clip,time,target,fault,severity\nthu,5,T1,late,2.5\n",
+     "stdin:2:5: severity: 2.5: severity is 1, 2 or 3"},
+    {"praise that is neither yes nor no", "marks",
+     "clip,time,target,fault,praise\nthu,5,T1,late,maybe\n",
+     "stdin:2:5: praise: 'maybe' is neither yes nor no"},
+};
+
+static void is_refused_by_cell_and_nothing_is_changed(void **state)
+{
+    static struct season s;
+    const struct refusal *r = *state;
+    if (!s.dir)
+        s = season_new();
+    struct run before = BOX(&s, "check", "a.show"), got = add(&s, r->what, r->text),
+               after = BOX(&s, "check", "a.show");
+    assert_exit(got, 3);
+    assert_one_line(got, r->said);
+    assert_string_equal(before.out, after.out);
+    assert_int_equal(json_array_size(json_out(BOX(&s, "calls", "a.show", "tue", "--as", "json"))),
+                     0);
+}
+
+static void a_table_added_again_is_updated_not_doubled(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    static const char table[] = "performer,name,section\n"
+                                "T1,Ada Fenwright,trumpets\nT2,Milo T.,trumpets\n"
+                                "T4,New Here,trumpets\nU1,Pia Lindqvale,tubas\n"
+                                "D1,Oren Halloway,drums\n";
+    ends(BOX(&s, "mark", "a.show", "tue", "5", "T3", "h"), 0);
+    assert_said(add(&s, "roster", table),
+                "roster: 1 added, 1 changed, 3 as before, 1 not in the table any more but kept, "
+                "since marks speak of them\n");
+    assert_said(add(&s, "roster", table), "roster: 0 added, 0 changed, 5 as before\n");
+    struct run r = BOX(&s, "fixes", "a.show", "--for", "T3", "--as", "json");
+    assert_int_equal(json_array_size(json_at(json_out(r), "items")), 1);
+}
+
+static void with_keep_other_rows_stay_and_new_keys_go_with_theirs(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct run_setup in = season_in(&s, "fault\nlunge\nhorns up late\nleaning\n");
+    assert_said(box(&in, "add", "a.show", "faults", "-", "--keep", NULL),
+                "faults: 3 added, 0 changed, 0 as before\n");
+    ends(BOX(&s, "check", "a.show"), 0);
+    in.in = "section,parent,key\nbrass,,b\neuphoniums,brass,\n";
+    ends(box(&in, "add", "a.show", "sections", "-", "--keep", NULL), 0);
+    ends(BOX(&s, "check", "a.show"), 0);
+}
+
+static void sections_without_a_head_get_one(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    ends(add(&s, "sections", "section\nflutes\ntrumpets\ntubas\ndrums\n"), 0);
+    ends(BOX(&s, "mark", "a.show", "tue", "5", "flutes", "h"), 0);
+    struct run r = BOX(&s, "fixes", "a.show", "--as", "json");
+    assert_string_equal(json_str(json_out(r), "for"), "ensemble");
+    assert_int_equal(json_array_size(json_at(json_out(r), "items")), 1);
+    r = BOX(&s, "fixes", "a.show", "--for", "everyone", "--as", "json");
+    assert_int_equal(json_array_size(json_at(json_out(r), "items")), 1);
+}
+
+static void keys_that_are_not_complete_when_typed_are_noted_and_refused_by_check(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct run r = add(&s, "faults", "fault,key\nlate,l\nlunge,lu\n");
+    static const char clash[] = "key 'l' of fault 'late' begins the key 'lu' of 'lunge'; change "
+                                "one, so that every key is complete when typed";
+    assert_exit(r, 0);
+    assert_contains(r.err, clash);
+    r = BOX(&s, "check", "a.show");
+    assert_exit(r, 3);
+    assert_one_line(r, arena_printf(test_arena(), "a.show: %s", clash));
+}
+
+/* --- marks from a table ------------------------------------------------------------------------
+ */
+
+static void marks_are_added_all_or_none(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    static const char good[] = "fault,clip,time,target,note,severity,cause,praise,author\r\n"
+                               "late,tue,0:05.2,T1;T2,\"so, so\",3,define,,I. Marrow\r\n"
+                               "h,THU,65,everyone,,,,yes,\r\n"
+                               "feet,tue.avi,9:59.999,U1,,,,no,\r\n";
+    assert_said(add(&s, "marks", good), "marks: 3 added\n");
+    struct run r = BOX(&s, "calls", "a.show", "tue", "--as", "json");
+    json_t *m = json_array_get(json_out(r), 0);
+    assert_int_equal(json_array_size(json_out(r)), 2);
+    assert_int_equal(json_int(m, "ms"), 5200);
+    assert_int_equal(json_array_size(json_at(m, "targets")), 2);
+    assert_int_equal(json_int(m, "severity"), 3);
+    assert_string_equal(json_str(m, "cause"), "define");
+    assert_string_equal(json_str(m, "note"), "so, so");
+    assert_string_equal(json_str(m, "author"), "I. Marrow");
+    assert_string_equal(json_str(json_array_get(json_out(r), 1), "author"), "D. Whitlow");
+    r = BOX(&s, "calls", "a.show", "thu", "--as", "json");
+    assert_true(json_is_true(json_at(json_array_get(json_out(r), 0), "praise")));
+    ends(add(&s, "marks", "clip,time,target,fault\ntue,6,T1,late\ntue,7,T9,late\n"), 3);
+    r = BOX(&s, "calls", "a.show", "tue", "--as", "json");
+    assert_int_equal(json_array_size(json_out(r)), 2);
+}
+
+static void a_call_list_is_a_table_of_marks(void **state)
+{
+    (void)state;
+    struct season s = season_new(), t = season_new();
+    ends(BOX(&s, "mark", "a.show", "tue", "5.25", "T1;tubas", "style", "--note",
+             "one \"two\"\nthree", "--severity", "2", "--author", "I. Marrow"),
+         0);
+    ends(BOX(&s, "mark", "a.show", "tue", "1:00", "drums", "l", "--praise"), 0);
+    struct run first = BOX(&s, "calls", "a.show", "tue", "--as", "csv");
+    assert_said(add(&t, "marks", first.out), "marks: 2 added\n");
+    struct run second = BOX(&t, "calls", "a.show", "tue", "--as", "csv");
+    assert_string_equal(first.out, second.out);
+}
+
+/* --- clips --------------------------------------------------------------------------------------
+ */
+
+static void a_clip_takes_its_label_date_and_run_from_the_file(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    const char *path = season_clip(&s, "run 1/2026.09.14 block.avi", 65, 7);
+    struct utimbuf noon = {.actime = 1789387200, .modtime = 1789387200}; /* 2026-09-14 12:00 UTC */
+    assert_int_equal(utime(path, &noon), 0);
+    assert_said(BOX(&s, "add", "a.show", "clip", path),
+                "clip 2026.09.14 block: added, 2026-09-14 run 1, 1:05.0, 2x2, 1 frames a second, "
+                "no sound\n");
+    path = season_clip(&s, "other.avi", 5, 8);
+    assert_said(BOX(&s, "add", "a.show", "clip", path, "--date", "2026-09-14"),
+                "clip other: added, 2026-09-14 run 2, 0:05.0, 2x2, 1 frames a second, no sound\n");
+    path = season_clip(&s, "more/other.avi", 5, 9);
+    assert_said(
+        BOX(&s, "add", "a.show", "clip", path, "--date", "2026-09-14", "--run", "7"),
+        "clip other-2: added, 2026-09-14 run 7, 0:05.0, 2x2, 1 frames a second, no sound\n");
+}
+
+static void a_clip_added_again_is_updated(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    ends(BOX(&s, "mark", "a.show", "tue", "5", "T1", "h"), 0);
+    struct run r = BOX(&s, "add", "a.show", "clip", "tue.avi", "--label", "Tuesday night");
+    assert_exit(r, 0);
+    assert_contains(r.err, "clip Tuesday night: updated, 2026-09-01 run 1");
+    r = BOX(&s, "calls", "a.show", "tuesday NIGHT", "--as", "json");
+    assert_int_equal(json_array_size(json_out(r)), 1);
+    r = BOX(&s, "fixes", "a.show", "--as", "json");
+    assert_int_equal(json_array_size(json_at(json_out(r), "clips")), 2);
+}
+
+static void a_clip_that_was_moved_is_the_same_clip_and_a_copy_is_another(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    size_t n;
+    char *bytes = read_file(path_in(s.dir, "tue.avi"), &n);
+    ends(BOX(&s, "mark", "a.show", "tue", "5", "T1", "h"), 0);
+    write_bytes(s.dir, "copy.avi", bytes, n);
+    struct run r = BOX(&s, "add", "a.show", "clip", "copy.avi");
+    assert_contains(r.err, "clip copy: added");
+    write_bytes(s.dir, "archive/first.avi", bytes, n);
+    assert_int_equal(unlink(path_in(s.dir, "tue.avi")), 0);
+    r = BOX(&s, "add", "a.show", "clip", "archive/first.avi");
+    assert_contains(r.err, "clip tue: updated");
+    r = BOX(&s, "calls", "a.show", "tue", "--as", "csv");
+    assert_contains(r.out, "archive/first.avi#t=5\r\n");
+}
+
+static void a_clip_is_named_by_label_path_or_id(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    static const char *const names[] = {"tue", "TUE", "tue.avi", "./tue.avi", "1"};
+    for (size_t i = 0; i < 5; i++)
+        ends(BOX(&s, "mark", "a.show", names[i], "5", "T1", "h"), 0);
+    ends(BOX(&s, "mark", "a.show", path_in(s.dir, "tue.avi"), "5", "T1", "h"), 0);
+    struct run r = BOX(&s, "calls", "a.show", "tue", "--as", "json");
+    assert_int_equal(json_array_size(json_out(r)), 6);
+}
+
+static void a_link_is_relative_beside_the_show_and_absolute_elsewhere(void **state)
+{
+    (void)state;
+    struct season s = season_new(), t = season_empty();
+    season_clip(&s, "wed #2 ünï & co?.avi", 20, 5);
+    const char *far_away = season_clip(&t, "far away.avi", 20, 6);
+    ends(BOX(&s, "add", "a.show", "clip", "wed #2 ünï & co?.avi", "--label", "wed"), 0);
+    ends(BOX(&s, "add", "a.show", "clip", far_away, "--label", "far"), 0);
+    ends(BOX(&s, "mark", "a.show", "wed", "5.5", "T1", "h"), 0);
+    ends(BOX(&s, "mark", "a.show", "far", "5.5", "T2", "h"), 0);
+    struct run r = BOX(&s, "fixes", "a.show", "--for", "T1", "--as", "json");
+    json_t *moments = json_at(json_array_get(json_at(json_out(r), "items"), 0), "moments");
+    assert_string_equal(json_str(json_array_get(moments, 0), "link"),
+                        "wed%20%232%20%C3%BCn%C3%AF%20%26%20co%3F.avi#t=5.5");
+    r = BOX(&s, "fixes", "a.show", "--for", "T2", "--as", "json");
+    moments = json_at(json_array_get(json_at(json_out(r), "items"), 0), "moments");
+    assert_string_equal(json_str(json_array_get(moments, 0), "link"),
+                        arena_printf(test_arena(), "%s/far%%20away.avi#t=5.5", t.dir));
+}
+
 int main(void)
 {
-    return 0;
+    struct cases all = {0};
+    case_test(&all, a_new_show_is_one_file_with_sections_and_faults_whose_keys_are_sound);
+    case_test(&all, a_new_show_that_does_not_fit_on_the_disk_leaves_nothing);
+    case_test(&all, a_table_as_a_spreadsheet_saves_it_is_read);
+    cases_of(&all, refusals, is_refused_by_cell_and_nothing_is_changed);
+    case_test(&all, a_table_added_again_is_updated_not_doubled);
+    case_test(&all, with_keep_other_rows_stay_and_new_keys_go_with_theirs);
+    case_test(&all, sections_without_a_head_get_one);
+    case_test(&all, keys_that_are_not_complete_when_typed_are_noted_and_refused_by_check);
+    case_test(&all, marks_are_added_all_or_none);
+    case_test(&all, a_call_list_is_a_table_of_marks);
+    case_test(&all, a_clip_takes_its_label_date_and_run_from_the_file);
+    case_test(&all, a_clip_added_again_is_updated);
+    case_test(&all, a_clip_that_was_moved_is_the_same_clip_and_a_copy_is_another);
+    case_test(&all, a_clip_is_named_by_label_path_or_id);
+    case_test(&all, a_link_is_relative_beside_the_show_and_absolute_elsewhere);
+    return cases_run(&all, "adding");
 }

@@ -1,4 +1,391 @@
+/* Fix lists, call lists and keys, as a user asks for them. */
+#include <stdio.h>
+#include <string.h>
+
+#include "base/buf.h"
+#include "verb/season.h"
+
+/* Marks of this season, from which every expectation below is counted by hand. */
+static const char marks[] = "clip,time,target,fault,note,severity,cause,praise\n"
+                            "tue,10,T1,horn angle,low bell,1,,\n"
+                            "tue,20,T1;T2,horn angle,,3,,\n"
+                            "thu,30,trumpets;U1,horn angle,,2,,\n"
+                            "tue,40,T2,late,,1,,\n"
+                            "thu,50,T2,late,,1,,\n"
+                            "tue,60,brass,feet,all of you,2,,\n"
+                            "thu,70,ensemble,style,,1,,\n"
+                            "tue,80,T1,late,,,,yes\n"
+                            "thu,90,winds,horn angle,,,,yes\n"
+                            "tue,100,D1,late,,1,define,\n";
+
+static struct season marked_season(void)
+{
+    static char *show;
+    static size_t n;
+    struct season s = season_new();
+    if (show) {
+        write_bytes(s.dir, "a.show", show, n);
+        return s;
+    }
+    struct run_setup in = season_in(&s, marks);
+    ends(box(&in, "add", "a.show", "marks", "-", NULL), 0);
+    show = read_file(path_in(s.dir, "a.show"), &n);
+    return s;
+}
+
+/* "horn angle 3 in 2 of 2, worst 3; late arrival 2 ..." */
+static const char *told(const json_t *items)
+{
+    const char *text = "";
+    size_t i;
+    json_t *item;
+    json_array_foreach(items, i, item)
+    {
+        assert_int_equal(json_int(item, "rank"), i + 1);
+        text = arena_printf(test_arena(), "%s%s%s %lld in %lld of %lld, worst %lld", text,
+                            i ? "; " : "", json_str(item, "fault"), json_int(item, "marks"),
+                            json_int(item, "runs"), json_int(item, "runs_total"),
+                            json_int(item, "severity"));
+    }
+    return text;
+}
+
+static const struct list_row {
+    const char *name;
+    const char *args[6];
+    const char *of, *items, *keep, *with; /* with: "brass: items / keep" */
+} lists[] = {
+    {"everybody's list has every mark once",
+     {0},
+     "ensemble",
+     "horn angle 3 in 2 of 2, worst 3; late arrival 3 in 2 of 2, worst 1; feet apart at halt 1 in "
+     "1 of 2, worst 2; style 1 in 1 of 2, worst 1",
+     "horn angle 1 in 1 of 2, worst 1; late arrival 1 in 1 of 2, worst 1",
+     ""},
+    {"a section has its own and, apart, what its groups were told",
+     {"--for", "trumpets"},
+     "trumpets",
+     "horn angle 3 in 2 of 2, worst 3; late arrival 2 in 2 of 2, worst 1",
+     "late arrival 1 in 1 of 2, worst 1",
+     "brass: feet apart at halt 1 in 1 of 2, worst 2 / ; winds:  / horn angle 1 in 1 of 2, worst "
+     "1; ensemble: style 1 in 1 of 2, worst 1 / "},
+    {"a section by another of its words",
+     {"--for", "Tuba"},
+     "tubas",
+     "horn angle 1 in 1 of 2, worst 2",
+     "",
+     "brass: feet apart at halt 1 in 1 of 2, worst 2 / ; winds:  / horn angle 1 in 1 of 2, worst "
+     "1; ensemble: style 1 in 1 of 2, worst 1 / "},
+    {"a group counts a mark on two of its sections once",
+     {"--for", "brass"},
+     "brass",
+     "horn angle 3 in 2 of 2, worst 3; late arrival 2 in 2 of 2, worst 1; feet apart at halt 1 in "
+     "1 of 2, worst 2",
+     "late arrival 1 in 1 of 2, worst 1",
+     "winds:  / horn angle 1 in 1 of 2, worst 1; ensemble: style 1 in 1 of 2, worst 1 / "},
+    {"a performer has their own, and their section's apart",
+     {"--for", "t1"},
+     "T1",
+     "horn angle 2 in 1 of 2, worst 3",
+     "late arrival 1 in 1 of 2, worst 1",
+     "trumpets: horn angle 1 in 1 of 2, worst 2 / ; brass: feet apart at halt 1 in 1 of 2, worst "
+     "2 / ; winds:  / horn angle 1 in 1 of 2, worst 1; ensemble: style 1 in 1 of 2, worst 1 / "},
+    {"one clip",
+     {"--for", "trumpets", "--clip", "thu"},
+     "trumpets",
+     "horn angle 1 in 1 of 1, worst 2; late arrival 1 in 1 of 1, worst 1",
+     "",
+     "winds:  / horn angle 1 in 1 of 1, worst 1; ensemble: style 1 in 1 of 1, worst 1 / "},
+    {"two clips, named twice, are two",
+     {"--clip", "tue", "--clip", "thu", "--clip=1"},
+     "ensemble",
+     "horn angle 3 in 2 of 2, worst 3; late arrival 3 in 2 of 2, worst 1; feet apart at halt 1 in "
+     "1 of 2, worst 2; style 1 in 1 of 2, worst 1",
+     "horn angle 1 in 1 of 2, worst 1; late arrival 1 in 1 of 2, worst 1",
+     ""},
+    {"clips since a date",
+     {"--since", "2026-09-02"},
+     "ensemble",
+     "horn angle 1 in 1 of 1, worst 2; style 1 in 1 of 1, worst 1; late arrival 1 in 1 of 1, worst "
+     "1",
+     "horn angle 1 in 1 of 1, worst 1",
+     ""},
+    {"clips since the day itself",
+     {"--since", "2026-09-03", "--for", "U1"},
+     "U1",
+     "horn angle 1 in 1 of 1, worst 2",
+     "",
+     "winds:  / horn angle 1 in 1 of 1, worst 1; ensemble: style 1 in 1 of 1, worst 1 / "},
+    {"no clip is left", {"--since", "2027-01-01"}, "ensemble", "", "", ""},
+    {"a section nobody marked has the groups' only",
+     {"--for", "drums"},
+     "drums",
+     "late arrival 1 in 1 of 2, worst 1",
+     "",
+     "ensemble: style 1 in 1 of 2, worst 1 / "},
+};
+
+static json_t *fixes_json(const struct season *s, const char *const args[6])
+{
+    return json_out(BOX(s, "fixes", "a.show", "--as", "json", args[0], args[1], args[2], args[3],
+                        args[4], args[5]));
+}
+
+static void is_listed(void **state)
+{
+    static struct season s;
+    const struct list_row *l = *state;
+    if (!s.dir)
+        s = marked_season();
+    json_t *root = fixes_json(&s, l->args), *part;
+    assert_string_equal(json_str(root, "show"), "Larkspur");
+    assert_string_equal(json_str(root, "for"), l->of);
+    assert_string_equal(told(json_at(root, "items")), l->items);
+    assert_string_equal(told(json_at(root, "keep")), l->keep);
+    const char *with = "";
+    size_t i;
+    json_array_foreach(json_at(root, "with"), i, part) with = arena_printf(
+        test_arena(), "%s%s%s: %s / %s", with, i ? "; " : "", json_str(part, "section"),
+        told(json_at(part, "items")), told(json_at(part, "keep")));
+    assert_string_equal(with, l->with);
+}
+
+static void a_line_leads_back_to_every_moment(void **state)
+{
+    (void)state;
+    struct season s = marked_season();
+    json_t *root = fixes_json(&s, (const char *const[6]){"--for", "trumpets"}),
+           *item = json_array_get(json_at(root, "items"), 0), *moments = json_at(item, "moments"),
+           *who = json_at(item, "performers");
+    static const struct {
+        const char *clip, *link, *note;
+        int ms;
+    } want[] = {{"tue", "tue.avi#t=10", "low bell", 10000},
+                {"tue", "tue.avi#t=20", "", 20000},
+                {"thu", "thu.avi#t=30", "", 30000}};
+    assert_int_equal(json_array_size(moments), 3);
+    for (size_t i = 0; i < 3; i++) {
+        json_t *m = json_array_get(moments, i);
+        assert_string_equal(json_str(m, "clip"), want[i].clip);
+        assert_string_equal(json_str(m, "link"), want[i].link);
+        assert_string_equal(json_str(m, "note"), want[i].note);
+        assert_int_equal(json_int(m, "ms"), want[i].ms);
+        assert_true(json_is_null(json_at(m, "set")) && json_is_null(json_at(m, "count")));
+    }
+    assert_int_equal(json_array_size(who), 2);
+    assert_string_equal(json_str(json_array_get(who, 0), "performer"), "T1");
+    assert_string_equal(json_str(json_array_get(who, 0), "name"), "Ada Fenwright");
+    assert_int_equal(json_int(json_array_get(who, 0), "marks"), 2);
+    assert_string_equal(json_str(item, "cause"), "execute");
+    assert_string_equal(json_str(item, "family"), "horns");
+    assert_string_equal(json_str(item, "state"), "open");
+}
+
+static void a_cause_given_with_one_mark_makes_the_line_the_staffs(void **state)
+{
+    (void)state;
+    struct season s = marked_season();
+    json_t *root = fixes_json(&s, (const char *const[6]){"--for", "drums"});
+    assert_string_equal(json_str(json_array_get(json_at(root, "items"), 0), "cause"), "define");
+}
+
+static void the_same_list_is_written_as_text_and_csv(void **state)
+{
+    (void)state;
+    struct season s = marked_season();
+    struct run text = BOX(&s, "fixes", "a.show", "--for", "trumpets"),
+               csv = BOX(&s, "fixes", "a.show", "--for", "trumpets", "--as", "csv");
+    assert_quiet(text);
+    assert_quiet(csv);
+    assert_contains(text.out, "Fix list: trumpets   Larkspur\n"
+                              "2 clips: tue (2026-09-01) to thu (2026-09-03)\n\n"
+                              "Keep: late arrival (1, first tue 1:20.0)\n");
+    assert_contains(text.out, "tue 0:10.0 tue 0:20.0\n");
+    assert_contains(text.out, "right: One angle on every count.\n");
+    assert_contains(text.out, "\nWith all brass:\n");
+    assert_contains(csv.out, "\r\nfix,trumpets,1,horn angle,horns,3,2,2,3,execute,open,");
+    assert_contains(csv.out, ",tue,10.000,tue.avi#t=10,tue,20.000,tue.avi#t=20,");
+    assert_contains(csv.out, "\r\nkeep,trumpets,1,late arrival,timing,1,1,2,1,execute,open,");
+    assert_contains(csv.out, "\r\nwith,brass,1,feet apart at halt,feet & legs,1,");
+}
+
+static void names_can_be_left_out(void **state)
+{
+    (void)state;
+    struct season s = marked_season();
+    struct run json = BOX(&s, "fixes", "a.show", "--for", "T1", "--labels-only", "--as", "json"),
+               text = BOX(&s, "fixes", "a.show", "--for", "T1", "--labels-only"),
+               named = BOX(&s, "fixes", "a.show", "--for", "T1");
+    assert_lacks(json.out, "Fenwright");
+    assert_lacks(text.out, "Fenwright");
+    assert_contains(named.out, "Fix list: T1, Ada Fenwright");
+}
+
+/* --- call lists ---------------------------------------------------------------------------------
+ */
+
+static void the_calls_of_a_clip_stand_in_time_order(void **state)
+{
+    (void)state;
+    struct season s = marked_season();
+    json_t *list = json_out(BOX(&s, "calls", "a.show", "tue", "--as", "json")), *m;
+    long long last = -1;
+    size_t i;
+    assert_int_equal(json_array_size(list), 6);
+    json_array_foreach(list, i, m)
+    {
+        assert_string_equal(json_str(m, "clip"), "tue");
+        assert_true(json_int(m, "ms") > last);
+        last = json_int(m, "ms");
+        assert_true(json_int(m, "id") > 0);
+        assert_string_equal(json_str(m, "author"), "D. Whitlow");
+        assert_string_equal(json_str(m, "state"), "open");
+        assert_true(json_is_boolean(json_at(m, "praise")));
+    }
+    m = json_array_get(list, 1);
+    assert_string_equal(json_string_value(json_array_get(json_at(m, "targets"), 0)), "T1");
+    assert_string_equal(json_string_value(json_array_get(json_at(m, "targets"), 1)), "T2");
+}
+
+static void the_calls_of_a_clip_are_text_and_captions(void **state)
+{
+    (void)state;
+    struct season s = marked_season();
+    struct run text = BOX(&s, "calls", "a.show", "tue"),
+               vtt = BOX(&s, "calls", "a.show", "tue", "--as", "vtt");
+    assert_quiet(text);
+    assert_quiet(vtt);
+    assert_contains(text.out, "Calls: tue (2026-09-01)   Larkspur\n6 marks\n\n"
+                              "0:10.000 T1    horn angle         !    low bell\n");
+    assert_contains(text.out, "\n1:20.000 T1    late arrival       keep\n");
+    assert_true(strncmp(vtt.out, "WEBVTT\n\n", 8) == 0);
+    assert_contains(vtt.out, "\n00:00:08.000 --> 00:00:13.000\nT1: horn angle\nlow bell\n");
+    assert_contains(vtt.out, "\n00:01:18.000 --> 00:01:23.000\nT1: keep late arrival\n");
+}
+
+/* --- one mark ------------------------------------------------------------------------------------
+ */
+
+static void a_mark_from_a_script_takes_every_option(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct run r = BOX(&s, "mark", "a.show", "tue", "0:05:58.200", "T3;T1", "bell angle", "--note",
+                       "so", "--severity=2", "--cause", "define", "--author", "I. Marrow");
+    assert_exit(r, 0);
+    assert_string_equal(r.out, "");
+    assert_string_equal(r.err, "mark 1: 5:58.200 T3, T1, horn angle\n");
+    json_t *m = json_array_get(json_out(BOX(&s, "calls", "a.show", "1", "--as", "json")), 0);
+    assert_int_equal(json_int(m, "ms"), 358200);
+    assert_int_equal(json_int(m, "severity"), 2);
+    assert_string_equal(json_str(m, "cause"), "define");
+    assert_string_equal(json_str(m, "note"), "so");
+    assert_string_equal(json_str(m, "author"), "I. Marrow");
+    r = BOX(&s, "mark", "a.show", "tue", "600", "ensemble", "qs", "--praise");
+    assert_string_equal(r.err, "mark 2: 10:00.000 ensemble, keep style\n");
+}
+
+/* --- keys ----------------------------------------------------------------------------------------
+ */
+
+static void no_key_of_a_kind_begins_another(void **state)
+{
+    (void)state;
+    struct season s = season_empty();
+    ends(BOX(&s, "new", "a.show"), 0);
+    json_t *list = json_out(BOX(&s, "keys", "a.show", "--as", "json")), *a, *b;
+    size_t i, k, sections = 0, faults = 0, tools = 0;
+    double section_letters = 0, fault_letters = 0;
+    json_array_foreach(list, i, a)
+    {
+        const char *kind = json_str(a, "kind"), *keys = json_str(a, "keys");
+        bool section = strcmp(kind, "section") == 0, fault = strcmp(kind, "fault") == 0;
+        assert_true(*keys && *json_str(a, "what"));
+        sections += section;
+        faults += fault;
+        tools += strcmp(kind, "tool") == 0;
+        section_letters += section ? (double)strlen(keys) : 0;
+        fault_letters += fault ? (double)strlen(keys) : 0;
+        json_array_foreach(list, k, b) if (k != i && (section || fault) &&
+                                           strcmp(kind, json_str(b, "kind")) == 0)
+            assert_false(strncmp(json_str(b, "keys"), keys, strlen(keys)) == 0);
+    }
+    assert_int_equal(sections, 22);
+    assert_int_equal(faults, 79);
+    assert_true(tools > 20);
+    assert_true(section_letters / 22 + fault_letters / 79 <= 3);
+}
+
+static void the_keys_are_the_shows_own(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct run text = BOX(&s, "keys", "a.show"), csv = BOX(&s, "keys", "a.show", "--as", "csv");
+    assert_contains(text.out, "section keys\n  e            ensemble\n");
+    assert_contains(text.out, "fault keys\n  l            late arrival\n");
+    assert_contains(csv.out, "keys,what,kind,where\r\ne,ensemble,section,review\r\n");
+    assert_contains(csv.out, "\r\nqs,style,fault,review\r\n");
+}
+
+/* --- a show that went through much --------------------------------------------------------------
+ */
+
+static void check_names_a_clip_that_is_gone_and_numbers_that_are_double(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct run_setup in =
+        season_in(&s, "performer,section\nT1,trumpets\nTp-1,trumpets\nU1,tubas\n");
+    ends(box(&in, "add", "a.show", "roster", "-", NULL), 0);
+    assert_int_equal(remove(path_in(s.dir, "thu.avi")), 0);
+    struct run r = BOX(&s, "check", "a.show");
+    assert_exit(r, 0);
+    assert_contains(r.err,
+                    "note: T1 and Tp-1 of trumpets have the same number 1; a chord finds T1");
+    assert_contains(r.err, "thu.avi: the clip 'thu' is not there any more");
+    assert_contains(r.err, "boxcall add ");
+    r = BOX(&s, "fixes", "a.show"); /* lists need no clip files */
+    assert_exit(r, 0);
+}
+
+static void a_season_of_many_rows_is_listed_right(void **state)
+{
+    (void)state;
+    enum { MARKS = 3000 };
+    struct season s = season_new();
+    struct buf b = {0};
+    int late = 0;
+    buf_str(&b, "clip,time,target,fault\n");
+    for (int i = 0; i < MARKS; i++) {
+        buf_printf(&b, "%s,%d.%d,%s,%s\n", i % 3 ? "tue" : "thu", i % 300, i % 10,
+                   i % 2 ? "T1;T2" : "U1", i % 5 ? "late" : "h");
+        late += i % 5 != 0 && i % 2;
+    }
+    struct run_setup in = season_in(&s, b.p);
+    struct run r = box(&in, "add", "a.show", "marks", "-", NULL);
+    assert_string_equal(r.err, "marks: 3000 added\n");
+    buf_free(&b);
+    json_t *item = json_array_get(
+        json_at(fixes_json(&s, (const char *const[6]){"--for", "trumpets"}), "items"), 0);
+    assert_string_equal(json_str(item, "fault"), "late arrival");
+    assert_int_equal(json_int(item, "marks"), late);
+    assert_int_equal(json_array_size(json_at(item, "moments")), late);
+}
+
 int main(void)
 {
-    return 0;
+    struct cases all = {0};
+    cases_of(&all, lists, is_listed);
+    case_test(&all, a_line_leads_back_to_every_moment);
+    case_test(&all, a_cause_given_with_one_mark_makes_the_line_the_staffs);
+    case_test(&all, the_same_list_is_written_as_text_and_csv);
+    case_test(&all, names_can_be_left_out);
+    case_test(&all, the_calls_of_a_clip_stand_in_time_order);
+    case_test(&all, the_calls_of_a_clip_are_text_and_captions);
+    case_test(&all, a_mark_from_a_script_takes_every_option);
+    case_test(&all, no_key_of_a_kind_begins_another);
+    case_test(&all, the_keys_are_the_shows_own);
+    case_test(&all, check_names_a_clip_that_is_gone_and_numbers_that_are_double);
+    case_test(&all, a_season_of_many_rows_is_listed_right);
+    return cases_run(&all, "lists");
 }
