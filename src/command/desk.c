@@ -159,14 +159,45 @@ bool read_marks(struct desk *d, struct err *e)
     return true;
 }
 
+/* What a repeat would say, in words. "" when it cannot be said with the show as it is. */
+static void last_text(const struct desk *d, struct buf *out)
+{
+    const struct show *show = &d->app->show;
+    bool there = d->n_last && d->last_fault < (int)show->n_faults;
+    for (size_t i = 0; i < d->n_last && there; i++)
+        there = d->last_targets[i].section < (int)show->n_sections &&
+                d->last_targets[i].performer < (int)show->n_performers;
+    if (!there)
+        return;
+    targets_text(show, d->last_targets, d->n_last, out);
+    buf_printf(out, ", %s", show->faults[d->last_fault].name);
+}
+
+/* Reads the show again. Positions in it may have moved: an open chord is read anew from its keys,
+ * and what was said last is forgotten unless it still says the same. */
+static bool reload_show(struct desk *d, struct err *e)
+{
+    struct buf before = {0}, after = {0};
+    last_text(d, &before);
+    bool ok = app_reload(d->app, e);
+    last_text(d, &after);
+    if (!ok || strcmp(buf_text(&before), buf_text(&after)) != 0)
+        d->n_last = 0;
+    buf_free(&before);
+    buf_free(&after);
+    if (desk_chord_open(d))
+        chord_read(&d->app->show, d->typed, false, &d->chord);
+    if (d->chord.phase == CHORD_DONE || d->chord.phase == CHORD_WRONG)
+        chord_cancel(d);
+    return ok;
+}
+
 bool desk_reload(struct desk *d, struct err *e)
 {
-    if (!app_reload(d->app, e))
+    if (!reload_show(d, e))
         return false;
     d->fixes = (struct fix_report){0};
     arena_free(&d->fixes_memory);
-    d->n_last = 0; /* positions may have moved */
-    chord_cancel(d);
     if (d->screen == SCREEN_FIXES)
         fixes_load(d, d->fixes_for);
     return !d->clip || (read_map(d, e) && read_marks(d, e));
@@ -191,8 +222,7 @@ bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play
     char id[32];
     snprintf(id, sizeof id, "%lld", (long long)c->id);
     d->clip = c->id;
-    d->start_us = start_us;
-    d->target_us = -1;
+    d->start_us = d->target_us = start_us;
     d->play.status = PLAYER_OPENING; /* what is known until the player says more */
     d->play.at_us = start_us;
     d->newest = d->selected = 0;
@@ -214,7 +244,7 @@ static void when_ready(struct desk *d)
         return;
     if (d->loop_a_us >= 0) {
         player_loop(d->player, d->loop_a_us, d->loop_b_us);
-        player_seek(d->player, d->loop_a_us);
+        go_to(d, d->loop_a_us);
     }
     if (d->play_when_ready)
         player_play(d->player, true);
@@ -240,10 +270,12 @@ static void take_events(struct desk *d)
 static void take_state(struct desk *d)
 {
     d->play = player_poll(d->player);
-    if (!d->play.seeking)
+    if (!d->play.seeking && d->play.status != PLAYER_OPENING)
         d->target_us = -1;
-    else if (d->target_us >= 0)
-        d->play.at_us = d->target_us;
+    if (d->target_us < 0)
+        return;
+    d->play.at_us = d->target_us;
+    d->play.frame = player_frame_at(d->player, d->target_us);
 }
 
 bool desk_poll(struct desk *d)

@@ -95,8 +95,9 @@ static void on_size(int sig)
  * then die of the same signal, so that the exit status is true. */
 static void on_fatal(int sig)
 {
-    static const char restore[] = "\033[?1000l\033[?1002l\033[?1006l\033[?1016l\033[?2026l"
-                                  "\033[0m\033[?25h\033[?1049l";
+    static const char restore[] =
+        "\033[?1l\033>\033[?1000l\033[?1002l\033[?1006l\033[?1016l\033[?2026l"
+        "\033[0m\033[?25h\033[?1049l";
     if (write(STDOUT_FILENO, restore, sizeof restore - 1) < 0)
         _exit(128 + sig);
     tcsetattr(STDIN_FILENO, TCSANOW, &before);
