@@ -108,6 +108,7 @@ static void fill(struct arena *a, struct keyed *k, size_t n)
 {
     enum { PAIRS_OF_A_LETTER = 26 };
     size_t left = 0;
+    bool room = true; /* once it is gone it does not come back */
     for (size_t i = 0; i < n; i++)
         left += !**k[i].key;
     for (size_t i = 0; i < n; i++) {
@@ -115,8 +116,9 @@ static void fill(struct arena *a, struct keyed *k, size_t n)
         if (**k[i].key)
             continue;
         left--;
-        bool room = left == 0 || pairs_free(k, n) >= left + PAIRS_OF_A_LETTER;
-        if ((room && one_letter(k, n, k[i].name, key)) || two_letters(k, n, k[i].name, key))
+        room = room && pairs_free(k, n) >= left + PAIRS_OF_A_LETTER;
+        if (((room || left == 0) && one_letter(k, n, k[i].name, key)) ||
+            two_letters(k, n, k[i].name, key))
             *k[i].key = arena_strdup(a, key);
     }
 }
