@@ -1,0 +1,122 @@
+/* A file of an older version is carried forward in one step, with a copy of it kept beside. There
+ * is one version so far, so this test compiles the opening of files with a second one. */
+#include <sqlite3.h>
+#include <stdio.h>
+#include <unistd.h>
+
+#include "lib/cases.h"
+#include "lib/files.h"
+#include "store/store.h"
+
+#define store_schema schema_one
+#include "store/schema.c"
+#undef store_schema
+
+static const char *steps[2] = {NULL, NULL};
+#define store_schema  steps
+#define STORE_VERSION 2
+#include "store/open.c"
+
+/* A file as version one wrote it, with a setting in it. */
+static const char *old_file(void)
+{
+    const char *path = path_in(temp_dir(), "a.show");
+    sqlite3 *db;
+    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
+    char *why = NULL;
+    sqlite3_exec(db, "PRAGMA journal_mode=WAL", NULL, NULL, NULL);
+    if (sqlite3_exec(db, schema_one[0], NULL, NULL, &why) != SQLITE_OK)
+        fail_msg("%s", why);
+    sqlite3_exec(db,
+                 "INSERT INTO setting VALUES('title','Larkspur'); PRAGMA user_version=1; "
+                 "PRAGMA application_id=0x6278636c",
+                 NULL, NULL, NULL);
+    sqlite3_close(db);
+    steps[0] = schema_one[0];
+    steps[1] = "ALTER TABLE clip ADD COLUMN weather TEXT NOT NULL DEFAULT ''";
+    return path;
+}
+
+static int number(struct store *s, const char *sql)
+{
+    sqlite3_stmt *q;
+    int n = -1;
+    if (sqlite3_prepare_v2(s->db, sql, -1, &q, NULL) == SQLITE_OK && sqlite3_step(q) == SQLITE_ROW)
+        n = sqlite3_column_int(q, 0);
+    sqlite3_finalize(q);
+    return n;
+}
+
+static const char weather[] = "SELECT count(*) FROM pragma_table_info('clip') WHERE name='weather'";
+
+static struct store *must_open(const char *path)
+{
+    struct store *s;
+    struct err e = {0};
+    if (!store_open(path, &s, &e))
+        fail_msg("%s", e.text);
+    return s;
+}
+
+static void an_old_file_is_carried_forward_and_a_copy_of_it_kept(void **state)
+{
+    (void)state;
+    const char *path = old_file(), *copy = arena_printf(test_arena(), "%s.v1", path);
+    size_t n, m;
+    char *before = read_file(path, &n);
+    struct store *s = must_open(path);
+    assert_int_equal(number(s, "PRAGMA user_version"), 2);
+    assert_int_equal(number(s, weather), 1);
+    assert_string_equal(store_setting(s, test_arena(), "title"), "Larkspur");
+    store_close(s);
+    char *kept = read_file(copy, &m);
+    assert_true(n == m && memcmp(before, kept, n) == 0);
+    s = must_open(path); /* and not once more */
+    assert_int_equal(number(s, weather), 1);
+    store_close(s);
+}
+
+static void a_step_that_fails_leaves_the_old_file(void **state)
+{
+    (void)state;
+    const char *path = old_file();
+    struct store *s;
+    struct err e = {0};
+    steps[1] = "ALTER TABLE clip ADD COLUMN weather TEXT; INSERT INTO nowhere VALUES(1)";
+    assert_false(store_open(path, &s, &e));
+    assert_true(*e.text);
+    steps[1] = "ALTER TABLE clip ADD COLUMN weather TEXT";
+    s = must_open(path);
+    assert_int_equal(number(s, weather), 1);
+    store_close(s);
+}
+
+static void a_crash_behind_the_step_does_not_repeat_it(void **state)
+{
+    (void)state;
+    const char *path = old_file(), *copy = path_in(temp_dir(), "b.show");
+    size_t n, m;
+    struct store *s = must_open(path);
+    char *file = read_file(path, &n),
+         *log = read_file(arena_printf(test_arena(), "%s-wal", path), &m);
+    const char *slash = strrchr(copy, '/');
+    const char *dir = arena_strndup(test_arena(), copy, (size_t)(slash - copy));
+    write_bytes(dir, "b.show", file, n); /* its first bytes still say version one */
+    write_bytes(dir, "b.show-wal", log, m);
+    store_close(s);
+    assert_int_equal(file[63], 1);
+    s = must_open(copy);
+    assert_int_equal(number(s, "PRAGMA user_version"), 2);
+    assert_int_equal(number(s, weather), 1);
+    assert_int_equal(access(path_in(dir, "b.show.v1"), F_OK), -1);
+    store_close(s);
+}
+
+int main(void)
+{
+    struct cases all = {0};
+    case_test(&all, an_old_file_is_carried_forward_and_a_copy_of_it_kept);
+    case_test(&all, a_step_that_fails_leaves_the_old_file);
+    case_test(&all, a_crash_behind_the_step_does_not_repeat_it);
+    return cases_run(&all, "older files");
+}
