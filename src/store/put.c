@@ -7,7 +7,8 @@
 
 /* The statements of one kind of row. They bind ?1 name, ?2.. values, then author, time, place. */
 struct kind {
-    const char *find;   /* SELECT id, removed_at IS NOT NULL, same FROM .. ; ?1 name, ?2.. values */
+    const char *find;   /* SELECT id, removed, same, place FROM .. ; ?1 name, ?2.. values */
+    const char *last;   /* SELECT the first free place */
     const char *insert; /* name, values.., author, now, place, uid */
     const char *update; /* name, values.., author, now, place, id in the uid's position */
     const char *others; /* SELECT id, used FROM .. WHERE live AND id NOT IN kept */
@@ -24,41 +25,77 @@ static void bind_tail(struct store *s, sqlite3_stmt *q, int from, int place)
     sqlite3_bind_int(q, from + 2, place);
 }
 
-static bool put_one(struct store *s, const struct kind *k, const void *row, const void *ctx,
-                    bind_fn *bind, int place, struct put_report *r, struct err *e)
+struct stored {
+    int64_t id; /* 0: not there */
+    bool removed, same;
+    int place;
+};
+
+static bool find_row(struct store *s, const struct kind *k, const void *row, const void *ctx,
+                     bind_fn *bind, struct stored *out, struct err *e)
 {
+    *out = (struct stored){0};
     sqlite3_stmt *q = st_get(s, k->find, e);
     if (!q)
         return false;
     bind(q, row, ctx);
-    int64_t id = 0;
-    bool removed = false, same = false;
-    if (sqlite3_step(q) == SQLITE_ROW) {
-        id = sqlite3_column_int64(q, 0);
-        removed = sqlite3_column_int(q, 1);
-        same = sqlite3_column_int(q, 2);
-    }
+    if (sqlite3_step(q) == SQLITE_ROW)
+        *out = (struct stored){
+            .id = sqlite3_column_int64(q, 0),
+            .removed = sqlite3_column_int(q, 1),
+            .same = sqlite3_column_int(q, 2),
+            .place = sqlite3_column_int(q, 3),
+        };
     sqlite3_reset(q);
-    bool was_there = id != 0;
-    q = st_get(s, was_there ? k->update : k->insert, e);
-    if (!q)
-        return false;
-    bind(q, row, ctx);
-    bind_tail(s, q, k->values + 1, place);
-    if (was_there)
-        sqlite3_bind_int64(q, k->values + 4, id);
-    else
-        st_uid(q, k->values + 4);
-    if (!st_done(s, q, e))
-        return false;
-    if (!was_there)
-        id = sqlite3_last_insert_rowid(s->db);
-    *(!was_there || removed ? &r->added : same ? &r->same : &r->changed) += 1;
-    q = st_get(s, "INSERT OR IGNORE INTO kept VALUES(?)", e);
+    return true;
+}
+
+static bool keep_row(struct store *s, int64_t id, struct err *e)
+{
+    sqlite3_stmt *q = st_get(s, "INSERT OR IGNORE INTO kept VALUES(?)", e);
     if (!q)
         return false;
     sqlite3_bind_int64(q, 1, id);
     return st_done(s, q, e);
+}
+
+/* place: where a new row stands; `stays`: one that is there stays where it is. */
+static bool put_one(struct store *s, const struct kind *k, const void *row, const void *ctx,
+                    bind_fn *bind, int place, bool stays, struct put_report *r, struct err *e)
+{
+    struct stored was;
+    if (!find_row(s, k, row, ctx, bind, &was, e))
+        return false;
+    bool there = was.id != 0;
+    if (there && stays)
+        place = was.place;
+    *(!there || was.removed ? &r->added : was.same ? &r->same : &r->changed) += 1;
+    if (there && was.same && !was.removed && was.place == place)
+        return keep_row(s, was.id, e); /* nothing to write, and it does not become newer */
+    sqlite3_stmt *q = st_get(s, there ? k->update : k->insert, e);
+    if (!q)
+        return false;
+    bind(q, row, ctx);
+    bind_tail(s, q, k->values + 1, place);
+    if (there)
+        sqlite3_bind_int64(q, k->values + 4, was.id);
+    else
+        st_uid(q, k->values + 4);
+    return st_done(s, q, e) && keep_row(s, there ? was.id : sqlite3_last_insert_rowid(s->db), e);
+}
+
+/* Behind the rows that stay, or from the beginning. */
+static bool first_place(struct store *s, const struct kind *k, bool keep_others, int *out,
+                        struct err *e)
+{
+    *out = 0;
+    sqlite3_stmt *q = keep_others ? st_get(s, k->last, e) : NULL;
+    if (!q)
+        return !keep_others;
+    if (sqlite3_step(q) == SQLITE_ROW)
+        *out = sqlite3_column_int(q, 0);
+    sqlite3_reset(q);
+    return true;
 }
 
 static bool remove_others(struct store *s, const struct kind *k, struct put_report *r,
@@ -91,8 +128,11 @@ static bool put_all(struct store *s, const struct kind *k, const void *rows, siz
                      "CREATE TEMP TABLE IF NOT EXISTS kept(id INTEGER PRIMARY KEY); "
                      "DELETE FROM kept",
                      e);
+    int first = 0;
+    ok = ok && first_place(s, k, keep_others, &first, e);
     for (size_t i = 0; ok && i < n; i++)
-        ok = put_one(s, k, (const char *)rows + i * size, ctx, bind, (int)i, r, e);
+        ok = put_one(s, k, (const char *)rows + i * size, ctx, bind, first + (int)i, keep_others, r,
+                     e);
     ok = ok && (keep_others || remove_others(s, k, r, e));
     if (!ok) {
         store_rollback(s);
@@ -104,8 +144,9 @@ static bool put_all(struct store *s, const struct kind *k, const void *rows, siz
 /* --- sections ------------------------------------------------------------------------------ */
 
 static const struct kind section_kind = {
-    .find = "SELECT id, removed_at IS NOT NULL, name IS ?1 AND parent IS ?2 AND key IS ?3 AND "
-            "words IS ?4 FROM section WHERE name=?1",
+    .find = "SELECT id, removed_at IS NOT NULL, name COLLATE BINARY IS ?1 AND parent IS ?2 AND "
+            "key IS ?3 AND words IS ?4, place FROM section WHERE name=?1",
+    .last = "SELECT coalesce(max(place)+1,0) FROM section",
     .insert = "INSERT INTO section(name,parent,key,words,author,made_at,changed_at,place,uid) "
               "VALUES(?1,?2,?3,?4,?5,?6,?6,?7,?8)",
     .update = "UPDATE section SET name=?1,parent=?2,key=?3,words=?4,author=?5,changed_at=?6,"
@@ -136,8 +177,10 @@ bool store_put_sections(struct store *s, const struct section_list *l, bool keep
 /* --- faults -------------------------------------------------------------------------------- */
 
 static const struct kind fault_kind = {
-    .find = "SELECT id, removed_at IS NOT NULL, name IS ?1 AND family IS ?2 AND key IS ?3 AND "
-            "cause IS ?4 AND right IS ?5 AND words IS ?6 FROM fault WHERE name=?1",
+    .find = "SELECT id, removed_at IS NOT NULL, name COLLATE BINARY IS ?1 AND family IS ?2 AND "
+            "key IS ?3 AND cause IS ?4 AND right IS ?5 AND words IS ?6, place FROM fault WHERE "
+            "name=?1",
+    .last = "SELECT coalesce(max(place)+1,0) FROM fault",
     .insert = "INSERT INTO fault(name,family,key,cause,right,words,author,made_at,changed_at,"
               "place,uid) VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?8,?9,?10)",
     .update = "UPDATE fault SET name=?1,family=?2,key=?3,cause=?4,right=?5,words=?6,author=?7,"
@@ -169,8 +212,9 @@ bool store_put_faults(struct store *s, const struct fault_list *l, bool keep_oth
 /* --- roster -------------------------------------------------------------------------------- */
 
 static const struct kind performer_kind = {
-    .find = "SELECT id, removed_at IS NOT NULL, label IS ?1 AND name IS ?2 AND section_id IS ?3 "
-            "AND number IS ?4 FROM performer WHERE label=?1",
+    .find = "SELECT id, removed_at IS NOT NULL, label COLLATE BINARY IS ?1 AND name IS ?2 AND "
+            "section_id IS ?3 AND number IS ?4, place FROM performer WHERE label=?1",
+    .last = "SELECT coalesce(max(place)+1,0) FROM performer",
     .insert = "INSERT INTO performer(label,name,section_id,number,author,made_at,changed_at,place,"
               "uid) VALUES(?1,?2,?3,?4,?5,?6,?6,?7,?8)",
     .update = "UPDATE performer SET label=?1,name=?2,section_id=?3,number=?4,author=?5,"
@@ -216,9 +260,10 @@ bool store_put_roster(struct store *s, const struct show *show, const struct per
 /* --- sets ---------------------------------------------------------------------------------- */
 
 static const struct kind set_kind = {
-    .find = "SELECT id, removed_at IS NOT NULL, label IS ?1 AND counts IS ?2 AND tempo IS ?3 AND "
-            "tempo_end IS ?4 AND hold IS ?5 AND measures IS ?6 AND name IS ?7 FROM drill_set WHERE "
-            "label=?1",
+    .find = "SELECT id, removed_at IS NOT NULL, label COLLATE BINARY IS ?1 AND counts IS ?2 AND "
+            "tempo IS ?3 AND tempo_end IS ?4 AND hold IS ?5 AND measures IS ?6 AND name IS ?7, "
+            "place FROM drill_set WHERE label=?1",
+    .last = "SELECT coalesce(max(place)+1,0) FROM drill_set",
     .insert = "INSERT INTO drill_set(label,counts,tempo,tempo_end,hold,measures,name,author,"
               "made_at,changed_at,place,uid) VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,?9,?10,?11)",
     .update = "UPDATE drill_set SET label=?1,counts=?2,tempo=?3,tempo_end=?4,hold=?5,measures=?6,"

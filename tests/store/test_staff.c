@@ -1,7 +1,9 @@
 /* Tables added again: rows are matched by name, what marks speak of is kept. */
 #include <stdio.h>
+#include <stdlib.h>
 
 #include "lib/cases.h"
+#include "store/inside.h"
 #include "store/season.h"
 
 static void assert_report(struct put_report r, int added, int changed, int same, int removed,
@@ -83,6 +85,51 @@ static void with_keep_the_rows_that_are_not_in_the_table_stay(void **state)
     put_roster(&s, "performer,section\nT3,trumpets\n", true, &r);
     assert_report(r, 1, 0, 0, 0, 0);
     assert_int_equal(s.show.n_performers, 4);
+    season_close(&s);
+}
+
+static void rows_kept_stand_before_the_new_ones_and_stay_in_order(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct put_report r;
+    put_sets(&s, "set,counts\n3,8\n2,16\n4,8\n", true, &r);
+    assert_report(r, 2, 1, 0, 0, 0);
+    static const char *const order[] = {"1", "2", "3", "4"};
+    assert_int_equal(s.show.n_sets, 4);
+    for (size_t i = 0; i < 4; i++)
+        assert_string_equal(s.show.sets[i].label, order[i]);
+    season_close(&s);
+}
+
+static const char *changed_at(struct season *s)
+{
+    const char *text = "";
+    sqlite3_stmt *q;
+    assert_int_equal(
+        sqlite3_prepare_v2(s->store->db, "SELECT changed_at FROM performer", -1, &q, NULL), 0);
+    while (sqlite3_step(q) == SQLITE_ROW)
+        text = arena_printf(test_arena(), "%s %s", text, sqlite3_column_text(q, 0));
+    sqlite3_finalize(q);
+    return text;
+}
+
+/* Or a table that was only looked at again would win over somebody else's change in a merge. */
+static void a_row_that_is_the_same_does_not_become_newer(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct put_report r;
+    const char *before = changed_at(&s);
+    setenv("BOXCALL_CLOCK", "4000000000000", 1);
+    put_roster(&s, "performer,name,section\nT1,Ada,trumpets\nT2,Milo,trumpets\nU1,Pia,tubas\n",
+               false, &r);
+    assert_string_equal(changed_at(&s), before);
+    put_roster(&s, "performer,name,section\nt1,Ada,trumpets\nT2,Milo,trumpets\nU1,Pia,tubas\n",
+               false, &r);
+    unsetenv("BOXCALL_CLOCK");
+    assert_report(r, 0, 1, 2, 0, 0);
+    assert_string_equal(s.show.performers[0].label, "t1");
     season_close(&s);
 }
 
@@ -312,6 +359,8 @@ int main(void)
     case_test(&all, a_performer_who_left_is_removed_but_kept_when_marks_speak_of_them);
     case_test(&all, a_performer_who_comes_back_is_the_same_one);
     case_test(&all, with_keep_the_rows_that_are_not_in_the_table_stay);
+    case_test(&all, rows_kept_stand_before_the_new_ones_and_stay_in_order);
+    case_test(&all, a_row_that_is_the_same_does_not_become_newer);
     case_test(&all, marks_follow_a_performer_to_another_section);
     case_test(&all, a_section_with_marks_is_kept_and_its_marks_stay_in_the_lists_above);
     case_test(&all, a_fault_with_marks_is_kept);
