@@ -78,11 +78,12 @@ static json_t *moments(const struct fix_report *r, const struct rank_item *i)
             continue;
         buf_clear(&link);
         moment_link(r->clips[x->at.clip].link, x->at.at_us, &link);
-        json_array_append_new(
-            list, json_pack("{s:s,s:I,s:o,s:o,s:s,s:s}", "clip", r->clips[x->at.clip].label, "ms",
-                            (json_int_t)((x->at.at_us + 500) / 1000), "set",
-                            json_set(r->show, x->set), "count", json_count(x->set, x->count),
-                            "link", buf_text(&link), "note", x->note));
+        json_array_append_new(list, json_pack("{s:o,s:I,s:o,s:o,s:s,s:o}", "clip",
+                                              json_text(r->clips[x->at.clip].label), "ms",
+                                              (json_int_t)((x->at.at_us + 500) / 1000), "set",
+                                              json_set(r->show, x->set), "count",
+                                              json_count(x->set, x->count), "link", buf_text(&link),
+                                              "note", json_text(x->note)));
     }
     buf_free(&link);
     return list;

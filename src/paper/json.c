@@ -6,10 +6,19 @@
 
 #include "base/utf8.h"
 
+/* A byte that is not UTF-8 (a note from a command line may have some) becomes '?'. */
 json_t *json_text(const char *s)
 {
-    json_t *j = json_string(s);
-    return j ? j : json_string("?"); /* text that is not UTF-8 never gets into a show */
+    size_t n = strlen(s), from = utf8_check(s, n);
+    if (from == n)
+        return json_stringn(s, n);
+    struct buf b = {0};
+    buf_add(&b, s, n);
+    for (; from < n; from += 1 + utf8_check(b.p + from + 1, n - from - 1))
+        b.p[from] = '?';
+    json_t *j = json_stringn(b.p, n);
+    buf_free(&b);
+    return j;
 }
 
 json_t *json_count(int set, double count)

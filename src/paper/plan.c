@@ -189,10 +189,10 @@ static json_t *block_moments(const struct plan_report *r, const struct plan_bloc
             continue;
         buf_clear(&link);
         moment_link(r->clips[m->at.clip].link, m->at.at_us, &link);
-        json_array_append_new(list,
-                              json_pack("{s:s,s:I,s:o,s:s}", "clip", r->clips[m->at.clip].label,
-                                        "ms", (json_int_t)((m->at.at_us + 500) / 1000), "set",
-                                        json_set(r->show, m->set), "link", buf_text(&link)));
+        json_array_append_new(list, json_pack("{s:o,s:I,s:o,s:s}", "clip",
+                                              json_text(r->clips[m->at.clip].label), "ms",
+                                              (json_int_t)((m->at.at_us + 500) / 1000), "set",
+                                              json_set(r->show, m->set), "link", buf_text(&link)));
     }
     buf_free(&link);
     return list;

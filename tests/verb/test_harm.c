@@ -203,6 +203,27 @@ static void a_clips_name_is_percent_encoded_in_links(void **state)
     assert_contains(r.out, ",a%1B%5B7m%3Cb%3E%2C%20%22%3Dx%22%20%231%20%FF.avi#t=3\r\n");
 }
 
+/* A command line may hold any bytes; what is not UTF-8 is shown as '?', alone. */
+static void bytes_that_are_no_text_spoil_nothing_around_them(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    ends(BOX(&s, "add", "a.show", "clip", "thu.avi", "--label", "th\xffu"), 0);
+    ends(BOX(&s, "mark", "a.show", "th\xffu", "5", "T1", "style", "--note", "a\xc3z \xff"), 0);
+    json_t *m = json_array_get(json_out(BOX(&s, "calls", "a.show", "2", "--as", "json")), 0);
+    assert_string_equal(json_str(m, "note"), "a?z ?");
+    static const char *const verbs[] = {"fixes", "define"};
+    for (size_t i = 0; i < 2; i++) {
+        json_t *items = json_at(json_out(BOX(&s, verbs[i], "a.show", "--as=json")), "items"),
+               *moments = json_at(json_array_get(items, 0), "moments");
+        assert_string_equal(json_str(json_array_get(moments, 0), "clip"), "th?u");
+        assert_string_equal(json_str(json_array_get(moments, 0), "note"), "a?z ?");
+    }
+    struct run text = BOX(&s, "calls", "a.show", "2");
+    assert_tame("standard output", text.out, text.out_n);
+    assert_contains(text.out, "a?z ?\n");
+}
+
 int main(void)
 {
     struct cases all = {0};
@@ -211,5 +232,6 @@ int main(void)
     case_test(&all, no_note_makes_a_caption_of_its_own);
     case_test(&all, no_cell_is_run_by_a_spreadsheet);
     case_test(&all, a_clips_name_is_percent_encoded_in_links);
+    case_test(&all, bytes_that_are_no_text_spoil_nothing_around_them);
     return cases_run(&all, "harmful names");
 }
