@@ -14,8 +14,15 @@
 #include <curses.h>
 
 #include "base/utf8.h"
+#include "screen/mouse.h"
 
-enum { KEY_ANSWER = KEY_MAX + 1, KEY_NOISE, ASK_MS = 1000, TYPED_AHEAD = 256 };
+enum {
+    KEY_ANSWER = KEY_MAX + 1,
+    KEY_REPORT_SGR,
+    KEY_REPORT_BYTES,
+    ASK_MS = 1000,
+    TYPED_AHEAD = 256
+};
 
 static SCREEN *screen;
 static struct termios before;
@@ -24,6 +31,7 @@ static attr_t attributes[STYLES];
 static short pairs[STYLES];
 static char ahead[TYPED_AHEAD]; /* typed while the terminal was being asked */
 static size_t n_ahead, next_ahead;
+static struct mouse_report report;
 static int kept_stderr = -1;
 
 /* --- styles ---------------------------------------------------------------------------------- */
@@ -159,8 +167,9 @@ bool tty_open(const struct term_settings *set, struct term_caps *caps, struct er
     leaveok(stdscr, FALSE);
     define_key("\033[0n", KEY_ANSWER);
     define_key("\033_Gi=7;OK\033\\", KEY_ANSWER);
-    mousemask(BUTTON1_PRESSED | BUTTON1_CLICKED | BUTTON4_PRESSED | BUTTON5_PRESSED, NULL);
-    mouseinterval(0);
+    define_key("\033[<", KEY_REPORT_SGR);
+    define_key("\033[M", KEY_REPORT_BYTES);
+    mouse_ask(STDOUT_FILENO, true);
     choose_looks(caps->colors);
     return true;
 }
@@ -168,6 +177,7 @@ bool tty_open(const struct term_settings *set, struct term_caps *caps, struct er
 void tty_close(void)
 {
     if (screen) {
+        mouse_ask(STDOUT_FILENO, false);
         endwin();
         delscreen(screen);
         screen = NULL;
@@ -289,20 +299,14 @@ static void name_of_char(unsigned ch, char out[32])
         out[utf8_put(ch, out)] = '\0';
 }
 
-static struct tty_event mouse(void)
+static struct tty_event mouse_event(const struct mouse_event *m)
 {
-    struct tty_event ev = {.kind = TTY_NOTHING};
-    MEVENT m;
-    if (getmouse(&m) != OK)
-        return ev;
-    ev.row = m.y;
-    ev.col = m.x;
-    if (m.bstate & (BUTTON4_PRESSED | BUTTON5_PRESSED)) {
-        ev.kind = TTY_WHEEL;
-        ev.wheel = m.bstate & BUTTON4_PRESSED ? 1 : -1;
-    } else if (m.bstate & (BUTTON1_PRESSED | BUTTON1_CLICKED)) {
+    struct tty_event ev = {.kind = TTY_NOTHING, .row = m->row, .col = m->col};
+    if (m->what == MOUSE_CLICK)
         ev.kind = TTY_CLICK;
-    }
+    else if (m->what != MOUSE_NOTHING)
+        ev.kind = TTY_WHEEL;
+    ev.wheel = m->what == MOUSE_UP ? 1 : -1;
     return ev;
 }
 
@@ -384,10 +388,14 @@ struct tty_event tty_next(void)
             continue;
         if (ch == KEY_ANSWER)
             return (struct tty_event){.kind = TTY_ANSWER};
-        if (ch == KEY_MOUSE) {
-            struct tty_event m = mouse();
-            if (m.kind != TTY_NOTHING)
-                return m;
+        if (report.kind != MOUSE_NONE) {
+            struct mouse_event m;
+            if (mouse_take(&report, ch, &m) && m.what != MOUSE_NOTHING)
+                return mouse_event(&m);
+            continue;
+        }
+        if (ch == KEY_REPORT_SGR || ch == KEY_REPORT_BYTES) {
+            report.kind = ch == KEY_REPORT_SGR ? MOUSE_SGR : MOUSE_BYTES;
             continue;
         }
         if (ch == 27 && swallow())

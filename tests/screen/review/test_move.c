@@ -302,6 +302,45 @@ static void the_wheel_moves_by_seconds(void **state)
     stage_wait_frame(&s, 120);
 }
 
+static void a_button_held_down_does_not_stop_the_clip(void **state)
+{
+    (void)state;
+    stage_calm(&s);
+    stage_go(&s, 0);
+    term_press(s.t, 8, 50, 1);
+    term_wait_row(s.t, stage_transport(&s), "▶");
+    stage_wait_past(&s, 15);
+    term_release(s.t, 8, 60, 1);
+    stage_wait_past(&s, stage_frame(&s) + 10);
+    stage_halt(&s);
+}
+
+static void other_buttons_do_nothing(void **state)
+{
+    (void)state;
+    stage_calm(&s);
+    stage_go(&s, 150);
+    term_click(s.t, 8, 50, 2);
+    term_click(s.t, 8, 50, 3);
+    term_wait_idle(s.t);
+    assert_int_equal(stage_frame(&s), 150);
+    term_wait_row(s.t, stage_transport(&s), "■");
+}
+
+/* On a slow line a report comes in pieces. */
+static void a_mouse_report_in_pieces_is_one_click(void **state)
+{
+    (void)state;
+    static const char *const pieces[] = {"\033[<", "0;4", ";3M", "\033[<0;4;3m"};
+    stage_calm(&s);
+    stage_go(&s, 150);
+    for (size_t i = 0; i < sizeof pieces / sizeof *pieces; i++) {
+        term_send(s.t, pieces[i], strlen(pieces[i]));
+        term_wait_idle(s.t);
+    }
+    stage_wait_frame(&s, 0);
+}
+
 int main(void)
 {
     struct cases all = {0};
@@ -319,5 +358,8 @@ int main(void)
     case_test(&all, a_click_on_the_bar_goes_to_that_part_of_the_clip);
     case_test(&all, a_click_on_the_picture_plays_and_halts);
     case_test(&all, the_wheel_moves_by_seconds);
+    case_test(&all, a_button_held_down_does_not_stop_the_clip);
+    case_test(&all, other_buttons_do_nothing);
+    case_test(&all, a_mouse_report_in_pieces_is_one_click);
     return _cmocka_run_group_tests("moving", all.at, all.n, open_stage, close_stage);
 }
