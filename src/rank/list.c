@@ -3,13 +3,19 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* What is counted apart for marks that are clean and those that are not yet. */
+struct side {
+    int marks;
+    struct when newest;
+};
+
 struct total {
     bool used;
     struct rank_item item;
-    int64_t worst_severity;
-    int *clips; /* [n_clips] marks */
-    int *sets;  /* [n_sets] marks */
-    int *who;   /* [n_performers + n_sections] marks */
+    struct side side[2]; /* not yet clean, clean */
+    int *clips;          /* [n_clips] marks */
+    int *sets;           /* [n_sets] marks */
+    int *who;            /* [n_performers + n_sections] marks */
 };
 
 struct rank_fold {
@@ -40,7 +46,7 @@ static void open_total(struct rank_fold *f, struct total *t, const struct rank_r
         .sets = xcalloc(f->show->n_sets, sizeof *t->sets),
         .who = xcalloc(f->show->n_performers + f->show->n_sections, sizeof *t->who),
     };
-    t->item.first = t->item.latest = (struct when){row->clip, row->at_us};
+    t->item.first = (struct when){row->clip, row->at_us};
 }
 
 static int later(struct when a, struct when b)
@@ -56,17 +62,14 @@ void rank_feed(struct rank_fold *f, const struct rank_row *row)
     if (!t->used)
         open_total(f, t, row);
     struct rank_item *i = &t->item;
-    struct when m = {row->clip, row->at_us};
-    size_t who =
-        row->performer >= 0 ? (size_t)row->performer : f->show->n_performers + (size_t)row->section;
-    t->who[who]++;
+    const struct when m = {row->clip, row->at_us};
+    t->who[row->performer >= 0 ? (size_t)row->performer
+                               : f->show->n_performers + (size_t)row->section]++;
     if (row->again)
         return;
-    bool clean = row->state == MARK_CLEAN;
-    struct when *newest = clean ? &i->newest_clean : &i->newest_open;
-    if (*(clean ? &i->clean : &i->marks) == 0 || later(m, *newest) > 0)
-        *newest = m;
-    *(clean ? &i->clean : &i->marks) += 1;
+    struct side *side = &t->side[row->state == MARK_CLEAN];
+    if (side->marks++ == 0 || later(m, side->newest) > 0)
+        side->newest = m;
     i->repped += row->state == MARK_REPPED;
     t->clips[row->clip]++;
     if (row->set >= 0)
@@ -75,8 +78,6 @@ void rank_feed(struct rank_fold *f, const struct rank_row *row)
         i->cause = CAUSE_DEFINE;
     if (later(m, i->first) < 0)
         i->first = m;
-    if (later(m, i->latest) > 0)
-        i->latest = m;
     if (row->severity > i->severity || (row->severity == i->severity && later(m, i->worst) < 0)) {
         i->severity = row->severity;
         i->worst = m;
@@ -172,8 +173,22 @@ static int by_marks(const void *a, const void *b)
     return (x->position > y->position) - (x->position < y->position);
 }
 
+static void close_sides(struct total *t)
+{
+    struct rank_item *i = &t->item;
+    const struct side *open = &t->side[0], *clean = &t->side[1];
+    i->marks = open->marks;
+    i->clean = clean->marks;
+    i->newest_open = open->newest;
+    i->newest_clean = clean->newest;
+    i->back = i->clean && i->marks && later(i->newest_open, i->newest_clean) > 0;
+    i->latest = i->marks && (!i->clean || i->back) ? i->newest_open : i->newest_clean;
+    i->state = i->marks > i->repped ? MARK_OPEN : i->marks ? MARK_REPPED : MARK_CLEAN;
+}
+
 static void close_total(const struct rank_fold *f, struct total *t, struct arena *a)
 {
+    close_sides(t);
     const struct show *show = f->show;
     struct rank_item *i = &t->item;
     size_t people = show->n_performers, n = 0;
@@ -182,7 +197,6 @@ static void close_total(const struct rank_fold *f, struct total *t, struct arena
     int *per_clip = arena_alloc(a, f->n_clips * sizeof *per_clip);
     memcpy(per_clip, t->clips, f->n_clips * sizeof *per_clip);
     i->per_clip = per_clip;
-    i->back = i->clean && i->marks && later(i->newest_open, i->newest_clean) > 0;
     for (size_t k = 0; k < show->n_sets; k++)
         i->n_sets += t->sets[k] > 0;
     int *sets = arena_alloc(a, i->n_sets * sizeof *sets);
@@ -203,7 +217,6 @@ static void close_total(const struct rank_fold *f, struct total *t, struct arena
             };
     qsort(who, n, sizeof *who, by_marks);
     i->who = who;
-    i->state = i->marks > i->repped ? MARK_OPEN : i->marks ? MARK_REPPED : MARK_CLEAN;
     free(t->clips);
     free(t->sets);
     free(t->who);

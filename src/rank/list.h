@@ -30,8 +30,8 @@ struct rank_row {
     size_t clip; /* position among the chosen clips, in time order */
     int64_t at_us;
     int severity;
-    enum cause cause;
     enum mark_state state;
+    enum cause cause;
     bool again; /* the mark was fed already under another target: count the performer only */
 };
 

@@ -31,14 +31,16 @@ static double chisq_lower(double x, double nu, double unused)
     return gsl_cdf_chisq_P(x, nu);
 }
 
-/* The x between one and other where fn(x) = target; fn - target has different signs there.
- * GSL's own inverses (gsl_cdf_chisq_Pinv, gsl_cdf_beta_Pinv) give up for counts above a few
+/* The x between one and other where fn(x) = target; NAN unless fn - target has different signs
+ * there. GSL's own inverses (gsl_cdf_chisq_Pinv, gsl_cdf_beta_Pinv) give up for counts above a few
  * hundred, some by calling abort(), some in silence with a wrong value (2.7.1), so the root is
  * bracketed here (regula falsi, Illinois variant: Dowell & Jarratt 1971). */
 static double invert(tail_fn fn, double a, double b, double target, double one, double other)
 {
     double f_one = fn(one, a, b) - target, f_other = fn(other, a, b) - target;
     double x = one;
+    if ((f_one > 0) == (f_other > 0))
+        return NAN;
     for (int i = 0; i < 200 && fabs(other - one) > 4e-15 * fabs(x); i++) {
         x = (one * f_other - other * f_one) / (f_other - f_one);
         if (!(x > fmin(one, other) && x < fmax(one, other)))
@@ -58,17 +60,28 @@ static double invert(tail_fn fn, double a, double b, double target, double one, 
     return x;
 }
 
+/* A chi-square quantile, z the normal one: looked for close to where Wilson & Hilferty (1931) put
+ * it, which is right to half a per cent from some ten degrees of freedom on, else between the ends.
+ */
+static double chisq_quantile(tail_fn fn, double nu, double z, double target, double one,
+                             double other)
+{
+    const double v = 2 / (9 * nu), root = 1 - v + z * sqrt(v), near = nu * root * root * root;
+    const double x = root > 0 ? invert(fn, nu, 0, target, near * 0.995, near * 1.005) : NAN;
+    return isnan(x) ? invert(fn, nu, 0, target, one, other) : x;
+}
+
 struct stat_interval stat_poisson(unsigned count, double level)
 {
     if (!level_ok(level))
         return UNKNOWN;
-    const double tail = (1 - level) / 2, k = count;
+    const double tail = (1 - level) / 2, k = count, z = gsl_cdf_ugaussian_Qinv(tail);
     double most = 2 * k + 2;
     while (chisq_upper(most, 2 * k + 2, 0) > tail)
         most *= 2;
     return (struct stat_interval){
-        .low = count ? invert(chisq_lower, 2 * k, 0, tail, 0, 2 * k) / 2 : 0,
-        .high = invert(chisq_upper, 2 * k + 2, 0, tail, 2 * k, most) / 2,
+        .low = count ? chisq_quantile(chisq_lower, 2 * k, -z, tail, 0, 2 * k) / 2 : 0,
+        .high = chisq_quantile(chisq_upper, 2 * k + 2, z, tail, 2 * k, most) / 2,
     };
 }
 

@@ -26,6 +26,7 @@ struct store {
     sqlite3_session *session;
     int64_t version;
     struct idmap section_at, performer_at, fault_at, set_at;
+    struct walk *walk; /* the rows being handed over, list.c */
 };
 
 extern const char *const store_schema[STORE_VERSION]; /* [i] takes a file from version i to i+1 */
@@ -38,9 +39,17 @@ bool st_fail(struct store *s, struct err *e);                   /* the database'
 void st_text(sqlite3_stmt *st, int at, const char *text);       /* binds a copy */
 void st_uid(sqlite3_stmt *st, int at);                          /* binds 16 random bytes */
 const char *st_column(sqlite3_stmt *st, int at);                /* text, never NULL */
-enum mark_state st_state(sqlite3_stmt *st, int at);             /* what is unknown counts as open */
-int idmap_find(const struct idmap *m, int64_t id);              /* position or -1 */
+enum mark_state st_state(sqlite3_stmt *st, int at);
+enum mark_state state_of(int stored); /* what is unknown counts as open */
+/* Position or -1. */
+static inline int idmap_find(const struct idmap *m, int64_t id)
+{
+    return (uint64_t)id < (uint64_t)m->n ? m->at[id] - 1 : -1; /* id 0 has none */
+}
 void idmap_set(struct idmap *m, int64_t id, int position);
 void idmap_clear(struct idmap *m);
+
+/* list.c: the functions its queries call; once per connection. */
+bool list_functions(struct store *s, struct err *e);
 
 #endif

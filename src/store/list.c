@@ -1,31 +1,63 @@
 /* The rows a fix list is made of, in the order of the covering index target_seen, so that a
- * million marks stream by without a sort and without memory of their own. */
+ * million marks stream by without a sort and without memory of their own.
+ *
+ * They are handed over from within the query, by an aggregate function that is given every row and
+ * adds up nothing: that costs a third of stepping to each row and asking for each column. A column
+ * far back comes first, since SQLite finds those before it on the way; one that is not needed is
+ * not asked for. */
 #include "store/inside.h"
 
-static struct seen_row row_of(struct store *s, sqlite3_stmt *q)
+#define ROW "set_id,state,cause,severity,performer_id,mark_id,at_us,clip_id,praise,fault_id"
+enum {
+    SET,
+    STATE,
+    CAUSE,
+    SEVERITY,
+    PERFORMER,
+    MARK,
+    AT,
+    CLIP,
+    PRAISE,
+    FAULT,
+    PLACE,   /* where several sections are chosen */
+    SECTION, /* where it is not the same for all rows */
+};
+
+struct walk {
+    struct store *s;
+    const struct seen_choice *choice;
+    seen_fn *fn;
+    void *ctx;
+    bool every_section; /* all there are are chosen */
+    bool stopped;
+    int section;  /* whose rows come */
+    int64_t mark; /* of the row before */
+};
+
+static struct seen_row row_of(const struct walk *w, int n, sqlite3_value **v)
 {
+    const struct store *s = w->s;
     return (struct seen_row){
-        .section = idmap_find(&s->section_at, sqlite3_column_int64(q, 0)),
-        .fault = idmap_find(&s->fault_at, sqlite3_column_int64(q, 1)),
-        .praise = sqlite3_column_int(q, 2),
-        .clip = sqlite3_column_int64(q, 3),
-        .at_us = sqlite3_column_int64(q, 4),
-        .performer = idmap_find(&s->performer_at, sqlite3_column_int64(q, 5)),
-        .severity = sqlite3_column_int(q, 6),
-        .cause = sqlite3_column_int(q, 7) ? CAUSE_DEFINE : CAUSE_EXECUTE,
-        .state = st_state(q, 8),
-        .set = idmap_find(&s->set_at, sqlite3_column_int64(q, 9)),
-        .mark = sqlite3_column_int64(q, 11),
+        .section =
+            n > SECTION ? idmap_find(&s->section_at, sqlite3_value_int64(v[SECTION])) : w->section,
+        .fault = idmap_find(&s->fault_at, sqlite3_value_int64(v[FAULT])),
+        .praise = sqlite3_value_int(v[PRAISE]),
+        .clip = sqlite3_value_int64(v[CLIP]),
+        .at_us = sqlite3_value_int64(v[AT]),
+        .performer = idmap_find(&s->performer_at, sqlite3_value_int64(v[PERFORMER])),
+        .severity = sqlite3_value_int(v[SEVERITY]),
+        .cause = sqlite3_value_int(v[CAUSE]) ? CAUSE_DEFINE : CAUSE_EXECUTE,
+        .state = state_of(sqlite3_value_int(v[STATE])),
+        .set = idmap_find(&s->set_at, sqlite3_value_int64(v[SET])),
+        .mark = sqlite3_value_int64(v[MARK]),
     };
 }
 
-/* Was this mark given before, under an earlier target that the choice lets through? Only asked for
- * marks with several targets. */
-static bool given_before(struct store *s, const struct seen_choice *choice, int64_t mark, int place)
+/* Does the choice let an earlier target of the mark through? */
+static bool earlier_target(const struct walk *w, int64_t mark, int place)
 {
-    if (choice->performer >= 0)
-        return false; /* a mark names a performer once */
     struct err ignored;
+    struct store *s = w->s;
     sqlite3_stmt *q = st_get(
         s, "SELECT section_id,performer_id FROM mark_target WHERE mark_id=? AND place<?", &ignored);
     if (!q)
@@ -36,60 +68,101 @@ static bool given_before(struct store *s, const struct seen_choice *choice, int6
     while (!before && sqlite3_step(q) == SQLITE_ROW) {
         int section = idmap_find(&s->section_at, sqlite3_column_int64(q, 0));
         int performer = idmap_find(&s->performer_at, sqlite3_column_int64(q, 1));
-        if (choice->whole && performer >= 0)
+        if (w->choice->whole && performer >= 0)
             continue;
-        for (size_t i = 0; i < choice->n_sections; i++)
-            before |= choice->sections[i] == section;
+        for (size_t i = 0; i < w->choice->n_sections; i++)
+            before |= w->choice->sections[i] == section;
     }
     sqlite3_reset(q);
     return before;
 }
 
-static bool walk(struct store *s, sqlite3_stmt *q, const struct seen_choice *choice, seen_fn *fn,
-                 void *ctx, bool *stopped, struct err *e)
+/* A mark names a performer once, and the index keeps its rows of one section together; only a
+ * choice of several sections must look at the mark's other targets. */
+static bool given_otherwise(const struct walk *w, const struct seen_row *row, int place)
 {
-    int rc;
-    while ((rc = sqlite3_step(q)) == SQLITE_ROW) {
-        struct seen_row row = row_of(s, q);
-        if (choice->whole && row.performer >= 0)
-            continue;
-        if (sqlite3_column_int(q, 10))
-            row.again = given_before(s, choice, row.mark, sqlite3_column_int(q, 12));
-        if (row.section < 0 || row.fault < 0 || fn(ctx, &row))
-            continue;
-        *stopped = true;
-        break;
-    }
-    if (rc != SQLITE_DONE && rc != SQLITE_ROW)
-        st_fail(s, e);
-    sqlite3_reset(q);
-    return rc == SQLITE_DONE || rc == SQLITE_ROW;
+    if (w->choice->performer >= 0)
+        return false;
+    if (w->choice->n_sections == 1)
+        return row->mark == w->mark;
+    if (w->every_section && !w->choice->whole)
+        return place > 0;
+    return place > 0 && earlier_target(w, row->mark, place);
+}
+
+static void on_row(sqlite3_context *c, int n, sqlite3_value **v)
+{
+    struct walk *w = ((struct store *)sqlite3_user_data(c))->walk;
+    struct seen_row row = row_of(w, n, v);
+    if (row.section < 0 || row.fault < 0 || (w->choice->whole && row.performer >= 0))
+        return;
+    row.again = given_otherwise(w, &row, n > PLACE ? sqlite3_value_int(v[PLACE]) : 0);
+    w->mark = row.mark;
+    if (w->fn(w->ctx, &row))
+        return;
+    w->stopped = true;
+    sqlite3_result_error(c, "stopped", -1);
+}
+
+static void on_end(sqlite3_context *c)
+{
+    sqlite3_result_null(c);
+}
+
+/* The id of a position: the maps go the other way, and lists are short enough to look. */
+static int64_t id_of(const struct idmap *map, int position)
+{
+    int64_t id = 0;
+    while (id < map->n && map->at[id] != position + 1)
+        id++;
+    return id;
+}
+
+static bool has_every_section(const struct store *s, const struct seen_choice *choice)
+{
+    size_t n = 0;
+    for (int64_t id = 0; id < s->section_at.n; id++)
+        n += s->section_at.at[id] > 0;
+    return choice->n_sections == n;
+}
+
+bool list_functions(struct store *s, struct err *e)
+{
+    return sqlite3_create_function(s->db, "seen", -1, SQLITE_UTF8 | SQLITE_DIRECTONLY, s, NULL,
+                                   on_row, on_end) == SQLITE_OK ||
+           st_fail(s, e);
+}
+
+static bool walk(struct walk *w, const char *sql, int64_t id, struct err *e)
+{
+    sqlite3_stmt *q = st_get(w->s, sql, e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, id);
+    w->mark = 0;
+    w->s->walk = w;
+    bool ok = st_done(w->s, q, e) || w->stopped;
+    w->s->walk = NULL;
+    return ok;
 }
 
 bool store_each_seen(struct store *s, const struct seen_choice *choice, seen_fn *fn, void *ctx,
                      struct err *e)
 {
     static const char by_section[] =
-        "SELECT section_id,fault_id,praise,clip_id,at_us,performer_id,severity,cause,state,set_id,"
-        "many,mark_id,place FROM mark_target WHERE section_id=? ORDER BY fault_id,praise";
-    static const char by_performer[] =
-        "SELECT section_id,fault_id,praise,clip_id,at_us,performer_id,severity,cause,state,set_id,"
-        "many,mark_id,place FROM mark_target WHERE performer_id=? ORDER BY fault_id,praise";
-    bool one = choice->performer >= 0, stopped = false;
-    sqlite3_stmt *q = st_get(s, one ? by_performer : by_section, e);
-    if (!q)
-        return false;
-    /* The id of a position: the maps go the other way, and lists are short enough to look. */
-    const struct idmap *map = one ? &s->performer_at : &s->section_at;
-    size_t n = one ? 1 : choice->n_sections;
-    for (size_t i = 0; i < n && !stopped; i++) {
-        int position = one ? choice->performer : choice->sections[i];
-        int64_t id = 0;
-        while (id < map->n && map->at[id] != position + 1)
-            id++;
-        sqlite3_reset(q);
-        sqlite3_bind_int64(q, 1, id);
-        if (!walk(s, q, choice, fn, ctx, &stopped, e))
+        "SELECT seen(" ROW ") FROM mark_target INDEXED BY target_seen WHERE section_id=?";
+    static const char by_sections[] =
+        "SELECT seen(" ROW ",place) FROM mark_target INDEXED BY target_seen WHERE section_id=?";
+    static const char by_performer[] = "SELECT seen(" ROW ",place,section_id) FROM mark_target "
+                                       "INDEXED BY target_performer WHERE performer_id=?";
+    struct walk w = {.s = s, .choice = choice, .fn = fn, .ctx = ctx};
+    if (choice->performer >= 0)
+        return walk(&w, by_performer, id_of(&s->performer_at, choice->performer), e);
+    w.every_section = has_every_section(s, choice);
+    const char *sql = choice->n_sections > 1 ? by_sections : by_section;
+    for (size_t i = 0; i < choice->n_sections && !w.stopped; i++) {
+        w.section = choice->sections[i];
+        if (!walk(&w, sql, id_of(&s->section_at, w.section), e))
             return false;
     }
     return true;

@@ -108,18 +108,17 @@ const char *st_column(sqlite3_stmt *st, int at)
     return text ? text : "";
 }
 
+enum mark_state state_of(int stored)
+{
+    return stored >= MARK_OPEN && stored <= MARK_CLEAN ? (enum mark_state)stored : MARK_OPEN;
+}
+
 enum mark_state st_state(sqlite3_stmt *st, int at)
 {
-    int state = sqlite3_column_int(st, at);
-    return state >= MARK_OPEN && state <= MARK_CLEAN ? (enum mark_state)state : MARK_OPEN;
+    return state_of(sqlite3_column_int(st, at));
 }
 
 /* --- id maps ------------------------------------------------------------------------------- */
-
-int idmap_find(const struct idmap *m, int64_t id)
-{
-    return id > 0 && id < m->n ? m->at[id] - 1 : -1;
-}
 
 void idmap_set(struct idmap *m, int64_t id, int position)
 {
@@ -150,7 +149,8 @@ static bool connect_to(struct store *s, int flags, struct err *e)
     sqlite3_db_config(s->db, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL);
     sqlite3_db_config(s->db, SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, NULL);
     sqlite3_db_config(s->db, SQLITE_DBCONFIG_ENABLE_LOAD_EXTENSION, 0, NULL);
-    return st_run(s, "PRAGMA cell_size_check=ON", e) && st_run(s, "PRAGMA foreign_keys=ON", e);
+    return st_run(s, "PRAGMA cell_size_check=ON", e) && st_run(s, "PRAGMA foreign_keys=ON", e) &&
+           list_functions(s, e);
 }
 
 static bool make_durable(struct store *s, struct err *e)

@@ -72,8 +72,8 @@ const char *const store_schema[STORE_VERSION] = {
     " fault_id INTEGER NOT NULL, praise INTEGER NOT NULL, severity INTEGER NOT NULL,"
     " cause INTEGER NOT NULL, state INTEGER NOT NULL, at_us INTEGER NOT NULL, set_id INTEGER,"
     " many INTEGER NOT NULL, PRIMARY KEY(mark_id, place)) WITHOUT ROWID;"
-    "CREATE INDEX target_seen ON mark_target(section_id, fault_id, praise, clip_id, at_us,"
-    " performer_id, severity, cause, state, set_id, many);"
+    "CREATE INDEX target_seen ON mark_target(section_id, fault_id, praise, clip_id, at_us, mark_id,"
+    " place, performer_id, severity, cause, state, set_id);"
     "CREATE INDEX target_performer ON mark_target(performer_id, fault_id, praise)"
     " WHERE performer_id IS NOT NULL;"
 
