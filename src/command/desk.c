@@ -252,17 +252,22 @@ static void when_ready(struct desk *d)
     d->play_when_ready = false;
 }
 
-static void take_events(struct desk *d)
+bool desk_window_key(struct desk *d, char key[32])
 {
     struct player_event ev;
-    while (player_event(d->player, &ev)) {
-        if (ev.kind == PLAYER_KEY)
-            desk_key(d, ev.key);
-        else if (ev.kind == PLAYER_WHEEL)
+    while (d->player && player_event(d->player, &ev)) {
+        if (ev.kind == PLAYER_KEY) {
+            memcpy(key, ev.key, sizeof ev.key);
+            return true;
+        }
+        if (ev.kind == PLAYER_WHEEL)
             desk_run(d, ev.wheel > 0 ? "move -1" : "move +1");
+        else if (ev.kind == PLAYER_CLICK && ev.button == 1)
+            desk_run(d, "play");
         else if (ev.kind == PLAYER_CLOSED)
             desk_run(d, "view pane");
     }
+    return false;
 }
 
 /* While the picture asked for is not there yet, now is where the person asked to be: keys pressed
@@ -293,7 +298,6 @@ bool desk_poll(struct desk *d)
         watch_follow(d);
         if (was_playing && !d->play.playing)
             leave_clip(d);
-        take_events(d);
     }
     if (store_version(d->app->store) != d->version && d->clip) {
         struct err e;

@@ -78,6 +78,7 @@ struct desk {
     size_t n_typed;
     int64_t typed_at_us; /* the moment of its first key, lead taken off */
     struct chord chord;
+    bool refused; /* a number nobody has was typed: the chord waits for Backspace or Esc */
 
     int64_t newest;   /* the mark that 1 2 3 = * Enter speak about; 0 none */
     int64_t selected; /* the call that up/down or a click chose; 0 none */
@@ -117,6 +118,9 @@ const struct clip *desk_first_clip(struct desk *d, const char *named, struct err
  * anything a screen shows has changed. */
 bool desk_poll(struct desk *d);
 
+/* The next key pressed in the video's own window; false when there is none. Clicks and the wheel
+ * there are done on the way. Keys are handed out, as a line may be open that wants them. */
+bool desk_window_key(struct desk *d, char key[32]);
 /* A key by its canonical name ("a", "Space", "Shift-Left"). */
 void desk_key(struct desk *d, const char *key);
 /* The line that was asked for is finished (cancelled: text NULL). */

@@ -25,6 +25,9 @@ struct loop {
     bool dirty;         /* the canvas must be drawn */
     int idle_fd;        /* tests: told before each wait */
     bool overlaid;
+    /* The newest picture, offered again when the pane comes back while the clip stands still. */
+    struct buf picture;
+    struct player_frame shown;
 };
 
 static bool same(struct rect a, struct rect b)
@@ -44,6 +47,9 @@ static void place_pane(struct loop *l)
             pane_hide(l->pane);
         pane_place(l->pane, hole.row, hole.col, hole.rows, hole.cols);
         l->placed = hole;
+        if (hole.rows > 0 && l->picture.n && !l->d->play.playing)
+            pane_picture(l->pane, (const uint8_t *)l->picture.p, l->shown.width, l->shown.height,
+                         l->shown.stride, PANE_STILL);
     }
     enum pane_pace pace = l->d->play.playing ? PANE_MOVING : PANE_STILL;
     if (hole.rows > 0 && l->d->player && pane_wanted(l->pane, pace, &w, &h))
@@ -57,6 +63,11 @@ static void take_picture(struct loop *l)
         return;
     enum pane_pace pace = l->d->play.playing ? PANE_MOVING : PANE_STILL;
     pane_picture(l->pane, f.rgba, f.width, f.height, f.stride, pace);
+    if (pace == PANE_STILL) {
+        buf_clear(&l->picture);
+        buf_add(&l->picture, f.rgba, f.stride * (size_t)f.height);
+        l->shown = f;
+    }
 }
 
 static void overlay(struct loop *l)
@@ -65,7 +76,7 @@ static void overlay(struct loop *l)
     struct buf ass = {0};
     if (d->view != PLAYER_WINDOW || !d->player)
         return;
-    overlay_text(d, &ass);
+    overlay_text(d, l->prompt.kind ? &l->prompt : NULL, &ass);
     if (ass.n || l->overlaid)
         player_overlay(d->player, buf_text(&ass));
     l->overlaid = ass.n > 0;
@@ -145,6 +156,9 @@ static void take_keys(struct loop *l)
         else if (ev.kind != TTY_ANSWER)
             on_event(l, &ev);
     }
+    struct tty_event typed = {.kind = TTY_KEY};
+    while (desk_window_key(l->d, typed.key))
+        on_event(l, &typed);
 }
 
 /* --- one turn -------------------------------------------------------------------------------- */
@@ -222,6 +236,7 @@ bool screen_run(struct desk *d, const struct screen_settings *set, struct err *e
     pane_close(l.pane);
     tty_close();
     canvas_free(&l.canvas);
+    buf_free(&l.picture);
     prompt_free(&l.prompt);
     return true;
 }

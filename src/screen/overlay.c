@@ -34,10 +34,14 @@ static void options(const struct desk *d, struct buf *ass)
     buf_free(&text);
 }
 
-void overlay_text(const struct desk *d, struct buf *ass)
+void overlay_text(const struct desk *d, const struct prompt *typed, struct buf *ass)
 {
     struct buf text = {0};
-    if (desk_chord_open(d)) {
+    if (typed) {
+        buf_printf(&text, "%s %.*s_%s", typed->label, (int)typed->at, typed->text,
+                   typed->text + typed->at);
+        line(ass, BOTTOM, 30, buf_text(&text));
+    } else if (desk_chord_open(d)) {
         options(d, ass);
         targets_text(&d->app->show, d->chord.targets, d->chord.n_targets, &text);
         buf_printf(&text, "%s%s_", text.n ? "   " : "", d->typed);

@@ -5,6 +5,7 @@
 
 #include "command/desk.h"
 #include "screen/canvas.h"
+#include "screen/prompt.h"
 
 enum { LEAST_ROWS = 24, LEAST_COLS = 80 };
 
@@ -41,8 +42,9 @@ void draw_foot(const struct desk *d, struct canvas *c);
 void draw_desk(const struct desk *d, struct canvas *c);
 
 /* What is drawn over the picture in the video's own window, as ASS events for player_overlay(): the
- * open chord and what its next keys mean, or the last message. Empty when there is nothing. */
-void overlay_text(const struct desk *d, struct buf *ass);
+ * line being typed (NULL: none), the open chord and what its next keys mean, or the last message.
+ * Empty when there is nothing. */
+void overlay_text(const struct desk *d, const struct prompt *typed, struct buf *ass);
 
 /* Parts of the review. */
 struct review_layout {
