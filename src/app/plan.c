@@ -11,6 +11,7 @@ static const char *const together_families[NEEDS_FAMILIES] = {"timing", "form & 
                                                               "path & transition"};
 #define STEP_IN        22.5
 #define BACKWARD_STEPS 4.0
+#define DANGER_F       103.0 /* where HEAT_CATEGORY_SOURCE begins to say danger */
 
 /* --- sets ------------------------------------------------------------------------------------ */
 
@@ -45,7 +46,7 @@ static struct plan_set *plan_sets(struct app *a, struct arena *mem)
     const struct move *moves = app_moves(show, mem);
     for (size_t i = 0; i < show->n_sets; i++)
         out[i] = (struct plan_set){
-            .label = show->sets[i].label,
+            .label = arena_strdup(mem, show->sets[i].label),
             .counts = show->sets[i].counts,
             .play_s = tempo_known(&moves[i]) ? tempo_length(&moves[i]) : NAN,
             .bpm_from = show->sets[i].tempo,
@@ -53,6 +54,23 @@ static struct plan_set *plan_sets(struct app *a, struct arena *mem)
         };
     add_steps(show, out);
     return out;
+}
+
+static bool take_seconds(struct app *a, const struct plan_choice *choice, struct plan_set *sets,
+                         struct arena *mem, struct err *e)
+{
+    for (size_t i = 0; i < choice->n_seconds; i++) {
+        char *label = arena_strdup(mem, choice->seconds[i]), *s = strrchr(label, ':'), *end = s;
+        double seconds = s ? strtod(s + 1, &end) : 0;
+        if (!s || end == s + 1 || *end || !(seconds > 0 && seconds <= 3600))
+            return err_set(e, ERR_USAGE, "plan: write --seconds SET:SECONDS, not '%s'", label);
+        *s = '\0';
+        int set = move_find(app_moves(&a->show, mem), a->show.n_sets, label, e);
+        if (set < 0)
+            return false;
+        sets[set].play_s = seconds;
+    }
+    return true;
 }
 
 /* --- groups ---------------------------------------------------------------------------------- */
@@ -89,8 +107,9 @@ static bool plan_groups(struct app *a, const struct plan_choice *choice, struct 
         for (size_t k = 0; k < choice->n_with; k++)
             attends |= section_within(show, (int)i, with[k]);
         out->of_section[i] = (int)out->n;
-        out->at[out->n++] = (struct plan_group){
-            .name = show->sections[i].name, .attends = attends, .apart = !choice->together};
+        out->at[out->n++] = (struct plan_group){.name = arena_strdup(mem, show->sections[i].name),
+                                                .attends = attends,
+                                                .apart = !choice->together};
     }
     return true;
 }
@@ -234,6 +253,11 @@ static bool add_heat(const struct plan_choice *choice, struct arena *mem, struct
         h->indexed = true;
         h->index_f = heat_index(choice->temp_f, choice->humidity);
         h->category = heat_category(h->index_f);
+        if (h->index_f >= DANGER_F && !choice->measured)
+            buf_printf(&words,
+                       "HEAT INDEX %.0f F, %s: do not plan work outdoors by this list. Measure the "
+                       "wet-bulb globe temperature on site (--wbgt) and follow the local policy.\n",
+                       h->index_f, h->category);
         heat_caution(choice->temp_f, choice->humidity, &words);
     }
     out->in.rules.breaks = heat_breaks_default();
@@ -273,6 +297,20 @@ static void close_plan(const struct plan_choice *choice, struct arena *mem, stru
         out->plan.outcomes[i].left = PLAN_LEFT_HEAT;
 }
 
+/* A plan stays on a screen while the show is loaded again, so its clips are its own. */
+static const struct report_clip *own_clips(const struct fix_report *fixes, struct arena *mem)
+{
+    struct report_clip *out = arena_alloc(mem, (fixes->n_clips + 1) * sizeof *out);
+    for (size_t i = 0; i < fixes->n_clips; i++) {
+        out[i] = fixes->clips[i];
+        out[i].label = arena_strdup(mem, out[i].label);
+        out[i].link = arena_strdup(mem, out[i].link);
+        out[i].path = arena_strdup(mem, out[i].path);
+        out[i].date = arena_strdup(mem, out[i].date);
+    }
+    return out;
+}
+
 bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem,
               struct plan_report *out, struct err *e)
 {
@@ -283,16 +321,19 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
     *out = (struct plan_report){.show = &a->show, .title = a->title, .date = choice->date};
     if (!app_fixes(a, &clips, mem, &fixes, e) || !plan_groups(a, choice, mem, &groups, e))
         return false;
-    out->clips = fixes.clips;
+    out->clips = own_clips(&fixes, mem);
     out->n_clips = fixes.n_clips;
+    out->title = arena_strdup(mem, a->title);
     out->in.rules = choice->rules;
-    out->in.sets = plan_sets(a, mem);
+    struct plan_set *sets = plan_sets(a, mem);
+    out->in.sets = sets;
     out->in.n_sets = a->show.n_sets;
     out->in.groups = groups.at;
     out->in.n_groups = groups.n;
     out->in.fixed = choice->fixed;
     out->in.n_fixed = choice->n_fixed;
-    if (!plan_items(a, &groups, &fixes, mem, out, e) || !add_heat(choice, mem, out, e))
+    if (!take_seconds(a, choice, sets, mem, e) || !plan_items(a, &groups, &fixes, mem, out, e) ||
+        !add_heat(choice, mem, out, e))
         return false;
     if (out->heat.closed && !choice->indoors) {
         close_plan(choice, mem, out);

@@ -17,6 +17,8 @@ struct plan_choice {
     const char *const *clips;
     size_t n_clips;
     const char *since;
+    const char *const *seconds; /* "12:35.5": set 12 takes so long, whatever its tempo */
+    size_t n_seconds;
     bool together; /* no sectionals */
     bool measured, indexed, indoors;
     double wbgt_f, temp_f, humidity;

@@ -12,6 +12,7 @@ bool desk_chord_open(const struct desk *d)
 
 void chord_cancel(struct desk *d)
 {
+    d->refused = false;
     d->n_typed = 0;
     d->typed[0] = '\0';
     d->chord = (struct chord){.fault = -1, .section = -1};
@@ -46,6 +47,10 @@ static void add_key(struct desk *d, char key)
 {
     if (d->n_typed + 1 >= sizeof d->typed)
         return;
+    if (d->refused) {
+        desk_trouble(d, "no such number; Backspace goes on, Esc drops the chord");
+        return;
+    }
     d->typed[d->n_typed] = key;
     d->typed[d->n_typed + 1] = '\0';
     struct chord next;
@@ -53,6 +58,9 @@ static void add_key(struct desk *d, char key)
     if (next.phase == CHORD_WRONG) {
         d->typed[d->n_typed] = '\0';
         desk_trouble(d, "%s", next.why);
+        /* With eyes on the field a refused digit would be missed, and the fault's key that follows
+         * would mark somebody else. */
+        d->refused = isdigit((unsigned char)key) != 0;
         if (d->n_typed == 0)
             chord_cancel(d);
         return;
@@ -67,6 +75,10 @@ static void add_key(struct desk *d, char key)
 static void take_back(struct desk *d)
 {
     d->message[0] = '\0'; /* it spoke of a key that was refused */
+    if (d->refused) {
+        d->refused = false;
+        return;
+    }
     d->typed[--d->n_typed] = '\0';
     if (d->n_typed)
         chord_read(&d->app->show, d->typed, false, &d->chord);
@@ -85,7 +97,7 @@ static void complete(struct desk *d)
 {
     struct chord c;
     chord_read(&d->app->show, d->typed, true, &c);
-    if (c.phase != CHORD_DONE) {
+    if (c.phase != CHORD_DONE || d->refused) {
         desk_trouble(d, "the chord is not complete; the panel shows what may follow");
         return;
     }

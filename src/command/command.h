@@ -63,6 +63,8 @@ bool listen_poll(struct desk *d);
 /* A chord's targets were seen now: adds them to the ripple. */
 void ripple_add(struct desk *d, const struct chord *c);
 void plan_forget(struct desk *d);
+/* Ctrl-Z on the plan screen: its last change; true when that screen took it. */
+bool plan_undo(struct desk *d);
 /* The first moment of the chosen block; false when it has none. */
 bool plan_moment(const struct desk *d, int64_t *clip, int64_t *at_us, int64_t *mark);
 /* Loads the fix list that the fix screen shows. */

@@ -179,8 +179,11 @@ static bool reload_show(struct desk *d, struct err *e)
 {
     struct buf before = {0}, after = {0};
     last_text(d, &before);
+    size_t shape = d->app->show.n_sections + d->app->show.n_faults + d->app->show.n_sets;
     bool ok = app_reload(d->app, e);
     last_text(d, &after);
+    if (shape != d->app->show.n_sections + d->app->show.n_faults + d->app->show.n_sets)
+        plan_forget(d); /* it speaks of positions in the tables as they were */
     if (!ok || strcmp(buf_text(&before), buf_text(&after)) != 0)
         d->n_last = 0;
     buf_free(&before);
@@ -289,7 +292,7 @@ bool desk_poll(struct desk *d)
     if (d->player) {
         bool was_playing = d->play.playing;
         take_state(d);
-        changed = d->play.changed != 0;
+        changed |= d->play.changed != 0;
         if (d->play.view != d->view)
             d->view = d->play.view;
         if (d->play.status == PLAYER_FAILED && (d->play.changed & PLAYER_CHANGED_STATUS))
@@ -346,6 +349,8 @@ void desk_key(struct desk *d, const char *key)
     if (d->screen == SCREEN_REVIEW ? chord_take(d, key) : turn_list(d, key))
         return;
     const char *line = keymap_find(&d->keys, desk_mode(d), key);
+    if (d->trouble)
+        d->message[0] = '\0';
     if (line)
         desk_run(d, line);
     else

@@ -23,7 +23,8 @@ void command_undo(struct desk *d, const char *arg)
 {
     (void)arg;
     chord_cancel(d);
-    travel(d, true);
+    if (!plan_undo(d))
+        travel(d, true);
 }
 
 void command_redo(struct desk *d, const char *arg)

@@ -112,7 +112,7 @@ void command_list(struct desk *d, const char *arg)
     } else if (d->screen == SCREEN_CLIPS) {
         move_line(&d->clip_line, d->app->clips.n, atol(arg));
     } else if (d->screen == SCREEN_PLAN && d->plan) {
-        move_line(&d->plan->line, d->plan->report.plan.n_blocks, atol(arg));
+        move_line(&d->plan->line, d->plan->kept.n_blocks, atol(arg));
     } else if (d->screen == SCREEN_HELP) {
         move_line(&d->help_line, 400, atol(arg));
     }

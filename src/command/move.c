@@ -42,6 +42,10 @@ void command_play(struct desk *d, const char *arg)
     }
     if (!ready(d))
         return;
+    if (d->taps && d->play.playing) {
+        command_tap(d, "");
+        return;
+    }
     if (d->play.ended && !d->play.playing)
         go_to(d, 0);
     player_play(d->player, !d->play.playing);

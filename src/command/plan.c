@@ -16,6 +16,8 @@ void plan_forget(struct desk *d)
         return;
     arena_free(&d->plan->memory);
     plan_wishes_free(&d->plan->wishes);
+    for (size_t i = 0; i < d->plan->n_before; i++)
+        plan_wishes_free(&d->plan->before[i]);
     free(d->plan);
     d->plan = NULL;
 }
@@ -48,12 +50,43 @@ static bool make(struct desk *d, struct err *e)
     return true;
 }
 
+static bool ticked(const struct rep_plan *p)
+{
+    for (size_t i = 0; i < p->n_blocks; i++)
+        if (p->blocks[i].reps_made >= 0)
+            return true;
+    return false;
+}
+
+/* Today's plan as it is stored, with its ticks; false when there is none. */
+static bool open_stored(struct desk *d)
+{
+    struct err none;
+    struct desk_plan *p = xcalloc(1, sizeof *p);
+    clock_today(p->date);
+    if (!store_plan(d->app->store, &p->memory, p->date, &p->kept, &none)) {
+        arena_free(&p->memory);
+        free(p);
+        return false;
+    }
+    p->stored = true;
+    p->minutes = p->kept.minutes;
+    p->start_min = p->kept.start_min;
+    d->plan = p;
+    desk_say(d, "today's plan as it is stored; :plan MINUTES START makes a new one");
+    return true;
+}
+
 /* "plan", "plan 90", "plan 90 18:00" */
 void command_plan(struct desk *d, const char *arg)
 {
-    int minutes = 0, h = USUAL_START / 60, m = 0;
+    int minutes = 0, h = USUAL_START / 60, m = 0, used = 0;
     struct err e;
     if (!*arg && d->plan) {
+        d->screen = SCREEN_PLAN;
+        return;
+    }
+    if (!*arg && open_stored(d)) {
         d->screen = SCREEN_PLAN;
         return;
     }
@@ -62,8 +95,8 @@ void command_plan(struct desk *d, const char *arg)
         snprintf(d->ask_text, sizeof d->ask_text, "90 18:00");
         return;
     }
-    if (sscanf(arg, "%d %d:%d", &minutes, &h, &m) < 1 || minutes < 1 ||
-        minutes > PLAN_MINUTES_MOST || h < 0 || h > 23 || m < 0 || m > 59) {
+    if (sscanf(arg, "%d %n%d:%d %n", &minutes, &used, &h, &m, &used) < 1 || arg[used] ||
+        minutes < 1 || minutes > PLAN_MINUTES_MOST || h < 0 || h > 23 || m < 0 || m > 59) {
         desk_trouble(d, "write the minutes and the start, as in: plan 90 18:00");
         return;
     }
@@ -94,6 +127,43 @@ static void report(struct desk *d, bool changed, struct err *e)
     }
 }
 
+/* A plan that is being worked through stays as it is: its done blocks would lose their place. */
+static bool may_change(struct desk *d)
+{
+    const struct desk_plan *p = d->plan;
+    if (!p || p->line >= p->kept.n_blocks) {
+        desk_trouble(d, "no plan yet: plan MINUTES START");
+        return false;
+    }
+    if (p->stored || ticked(&p->kept)) {
+        desk_trouble(d, p->stored
+                            ? "this is the stored plan; :plan MINUTES START makes a new one"
+                            : "blocks are ticked off; :plan MINUTES START plans what is left");
+        return false;
+    }
+    return true;
+}
+
+static struct plan_wishes copy_of(const struct plan_wishes *w)
+{
+    struct plan_wishes out = {0};
+    for (size_t i = 0; i < w->n; i++) {
+        out.at = array_grow(out.at, out.n, &out.cap, sizeof *out.at);
+        out.at[out.n++] = w->at[i];
+    }
+    return out;
+}
+
+static void remember(struct desk_plan *p, struct plan_wishes before)
+{
+    if (p->n_before == PLAN_UNDO) {
+        plan_wishes_free(&p->before[0]);
+        memmove(p->before, p->before + 1, (PLAN_UNDO - 1) * sizeof *p->before);
+        p->n_before--;
+    }
+    p->before[p->n_before++] = before;
+}
+
 /* A change is tried on the list of wishes; when the plan refuses it, the list is put back. */
 static void
 change(struct desk *d,
@@ -101,15 +171,9 @@ change(struct desk *d,
 {
     struct err e = {0};
     struct desk_plan *p = d->plan;
-    if (!p || p->line >= p->report.plan.n_blocks) {
-        desk_trouble(d, "no plan yet: plan MINUTES START");
+    if (!may_change(d))
         return;
-    }
-    struct plan_wishes before = {0};
-    for (size_t i = 0; i < p->wishes.n; i++) {
-        before.at = array_grow(before.at, before.n, &before.cap, sizeof *before.at);
-        before.at[before.n++] = p->wishes.at[i];
-    }
+    struct plan_wishes before = copy_of(&p->wishes);
     bool ok = edit(&p->wishes, &p->report.plan, p->line, by, &e);
     double gain = p->report.plan.gain;
     report(d, ok, &e);
@@ -117,8 +181,24 @@ change(struct desk *d,
         plan_wishes_free(&p->wishes);
         p->wishes = before;
     } else {
-        plan_wishes_free(&before);
+        remember(p, before);
     }
+}
+
+bool plan_undo(struct desk *d)
+{
+    struct err e;
+    struct desk_plan *p = d->plan;
+    if (d->screen != SCREEN_PLAN || !p)
+        return false;
+    if (p->stored || p->n_before == 0 || ticked(&p->kept)) {
+        desk_trouble(d, "no change of this plan to take back");
+        return true;
+    }
+    plan_wishes_free(&p->wishes);
+    p->wishes = p->before[--p->n_before];
+    report(d, true, &e);
+    return true;
 }
 
 static bool edit_reps(struct plan_wishes *w, const struct plan *p, size_t block, int by,
@@ -200,7 +280,7 @@ void command_tick(struct desk *d, const char *arg)
 bool plan_moment(const struct desk *d, int64_t *clip, int64_t *at_us, int64_t *mark)
 {
     const struct desk_plan *p = d->plan;
-    if (!p || p->line >= p->report.plan.n_blocks)
+    if (!p || p->stored || p->line >= p->report.plan.n_blocks)
         return false;
     const struct plan_block *b = &p->report.plan.blocks[p->line];
     for (size_t i = 0; i < b->n_fixes; i++) {

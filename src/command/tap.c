@@ -54,7 +54,8 @@ void command_tap(struct desk *d, const char *arg)
     if (t->fitted)
         say_fit(d);
     else if (t->n < ENOUGH)
-        desk_say(d, "%zu tap%s; %d at least", t->n, t->n == 1 ? "" : "s", ENOUGH);
+        desk_say(d, "%zu tap%s: go on with Space on every beat, %d at least (Esc drops)", t->n,
+                 t->n == 1 ? "" : "s", ENOUGH);
     else
         desk_say(d, "%zu taps: %s", t->n, e.text);
 }

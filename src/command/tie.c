@@ -142,12 +142,17 @@ void command_tie(struct desk *d, const char *arg)
 void command_untie(struct desk *d, const char *arg)
 {
     (void)arg;
+    enum { NEAR_US = 10000000 };
     const struct tie *t = nearest_tie(d);
     struct err e;
     char what[100], time[24];
     if (!t)
         return;
     time_format(t->at_us, time);
+    if (llabs(t->at_us - d->play.at_us) > NEAR_US) {
+        desk_trouble(d, "no tie within ten seconds; the nearest is at %s", time);
+        return;
+    }
     snprintf(what, sizeof what, "untie %s from set %.40s", time, d->app->show.sets[t->set].label);
     if (app_untie(d->app, desk_current(d), t->at_us, what, &e))
         made(d, what);
@@ -182,6 +187,10 @@ void command_tie_move(struct desk *d, const char *arg)
 void command_metronome(struct desk *d, const char *arg)
 {
     (void)arg;
+    if (!d->metronome && d->ties.n == 0) {
+        desk_trouble(d, "no ties yet, so there are no counts to flash on");
+        return;
+    }
     d->metronome = !d->metronome;
     desk_say(d, d->metronome ? "the counts flash" : "no flash on the counts");
 }

@@ -179,6 +179,10 @@ static size_t set_aside(struct line *l)
     for (size_t i = 0; i < l->n; i++)
         if (l->beat[i] != TAP_DOUBLE)
             r[n++] = off(l, i, l->beat[i]);
+    if (n < SCATTER_LEAST) { /* of three nobody can say which is the odd one */
+        free(r);
+        return n;
+    }
     memcpy(work, r, n * sizeof *r);
     const double middle = gsl_stats_median(work, 1, n);
     for (size_t i = 0; i < n; i++)

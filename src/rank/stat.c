@@ -39,8 +39,6 @@ static double invert(tail_fn fn, double a, double b, double target, double one, 
 {
     double f_one = fn(one, a, b) - target, f_other = fn(other, a, b) - target;
     double x = one;
-    if ((f_one > 0) == (f_other > 0))
-        return NAN;
     for (int i = 0; i < 200 && fabs(other - one) > 4e-15 * fabs(x); i++) {
         x = (one * f_other - other * f_one) / (f_other - f_one);
         if (!(x > fmin(one, other) && x < fmax(one, other)))
@@ -60,14 +58,27 @@ static double invert(tail_fn fn, double a, double b, double target, double one, 
     return x;
 }
 
-/* A chi-square quantile, z the normal one: looked for close to where Wilson & Hilferty (1931) put
- * it, which is right to half a per cent from some ten degrees of freedom on, else between the ends.
- */
+/* A chi-square quantile, z the normal one, by Halley's steps from where Wilson & Hilferty (1931)
+ * put it; NAN when that is too far off, as for a few degrees of freedom. */
+static double chisq_near(tail_fn fn, double nu, double z, double target)
+{
+    const double v = 2 / (9 * nu), root = 1 - v + z * sqrt(v);
+    double x = nu * root * root * root;
+    for (int i = 0; i < 4 && x > 0; i++) {
+        const double off = fn(x, nu, 0) - target, bend = (nu / 2 - 1) / x - 0.5;
+        const double newton = (z > 0 ? -off : off) / gsl_ran_chisq_pdf(x, nu);
+        const double step = newton / (1 - newton * bend / 2);
+        x -= step;
+        if (fabs(step) < 1e-7 * x) /* the next one would be its cube */
+            return x;
+    }
+    return NAN;
+}
+
 static double chisq_quantile(tail_fn fn, double nu, double z, double target, double one,
                              double other)
 {
-    const double v = 2 / (9 * nu), root = 1 - v + z * sqrt(v), near = nu * root * root * root;
-    const double x = root > 0 ? invert(fn, nu, 0, target, near * 0.995, near * 1.005) : NAN;
+    const double x = chisq_near(fn, nu, z, target);
     return isnan(x) ? invert(fn, nu, 0, target, one, other) : x;
 }
 

@@ -19,6 +19,17 @@ static void draw_columns(struct canvas *c, int row)
     canvas_text(c, row, 49, c->cols - 49, ST_DIM, "who");
 }
 
+/* A line that is not simply open says so before its fault. */
+static const char *state_sign(const struct rank_item *i)
+{
+    if (i->praise)
+        return "";
+    return i->back                   ? "[back] "
+           : i->state == MARK_REPPED ? "[repped] "
+           : i->state == MARK_CLEAN  ? "[clean] "
+                                     : "";
+}
+
 static void draw_line(const struct desk *d, struct canvas *c, int row, size_t line)
 {
     const struct report_part *p;
@@ -37,7 +48,7 @@ static void draw_line(const struct desk *d, struct canvas *c, int row, size_t li
         canvas_printf(c, row, 1, 3, s, "%d", i->rank);
     canvas_printf(c, row, 4, 6, s, "%4d", i->praise ? i->marks + i->clean : i->marks);
     canvas_printf(c, row, 10, 8, s, "%d of %zu", i->runs, d->fixes.n_clips);
-    canvas_printf(c, row, 18, 26, s, "%s%s%s", i->praise ? "keep " : "",
+    canvas_printf(c, row, 18, 26, s, "%s%s%s%s", i->praise ? "keep: " : "", state_sign(i),
                   d->app->show.faults[i->fault].name, i->cause == CAUSE_DEFINE ? " (define)" : "");
     canvas_text(c, row, 45, 3, s, sign);
     if (with)

@@ -45,6 +45,29 @@ static void draw_hint(const struct desk *d, struct canvas *c, int row)
     buf_free(&text);
 }
 
+/* A message that is too long for one row takes the row above as well: what to do stands at the end
+ * of most of them. */
+static void draw_message(const struct desk *d, struct canvas *c, int row)
+{
+    enum style style = d->trouble ? ST_TROUBLE : ST_NORMAL;
+    char first[sizeof d->message];
+    const char *rest = d->message, *sign = d->trouble ? glyph(c, "✗ ", "! ") : "";
+    if (utf8_width(d->message) + 3 > c->cols) {
+        size_t n = utf8_fit(d->message, c->cols - 4);
+        for (size_t k = n; k > n / 2; k--)
+            if (d->message[k] == ' ') {
+                n = k;
+                break;
+            }
+        snprintf(first, sizeof first, "%.*s", (int)n, d->message);
+        rest = d->message + n + (d->message[n] == ' ');
+        canvas_fill(c, (struct rect){row - 1, 0, 1, c->cols}, ST_NORMAL);
+        canvas_printf(c, row - 1, 0, c->cols, style, " %s%s", sign, first);
+        sign = "  ";
+    }
+    canvas_printf(c, row, 0, c->cols, style, " %s%s", sign, rest);
+}
+
 void draw_foot(const struct desk *d, struct canvas *c)
 {
     int row = c->rows - 1;
@@ -60,8 +83,7 @@ void draw_foot(const struct desk *d, struct canvas *c)
         return;
     }
     if (*d->message) {
-        canvas_printf(c, row, 0, c->cols, d->trouble ? ST_TROUBLE : ST_NORMAL, " %s%s",
-                      d->trouble ? glyph(c, "✗ ", "! ") : "", d->message);
+        draw_message(d, c, row);
         return;
     }
     draw_hint(d, c, row);

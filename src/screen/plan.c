@@ -2,6 +2,7 @@
 #include "command/plan.h"
 
 #include <stdio.h>
+#include <string.h>
 
 #include "paper/plan.h"
 #include "screen/screen.h"
@@ -20,30 +21,47 @@ static int list_room(const struct canvas *c)
 
 static void draw_block(const struct desk *d, struct canvas *c, int row, size_t i)
 {
-    const struct plan_report *r = &d->plan->report;
-    const struct plan_block *b = &r->plan.blocks[i];
-    const struct rep_block *kept = &d->plan->kept.blocks[i];
+    const struct desk_plan *p = d->plan;
+    const struct rep_block *b = &p->kept.blocks[i];
     bool reps = b->kind == PLAN_REP || b->kind == PLAN_SECTIONAL;
     char clock[24];
-    struct buf sets = {0};
-    plan_clock(r->plan.start_min, b->start_s, clock);
-    plan_sets_text(r, b, &sets);
-    canvas_printf(c, row, 1, 4, ST_STRONG, "[%c]", kept->reps_made >= 0 ? 'x' : ' ');
+    plan_clock(p->kept.start_min, b->start_s, clock);
+    canvas_printf(c, row, 1, 4, ST_STRONG, "[%c]", b->reps_made >= 0 ? 'x' : ' ');
     canvas_text(c, row, 5, 9, ST_NORMAL, clock);
     canvas_printf(c, row, 14, 7, ST_NORMAL, "%3d:%02d", b->seconds / 60, b->seconds % 60);
     if (reps) {
-        canvas_text(c, row, 22, 18, ST_NORMAL, plan_who(r, b->group));
-        canvas_printf(c, row, 41, 16, ST_STRONG, "set %s", buf_text(&sets));
-        canvas_printf(c, row, 58, c->cols - 59, ST_NORMAL, "%d rep%s of %d:%02d  gain %.1f%s",
-                      b->reps, b->reps == 1 ? "" : "s", b->rep_s / 60, b->rep_s % 60, b->gain,
-                      b->kept ? "  kept" : "");
+        canvas_text(c, row, 22, 18, ST_NORMAL, b->who);
+        canvas_printf(c, row, 41, 16, ST_STRONG, "set %s", b->sets);
+        int col = canvas_printf(c, row, 58, c->cols - 59, ST_NORMAL, "%d rep%s", b->reps,
+                                b->reps == 1 ? "" : "s");
+        if (!p->stored) {
+            const struct plan_block *full = &p->report.plan.blocks[i];
+            canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, " of %d:%02d%s",
+                          full->rep_s / 60, full->rep_s % 60, full->kept ? "  kept" : "");
+        }
     } else {
-        canvas_text(c, row, 22, c->cols - 23, ST_DIM,
-                    b->kind == PLAN_BREAK ? "water and rest" : b->name);
+        canvas_text(c, row, 22, c->cols - 23, ST_DIM, b->what);
     }
-    if (i == d->plan->line)
+    if (i == p->line)
         canvas_paint(c, (struct rect){row, 0, 1, c->cols}, ST_CHOSEN);
-    buf_free(&sets);
+}
+
+/* Text over several rows, broken at blanks; returns the row behind it. */
+static int draw_wrapped(struct canvas *c, int row, int last, enum style style, const char *text)
+{
+    char line[300];
+    while (*text && row <= last) {
+        size_t n = strlen(text), most = (size_t)c->cols - 2;
+        if (n > most && row < last) {
+            for (n = most; n > most / 2 && text[n] != ' '; n--)
+                ;
+        }
+        snprintf(line, sizeof line, "%.*s", (int)(n < sizeof line ? n : sizeof line - 1), text);
+        canvas_text(c, row++, 1, c->cols - 2, style, line);
+        text += n;
+        text += *text == ' ';
+    }
+    return row;
 }
 
 static void draw_detail(const struct desk *d, struct canvas *c, int row)
@@ -51,18 +69,20 @@ static void draw_detail(const struct desk *d, struct canvas *c, int row)
     const struct plan_report *r = &d->plan->report;
     for (int col = 0; col < c->cols; col++)
         canvas_text(c, row, col, 1, ST_DIM, glyph(c, "─", "-"));
-    if (d->plan->line < r->plan.n_blocks) {
-        const struct plan_block *b = &r->plan.blocks[d->plan->line];
-        for (size_t i = 0; i < b->n_fixes && i < 4; i++)
-            canvas_printf(c, row + 1 + (int)i, 1, c->cols - 2, ST_NORMAL, "%s (%d)%s",
-                          r->in.items[b->fixes[i]].name, r->targets[b->fixes[i]].marks,
-                          i == 3 && b->n_fixes > 4 ? "  and more" : "");
-    }
-    /* The last caution is always the reminder who decides. */
-    for (size_t i = 0; i < r->plan.n_cautions && i < 3; i++) {
-        size_t at = r->plan.n_cautions <= 3 ? i : i < 2 ? i : r->plan.n_cautions - 1;
-        canvas_text(c, row + 5 + (int)i, 1, c->cols - 2, ST_STRONG, r->plan.cautions[at]);
-    }
+    const struct rep_block *b =
+        d->plan->line < d->plan->kept.n_blocks ? &d->plan->kept.blocks[d->plan->line] : NULL;
+    int at = row + 1, foot = row + DETAIL_ROWS - 1;
+    for (size_t i = 0; b && i < b->n_fixes && i < 4; i++)
+        canvas_printf(c, at++, 1, c->cols - 2, ST_NORMAL, "%s: %s (%d)%s",
+                      d->app->show.sections[b->fixes[i].section].name,
+                      d->app->show.faults[b->fixes[i].fault].name, b->fixes[i].marks,
+                      i == 3 && b->n_fixes > 4 ? "  and more" : "");
+    /* The reminder who decides always stands there; it is the last caution of a fresh plan. */
+    const char *reminder =
+        r->plan.n_cautions ? r->plan.cautions[r->plan.n_cautions - 1] : HEAT_REMINDER;
+    int last = draw_wrapped(c, foot - 1, foot, ST_STRONG, reminder) > foot ? foot - 2 : foot - 1;
+    for (size_t i = 0; i + 1 < r->plan.n_cautions && at <= last; i++)
+        at = draw_wrapped(c, at, last, ST_NORMAL, r->plan.cautions[i]);
 }
 
 static void draw(const struct desk *d, struct canvas *c)
@@ -74,9 +94,12 @@ static void draw(const struct desk *d, struct canvas *c)
         return;
     }
     const struct plan_report *r = &d->plan->report;
-    plan_clock(r->plan.start_min, 0, start);
-    snprintf(what, sizeof what, "rep plan %s %s, %d minutes: gain %.1f of %.1f", d->plan->date,
-             start, d->plan->minutes, r->plan.gain, r->plan.weight);
+    plan_clock(d->plan->start_min, 0, start);
+    int n = snprintf(what, sizeof what, "rep plan %s, %d min", start, d->plan->minutes);
+    if (!d->plan->stored && r->plan.weight > 0)
+        n += snprintf(what + n, sizeof what - (size_t)n, ": mends %.0f %%",
+                      100 * r->plan.gain / r->plan.weight);
+    snprintf(what + n, sizeof what - (size_t)n, "  %s", d->plan->date);
     draw_title(d, c, what);
     canvas_text(c, 1, 1, c->cols - 2, ST_DIM,
                 "+ - reps   < > move   = keep   Delete drop   Space done   Enter first moment");
@@ -84,7 +107,7 @@ static void draw(const struct desk *d, struct canvas *c)
                   "what");
     int room = list_room(c);
     size_t first = first_line(d, room);
-    for (size_t i = first; i < r->plan.n_blocks && i < first + (size_t)room; i++)
+    for (size_t i = first; i < d->plan->kept.n_blocks && i < first + (size_t)room; i++)
         draw_block(d, c, HEAD_ROWS + (int)(i - first), i);
     draw_detail(d, c, c->rows - 1 - DETAIL_ROWS);
 }
@@ -95,7 +118,7 @@ static void click(struct desk *d, const struct canvas *c, int row, int col)
     if (!d->plan || row < HEAD_ROWS || row >= HEAD_ROWS + list_room(c))
         return;
     size_t line = first_line(d, list_room(c)) + (size_t)(row - HEAD_ROWS);
-    if (line < d->plan->report.plan.n_blocks)
+    if (line < d->plan->kept.n_blocks)
         d->plan->line = line;
 }
 

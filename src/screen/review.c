@@ -121,6 +121,9 @@ static void draw(const struct desk *d, struct canvas *c)
     if (clip && *d->filter)
         snprintf(what, sizeof what, "only '%.80s': %zu of %zu marks  %.80s", d->filter,
                  calls_shown(d), d->n_marks, clip->label);
+    else if (clip && c->cols < NARROW)
+        snprintf(what, sizeof what, "%.80s  %zu mark%s", clip->label, d->n_marks,
+                 d->n_marks == 1 ? "" : "s");
     else if (clip)
         snprintf(what, sizeof what, "%s  %zu mark%s  %s run %d", clip->label, d->n_marks,
                  d->n_marks == 1 ? "" : "s", clip->date, clip->run);

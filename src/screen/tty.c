@@ -49,7 +49,7 @@ static const struct {
     [ST_KEY] = {A_BOLD, -1, -1, 31, -1},
     [ST_PRAISE] = {A_NORMAL, COLOR_GREEN, -1, 34, -1},
     [ST_SERIOUS] = {A_BOLD, COLOR_MAGENTA, -1, 166, -1},
-    [ST_NOW] = {A_BOLD, COLOR_BLACK, COLOR_CYAN, 16, 80},
+    [ST_NOW] = {A_NORMAL, COLOR_BLACK, COLOR_CYAN, 16, 80},
     [ST_CHOSEN] = {A_REVERSE, -1, -1, -1, -1},
     [ST_TROUBLE] = {A_BOLD, COLOR_RED, -1, 167, -1},
     [ST_SAID] = {A_DIM, -1, -1, -1, -1},

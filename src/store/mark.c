@@ -138,6 +138,66 @@ bool store_mark_remove(struct store *s, int64_t id, struct err *e)
     return finish(s, ok && drop_targets(s, id, e), e);
 }
 
+int64_t store_mark_newest(struct store *s)
+{
+    struct err ignored;
+    sqlite3_stmt *q = st_get(s, "SELECT coalesce(max(id),0) FROM mark", &ignored);
+    int64_t id = q && sqlite3_step(q) == SQLITE_ROW ? sqlite3_column_int64(q, 0) : 0;
+    if (q)
+        sqlite3_reset(q);
+    return id;
+}
+
+/* Does the stored mark name exactly these targets, in any order? */
+static bool same_targets(struct store *s, const struct show *show, int64_t id, const struct mark *m)
+{
+    struct err ignored;
+    sqlite3_stmt *q =
+        st_get(s, "SELECT section_id,performer_id FROM mark_target WHERE mark_id=?", &ignored);
+    size_t n = 0;
+    bool same = q != NULL;
+    if (q)
+        sqlite3_bind_int64(q, 1, id);
+    for (; same && sqlite3_step(q) == SQLITE_ROW; n++) {
+        bool found = false;
+        for (size_t i = 0; i < m->n_targets; i++) {
+            int p = m->targets[i].performer;
+            found |= show->sections[m->targets[i].section].id == sqlite3_column_int64(q, 0) &&
+                     (p >= 0 ? show->performers[p].id : 0) == sqlite3_column_int64(q, 1);
+        }
+        same = found;
+    }
+    if (q)
+        sqlite3_reset(q);
+    return same && n == m->n_targets;
+}
+
+bool store_mark_same(struct store *s, const struct show *show, struct mark *m, int64_t newest)
+{
+    struct err ignored;
+    sqlite3_stmt *q = st_get(s,
+                             "SELECT id,state FROM mark WHERE clip_id=? AND at_us=? AND fault_id=? "
+                             "AND praise=? AND id<=? AND removed_at IS NULL",
+                             &ignored);
+    bool same = false;
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, m->clip);
+    sqlite3_bind_int64(q, 2, m->at_us);
+    sqlite3_bind_int64(q, 3, show->faults[m->fault].id);
+    sqlite3_bind_int(q, 4, m->praise);
+    sqlite3_bind_int64(q, 5, newest);
+    while (!same && sqlite3_step(q) == SQLITE_ROW) {
+        same = same_targets(s, show, sqlite3_column_int64(q, 0), m);
+        if (!same)
+            continue;
+        m->id = sqlite3_column_int64(q, 0);
+        m->state = (enum mark_state)sqlite3_column_int(q, 1);
+    }
+    sqlite3_reset(q);
+    return same;
+}
+
 static struct mark mark_row(struct store *s, struct arena *a, sqlite3_stmt *q)
 {
     struct mark m = {

@@ -109,6 +109,10 @@ struct mark_list {
 };
 
 bool store_mark_add(struct store *s, const struct show *show, struct mark *m, struct err *e);
+/* Was a mark with the same clip, time, targets, fault and praise there among rows up to `newest`?
+ * Then m gets its id and state. */
+bool store_mark_same(struct store *s, const struct show *show, struct mark *m, int64_t newest);
+int64_t store_mark_newest(struct store *s); /* the highest row, 0 without marks */
 bool store_mark_update(struct store *s, const struct show *show, const struct mark *m,
                        struct err *e);
 bool store_mark_remove(struct store *s, int64_t id, struct err *e);

@@ -51,13 +51,13 @@ static bool add_table(struct call *c, struct app *app, size_t i, struct err *e)
 static bool add_marks(struct call *c, struct app *app, struct err *e)
 {
     struct buf bytes = {0};
-    size_t added = 0;
+    size_t added = 0, updated = 0;
     const char *path = c->words[2];
-    bool ok =
-        file_read(path, TABLE_LIMIT, &bytes, e) &&
-        put_marks(app, buf_text(&bytes), bytes.n, strcmp(path, "-") ? path : "stdin", &added, e);
+    bool ok = file_read(path, TABLE_LIMIT, &bytes, e) &&
+              put_marks(app, buf_text(&bytes), bytes.n, strcmp(path, "-") ? path : "stdin", &added,
+                        &updated, e);
     if (ok)
-        buf_printf(&c->talk, "marks: %zu added\n", added);
+        buf_printf(&c->talk, "marks: %zu added, %zu there already\n", added, updated);
     buf_free(&bytes);
     return ok;
 }

@@ -18,7 +18,8 @@ static const struct table_column columns[] = {
 
 struct adding {
     struct app *app;
-    size_t added;
+    size_t added, updated;
+    int64_t newest; /* of the marks that were there before this table */
 };
 
 static bool read_praise(const struct table_row *row, bool *out, struct err *e)
@@ -79,20 +80,25 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
     struct adding *a = ctx;
     struct arena mem = {0};
     struct mark m;
-    bool ok = read_mark(a, &mem, row, &m, e) && store_mark_add(a->app->store, &a->app->show, &m, e);
-    a->added += ok;
+    bool ok = read_mark(a, &mem, row, &m, e);
+    bool there = ok && store_mark_same(a->app->store, &a->app->show, &m, a->newest);
+    ok = ok && (there ? store_mark_update(a->app->store, &a->app->show, &m, e)
+                      : store_mark_add(a->app->store, &a->app->show, &m, e));
+    *(there ? &a->updated : &a->added) += ok;
     arena_free(&mem);
     return ok;
 }
 
 bool put_marks(struct app *a, const char *bytes, size_t n, const char *source, size_t *added,
-               struct err *e)
+               size_t *updated, struct err *e)
 {
     struct adding adding = {.app = a};
     if (!store_begin(a->store, NULL, e))
         return false;
+    adding.newest = store_mark_newest(a->store);
     bool ok = table_read(bytes, n, source, columns, on_row, &adding, e);
     *added = adding.added;
+    *updated = adding.updated;
     ok = ok && app_place_all(a, e);
     if (ok)
         return store_commit(a->store, e);

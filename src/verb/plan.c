@@ -150,6 +150,7 @@ static bool read_choice(struct call *c, struct plan_choice *p, struct err *e)
         p->with = words_of(c, with, &p->n_with);
     p->clips = call_values(c, "clip", &p->n_clips);
     p->since = call_value(c, "since");
+    p->seconds = call_values(c, "seconds", &p->n_seconds);
     p->together = call_value(c, "together") != NULL;
     return read_rules(c, p, e) && read_heat(c, p, e);
 }
@@ -206,6 +207,7 @@ const struct verb verb_plan = {
                 {"indoors", NULL, "rehearse inside: plan although it is too hot outdoors", false},
                 {"most-reps", "N", "of one chunk (default 8)", false},
                 {"setup", "SECONDS", "once for each chunk (default 0)", false},
+                {"seconds", "SET:SECONDS", "playing time of a set without a tempo", true},
                 {"clip", "CLIP", "marks of this clip only; may be given several times", true},
                 {"since", "YYYY-MM-DD", "only clips from this date on", false},
                 {"try", NULL, "print it, do not store it", false},

@@ -13,8 +13,9 @@ typedef bool put_fn(struct app *a, const char *bytes, size_t n, const char *sour
                     struct put_report *report, struct err *e);
 put_fn put_sections, put_faults, put_roster, put_sets, put_dots;
 
-/* clip,time,target,fault,note,severity,cause,praise,author: all rows or none. */
+/* clip,time,target,fault,note,severity,cause,praise,author: all rows or none. A mark that was there
+ * before (same clip, time, target, fault) is updated. */
 bool put_marks(struct app *a, const char *bytes, size_t n, const char *source, size_t *added,
-               struct err *e);
+               size_t *updated, struct err *e);
 
 #endif
