@@ -1,0 +1,125 @@
+/* Is it better than last week? Two rehearsals compared from the command line. */
+#include "drill/drill.h"
+
+enum { MOST_MARKS = 40 };
+
+/* A show of two rehearsals with clips of `from_min` and `to_min`, of which all was watched, and so
+ * many marks of one fault in each. */
+static const char *two_rehearsals(int from_marks, int from_min, int to_marks, int to_min)
+{
+    const char *show = new_show(EVEN_SETS, SMALL_BAND), *lines = "clip,time,target,fault\n";
+    add_clip(show, gray_clip(from_min * 60), "old", "2026-08-01");
+    add_clip(show, gray_clip(to_min * 60), "new", "2026-08-08");
+    box_ok("watched", show, "old", "0", say("%d", from_min * 60));
+    box_ok("watched", show, "new", "0", say("%d", to_min * 60));
+    assert_true(from_marks <= MOST_MARKS && to_marks <= MOST_MARKS);
+    for (int i = 0; i < from_marks; i++)
+        lines = say("%sold,%d,trumpets,slouch\n", lines, 10 + i);
+    for (int i = 0; i < to_marks; i++)
+        lines = say("%snew,%d,trumpets,slouch\n", lines, 10 + i);
+    add_marks(show, lines);
+    return show;
+}
+
+#define COMPARE "compare", show, "--from", "2026-08-01", "--to", "2026-08-08"
+
+/* R 4.2.2 poisson.test(c(to, from), c(to_min, from_min)): the conditional test of Przyborowski and
+ * Wilenski, 1940. NAN: not among the published values. */
+static const struct test {
+    const char *name;
+    int to_marks, to_min, from_marks, from_min;
+    double ratio, p, low, high;
+} tests[] = {
+    {"20 in 45 against 8 in 50", 20, 45, 8, 50, 2.777778, 0.01299, 1.171986, 7.291342},
+    {"11 in 800 against 21 in 3011", 11, 800, 21, 3011, 1.971488, 0.07967, 0.8584264, 4.2772659},
+    {"9 in 12 against 3 in 11", 9, 12, 3, 11, 2.75, 0.1505607, NAN, NAN},
+};
+
+static void the_exact_conditional_test_is_that_of_r(void **state)
+{
+    const struct test *t = *state;
+    const char *show = two_rehearsals(t->from_marks, t->from_min, t->to_marks, t->to_min);
+    const json_t *o = row(json_object_get(box_json(COMPARE), "items"), 0);
+    assert_int_equal(number_at(o, "from_marks"), t->from_marks);
+    assert_int_equal(number_at(o, "to_marks"), t->to_marks);
+    assert_true(fabs(number_at(o, "ratio") - t->ratio) < 1e-6);
+    assert_true(fabs(number_at(o, "p") - t->p) < 6e-6);
+    if (isnan(t->low))
+        return;
+    assert_true(fabs(number_at(o, "ratio_low") - t->low) < 1e-4);
+    assert_true(fabs(number_at(o, "ratio_high") - t->high) < 1e-4);
+}
+
+static const struct word {
+    const char *name;
+    int from_marks, from_min, to_marks, to_min;
+    const char *verdict;
+} words[] = {
+    {"gone after much watching is fixed", 11, 45, 0, 50, "fixed"},
+    {"gone after little watching is unseen", 11, 45, 0, 2, "unseen"},
+    {"a single mark that is gone is unseen", 1, 45, 0, 50, "unseen"},
+    {"fewer beyond noise", 20, 45, 4, 50, "fewer"},
+    {"a difference that may be noise is the same", 8, 45, 6, 50, "same"},
+    {"more beyond noise", 8, 50, 20, 45, "more"},
+    {"what was not there is new", 0, 45, 3, 50, "new"},
+};
+
+static void says_so(void **state)
+{
+    const struct word *w = *state;
+    const char *show = two_rehearsals(w->from_marks, w->from_min, w->to_marks, w->to_min);
+    const json_t *o = row(json_object_get(box_json(COMPARE, "--for", "trumpets"), "items"), 0);
+    assert_string_equal(text_at(o, "verdict"), w->verdict);
+    assert_string_equal(text_at(o, "fault"), "slouch");
+    assert_contains(box_ok(COMPARE).out, w->verdict);
+}
+
+static void without_watching_nothing_is_called_better(void **state)
+{
+    (void)state;
+    const char *show = new_show(EVEN_SETS, SMALL_BAND);
+    add_clip(show, gray_clip(120), "old", "2026-08-01");
+    add_clip(show, gray_clip(60), "new", "2026-08-08");
+    add_marks(show, "clip,time,target,fault\nold,1,T1,slouch\nold,2,T1,slouch\nold,3,T1,bounce\n"
+                    "new,1,T1,slouch\nnew,4,T1,lean\n");
+    const json_t *items = json_object_get(box_json(COMPARE), "items");
+    assert_string_equal(text_at(row_with(items, "fault", "slouch"), "verdict"), "unsure");
+    assert_string_equal(text_at(row_with(items, "fault", "bounce"), "verdict"), "unseen");
+    assert_string_equal(text_at(row_with(items, "fault", "lean"), "verdict"), "new");
+    assert_true(null_at(row(items, 0), "p") && null_at(row(items, 0), "ratio"));
+}
+
+static void a_comparison_comes_as_csv_too(void **state)
+{
+    (void)state;
+    const char *show = two_rehearsals(0, 45, 3, 50), *csv = box_ok(COMPARE, "--as", "csv").out;
+    assert_int_equal(csv_rows(csv), 2);
+    assert_string_equal(csv_at(csv, 1, 2), "new");
+    assert_string_equal(csv_at(csv, 1, 7), ""); /* no ratio to a rate of nothing */
+    tame(box_ok(COMPARE).out);
+}
+
+static void sides_that_are_not_there_are_refused(void **state)
+{
+    (void)state;
+    const char *show = two_rehearsals(1, 45, 1, 50);
+    refused(box("compare", show, "--from", "2026-08-01"), 2, "--to DATE or --to-clip CLIP");
+    refused(box("compare", show, "--from", "2026-08-01", "--to", "2026-08-09"), 3,
+            "no clip of 2026-08-09");
+    refused(box("compare", show, "--from", "2026-08-01", "--to", "2026-02-30"), 3,
+            "'2026-02-30' is not a date");
+    refused(box("compare", show, "--from", "2026-08-01", "--to-clip", "nwe"), 3,
+            "did you mean 'new'?");
+    refused(box(COMPARE, "--for", "trumpts"), 3, "did you mean 'trumpets'?");
+}
+
+int main(void)
+{
+    struct cases all = {0};
+    cases_of(&all, tests, the_exact_conditional_test_is_that_of_r);
+    cases_of(&all, words, says_so);
+    case_test(&all, without_watching_nothing_is_called_better);
+    case_test(&all, a_comparison_comes_as_csv_too);
+    case_test(&all, sides_that_are_not_there_are_refused);
+    return cases_run(&all, "progress");
+}

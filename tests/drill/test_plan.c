@@ -1,0 +1,342 @@
+/* From open marks to the next rehearsal and back, from the command line. */
+#include "drill/drill.h"
+
+#define WHO_DECIDES "Local policy, the athletic trainer and licensed practice decide"
+
+static const char *show;
+
+/* Sets 1 to 3 of 20 s each; marks of the whole ensemble worth 6, 4 and 8. The example that
+ * plan/plan.h works out by hand. */
+static void by_hand(void)
+{
+    show = new_show("set,counts,tempo\n1,40,120\n2,40,120\n3,40,120\n", SMALL_BAND);
+    add_clip(show, gray_clip(120), "run", "2026-08-01");
+    box_ok("count", show, "run", "tie", "10", "1");
+    add_marks(show, "clip,time,target,fault,severity\n"
+                    "run,12,ensemble,out of step,3\nrun,13,ensemble,out of step,3\n"
+                    "run,35,ensemble,out of step,3\nrun,36,ensemble,out of step,1\n"
+                    "run,55,ensemble,out of step,3\nrun,56,ensemble,out of step,3\n"
+                    "run,57,ensemble,out of step,2\n");
+}
+
+/* Four sets, faults that a section can mend alone and one that needs everybody. */
+static void mixed(void)
+{
+    show = new_show(EVEN_SETS, SMALL_BAND);
+    add_clip(show, gray_clip(120), "run", "2026-08-01");
+    box_ok("count", show, "run", "tie", "10", "1");
+    add_marks(show, "clip,time,target,fault,severity\n"
+                    "run,11,trumpets,slouch,3\nrun,12,T1,horn angle,3\nrun,13,tubas,slouch,3\n"
+                    "run,20,U1,horn angle,2\nrun,21,color guard,head down,3\n"
+                    "run,28,ensemble,phasing,3\nrun,29,trumpets,late arrival,2\n"
+                    "run,36,G1,late arrival,1\nrun,37,color guard,slouch,3\n");
+}
+
+static const json_t *blocks_of(const json_t *plan)
+{
+    return json_object_get(plan, "blocks");
+}
+
+static bool is(const json_t *block, const char *kind)
+{
+    return strcmp(text_at(block, "kind"), kind) == 0;
+}
+
+static const char *who(const json_t *block)
+{
+    return json_string_value(json_array_get(json_object_get(block, "who"), 0));
+}
+
+static bool share_people(const json_t *a, const json_t *b)
+{
+    return !is(a, "sectional") || !is(b, "sectional") || strcmp(who(a), who(b)) == 0;
+}
+
+/* What holds for every plan: inside its minutes, nobody in two places, gains add up, a block is as
+ * long as its reps, every moment lies in a set of its block. */
+static void holds_together(const json_t *plan)
+{
+    const json_t *blocks = blocks_of(plan);
+    double gain = 0, end = number_at(plan, "minutes") * 60;
+    for (size_t i = 0; i < json_array_size(blocks); i++) {
+        const json_t *b = row(blocks, i);
+        const double from = number_at(b, "start_s"), to = from + number_at(b, "seconds");
+        gain += number_at(b, "gain");
+        assert_true(from >= 0 && to > from && to <= end);
+        for (size_t k = 0; k < i; k++) {
+            const json_t *o = row(blocks, k);
+            const double o_from = number_at(o, "start_s"), o_to = o_from + number_at(o, "seconds");
+            if (from < o_to && o_from < to && share_people(b, o))
+                fail_msg("blocks %zu and %zu overlap", k + 1, i + 1);
+        }
+        if (!is(b, "rep") && !is(b, "sectional"))
+            continue;
+        assert_true(number_at(b, "reps") * number_at(b, "seconds_per_rep") ==
+                    number_at(b, "seconds"));
+        assert_true(number_at(b, "counts") > 0 && number_at(b, "bpm") > 0);
+        assert_true(json_array_size(json_object_get(b, "sets")) > 0);
+        assert_true(json_array_size(json_object_get(b, "fixes")) > 0);
+        const json_t *fix = row(json_object_get(b, "fixes"), 0);
+        assert_non_null(text_at(fix, "target"));
+        assert_non_null(text_at(fix, "fault"));
+        assert_true(number_at(fix, "marks") == json_array_size(json_object_get(fix, "moments")));
+    }
+    assert_true(fabs(gain - number_at(plan, "gain")) < 1e-6);
+    assert_contains(text_at(plan, "caution"), WHO_DECIDES);
+}
+
+/* --- what a plan is -------------------------------------------------------------------------- */
+
+static void the_plan_is_the_best_by_hand(void **state)
+{
+    (void)state;
+    by_hand();
+    const json_t *plan =
+        box_json("plan", show, "--minutes", "3", "--reset", "20", "--learn", "0.5");
+    const json_t *b = row(blocks_of(plan), 0);
+    holds_together(plan);
+    assert_int_equal(json_array_size(blocks_of(plan)), 1);
+    assert_string_equal(text_at(plan, "start"), "18:00");
+    assert_true(number_at(plan, "minutes") == 3);
+    assert_true(fabs(number_at(plan, "gain") - 18 * (1 - 0.5 * 0.5)) < 1e-9);
+    assert_int_equal(json_array_size(json_object_get(b, "sets")), 3);
+    assert_true(number_at(b, "reps") == 2 && number_at(b, "seconds_per_rep") == 80);
+    assert_true(number_at(b, "counts") == 120 && number_at(b, "bpm") == 120);
+    assert_true(json_is_null(json_object_get(plan, "heat")));
+}
+
+static void the_gain_of_one_set_is_its_weight_times_what_the_reps_mend(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *minutes, *learn;
+        int reps;
+    } rows[] = {{"1", "0.3", 1}, {"2", "0.3", 3}, {"5", "0.3", 7}, {"3", "0.25", 4}};
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        show = new_show("set,counts,tempo\n1,40,120\n", SMALL_BAND);
+        add_clip(show, gray_clip(120), "run", "2026-08-01");
+        box_ok("count", show, "run", "tie", "10", "1");
+        box_ok("mark", show, "run", "12", "ensemble", "phasing", "--severity", "3");
+        box_ok("mark", show, "run", "13", "ensemble", "phasing", "--severity", "2");
+        const json_t *plan = box_json("plan", show, "--minutes", rows[i].minutes, "--reset", "20",
+                                      "--learn", rows[i].learn);
+        const double p = atof(rows[i].learn);
+        assert_int_equal(number_at(row(blocks_of(plan), 0), "reps"), rows[i].reps);
+        assert_true(fabs(number_at(plan, "gain") - 5 * (1 - pow(1 - p, rows[i].reps))) < 1e-9);
+        holds_together(plan);
+    }
+}
+
+static void plans_of_every_kind_hold_together(void **state)
+{
+    (void)state;
+    static const char *const rows[][6] = {
+        {"--minutes", "90", "--start", "18:00"},
+        {"--minutes", "20"},
+        {"--minutes", "45", "--together"},
+        {"--minutes", "90", "--with", "brass,guard", "--reset", "45"},
+        {"--minutes", "60", "--fixed", "warm-up:15", "--fixed", "run-through:10:last"},
+        {"--minutes", "60", "--wbgt", "91F"},
+        {"--minutes", "90", "--start", "23:30"},
+    };
+    mixed();
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        const char *const *w = rows[i];
+        const json_t *plan = json_of(
+            run("boxcall", "plan", show, "--as", "json", w[0], w[1], w[2], w[3], w[4], w[5], NULL));
+        holds_together(plan);
+        assert_true(number_at(plan, "gain") > 0);
+    }
+}
+
+static void sections_that_can_work_alone_do_so_at_the_same_time(void **state)
+{
+    (void)state;
+    mixed();
+    const json_t *blocks = blocks_of(box_json("plan", show, "--minutes", "20"));
+    size_t apart = 0;
+    for (size_t i = 0; i < json_array_size(blocks); i++)
+        apart += is(row(blocks, i), "sectional");
+    assert_true(apart >= 2);
+    blocks = blocks_of(box_json("plan", show, "--minutes", "20", "--together"));
+    for (size_t i = 0; i < json_array_size(blocks); i++)
+        assert_false(is(row(blocks, i), "sectional"));
+}
+
+static void a_plan_past_midnight_says_next_day(void **state)
+{
+    (void)state;
+    by_hand();
+    const char *text = box_ok("plan", show, "--minutes", "90", "--start", "23:55").out;
+    assert_contains(text, "23:55 to 1:25 next day");
+    const json_t *plan = box_json("plan", show, "--minutes", "90", "--start", "23:55");
+    const json_t *b = row(blocks_of(plan), 1);
+    assert_true(number_at(b, "start_s") >= 300);
+    assert_contains(text_at(b, "start"), "next day");
+    holds_together(plan);
+}
+
+static void a_section_that_nobody_attends_is_left_with_the_reason(void **state)
+{
+    (void)state;
+    mixed();
+    const json_t *plan = box_json("plan", show, "--minutes", "60", "--with", "brass");
+    const json_t *left = row_with(json_object_get(plan, "left"), "target", "color guard");
+    assert_contains(text_at(left, "why"), "nobody of this section attends");
+    assert_true(number_at(left, "marks") >= 1 && *text_at(left, "fault"));
+    holds_together(plan);
+}
+
+static void a_set_without_a_tempo_is_asked_for_its_seconds_and_takes_them(void **state)
+{
+    (void)state;
+    show = new_show("set,counts,tempo\n1,16,\n2,16,120\n", SMALL_BAND);
+    add_clip(show, gray_clip(120), "run", "2026-08-01");
+    box_ok("count", show, "run", "tie", "10", "1");
+    box_ok("count", show, "run", "tie", "22", "2");
+    box_ok("mark", show, "run", "12", "ensemble", "phasing");
+    refused(box("plan", show, "--minutes", "30"), 3, "set 1: no tempo and no seconds");
+    const json_t *plan = box_json("plan", show, "--minutes", "2", "--seconds", "1:12");
+    assert_true(number_at(row(blocks_of(plan), 0), "seconds_per_rep") ==
+                35); /* 12 + 20, in fives */
+    refused(box("plan", show, "--minutes", "30", "--seconds", "9:12"), 3, "no set '9'");
+    refused(box("plan", show, "--minutes", "30", "--seconds", "1:soon"), 2, "SET:SECONDS");
+}
+
+static void a_plan_comes_as_text_and_csv_too(void **state)
+{
+    (void)state;
+    mixed();
+    box_ok("mark", show, "run", "30", "T1", "slouch", "--note", "red \033[31m bell \a");
+    const char *csv =
+        box_ok("plan", show, "--minutes", "60", "--fixed", "stretch, \"easy\":5", "--as", "csv")
+            .out;
+    assert_true(csv_rows(csv) > 3);
+    assert_string_equal(csv_at(csv, 1, 3), "fixed");
+    assert_string_equal(csv_at(csv, 1, 4), "stretch, \"easy\"");
+    const char *text = box_ok("plan", show, "--minutes", "60").out;
+    tame(text);
+    assert_contains(text, WHO_DECIDES);
+    assert_contains(text, "watch run 0:");
+}
+
+static void nothing_open_is_said_clearly(void **state)
+{
+    (void)state;
+    show = new_show(EVEN_SETS, SMALL_BAND);
+    add_clip(show, gray_clip(120), "run", "2026-08-01");
+    refused(box("plan", show, "--minutes", "60"), 3, "nothing is open");
+    box_ok("mark", show, "run", "12", "T1", "slouch");
+    refused(box("plan", show, "--minutes", "60"), 3, "no open mark knows its set");
+    box_ok("count", show, "run", "tie", "10", "1");
+    box_ok("plan", show, "--minutes", "60");
+    box_ok("state", show, "T1", "slouch", "clean");
+    refused(box("plan", show, "--minutes", "60"), 3, "nothing is open");
+}
+
+static const struct bad {
+    const char *name;
+    const char *words[6];
+    int status;
+    const char *says;
+} bad[] = {
+    {"without minutes it is asked how long", {"--try"}, 2, "give --minutes"},
+    {"no minutes", {"--minutes", "0"}, 2, "from 1 to 720"},
+    {"minutes that are no number", {"--minutes", "long"}, 2, "from 1 to 720"},
+    {"minutes too short for one rep",
+     {"--minutes", "1", "--reset", "90"},
+     3,
+     "no room for one rep"},
+    {"an hour that no clock has", {"--minutes", "60", "--start", "24:00"}, 2, "write 18:00"},
+    {"a time with words", {"--minutes", "60", "--start", "six"}, 2, "write 18:00"},
+    {"a minute that no clock has", {"--minutes", "60", "--start", "18:60"}, 2, "write 18:00"},
+    {"an unknown section",
+     {"--minutes", "60", "--with", "brass,gaurd"},
+     3,
+     "did you mean 'guard'?"},
+    {"fixed items that overlap",
+     {"--minutes", "60", "--fixed", "talk:20:18:10", "--fixed", "run:20:18:20"},
+     3,
+     "overlap at 18:20"},
+    {"a fixed item outside the rehearsal",
+     {"--minutes", "60", "--fixed", "talk:20:17:00"},
+     3,
+     "does not fit"},
+    {"a fixed item without minutes", {"--minutes", "60", "--fixed", "talk"}, 2, "NAME:MINUTES"},
+    {"a share that is none", {"--minutes", "60", "--learn", "1.5"}, 2, "up to 1"},
+    {"a date that is none", {"--minutes", "60", "--date", "2026-02-30"}, 3, "2026-02-30"},
+};
+
+static void is_refused(void **state)
+{
+    const struct bad *b = *state;
+    by_hand();
+    const char *const *w = b->words;
+    refused(run("boxcall", "plan", show, w[0], w[1], w[2], w[3], w[4], w[5], NULL), b->status,
+            b->says);
+    refused(box("tick", show), 3, "plan"); /* none was stored */
+}
+
+/* --- afterwards ------------------------------------------------------------------------------ */
+
+static const char *state_of(const char *whom, const char *fault)
+{
+    return text_at(
+        row_with(json_object_get(box_json("fixes", show, "--for", whom), "items"), "fault", fault),
+        "state");
+}
+
+static void a_ticked_block_reps_its_lines_and_nothing_else(void **state)
+{
+    (void)state;
+    by_hand();
+    box_ok("mark", show, "run", "36", "tubas", "slouch");
+    box_ok("plan", show, "--minutes", "3", "--learn", "0.5", "--together", "--date", "2026-08-09");
+    const struct run before = box_ok("tick", show);
+    assert_contains(before.out, "Plan of 2026-08-09, 3 minutes");
+    assert_contains(before.out, "[ ] 18:00");
+    assert_contains(before.out, "set 1 2 3, 2 reps");
+    const struct run after = box_ok("tick", show, "1", "1");
+    assert_contains(after.out, "[x] 18:00");
+    assert_contains(after.out, "1 made");
+    assert_string_equal(state_of("ensemble", "out of step"), "repped");
+    box_ok("state", show, "ensemble", "out of step", "clean");
+    box_ok("mark", show, "run", "58", "ensemble", "out of step");
+    assert_true(json_is_true(json_object_get(
+        row_with(json_object_get(box_json("fixes", show), "items"), "fault", "out of step"),
+        "back")));
+    refused(box("tick", show, "99"), 3, "a block of the plan");
+    refused(box("tick", show, "1", "many"), 3, "a number of reps");
+    refused(box("tick", show, "--date", "2026-01-01"), 3, "2026-01-01");
+}
+
+static void lines_of_other_sets_stay_open(void **state)
+{
+    (void)state;
+    by_hand();
+    box_ok("plan", show, "--minutes", "1", "--learn", "0.5"); /* one rep of one set */
+    box_ok("tick", show, "1");
+    const json_t *calls = box_json("calls", show, "run");
+    size_t repped = 0;
+    for (size_t i = 0; i < json_array_size(calls); i++)
+        repped += strcmp(text_at(row(calls, i), "state"), "repped") == 0;
+    assert_true(repped > 0 && repped < json_array_size(calls));
+}
+
+int main(void)
+{
+    struct cases all = {0};
+    case_test(&all, the_plan_is_the_best_by_hand);
+    case_test(&all, the_gain_of_one_set_is_its_weight_times_what_the_reps_mend);
+    case_test(&all, plans_of_every_kind_hold_together);
+    case_test(&all, sections_that_can_work_alone_do_so_at_the_same_time);
+    case_test(&all, a_plan_past_midnight_says_next_day);
+    case_test(&all, a_section_that_nobody_attends_is_left_with_the_reason);
+    case_test(&all, a_set_without_a_tempo_is_asked_for_its_seconds_and_takes_them);
+    case_test(&all, a_plan_comes_as_text_and_csv_too);
+    case_test(&all, nothing_open_is_said_clearly);
+    cases_of(&all, bad, is_refused);
+    case_test(&all, a_ticked_block_reps_its_lines_and_nothing_else);
+    case_test(&all, lines_of_other_sets_stay_open);
+    return cases_run(&all, "the rep plan");
+}
