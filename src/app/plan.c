@@ -311,6 +311,34 @@ static const struct report_clip *own_clips(const struct fix_report *fixes, struc
     return out;
 }
 
+/* The planner leaves the end of the last hour free where its break falls; a policy's break is one
+ * that is said, so that nobody fills it. */
+static void end_with_break(struct plan *p, const struct heat_breaks *rule, struct arena *mem)
+{
+    int end_s = 0, rest_s = (rule->break_s + PLAN_STEP_S - 1) / PLAN_STEP_S * PLAN_STEP_S;
+    bool rested = true;
+    for (size_t i = 0; i < p->n_blocks; i++) {
+        const struct plan_block *b = &p->blocks[i];
+        if (b->start_s + b->seconds <= end_s)
+            continue;
+        end_s = b->start_s + b->seconds;
+        rested = b->kind == PLAN_BREAK;
+    }
+    if (rested || p->seconds - end_s < rest_s)
+        return;
+    struct plan_block *blocks = arena_alloc(mem, (p->n_blocks + 1) * sizeof *blocks);
+    memcpy(blocks, p->blocks, p->n_blocks * sizeof *blocks);
+    blocks[p->n_blocks++] = (struct plan_block){.kind = PLAN_BREAK,
+                                                .start_s = end_s,
+                                                .seconds = rest_s,
+                                                .group = PLAN_EVERYONE,
+                                                .name = "",
+                                                .first_set = -1,
+                                                .last_set = -1};
+    p->blocks = blocks;
+    p->spare_s = p->spare_s > rest_s ? p->spare_s - rest_s : 0;
+}
+
 bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem,
               struct plan_report *out, struct err *e)
 {
@@ -339,5 +367,9 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
         close_plan(choice, mem, out);
         return true;
     }
-    return plan_make(&out->in, choice->wishes, choice->n_wishes, mem, &out->plan, e);
+    if (!plan_make(&out->in, choice->wishes, choice->n_wishes, mem, &out->plan, e))
+        return false;
+    if (out->heat.measured)
+        end_with_break(&out->plan, &out->in.rules.breaks, mem);
+    return true;
 }
