@@ -7,6 +7,8 @@
 #include <sys/resource.h>
 #include <time.h>
 
+#include "base/arena.h"
+
 static bool missed;
 
 static double clock_of(clockid_t clock)
@@ -57,6 +59,16 @@ double bench_median(double *v, size_t n)
 {
     bench_sort(v, n);
     return n % 2 ? v[n / 2] : n ? (v[n / 2 - 1] + v[n / 2]) / 2 : NAN;
+}
+
+double bench_ratio(const double *ours, const double *theirs, size_t n)
+{
+    double *r = xcalloc(n, sizeof *r);
+    for (size_t i = 0; i < n; i++)
+        r[i] = ours[i] / theirs[i];
+    const double middle = bench_median(r, n);
+    free(r);
+    return middle;
 }
 
 static void verdict(const char *what, double value, const char *which, double limit,

@@ -16,6 +16,8 @@ double bench_cpu(void);                   /* CPU seconds of this process, all th
 double bench_cpu_children(void);          /* of the children waited for */
 void bench_sort(double *v, size_t n);     /* smallest first */
 double bench_median(double *v, size_t n); /* sorts */
+/* The median of ours[i] / theirs[i]: what was measured one after the other is held together. */
+double bench_ratio(const double *ours, const double *theirs, size_t n);
 /* The value below which a part (0..1) of the sorted values lies (nearest rank). */
 double bench_part(const double *sorted, size_t n, double part);
 
