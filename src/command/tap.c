@@ -10,7 +10,7 @@
 #include "count/moment.h"
 #include "count/timecode.h"
 
-enum { ENOUGH = 4 };
+enum { ENOUGH = 3 };
 
 /* The tempo written where the taps are; 0 when nothing is tied there. */
 static double written_bpm(const struct desk *d)

@@ -48,7 +48,7 @@ static void draw_line(const struct desk *d, struct canvas *c, int row, size_t li
         canvas_printf(c, row, 1, 3, s, "%d", i->rank);
     canvas_printf(c, row, 4, 6, s, "%4d", i->praise ? i->marks + i->clean : i->marks);
     canvas_printf(c, row, 10, 8, s, "%d of %zu", i->runs, d->fixes.n_clips);
-    canvas_printf(c, row, 18, 26, s, "%s%s%s%s", i->praise ? "keep: " : "", state_sign(i),
+    canvas_printf(c, row, 18, 26, s, "%s%s%s%s", i->praise ? "keep " : "", state_sign(i),
                   d->app->show.faults[i->fault].name, i->cause == CAUSE_DEFINE ? " (define)" : "");
     canvas_text(c, row, 45, 3, s, sign);
     if (with)

@@ -57,7 +57,9 @@ static bool add_marks(struct call *c, struct app *app, struct err *e)
               put_marks(app, buf_text(&bytes), bytes.n, strcmp(path, "-") ? path : "stdin", &added,
                         &updated, e);
     if (ok)
-        buf_printf(&c->talk, "marks: %zu added, %zu there already\n", added, updated);
+        buf_printf(&c->talk,
+                   updated ? "marks: %zu added, %zu there already\n" : "marks: %zu added\n", added,
+                   updated);
     buf_free(&bytes);
     return ok;
 }

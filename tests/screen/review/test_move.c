@@ -70,7 +70,7 @@ static const struct line_row {
     {"a seek before the beginning is refused", "seek -9", -1, "before the clip"},
     {"a time with 99 seconds is refused", "seek 1:99", -1, "1:99"},
     {"counts are refused before the clip is tied", "+16 counts", -1, "tie"},
-    {"a set that is nowhere in the clip yet says so", "set 2", -1, "tie"},
+    {"a set that is nowhere in the clip yet says so", "set 2", -1, "nowhere in this clip"},
     {"a set that does not exist is refused", "set 77", -1, "77"},
     {"an unknown command is answered with a near one", "sped slower", -1, "did you mean 'speed'"},
     {"nonsense is refused", "%$!", -1, "no command"},
@@ -87,7 +87,7 @@ static void by_line(void **state)
     stage_go(&s, 150);
     stage_line(&s, r->line);
     if (r->said)
-        term_wait_row(s.t, -1, r->said);
+        term_wait_text(s.t, r->said);
     term_wait_gone_row(s.t, -1, " :");
     term_wait_idle(s.t);
     stage_wait_frame(&s, r->to < 0 ? 150 : r->to);

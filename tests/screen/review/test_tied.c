@@ -67,7 +67,7 @@ static void refused(const char *line, const char *said)
     stage_calm(&s);
     stage_go(&s, 90);
     stage_line(&s, line);
-    term_wait_row(s.t, -1, said);
+    term_wait_text(s.t, said);
     stage_wait_frame(&s, 90);
 }
 
@@ -198,7 +198,7 @@ static void what_was_seen_is_measured_in_counts(void **state)
     stage_calm(&s);
     stage_go(&s, 336); /* six frames, 0.2 s, 0.4 counts after count 1 of set 2 */
     term_keys(s.t, "t f .");
-    term_wait_row(s.t, -1, "0.4 counts late");
+    term_wait_text(s.t, "0.4 counts late");
     term_keys(s.t, "Ctrl-z Ctrl-z");
     term_wait_row(s.t, -1, "taken back");
 }
