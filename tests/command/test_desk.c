@@ -1,0 +1,261 @@
+/* The desk without a terminal: any keys in any order, any line, and what undo makes of them. */
+#include <poll.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "app/app.h"
+#include "command/command.h"
+#include "command/lead.h"
+#include "lib/cases.h"
+#include "lib/run.h"
+#include "sys/clock.h"
+
+static struct app app;
+static struct desk d;
+
+/* --- a desk over a show file ----------------------------------------------------------------- */
+
+static void must(struct run r)
+{
+    assert_exit(r, 0);
+}
+
+static bool ready(void)
+{
+    return d.play.status == PLAYER_READY && !d.play.seeking && player_frame_at(d.player, 0) >= 0;
+}
+
+static void pump(bool (*until)(void))
+{
+    for (long long end = now_ms() + DEADLINE_MS; !until(); desk_poll(&d)) {
+        struct pollfd fd = {.fd = player_fd(d.player), .events = POLLIN};
+        poll(&fd, 1, 20);
+        if (now_ms() > end)
+            fail_msg("the clip does not get there: %s", d.play.message);
+    }
+}
+
+static int open_desk(void **state)
+{
+    (void)state;
+    const char *dir = temp_dir(), *show = path_in(dir, "a.show"), *clip = path_in(dir, "run.mp4");
+    struct err e;
+    must(run("ffmpeg", "-nostdin", "-v", "error", "-f", "lavfi", "-i", "testsrc2=s=64x36:r=30",
+             "-t", "20", "-c:v", "libx264", "-preset", "veryfast", "-g", "30", "-pix_fmt",
+             "yuv420p", clip, NULL));
+    must(run("boxcall", "new", show, NULL));
+    must(run_in("performer,name,section\nT1,Ada Finch,trumpets\nT2,Bo Larkin,trumpets\n"
+                "M1,Ida Yarrow,mellophones\n",
+                "boxcall", "add", show, "roster", "-", NULL));
+    must(run_in("set,counts,tempo\n1,16,120\n2,8,120\n3,16,120\n", "boxcall", "add", show, "sets",
+                "-", NULL));
+    must(run("boxcall", "add", show, "clip", clip, NULL));
+    if (!app_open(&app, show, &e) || !desk_open(&d, &app, &e) ||
+        !desk_clip(&d, &app.clips.at[0], -1, false, &e))
+        fail_msg("%s", e.text);
+    pump(ready);
+    return 0;
+}
+
+static int close_desk(void **state)
+{
+    (void)state;
+    desk_close(&d);
+    app_close(&app);
+    return 0;
+}
+
+/* Marks and ties as text. */
+static const char *dump(void)
+{
+    struct buf text = {0};
+    for (size_t i = 0; i < d.n_marks; i++) {
+        const struct mark *m = &d.marks[i];
+        buf_printf(&text, "%lld %lld %d %d %d %d %g '%s' ", (long long)m->id, (long long)m->at_us,
+                   m->fault, m->severity, m->cause, m->set, m->set < 0 ? 0 : m->count, m->note);
+        buf_printf(&text, "%s ", m->praise ? "praise" : "");
+        targets_text(&app.show, m->targets, m->n_targets, &text);
+        buf_char(&text, '\n');
+    }
+    for (size_t i = 0; i < d.ties.n; i++)
+        buf_printf(&text, "tie %lld %d %g\n", (long long)d.ties.at[i].at_us, d.ties.at[i].set,
+                   d.ties.at[i].count);
+    const char *kept = arena_strdup(test_arena(), buf_text(&text));
+    buf_free(&text);
+    return kept;
+}
+
+/* --- any keys -------------------------------------------------------------------------------- */
+
+static unsigned seed;
+static unsigned chance(unsigned below)
+{
+    seed = seed * 1664525u + 1013904223u;
+    return (seed >> 8) % below;
+}
+
+static const char *const hands[] = {
+    "t",     "t",          "m",           "u",     "h",      "h",      "p",        "f",
+    "a",     "e",          "1",           "2",     "3",      ",",      "-",        "+",
+    "'",     "=",          "*",           "Enter", "Delete", ";",      "@",        "_",
+    "[",     "]",          "`",           ".",     "|",      "/",      "&",        "Esc",
+    "Space", "Left",       "Right",       "Up",    "Down",   "PageUp", "PageDown", "Home",
+    "End",   "<",          ">",           "\\",    "F2",     "F3",     "F4",       "F4",
+    "F5",    "F8",         "?",           ":",     "Ctrl-z", "Ctrl-y", "Ctrl-l",   "Backspace",
+    "Tab",   "Shift-Left", "Shift-Right", "é",     "(",      "F6",     "F4",       "F7"};
+
+static const char *const lines[] = {"bells", "1.5", "seek 3",  "2.1",
+                                    "horn",  "",    "tie 1.3", "note x"};
+
+static void press(void)
+{
+    if (d.ask != ASK_NOTHING) {
+        desk_line(&d, chance(4) ? lines[chance(sizeof lines / sizeof *lines)] : NULL);
+        return;
+    }
+    desk_key(&d, hands[chance(sizeof hands / sizeof *hands)]);
+}
+
+static void back_to_the_review(void)
+{
+    if (d.ask != ASK_NOTHING)
+        desk_line(&d, NULL);
+    desk_key(&d, "F4");
+    for (int i = 0; i < 8; i++)
+        desk_key(&d, "Esc");
+}
+
+static size_t all_steps(const char *key, const char *end)
+{
+    size_t n = 0;
+    for (; n < 5000; n++) {
+        desk_key(&d, key);
+        if (strcmp(d.message, end) == 0)
+            return n;
+    }
+    fail_msg("%s has no end: %s", key, d.message);
+    return n;
+}
+
+static void any_keys_in_any_order_can_all_be_taken_back(void **state)
+{
+    (void)state;
+    for (seed = 1; seed <= 4; seed++) {
+        const unsigned this = seed;
+        for (int i = 0; i < 500; i++) {
+            press();
+            if (i % 10 == 0)
+                desk_poll(&d);
+            assert_false(d.quit);
+            assert_true(strlen(d.message) < sizeof d.message);
+        }
+        back_to_the_review();
+        all_steps("Ctrl-y", "nothing to do again");
+        const char *end = dump();
+        struct mark_list stored;
+        struct arena mem = {0};
+        struct err e;
+        assert_true(store_marks(app.store, &mem, d.clip, &stored, &e));
+        assert_int_equal(stored.n, d.n_marks); /* what is shown is what is stored */
+        arena_free(&mem);
+        size_t steps = all_steps("Ctrl-z", "nothing to take back");
+        assert_string_equal(dump(), "");
+        assert_int_equal(all_steps("Ctrl-y", "nothing to do again"), steps);
+        assert_string_equal(dump(), end);
+        all_steps("Ctrl-z", "nothing to take back");
+        seed = this;
+    }
+}
+
+/* --- any line -------------------------------------------------------------------------------- */
+
+static void any_words_behind_a_command_are_taken_or_refused_in_words(void **state)
+{
+    (void)state;
+    static const char *const args[] = {"",
+                                       "x",
+                                       "-1",
+                                       "+1",
+                                       "0",
+                                       "99999999999999999999",
+                                       "-99999999999999999999",
+                                       "1e309",
+                                       "nan",
+                                       "%s%n%s",
+                                       "1:99",
+                                       "\xff\xfe",
+                                       "set set set",
+                                       "1.1 1.2 1.3",
+                                       "                    ",
+                                       "é 角 \xf0\x9f\x9a\x80"};
+    for (const struct command *c = commands; c->name; c++) {
+        for (size_t i = 0; i < sizeof args / sizeof *args; i++) {
+            char line[200];
+            snprintf(line, sizeof line, "%s %s", c->name, args[i]);
+            desk_run(&d, line);
+            d.quit = false;
+            if (d.ask != ASK_NOTHING)
+                desk_line(&d, args[i]);
+            if (d.ask != ASK_NOTHING)
+                desk_line(&d, NULL);
+            desk_poll(&d);
+        }
+        back_to_the_review();
+    }
+    assert_true(d.play.speed >= 0.25 && d.play.speed <= 2);
+    assert_true(d.lead_ms >= 0 && d.lead_ms <= 3000);
+    all_steps("Ctrl-z", "nothing to take back");
+}
+
+/* --- the reaction lead ----------------------------------------------------------------------- */
+
+/* The square turned so many milliseconds ago, and now the person presses. */
+static void react(double ms)
+{
+    d.lead->shown = true;
+    d.lead->due_us = clock_mono_us() - (int64_t)(ms * 1000);
+    desk_key(&d, "Space");
+}
+
+static void of_seven_reactions_the_middle_one_counts(void **state)
+{
+    (void)state;
+    static const double ms[LEAD_TRIES] = {300, 900, 250, 310, 280, 1500, 320};
+    back_to_the_review();
+    desk_run(&d, "lead measure");
+    assert_int_equal(d.screen, SCREEN_LEAD);
+    for (int i = 0; i < LEAD_TRIES; i++)
+        react(ms[i]);
+    assert_int_equal(d.screen, SCREEN_REVIEW);
+    assert_true(d.lead_ms >= 310 && d.lead_ms < 320); /* sorted: 250 280 300 310 320 900 1500 */
+}
+
+static void a_key_before_the_square_turns_does_not_count(void **state)
+{
+    (void)state;
+    back_to_the_review();
+    desk_run(&d, "lead 600");
+    desk_run(&d, "lead measure");
+    desk_key(&d, "Space");
+    assert_int_equal(d.lead->n, 0);
+    assert_true(d.trouble);
+    lead_tick(&d, d.lead->due_us);
+    assert_true(d.lead->shown);
+    lead_tick(&d, d.lead->due_us + 60 * 1000000LL); /* nobody pressed */
+    assert_false(d.lead->shown);
+    assert_int_equal(d.lead->n, 0);
+    desk_key(&d, "Esc");
+    assert_int_equal(d.screen, SCREEN_REVIEW);
+    assert_true(d.lead_ms == 600);
+}
+
+int main(void)
+{
+    struct cases all = {0};
+    case_test(&all, any_keys_in_any_order_can_all_be_taken_back);
+    case_test(&all, any_words_behind_a_command_are_taken_or_refused_in_words);
+    case_test(&all, of_seven_reactions_the_middle_one_counts);
+    case_test(&all, a_key_before_the_square_turns_does_not_count);
+    return _cmocka_run_group_tests("the desk", all.at, all.n, open_desk, close_desk);
+}
