@@ -169,7 +169,7 @@ static bool run(struct call *c, struct err *e)
         !app_open(&app, c->words[0], e))
         return false;
     bool ok = app_plan(&app, &choice, &c->memory, &r, e);
-    if (ok && !call_value(c, "try"))
+    if (ok && r.plan.n_blocks && !call_value(c, "try"))
         ok = app_plan_keep(&app, &r, &c->memory, &kept, e);
     if (ok)
         writers[as](&r, &c->out);
