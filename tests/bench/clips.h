@@ -1,0 +1,15 @@
+/* The clips that benchmarks play, made once and kept in the folder BENCH_CLIPS (else a temporary
+ * one): 1080p, 30 frames a second, H.264, without sound. */
+#ifndef BENCH_CLIPS_H
+#define BENCH_CLIPS_H
+
+enum { CLIP_SECONDS = 8 };
+
+/* The demo's band, seen from the press box (the program that DEMO_CLIP names draws it). */
+const char *clip_marching(void);
+/* ffmpeg's moving test pattern, where nearly every cell changes. */
+const char *clip_pattern(void);
+/* The marching clip so many times over. */
+const char *clip_marching_long(int times);
+
+#endif
