@@ -136,7 +136,7 @@ static void man(struct buf *out)
                  "the press box\nand drop time\\-coded marks (section, performer, fault)\n"
                  "in two or three keys while it plays.\nEvery section gets its own fix list, "
                  "ranked by frequency,\neach line linked back to its moments in the clip.\n"
-                 "The show file is described in\n.Xr boxcall-show 5 .\n.Ss Verbs\n"
+                 "The show file is described in\n.Sy boxcall\\-show Ns (5).\n.Ss Verbs\n"
                  ".Bl -tag -width Ds\n");
     for (size_t i = 0; verbs[i]; i++)
         if (!verbs[i]->hidden)
@@ -172,7 +172,7 @@ static void man(struct buf *out)
                  "KEY = COMMAND.\n.El\n"
                  ".Sh EXIT STATUS\n0 done, 1 failed, 2 usage, 3 bad input, 4 the show file was "
                  "refused.\n"
-                 ".Sh SEE ALSO\n.Xr boxcall-show 5\n"
+                 ".Sh SEE ALSO\n.Sy boxcall\\-show Ns (5)\n"
                  ".Sh CAVEATS\nA fix list says what to repeat, not how much a body can take.\n"
                  "In heat, in long rehearsals and with fast backward moves, local policy, the\n"
                  "athletic trainer and licensed practice decide.\n");
