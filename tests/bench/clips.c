@@ -57,6 +57,16 @@ const char *clip_pattern(void)
                              CLIP_SECONDS));
 }
 
+const char *clip_swaying(void)
+{
+    return made("swaying.mp4",
+                arena_printf(test_arena(),
+                             "ffmpeg -nostdin -v error -y -i '%s' -vf 'crop=1600:900:"
+                             "160+120*sin(2*PI*t/3):90+60*sin(2*PI*t/2),scale=1920:1080' "
+                             "-c:v libx264 -preset veryfast -crf 24 -pix_fmt yuv420p %%s",
+                             clip_marching()));
+}
+
 const char *clip_marching_long(int times)
 {
     return made(arena_printf(test_arena(), "marching-%d.mp4", times),

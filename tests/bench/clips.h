@@ -9,6 +9,8 @@ enum { CLIP_SECONDS = 8 };
 const char *clip_marching(void);
 /* ffmpeg's moving test pattern, where nearly every cell changes. */
 const char *clip_pattern(void);
+/* The marching clip from a camera that never stands still. */
+const char *clip_swaying(void);
 /* The marching clip so many times over. */
 const char *clip_marching_long(int times);
 

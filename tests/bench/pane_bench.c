@@ -1,8 +1,9 @@
-/* The pane against libmpv's own cell output (vo=tct) on one clip: bytes and CPU of the whole way
- * (decode, scale, encode), every frame shown, no waiting for its time. The pane's clock runs at the
- * clip's own rate, so that its budget of bytes holds as when watched.
- *     pane_bench CLIP [COLS ROWS [true|256|16]]
- * A timing is good only as a ratio within one run. */
+/* The pane against libmpv's own cell output (vo=tct) at 120 x 40 cells: bytes and CPU of the whole
+ * way (decode, scale, encode), every frame shown, no waiting for its time. The pane's clock runs at
+ * the clip's own rate, so that its budget of bytes holds as when watched.
+ *     pane_bench                                   the demo's band, a test pattern, a swaying
+ * camera pane_bench CLIP [COLS ROWS [true|256|16]]    one clip, without targets A timing is good
+ * only as a ratio within one run. */
 #include <fcntl.h>
 #include <locale.h>
 #include <mpv/client.h>
@@ -11,12 +12,15 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/resource.h>
 #include <sys/wait.h>
 #include <time.h>
 #include <unistd.h>
 
+#include "bench.h"
+#include "clips.h"
 #include "screen/pane.h"
+
+enum { START = 4, SECONDS = 3, FPS = 30 }; /* of each clip: the band is on the move by then */
 
 struct job {
     const char *clip;
@@ -26,7 +30,7 @@ struct job {
 
 struct cost {
     double cpu_s;
-    long long bytes, frames;
+    long long bytes, frames, dropped;
 };
 
 static mpv_handle *player(const char *vo)
@@ -45,6 +49,11 @@ static mpv_handle *player(const char *vo)
     mpv_handle *m = mpv_create();
     for (size_t i = 0; i < sizeof options / sizeof *options; i++)
         mpv_set_option_string(m, options[i][0], options[i][1]);
+    char number[16];
+    snprintf(number, sizeof number, "%d", START);
+    mpv_set_option_string(m, "start", number);
+    snprintf(number, sizeof number, "%d", SECONDS);
+    mpv_set_option_string(m, "length", number);
     mpv_set_option_string(m, "vo", vo);
     return m;
 }
@@ -98,8 +107,6 @@ struct screen {
     struct pane *pane;
     int pipe[2];
     int64_t now_us;
-    long long frames;
-    double cpu_s; /* of the pane alone */
 };
 
 static bool read_and_answer(struct screen *s)
@@ -115,23 +122,13 @@ static bool read_and_answer(struct screen *s)
     return all > 0;
 }
 
-static double cpu_of_thread(void)
-{
-    struct timespec t;
-    clock_gettime(CLOCK_THREAD_CPUTIME_ID, &t);
-    return (double)t.tv_sec + (double)t.tv_nsec / 1e9;
-}
-
 static void show(struct screen *s, const uint8_t *px, int w, int h)
 {
-    const double before = cpu_of_thread();
     s->now_us += 1000000 / 30;
-    s->frames++;
     pane_picture(s->pane, px, w, h, (size_t)w * 4, PANE_MOVING);
     do
         pane_pump(s->pane, s->now_us);
     while (read_and_answer(s));
-    s->cpu_s += cpu_of_thread() - before;
 }
 
 static void render_all(const struct job *job, struct screen *s)
@@ -174,7 +171,7 @@ static void render_all(const struct job *job, struct screen *s)
     mpv_terminate_destroy(m);
 }
 
-/* Runs in a child; prints bytes and frames on out. */
+/* Runs in a child; prints bytes, pictures written and dropped on out. */
 static void cells_of_ours(const struct job *job, int out)
 {
     struct err e = {0};
@@ -189,18 +186,7 @@ static void cells_of_ours(const struct job *job, int out)
     pane_place(s.pane, 0, 0, job->rows, job->cols);
     render_all(job, &s);
     const struct pane_counts n = pane_counted(s.pane);
-    dprintf(out, "%lld %lld\n", (long long)n.bytes, (long long)n.frames);
-    fprintf(stderr,
-            "pane: %lld pictures came, %lld shown, %lld dropped, %lld segments, %.2f CPU s\n",
-            s.frames, (long long)n.frames, (long long)n.dropped, (long long)n.segments, s.cpu_s);
-}
-
-static double cpu_of_children(void)
-{
-    struct rusage u;
-    getrusage(RUSAGE_CHILDREN, &u);
-    return (double)(u.ru_utime.tv_sec + u.ru_stime.tv_sec) +
-           (double)(u.ru_utime.tv_usec + u.ru_stime.tv_usec) / 1e6;
+    dprintf(out, "%lld %lld %lld\n", (long long)n.bytes, (long long)n.frames, (long long)n.dropped);
 }
 
 /* vo NULL: the pane. */
@@ -210,7 +196,7 @@ static struct cost run(const struct job *job, const char *vo)
     int p[2];
     if (pipe(p) != 0)
         exit(1);
-    const double before = cpu_of_children();
+    const double before = bench_cpu_children();
     const pid_t child = fork();
     if (child == 0) {
         close(p[0]);
@@ -229,24 +215,47 @@ static struct cost run(const struct job *job, const char *vo)
     while ((n = read(p[0], bytes, sizeof bytes - 1)) > 0) {
         bytes[n] = '\0';
         if (ours)
-            sscanf(bytes, "%lld %lld", &c.bytes, &c.frames);
+            sscanf(bytes, "%lld %lld %lld", &c.bytes, &c.frames, &c.dropped);
         else
             c.bytes += n;
     }
     close(p[0]);
     waitpid(child, NULL, 0);
-    c.cpu_s = cpu_of_children() - before;
+    c.cpu_s = bench_cpu_children() - before;
     return c;
 }
 
-int main(int argc, char **argv)
+static const char *color_name(enum term_colors colors)
 {
-    setlocale(LC_ALL, "");
-    setlocale(LC_NUMERIC, "C");
-    if (argc < 2) {
-        fprintf(stderr, "usage: pane_bench CLIP [COLS ROWS [true|256|16]]\n");
-        return 2;
-    }
+    return colors == TERM_TRUECOLOR ? "true colour"
+           : colors == TERM_256     ? "256 colours"
+                                    : "16 colours";
+}
+
+static void compare(const struct job *job, const char *what, double cpu_most, double bytes_most)
+{
+    const struct cost tct = run(job, "tct"), pane = run(job, NULL), bare = run(job, "null");
+    const double cpu = pane.cpu_s / tct.cpu_s, bytes = (double)pane.bytes / (double)tct.bytes;
+    printf("%s, %s, %d x %d cells:\n", what, color_name(job->colors), job->cols, job->rows);
+    printf(
+        "  decoding alone %.2f CPU s; vo=tct %.2f CPU s, %.2f MB; pane %.2f CPU s, %.2f MB, %lld "
+        "frames, %lld dropped\n",
+        bare.cpu_s, tct.cpu_s, (double)tct.bytes / 1e6, pane.cpu_s, (double)pane.bytes / 1e6,
+        pane.frames, pane.dropped);
+    if (cpu_most > 0)
+        bench_at_most("  CPU, pane / vo=tct", cpu, cpu_most, "");
+    else
+        printf("  CPU, pane / vo=tct: %.2f\n", cpu);
+    if (bytes_most > 0)
+        bench_at_most("  bytes, pane / vo=tct", bytes, bytes_most, "");
+    else
+        printf("  bytes, pane / vo=tct: %.3f\n", bytes);
+    if (bytes_most > 0)
+        bench_holds("  every frame drawn", pane.frames >= SECONDS * FPS && pane.dropped == 0);
+}
+
+static int one_clip(int argc, char **argv)
+{
     struct job job = {argv[1], 120, 40, TERM_TRUECOLOR};
     if (argc > 3) {
         job.cols = atoi(argv[2]);
@@ -254,12 +263,31 @@ int main(int argc, char **argv)
     }
     if (argc > 4)
         job.colors = argv[4][0] == 't' ? TERM_TRUECOLOR : argv[4][0] == '2' ? TERM_256 : TERM_16;
-    const struct cost tct = run(&job, "tct"), pane = run(&job, NULL), bare = run(&job, "null");
-    printf("decoding alone: %.2f CPU s\n", bare.cpu_s);
-    printf("vo=tct: %.2f CPU s, %.2f MB\n", tct.cpu_s, (double)tct.bytes / 1e6);
-    printf("pane:   %.2f CPU s, %.2f MB, %lld frames\n", pane.cpu_s, (double)pane.bytes / 1e6,
-           pane.frames);
-    printf("ratio:  CPU %.2f, bytes %.3f\n", pane.cpu_s / tct.cpu_s,
-           (double)pane.bytes / (double)tct.bytes);
+    compare(&job, argv[1], 0, 0);
     return 0;
+}
+
+int main(int argc, char **argv)
+{
+    setlocale(LC_ALL, "");
+    setlocale(LC_NUMERIC, "C");
+    if (argc > 1)
+        return one_clip(argc, argv);
+    /* With a camera that sways without end every cell changes at every frame; nothing is promised
+     * about its bytes. */
+    const struct {
+        const char *clip, *what;
+        enum term_colors colors;
+        double cpu, bytes;
+    } cases[] = {
+        {clip_marching(), "the band", TERM_TRUECOLOR, 0.5, 0.25},
+        {clip_marching(), "the band", TERM_256, 0.5, 0.25},
+        {clip_pattern(), "the test pattern", TERM_TRUECOLOR, 0.5, 0.25},
+        {clip_pattern(), "the test pattern", TERM_256, 0.5, 0.25},
+        {clip_swaying(), "the band, swaying", TERM_256, 0.5, 0},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++)
+        compare(&(struct job){cases[i].clip, 120, 40, cases[i].colors}, cases[i].what, cases[i].cpu,
+                cases[i].bytes);
+    return bench_end();
 }
