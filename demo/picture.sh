@@ -53,7 +53,7 @@ xterm -ti vt340 -fa 'DejaVu Sans Mono' -fs 9 -geometry 120x40 -bg '#14181c' -fg 
     -xrm 'XTerm*maxGraphicSize: 4000x4000' -xrm 'XTerm*numColorRegisters: 1024' -xrm 'XTerm*internalBorder: 0' \
     -e build/src/boxcall "$copy" --video pane --picture sixel --silent &
 terminal=$!
-window=$(xdotool search --sync --onlyvisible --class xterm | head -n 1)
+window=$(timeout 60 xdotool search --sync --onlyvisible --class xterm | head -n 1)
 last=
 steady
 xdotool type --delay 80 ':seek 19.6'
