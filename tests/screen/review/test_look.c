@@ -220,6 +220,62 @@ static void what_a_note_or_author_holds_is_text_to_the_terminal(void **state)
     }
 }
 
+/* --- pictures -------------------------------------------------------------------------------- */
+
+static const struct picture_row {
+    const char *name;
+    enum term_pictures pictures;
+    char kind; /* of the control strings that carry them */
+    const char *option;
+} pictures[] = {
+    {"a terminal with kitty graphics gets them", TERM_KITTY, '_', NULL},
+    {"a terminal with sixels gets them", TERM_SIXEL, 'P', NULL},
+    {"a terminal without pictures gets neither", TERM_NO_PICTURES, 0, NULL},
+    {"--picture cells holds a better terminal back", TERM_KITTY, 0, "cells"},
+    {"--picture none leaves the pane empty", TERM_KITTY, 0, "none"},
+};
+
+/* Long control strings; questions and removals are short. */
+static size_t pictures_sent(struct term *t, char kind)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < term_strings(t, kind); i++)
+        n += strlen(term_string(t, kind, i)) > 200;
+    return n;
+}
+
+static bool picture_came(void *user)
+{
+    struct stage *s = user;
+    return pictures_sent(s->t, '_') > 0 || pictures_sent(s->t, 'P') > 0;
+}
+
+static void pictures_fit_the_terminal(void **state)
+{
+    const struct picture_row *r = *state;
+    struct stage s = stage_new();
+    s.options[0] = r->option ? "--picture" : NULL;
+    s.options[1] = r->option;
+    stage_open(&s, &(struct term_setup){.pictures = r->pictures}, NULL);
+    if (r->kind)
+        term_wait_until(s.t, picture_came, &s, "a picture");
+    stage_play(&s); /* a moving picture is in cells, a still one sharp again */
+    stage_wait_past(&s, 10);
+    term_forget_raw(s.t);
+    stage_halt(&s);
+    if (r->kind)
+        term_wait_until(s.t, picture_came, &s, "the still picture");
+    stage_wait_frame(&s, stage_frame(&s));
+    term_keys(s.t, "t h");
+    term_wait_row(s.t, -1, "trumpets, horn angle");
+    term_wait_idle(s.t);
+    assert_int_equal(pictures_sent(s.t, '_') > 0, r->kind == '_');
+    assert_int_equal(pictures_sent(s.t, 'P') > 0, r->kind == 'P');
+    term_keys(s.t, "F2");
+    term_wait_row(s.t, 0, "fix list");
+    stage_quit(&s);
+}
+
 /* --- sizes ----------------------------------------------------------------------------------- */
 
 static void the_review_follows_the_window_down_and_up(void **state)
@@ -308,6 +364,7 @@ int main(void)
     case_test(&all, only_ascii_is_written_where_the_locale_has_no_more);
     case_test(&all, no_name_garbles_the_screen);
     case_test(&all, what_a_note_or_author_holds_is_text_to_the_terminal);
+    cases_of(&all, pictures, pictures_fit_the_terminal);
     case_test(&all, the_review_follows_the_window_down_and_up);
     case_test(&all, a_mark_can_be_made_while_the_window_is_too_small);
     case_test(&all, many_sizes_in_a_row_end_in_the_last);
