@@ -128,6 +128,17 @@ static void on_key(struct loop *l, const char *key)
     begin_prompt(l);
 }
 
+/* Pasted text goes into the line that is open; anywhere else it would be a storm of marks. */
+static void on_paste(struct loop *l, const char *key)
+{
+    bool blank = strcmp(key, "Enter") == 0 || strcmp(key, "Tab") == 0, one = !key[1];
+    if (!l->prompt.kind)
+        desk_trouble(l->d, "pasted text does nothing here; open a line for it, as %s does",
+                     keymap_key_of(&l->d->keys, KEYS_REVIEW, "line"));
+    else if (blank || one || (unsigned char)key[0] >= 0x80 || strcmp(key, "Space") == 0)
+        on_key(l, blank ? "Space" : key);
+}
+
 static bool fits(const struct loop *l)
 {
     return l->canvas.rows >= LEAST_ROWS && l->canvas.cols >= LEAST_COLS;
@@ -139,6 +150,8 @@ static void on_event(struct loop *l, const struct tty_event *ev)
     l->dirty = true;
     if (ev->kind == TTY_KEY)
         on_key(l, ev->key);
+    else if (ev->kind == TTY_PASTE)
+        on_paste(l, ev->key);
     else if (ev->kind == TTY_CLICK && s->click && fits(l))
         s->click(l->d, &l->canvas, ev->row, ev->col);
     else if (ev->kind == TTY_WHEEL && s->wheel && fits(l))

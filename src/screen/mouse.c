@@ -13,7 +13,8 @@ enum {
 
 void mouse_ask(int fd, bool on)
 {
-    const char *bytes = on ? "\033[?1000h\033[?1006h" : "\033[?1006l\033[?1000l";
+    const char *bytes =
+        on ? "\033[?1000h\033[?1006h\033[?2004h" : "\033[?2004l\033[?1006l\033[?1000l";
     if (write(fd, bytes, strlen(bytes)) < 0)
         return; /* no mouse then */
 }

@@ -23,7 +23,7 @@ struct mouse_event {
     int row, col;
 };
 
-/* Writes the request for reports, or its end, to the terminal. */
+/* Asks the terminal for reports, and for marks around pasted text (mode 2004); or for their end. */
 void mouse_ask(int fd, bool on);
 
 /* One more byte of a report that has begun. True when the report is whole (or no report after all)

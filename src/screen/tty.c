@@ -20,6 +20,8 @@ enum {
     KEY_ANSWER = KEY_MAX + 1,
     KEY_REPORT_SGR,
     KEY_REPORT_BYTES,
+    KEY_PASTE_BEGINS,
+    KEY_PASTE_ENDS,
     ASK_MS = 1000,
     TYPED_AHEAD = 256
 };
@@ -32,6 +34,7 @@ static short pairs[STYLES];
 static char ahead[TYPED_AHEAD]; /* typed while the terminal was being asked */
 static size_t n_ahead, next_ahead;
 static struct mouse_report report;
+static bool pasting; /* between the marks that the terminal puts around pasted text */
 static int kept_stderr = -1;
 
 /* --- styles ---------------------------------------------------------------------------------- */
@@ -104,7 +107,7 @@ static void on_size(int sig)
 static void on_fatal(int sig)
 {
     static const char restore[] =
-        "\033[?1l\033>\033[?1000l\033[?1002l\033[?1006l\033[?1016l\033[?2026l"
+        "\033[?1l\033>\033[?2004l\033[?1000l\033[?1002l\033[?1006l\033[?1016l\033[?2026l"
         "\033[0m\033[?25h\033[?1049l";
     if (write(STDOUT_FILENO, restore, sizeof restore - 1) < 0)
         _exit(128 + sig);
@@ -169,6 +172,8 @@ bool tty_open(const struct term_settings *set, struct term_caps *caps, struct er
     define_key("\033_Gi=7;OK\033\\", KEY_ANSWER);
     define_key("\033[<", KEY_REPORT_SGR);
     define_key("\033[M", KEY_REPORT_BYTES);
+    define_key("\033[200~", KEY_PASTE_BEGINS);
+    define_key("\033[201~", KEY_PASTE_ENDS);
     mouse_ask(STDOUT_FILENO, true);
     choose_looks(caps->colors);
     return true;
@@ -398,6 +403,10 @@ struct tty_event tty_next(void)
             report.kind = ch == KEY_REPORT_SGR ? MOUSE_SGR : MOUSE_BYTES;
             continue;
         }
+        if (ch == KEY_PASTE_BEGINS || ch == KEY_PASTE_ENDS) {
+            pasting = ch == KEY_PASTE_BEGINS;
+            continue;
+        }
         if (ch == 27 && swallow())
             continue;
         if (ch > 0xFF)
@@ -406,6 +415,7 @@ struct tty_event tty_next(void)
             gather_char(ch, ev.key);
         else
             name_of_char((unsigned)ch, ev.key);
+        ev.kind = pasting ? TTY_PASTE : TTY_KEY;
         if (*ev.key)
             return ev;
     }

@@ -5,11 +5,20 @@
 #include "screen/canvas.h"
 #include "screen/termcaps.h"
 
-enum tty_event_kind { TTY_NOTHING, TTY_KEY, TTY_CLICK, TTY_WHEEL, TTY_RESIZE, TTY_ANSWER };
+enum tty_event_kind {
+    TTY_NOTHING,
+    TTY_KEY,
+    TTY_CLICK,
+    TTY_WHEEL,
+    TTY_RESIZE,
+    TTY_ANSWER,
+    TTY_PASTE
+};
 
 struct tty_event {
     enum tty_event_kind kind;
-    char key[32]; /* TTY_KEY: "a", "é", "Space", "Shift-Left", "Ctrl-z" ... */
+    char key[32]; /* TTY_KEY: "a", "é", "Space", "Shift-Left", "Ctrl-z" ...; TTY_PASTE: the same
+                   * for one character of pasted text, with "Enter" at the end of a line */
     int row, col; /* TTY_CLICK, TTY_WHEEL */
     int wheel;    /* +1 up, -1 down */
 };

@@ -169,6 +169,25 @@ static void a_note_is_edited_in_its_middle(void **state)
     assert_string_equal(stage_newest_call(&s).note, "all horns up late again");
 }
 
+static void pasted_text_fills_a_note_and_makes_no_marks(void **state)
+{
+    (void)state;
+    make_mark();
+    size_t marks = strlen(stage_json(&s));
+    stage_calm(&s);
+    term_paste(s.t, "t3h\rm h\n1 2 3\x1b[A");
+    term_wait_row(s.t, -1, "pasted text does nothing here");
+    term_wait_idle(s.t);
+    assert_int_equal(strlen(stage_json(&s)), marks);
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, " note:");
+    term_paste(s.t, "bells\r\nh\xc3\xb6her\tnow");
+    term_wait_row(s.t, -1, "note: bells  h\xc3\xb6her now");
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, "noted");
+    assert_string_equal(stage_newest_call(&s).note, "bells  h\xc3\xb6her now");
+}
+
 static void letters_of_a_note_begin_no_chord(void **state)
 {
     (void)state;
@@ -186,7 +205,7 @@ static void the_repeat_key_says_the_same_of_now(void **state)
     term_wait_row(s.t, -1, "severity 3");
     stage_go(&s, 240);
     term_keys(s.t, "'");
-    term_wait_row(s.t, 0, "2 marks");
+    term_wait_row(s.t, -1, "0:08.0 T1, T2, horn angle");
     struct call c = stage_newest_call(&s);
     assert_string_equal(c.who, "T1,T2");
     assert_string_equal(c.fault, "horn angle");
@@ -310,6 +329,7 @@ int main(void)
     case_test(&all, an_emptied_note_is_taken_away);
     case_test(&all, notes_typed_before_come_back_with_the_up_key);
     case_test(&all, a_note_is_edited_in_its_middle);
+    case_test(&all, pasted_text_fills_a_note_and_makes_no_marks);
     case_test(&all, letters_of_a_note_begin_no_chord);
     case_test(&all, the_repeat_key_says_the_same_of_now);
     case_test(&all, with_nothing_said_yet_the_keys_of_a_mark_say_so);
