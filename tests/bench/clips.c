@@ -74,3 +74,16 @@ const char *clip_marching_long(int times)
                              "ffmpeg -nostdin -v error -y -stream_loop %d -i '%s' -c copy %%s",
                              times - 1, clip_marching()));
 }
+
+const char *clip_ten_minutes(void)
+{
+    const char *minute =
+        made("minute.mp4",
+             arena_printf(test_arena(),
+                          "'%s' --size 128x72 --fps 5 --preset ultrafast --seconds 60 --out %%s",
+                          setting("DEMO_CLIP", "demo-clip")));
+    return made("ten-minutes.mp4",
+                arena_printf(test_arena(),
+                             "ffmpeg -nostdin -v error -y -stream_loop 9 -i '%s' -c copy %%s",
+                             minute));
+}

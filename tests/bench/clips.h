@@ -13,5 +13,7 @@ const char *clip_pattern(void);
 const char *clip_swaying(void);
 /* The marching clip so many times over. */
 const char *clip_marching_long(int times);
+/* A minute of the band with its sound, in a small picture, ten times over. */
+const char *clip_ten_minutes(void);
 
 #endif

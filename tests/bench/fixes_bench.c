@@ -13,7 +13,7 @@
 #include "lib/files.h"
 #include "lib/run.h"
 
-enum { MARKS = 1000000, FEW = 100000, ROUNDS = 9 };
+enum { MARKS = 1000000, FEW = 100000, ROUNDS = 7 };
 
 /* The columns a ranking needs, over live targets (a removed mark has none). */
 static const char ranking[] =

@@ -1,0 +1,146 @@
+/* The beats of a clip of ten minutes beside what cannot be saved: decoding its sound, and aubio's
+ * detectors on samples that lie ready. For comparison also aubio's own beat tracker.
+ *     hear_bench          CPU seconds, medians of interleaved repetitions */
+#include <aubio/aubio.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "bench.h"
+#include "clips.h"
+#include "count/beats.h"
+#include "hear/decode.h"
+#include "hear/onsets.h"
+
+enum { ROUNDS = 2, HOP = 128, WINDOW = 512, TEMPO_HOP = 512, TEMPO_WINDOW = 1024 };
+
+struct sound {
+    float *samples;
+    size_t n, cap;
+};
+
+static void must(bool ok, const struct err *e)
+{
+    if (ok)
+        return;
+    fprintf(stderr, "%s\n", e->text);
+    exit(1);
+}
+
+static bool forget(void *user, const struct hear_chunk *chunk)
+{
+    (void)user, (void)chunk;
+    return true;
+}
+
+static bool keep(void *user, const struct hear_chunk *chunk)
+{
+    struct sound *s = user;
+    while (s->n + chunk->n > s->cap) {
+        s->cap = s->cap ? s->cap * 2 : 1 << 20;
+        s->samples = xrealloc(s->samples, s->cap * sizeof *s->samples);
+    }
+    memcpy(s->samples + s->n, chunk->samples, chunk->n * sizeof *s->samples);
+    s->n += chunk->n;
+    return true;
+}
+
+static double decoding(const char *clip)
+{
+    struct err e;
+    const double from = bench_cpu();
+    must(hear_decode(clip, forget, NULL, &e), &e);
+    return bench_cpu() - from;
+}
+
+/* The two detectors that src/hear listens with, and nothing else. */
+static double detectors(const struct sound *s)
+{
+    const double from = bench_cpu();
+    aubio_onset_t *hfc = new_aubio_onset("hfc", WINDOW, HOP, HEAR_RATE),
+                  *energy = new_aubio_onset("energy", WINDOW, HOP, HEAR_RATE);
+    fvec_t *out = new_fvec(1);
+    for (size_t i = 0; i + HOP <= s->n; i += HOP) {
+        const fvec_t in = {HOP, s->samples + i};
+        aubio_onset_do(hfc, &in, out);
+        aubio_onset_do(energy, &in, out);
+    }
+    del_fvec(out);
+    del_aubio_onset(hfc);
+    del_aubio_onset(energy);
+    return bench_cpu() - from;
+}
+
+static double own_tracker(const struct sound *s)
+{
+    const double from = bench_cpu();
+    aubio_tempo_t *tempo = new_aubio_tempo("default", TEMPO_WINDOW, TEMPO_HOP, HEAR_RATE);
+    fvec_t *out = new_fvec(1);
+    for (size_t i = 0; i + TEMPO_HOP <= s->n; i += TEMPO_HOP)
+        aubio_tempo_do(tempo, &(const fvec_t){TEMPO_HOP, s->samples + i}, out);
+    del_fvec(out);
+    del_aubio_tempo(tempo);
+    return bench_cpu() - from;
+}
+
+/* What app/beats.c does for a clip that is not tied; *finding is the part without the sound. */
+static double beats_of(const char *clip, double *finding, size_t *n)
+{
+    struct arena memory = {0};
+    struct heard heard;
+    struct beats beats;
+    struct err e;
+    const double from = bench_cpu();
+    must(hear_onsets(clip, NULL, NULL, &memory, &heard, &e), &e);
+    const double heard_at = bench_cpu();
+    struct onset *onsets = arena_alloc(&memory, heard.n * sizeof *onsets);
+    for (size_t i = 0; i < heard.n; i++)
+        onsets[i] = (struct onset){heard.onset[i].at_us, heard.onset[i].strength};
+    must(beats_find(&memory, onsets, heard.n, &(struct beat_prior){0}, &beats, &e), &e);
+    const double done = bench_cpu();
+    *finding = done - heard_at;
+    *n = beats.n;
+    arena_free(&memory);
+    return done - from;
+}
+
+struct round {
+    double ours[ROUNDS], decode[ROUNDS], detect[ROUNDS], tracker[ROUNDS], finding[ROUNDS];
+    double least[ROUNDS], least_tracker[ROUNDS];
+};
+
+static void report(struct round *r, double seconds, size_t beats)
+{
+    const double ratio = bench_ratio(r->ours, r->least, ROUNDS);
+    const double beside_tracker = bench_ratio(r->ours, r->least_tracker, ROUNDS);
+    printf("%.0f s of sound: decoding %.2f CPU s, both onset detectors %.2f, aubio's own beat "
+           "tracker %.2f\n",
+           seconds, bench_median(r->decode, ROUNDS), bench_median(r->detect, ROUNDS),
+           bench_median(r->tracker, ROUNDS));
+    printf("%zu beats in %.2f CPU s; %.3f of them to find beats among the onsets\n", beats,
+           bench_median(r->ours, ROUNDS), bench_median(r->finding, ROUNDS));
+    printf("beats / (decoding + aubio's own beat tracker): %.2f\n", beside_tracker);
+    bench_at_most("beats / (decoding + both onset detectors)", ratio, 1.5, "");
+    bench_holds("beats were found", beats > 600);
+}
+
+int main(void)
+{
+    const char *clip = clip_ten_minutes();
+    static struct round r;
+    struct sound sound = {0};
+    struct err e;
+    size_t n = 0;
+    must(hear_decode(clip, keep, &sound, &e), &e);
+    for (int i = 0; i < ROUNDS; i++) {
+        r.decode[i] = decoding(clip);
+        r.ours[i] = beats_of(clip, &r.finding[i], &n);
+        r.detect[i] = detectors(&sound);
+        r.tracker[i] = own_tracker(&sound);
+        r.least[i] = r.decode[i] + r.detect[i];
+        r.least_tracker[i] = r.decode[i] + r.tracker[i];
+    }
+    report(&r, (double)sound.n / HEAR_RATE, n);
+    free(sound.samples);
+    return bench_end();
+}
