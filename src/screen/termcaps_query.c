@@ -57,7 +57,9 @@ static void burst(struct buf *out, term_getenv env, const char *shared)
 {
     if (!is_simple(env)) {
         buf_str(out, "\033[>q\033[?2026$p\033[?1016$p\033[16t\033]11;?\033\\");
-        buf_str(out, "\0337\033[48;2;18;52;86m\033P$qm\033\\\033[m\0338");
+        /* Not even a question about colour for somebody who wants none. */
+        if (!is_set(env, "NO_COLOR"))
+            buf_str(out, "\0337\033[48;2;18;52;86m\033P$qm\033\\\033[m\0338");
     }
     if (!is_simple(env) && !is_set(env, "TMUX"))
         ask_graphics(out, shared);
