@@ -21,6 +21,11 @@ double bench_ratio(const double *ours, const double *theirs, size_t n);
 /* The value below which a part (0..1) of the sorted values lies (nearest rank). */
 double bench_part(const double *sorted, size_t n, double part);
 
+/* For what is timed by the wall: where it may, the bench and the programs it starts run ahead of
+ * other work from here on, since waiting for a processor says nothing about them. Says so when it
+ * may not. */
+void bench_ahead(void);
+
 /* Prints "WHAT: VALUE UNIT (target: at most LIMIT)  met", or MISSED. */
 void bench_at_most(const char *what, double value, double limit, const char *unit);
 void bench_at_least(const char *what, double value, double limit, const char *unit);

@@ -25,7 +25,6 @@ enum { MARKS = 200, SLOW_MARKS = 60, TIMES = 12, PERFORMERS = 8, SLOW = 200000, 
 
 struct stage {
     struct term *t;
-    const char *show;
     sqlite3 *db;           /* another connection: what it sees was committed */
     sqlite3_stmt *version; /* changes when somebody else commits */
     /* frames as the transport row counts them */
@@ -235,15 +234,15 @@ static void disk(void)
 
 /* --- the bench -------------------------------------------------------------------------------- */
 
-static struct stage open_review(void)
+static struct stage open_review(const char *show)
 {
     const struct term_setup setup = {
         .rows = 40, .cols = 120, .env = (const char *const[]){"COLORTERM=truecolor", NULL}};
-    struct stage s = {.show = new_show(), .row = -1, .frame = -1};
-    assert_int_equal(sqlite3_open(s.show, &s.db), SQLITE_OK);
+    struct stage s = {.row = -1, .frame = -1};
+    assert_int_equal(sqlite3_open(show, &s.db), SQLITE_OK);
     assert_int_equal(sqlite3_prepare_v2(s.db, "PRAGMA data_version", -1, &s.version, NULL),
                      SQLITE_OK);
-    s.t = term_start(&setup, "boxcall", s.show, "--silent", "run", NULL);
+    s.t = term_start(&setup, "boxcall", show, "--silent", "run", NULL);
     term_wait_text(s.t, "x f");
     term_keys(s.t, "Space");
     wait_frames(&s, 30);
@@ -274,7 +273,9 @@ int main(int argc, char **argv)
 {
     static struct times fast, slow;
     const size_t marks = argc > 1 ? (size_t)atoi(argv[1]) : MARKS;
-    struct stage s = open_review();
+    const char *show = new_show(); /* and the clip */
+    bench_ahead();
+    struct stage s = open_review(show);
     frames_and_marks(&s, &fast, marks);
     s.speed = SLOW;
     while (slow.n < SLOW_MARKS) {

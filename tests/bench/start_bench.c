@@ -2,14 +2,14 @@
  * beside bare libmpv on the same 1080p clip. Bare libmpv is a program of its own that does nothing
  * but open the clip and render it in software to the same number of pixels: its start ends with the
  * first frame rendered. The review is painted when the picture stands in its pane and the transport
- * row knows the frame. Memory is taken after two more seconds of playing. Where it may, the bench
- * runs ahead of other work, since waiting for a processor says nothing about either. start_bench
- * medians of interleaved starts start_bench bare CLIP        the bare program: a byte on standard
- * output at the first frame, then its peak of memory in kB */
+ * row knows the frame. Memory is taken after two more seconds of playing.
+ *     start_bench                  medians of interleaved starts
+ *     start_bench bare CLIP        the bare program: writes a byte at the first frame, then the CPU
+ *                                  ms it took and its peak of memory in MB
+ */
 #include <locale.h>
 #include <mpv/client.h>
 #include <mpv/render.h>
-#include <sched.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdbool.h>
@@ -234,8 +234,7 @@ int main(int argc, char **argv)
     if (argc > 2)
         return bare(argv[2]);
     const char *clip = clip_marching(), *show = new_show(clip), *home = temp_dir();
-    if (sched_setscheduler(0, SCHED_RR, &(struct sched_param){.sched_priority = 1}) != 0)
-        puts("beside all other work of the machine:");
+    bench_ahead();
     for (int i = 0; i < ROUNDS; i++) {
         bare_starts[i] = start_bare(clip);
         ours[i] = start_review(show, home);
