@@ -21,7 +21,15 @@
 #include "lib/term.h"
 #include "screen/pane.h"
 
-enum { MARKS = 200, SLOW_MARKS = 60, TIMES = 12, PERFORMERS = 8, SLOW = 200000, WINDOWS = 3 };
+enum {
+    MARKS = 200,
+    MARKS_MOST = 2000,
+    SLOW_MARKS = 60,
+    TIMES = 12,
+    PERFORMERS = 8,
+    SLOW = 200000,
+    WINDOWS = 3
+};
 
 struct stage {
     struct term *t;
@@ -137,7 +145,7 @@ static double press(struct stage *s, const char *key, const char *text, double *
 /* --- marks ------------------------------------------------------------------------------------ */
 
 struct times {
-    double open[MARKS * 4], number[MARKS * 4], durable[MARKS * 4], shown[MARKS * 4];
+    double open[MARKS_MOST], number[MARKS_MOST], durable[MARKS_MOST], shown[MARKS_MOST];
     size_t n;
 };
 
@@ -273,6 +281,7 @@ int main(int argc, char **argv)
 {
     static struct times fast, slow;
     const size_t marks = argc > 1 ? (size_t)atoi(argv[1]) : MARKS;
+    assert_in_range(marks, WINDOWS, MARKS_MOST);
     const char *show = new_show(); /* and the clip */
     bench_ahead();
     struct stage s = open_review(show);

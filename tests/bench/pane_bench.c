@@ -1,9 +1,9 @@
 /* The pane against libmpv's own cell output (vo=tct) at 120 x 40 cells: bytes and CPU of the whole
  * way (decode, scale, encode), every frame shown, no waiting for its time. The pane's clock runs at
  * the clip's own rate, so that its budget of bytes holds as when watched.
- *     pane_bench                                   the demo's band, a test pattern, a swaying
- * camera pane_bench CLIP [COLS ROWS [true|256|16]]    one clip, without targets A timing is good
- * only as a ratio within one run. */
+ *     pane_bench                                   the band, a test pattern, a swaying camera
+ *     pane_bench CLIP [COLS ROWS [true|256|16]]    one clip, without targets
+ */
 #include <fcntl.h>
 #include <locale.h>
 #include <mpv/client.h>
