@@ -49,11 +49,16 @@ make_show() {
     [ -e "$show" ] && return
     echo "making the demo show"
     new=build/demo/making.show
-    rm -f "$new" "$new"-*
+    rm -f "$new" "$new"-* "$new".before-*
     quiet "the show" build/src/boxcall new "$new" --title "Larkspur"
-    for table in sections faults roster sets dots; do
+    for table in sections faults; do # in place of those that every show begins with
+        quiet "adding $table" build/src/boxcall add "$new" "$table" "demo/band/$table.csv" \
+            --replace --yes
+    done
+    for table in roster sets dots; do
         quiet "adding $table" build/src/boxcall add "$new" "$table" "demo/band/$table.csv"
     done
+    rm -f "$new".before-*
     quiet "adding the clip" build/src/boxcall add "$new" clip "$clip" --label tuesday
     # The band steps off one and a half seconds into the clip (demo/main.c) at the written tempo.
     quiet "tying the clip to the sets" build/src/boxcall count "$new" tuesday tie 0:01.5 1

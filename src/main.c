@@ -24,6 +24,14 @@ static bool write_out(const struct buf *b, int fd)
     return true;
 }
 
+static bool ask(const char *question)
+{
+    char answer[16] = "";
+    fputs(question, stderr);
+    fflush(stderr);
+    return fgets(answer, sizeof answer, stdin) && (answer[0] == 'y' || answer[0] == 'Y');
+}
+
 static bool looks_like_show(const char *word)
 {
     const char *dot = strrchr(word, '.');
@@ -90,6 +98,7 @@ int main(int argc, char **argv)
     setlocale(LC_ALL, "");
     setlocale(LC_NUMERIC, "C"); /* libmpv refuses anything else, and our numbers have points */
     c.tty = isatty(STDOUT_FILENO);
+    c.ask = isatty(STDIN_FILENO) && isatty(STDERR_FILENO) ? ask : NULL;
     if (c.tty && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0)
         c.columns = size.ws_col;
     bool ok = run(&c, argc - 1, argv + 1, &e);

@@ -20,21 +20,37 @@ const char *app_author(void)
     return p ? p->pw_name : "";
 }
 
-bool app_reload(struct app *a, struct err *e)
-{
-    struct arena fresh = {0};
+struct fresh {
+    struct arena memory;
     struct show show;
     struct clip_list clips;
-    if (!store_show(a->store, &fresh, &show, e) || !store_clips(a->store, &fresh, &clips, e)) {
-        arena_free(&fresh);
+    const char *title;
+    int64_t version;
+};
+
+static bool read_fresh(struct store *s, void *ctx, struct err *e)
+{
+    struct fresh *f = ctx;
+    f->version = store_version(s);
+    if (!store_show(s, &f->memory, &f->show, e) || !store_clips(s, &f->memory, &f->clips, e))
+        return false;
+    f->title = store_setting(s, &f->memory, "title");
+    return true;
+}
+
+bool app_reload(struct app *a, struct err *e)
+{
+    struct fresh f = {0};
+    if (!store_reading(a->store, read_fresh, &f, e)) {
+        arena_free(&f.memory);
         return false;
     }
-    const char *title = store_setting(a->store, &fresh, "title");
     arena_free(&a->memory);
-    a->memory = fresh;
-    a->show = show;
-    a->clips = clips;
-    a->title = title ? title : "";
+    a->memory = f.memory;
+    a->show = f.show;
+    a->clips = f.clips;
+    a->title = f.title ? f.title : "";
+    a->version = f.version;
     return true;
 }
 
@@ -57,6 +73,36 @@ void app_close(struct app *a)
     *a = (struct app){0};
 }
 
+bool app_move_to(struct app *a, const char *path, struct err *e)
+{
+    struct store *fresh;
+    if (!store_copy(a->store, path, e))
+        return false;
+    struct err ignored;
+    if (store_holds(a->store, &ignored))
+        return true;
+    if (!store_open(path, &fresh, e))
+        return false;
+    store_author(fresh, app_author());
+    store_close(a->store);
+    a->store = fresh;
+    return app_reload(a, e);
+}
+
+/* --- clips ----------------------------------------------------------------------------------- */
+
+static bool same_clip(const char *path, const struct clip *c)
+{
+    struct stat st;
+    struct media m;
+    struct err ignored;
+    if (stat(path, &st) != 0 || !S_ISREG(st.st_mode) || st.st_size != c->size_bytes)
+        return false;
+    bool same = probe_media(path, 0, &m, &ignored) && strcmp(m.head_tail, c->head_tail) == 0;
+    media_free(&m);
+    return same;
+}
+
 /* A file in `folder` of the clip's size and digest, or NULL. */
 static const char *look_in(struct app *a, const char *folder, const struct clip *c)
 {
@@ -65,14 +111,8 @@ static const char *look_in(struct app *a, const char *folder, const struct clip 
     struct dirent *entry;
     while (d && !found && (entry = readdir(d))) {
         const char *path = arena_printf(&a->memory, "%s/%s", folder, entry->d_name);
-        struct stat st;
-        struct media m;
-        struct err ignored;
-        if (stat(path, &st) != 0 || !S_ISREG(st.st_mode) || st.st_size != c->size_bytes)
-            continue;
-        if (probe_media(path, 0, &m, &ignored) && strcmp(m.head_tail, c->head_tail) == 0)
+        if (same_clip(path, c))
             found = path;
-        media_free(&m);
     }
     if (d)
         closedir(d);
@@ -87,7 +127,7 @@ const char *app_clip_path(struct app *a, const struct clip *c, struct err *e)
     const char *folder = arena_strndup(&a->memory, show, (size_t)(slash - show));
     const char *name = strrchr(c->path, '/');
     const char *beside = arena_printf(&a->memory, "%s%s", folder, name ? name : c->path);
-    if (file_exists(beside))
+    if (same_clip(beside, c))
         return beside;
     const char *found = look_in(a, *folder ? folder : "/", c);
     if (!found && name)

@@ -14,11 +14,15 @@ struct app {
     struct show show;
     struct clip_list clips;
     const char *title;
+    int64_t version; /* of the file when show and clips were read; see store_version() */
 };
 
 bool app_open(struct app *a, const char *path, struct err *e);
 bool app_reload(struct app *a, struct err *e);
 void app_close(struct app *a); /* accepts a zeroed struct */
+/* Writes a copy of the show. When the file was moved away or written over, work goes on in the
+ * copy from then on; the show is read again. */
+bool app_move_to(struct app *a, const char *path, struct err *e);
 
 /* Who sits here: BOXCALL_AUTHOR, else the login name. */
 const char *app_author(void);

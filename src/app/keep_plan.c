@@ -49,32 +49,35 @@ bool app_plan_keep(struct app *a, const struct plan_report *r, struct arena *mem
     return store_plan_put(a->store, &a->show, out, e);
 }
 
-/* The positions of the block's sets. */
-static size_t block_sets(const struct app *a, const struct rep_block *b, int *out, size_t most)
+/* The positions of the block's sets; labels may hold anything but a blank. */
+static int *block_sets(const struct app *a, const struct rep_block *b, struct arena *mem, size_t *n)
 {
-    size_t n = 0;
-    char text[400];
-    snprintf(text, sizeof text, "%s", b->sets);
-    for (char *s = strtok(text, " "); s && n < most; s = strtok(NULL, " ")) {
-        out[n] = show_set(&a->show, s);
-        n += out[n] >= 0;
+    char *text = arena_strdup(mem, b->sets);
+    int *out = arena_alloc(mem, (strlen(text) + 1) * sizeof *out);
+    *n = 0;
+    for (char *s = strtok(text, " "); s; s = strtok(NULL, " ")) {
+        out[*n] = show_set(&a->show, s);
+        *n += out[*n] >= 0;
     }
-    return n;
+    return out;
 }
 
-bool app_plan_tick(struct app *a, const struct rep_plan *p, size_t block, int reps_made,
-                   int *repped, struct err *e)
+struct ticking {
+    struct app *app;
+    int64_t plan;
+    size_t block;
+    int reps_made, repped;
+};
+
+static bool rep_lines(struct app *a, const struct rep_block *b, struct arena *mem, int *repped,
+                      struct err *e)
 {
-    const struct rep_block *b = &p->blocks[block];
-    int sets[64];
-    size_t n_sets = block_sets(a, b, sets, 64);
-    int64_t *clips = xcalloc(a->clips.n, sizeof *clips);
+    int64_t *clips = arena_alloc(mem, a->clips.n * sizeof *clips);
+    size_t n_sets;
+    const int *sets = block_sets(a, b, mem, &n_sets);
     for (size_t i = 0; i < a->clips.n; i++)
         clips[i] = a->clips.at[i].id;
-    *repped = 0;
-    bool ok = store_begin(a->store, NULL, e) &&
-              store_plan_tick(a->store, p->id, (int)block, reps_made, e);
-    for (size_t i = 0; ok && reps_made > 0 && i < b->n_fixes; i++) {
+    for (size_t i = 0; i < b->n_fixes; i++) {
         struct item_choice item = {.section = b->fixes[i].section,
                                    .performer = -1,
                                    .fault = b->fixes[i].fault,
@@ -84,12 +87,37 @@ bool app_plan_tick(struct app *a, const struct rep_plan *p, size_t block, int re
                                    .n_sets = n_sets,
                                    .only_open = true};
         int changed;
-        ok = store_item_state(a->store, &a->show, &item, MARK_REPPED, &changed, e);
-        *repped += ok ? changed : 0;
+        if (!store_item_state(a->store, &a->show, &item, MARK_REPPED, &changed, e))
+            return false;
+        *repped += changed;
     }
-    free(clips);
-    if (ok)
-        return store_commit(a->store, e);
-    store_rollback(a->store);
-    return false;
+    return true;
+}
+
+/* The plan is read here, so that its lines are positions in the show as it is now. */
+static bool tick(struct store *s, void *ctx, struct err *e)
+{
+    struct ticking *t = ctx;
+    struct arena mem = {0};
+    struct rep_plan p;
+    t->repped = 0;
+    bool ok = app_reload(t->app, e) && store_plan_row(s, &mem, t->plan, &p, e) &&
+              (t->block < p.n_blocks ||
+               err_set(e, ERR_INPUT, "the plan has no block %zu", t->block + 1)) &&
+              store_plan_tick(s, t->plan, (int)t->block, t->reps_made, e);
+    if (ok && t->reps_made > 0)
+        ok = rep_lines(t->app, &p.blocks[t->block], &mem, &t->repped, e);
+    arena_free(&mem);
+    return ok;
+}
+
+bool app_plan_tick(struct app *a, int64_t plan, size_t block, int reps_made, int *repped,
+                   struct err *e)
+{
+    struct ticking t = {a, plan, block, reps_made, 0};
+    char what[60];
+    snprintf(what, sizeof what, "%s block %zu", reps_made < 0 ? "untick" : "tick", block + 1);
+    bool ok = store_step(a->store, what, tick, &t, e);
+    *repped = t.repped;
+    return ok;
 }

@@ -38,9 +38,10 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
 /* Stores the plan as that of its date; out has its row and blocks. */
 bool app_plan_keep(struct app *a, const struct plan_report *r, struct arena *mem,
                    struct rep_plan *out, struct err *e);
-/* A block was done with so many reps (-1: not done after all): its open items become repped; says
- * how many marks that were. */
-bool app_plan_tick(struct app *a, const struct rep_plan *p, size_t block, int reps_made,
-                   int *repped, struct err *e);
+/* A block of a stored plan was done with so many reps (-1: not done after all): its open items
+ * become repped; says how many marks that were. A step that undo takes back whole. The show is read
+ * again: positions in it may have moved. */
+bool app_plan_tick(struct app *a, int64_t plan, size_t block, int reps_made, int *repped,
+                   struct err *e);
 
 #endif

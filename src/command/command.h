@@ -24,7 +24,7 @@ command_fn command_play, command_move, command_step, command_seek, command_speed
     command_back, command_tap_lead, command_volume, command_tie, command_untie, command_tie_move,
     command_set, command_tap, command_accept, command_late, command_seen, command_metronome,
     command_beats, command_tap_measure, command_state, command_decide, command_plan, command_reps,
-    command_shift, command_keep, command_drop, command_tick;
+    command_shift, command_keep, command_drop, command_tick, command_copy;
 
 /* --- between the files of this room ---------------------------------------------------------- */
 
@@ -36,10 +36,16 @@ void chord_cancel(struct desk *d);
 bool seen_at(struct desk *d, int64_t *out);
 /* Stores a new mark at at_us and makes it the newest. */
 bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size_t n, int fault);
-/* Gives the newest (or chosen) mark this note; "" takes it away. */
-void note_set(struct desk *d, const char *text);
-/* Writes down what right looks like for the chosen line's fault. */
+/* Gives a mark this note; "" takes it away. */
+void note_set(struct desk *d, int64_t mark, const char *text);
+/* Writes down what right looks like for the fault that was asked about. */
 void decision_set(struct desk *d, const char *text);
+/* "y": the tie that waits begins a new run of the drill; anything else drops it. */
+void tie_answer(struct desk *d, const char *text);
+/* Ties, or asks first when the tie cannot be one run with the others; false when it did not tie. */
+bool tie_or_ask(struct desk *d, const struct tie *t, const char *what);
+/* Something was written: a quiet moment later the log is carried over. */
+void desk_wrote(struct desk *d);
 /* Reads the marks of the current clip again. */
 bool read_marks(struct desk *d, struct err *e);
 /* Reads the clip's ties and builds its map. */
@@ -50,8 +56,8 @@ bool typed_moment(const struct desk *d, const char *text, int64_t *us, struct er
 void go_to(struct desk *d, int64_t at_us);
 /* Seeks to a typed moment, or says why not. */
 void go_typed(struct desk *d, const char *text);
-/* Stores a changed copy of a mark as a step of its own named `what`. */
-void change_mark(struct desk *d, struct mark *m, const struct mark *to, const char *what);
+/* Changes these fields of a mark as a step of its own named `what`, and shows it as it is then. */
+bool change_mark(struct desk *d, int64_t mark, const struct mark_change *c, const char *what);
 /* The chosen mark, or the newest; says so when there is neither. */
 struct mark *mark_in_hand(struct desk *d);
 /* Esc or Enter while taps or a ripple are open; true when they took it. */
@@ -69,6 +75,9 @@ bool plan_undo(struct desk *d);
 bool plan_moment(const struct desk *d, int64_t *clip, int64_t *at_us, int64_t *mark);
 /* Loads the fix list that the fix screen shows. */
 bool fixes_load(struct desk *d, const char *for_whom);
+void fixes_forget(struct desk *d);
+/* Another line was chosen: fix_line says which. */
+void fixes_chosen(struct desk *d);
 const struct rank_item *fixes_item(const struct desk *d, size_t line, const struct report_part **p);
 size_t fixes_lines(const struct desk *d);
 /* Follows what is being watched; stores it now and then, and at the end. */

@@ -8,9 +8,15 @@
 #include "base/near.h"
 #include "base/utf8.h"
 #include "command/command.h"
+#include "sys/clock.h"
 #include "sys/file.h"
 
-enum { LEAD_MS = 600, KEYS_LIMIT = 256 * 1024 };
+enum {
+    LEAD_MS = 600,
+    KEYS_LIMIT = 256 * 1024,
+    SETTLE_US = 2000000, /* without a write, before the log is carried over */
+    SETTLE_PLAYING_US = 15000000,
+};
 
 static bool read_keys(struct desk *d, struct err *e)
 {
@@ -34,6 +40,8 @@ bool desk_open(struct desk *d, struct app *app, struct err *e)
         .loop_b_us = -1,
         .target_us = -1,
         .watching = {0, -1},
+        .fixes = {.section = -1, .performer = -1},
+        .version = app->version,
         .play = {.speed = 1, .loop_a_us = -1, .loop_b_us = -1, .frame = -1},
     };
     chord_cancel(d);
@@ -151,7 +159,6 @@ bool read_marks(struct desk *d, struct err *e)
     if (l.n)
         memcpy(d->marks, l.at, l.n * sizeof *d->marks);
     d->n_marks = l.n;
-    d->version = store_version(d->app->store);
     if (!desk_mark(d, d->newest))
         d->newest = 0;
     if (!desk_mark(d, d->selected))
@@ -159,35 +166,18 @@ bool read_marks(struct desk *d, struct err *e)
     return true;
 }
 
-/* What a repeat would say, in words. "" when it cannot be said with the show as it is. */
-static void last_text(const struct desk *d, struct buf *out)
-{
-    const struct show *show = &d->app->show;
-    bool there = d->n_last && d->last_fault < (int)show->n_faults;
-    for (size_t i = 0; i < d->n_last && there; i++)
-        there = d->last_targets[i].section < (int)show->n_sections &&
-                d->last_targets[i].performer < (int)show->n_performers;
-    if (!there)
-        return;
-    targets_text(show, d->last_targets, d->n_last, out);
-    buf_printf(out, ", %s", show->faults[d->last_fault].name);
-}
-
-/* Reads the show again. Positions in it may have moved: an open chord is read anew from its keys,
- * and what was said last is forgotten unless it still says the same. */
+/* Reads the show again. Nothing keeps a position in it: an open chord is read anew from its keys;
+ * people, faults and clips that are remembered are rows of the file. */
 static bool reload_show(struct desk *d, struct err *e)
 {
-    struct buf before = {0}, after = {0};
-    last_text(d, &before);
-    size_t shape = d->app->show.n_sections + d->app->show.n_faults + d->app->show.n_sets;
+    const struct clip_list *clips = &d->app->clips;
+    int64_t line = d->clip_line < clips->n ? clips->at[d->clip_line].id : 0;
     bool ok = app_reload(d->app, e);
-    last_text(d, &after);
-    if (shape != d->app->show.n_sections + d->app->show.n_faults + d->app->show.n_sets)
-        plan_forget(d); /* it speaks of positions in the tables as they were */
-    if (!ok || strcmp(buf_text(&before), buf_text(&after)) != 0)
-        d->n_last = 0;
-    buf_free(&before);
-    buf_free(&after);
+    plan_forget(d);
+    d->clip_line = 0;
+    for (size_t i = 0; i < clips->n; i++)
+        if (clips->at[i].id == line)
+            d->clip_line = i;
     if (desk_chord_open(d))
         chord_read(&d->app->show, d->typed, false, &d->chord);
     if (d->chord.phase == CHORD_DONE || d->chord.phase == CHORD_WRONG)
@@ -195,15 +185,42 @@ static bool reload_show(struct desk *d, struct err *e)
     return ok;
 }
 
+/* The list on screen; whoever it was for may have left. */
+static void reload_fixes(struct desk *d)
+{
+    if (d->screen != SCREEN_FIXES) {
+        fixes_forget(d);
+        return;
+    }
+    if (fixes_load(d, d->fixes_for) || !*d->fixes_for)
+        return;
+    char who[sizeof d->fixes_for];
+    snprintf(who, sizeof who, "%s", d->fixes_for);
+    if (fixes_load(d, ""))
+        desk_trouble(d, "%s is not in the show any more; this is everybody's list", who);
+}
+
+/* What is shown without a show that can be read: nothing rather than what was. */
+static void forget_marks(struct desk *d)
+{
+    arena_free(&d->marks_memory);
+    arena_free(&d->map_memory);
+    d->n_marks = 0;
+    d->map = NULL;
+    d->ties = (struct tie_list){0};
+}
+
 bool desk_reload(struct desk *d, struct err *e)
 {
-    if (!reload_show(d, e))
-        return false;
-    d->fixes = (struct fix_report){0};
-    arena_free(&d->fixes_memory);
-    if (d->screen == SCREEN_FIXES)
-        fixes_load(d, d->fixes_for);
-    return !d->clip || (read_map(d, e) && read_marks(d, e));
+    bool ok = reload_show(d, e);
+    d->version = d->app->version;
+    reload_fixes(d);
+    if (ok && d->clip && !desk_current(d))
+        ok = err_set(e, ERR_INPUT, "the clip is not in the show any more; choose another");
+    ok = ok && (!d->clip || (read_map(d, e) && read_marks(d, e)));
+    if (!ok)
+        forget_marks(d);
+    return ok;
 }
 
 bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play, struct err *e)
@@ -286,6 +303,30 @@ static void take_state(struct desk *d)
     d->play.frame = player_frame_at(d->player, d->target_us);
 }
 
+/* The file: is it still there, has somebody else written to it, and is there a quiet moment to
+ * carry the log over? */
+static bool follow_file(struct desk *d)
+{
+    struct err e;
+    struct store *s = d->app->store;
+    if (!d->lost && !store_holds(s, &e)) {
+        d->lost = true;
+        desk_trouble(d, "%s", e.text);
+        return true;
+    }
+    if (!d->lost && store_version(s) != d->version) {
+        if (!desk_reload(d, &e))
+            desk_trouble(d, "%s", e.text);
+        return true;
+    }
+    int64_t quiet = d->written_us ? clock_mono_us() - d->written_us : 0;
+    if (quiet > (d->play.playing ? SETTLE_PLAYING_US : SETTLE_US) && !desk_chord_open(d)) {
+        store_settle(s);
+        d->written_us = 0;
+    }
+    return false;
+}
+
 bool desk_poll(struct desk *d)
 {
     bool changed = listen_poll(d);
@@ -302,13 +343,7 @@ bool desk_poll(struct desk *d)
         if (was_playing && !d->play.playing)
             leave_clip(d);
     }
-    if (store_version(d->app->store) != d->version && d->clip) {
-        struct err e;
-        if (!desk_reload(d, &e))
-            desk_trouble(d, "%s", e.text);
-        changed = true;
-    }
-    return changed;
+    return follow_file(d) || changed;
 }
 
 enum key_mode desk_mode(const struct desk *d)
@@ -337,6 +372,7 @@ static bool turn_list(struct desk *d, const char *key)
     chord_cancel(d);
     if (c.phase == CHORD_NUMBER) {
         d->fix_line = 0;
+        d->fix_name = (struct line_name){0};
         fixes_load(d, d->app->show.sections[c.section].name);
     } else {
         desk_trouble(d, "%s", c.why);
@@ -391,8 +427,11 @@ void desk_line(struct desk *d, const char *text)
 {
     enum desk_ask ask = d->ask;
     d->ask = ASK_NOTHING;
-    if (!text)
+    if (!text) {
+        if (ask == ASK_RUN)
+            tie_answer(d, "");
         return;
+    }
     if (ask == ASK_COMMAND)
         desk_run(d, text);
     else if (ask == ASK_FIND && (*text || *d->find))
@@ -401,6 +440,8 @@ void desk_line(struct desk *d, const char *text)
         command_filter(d, text);
     else if (ask == ASK_PLAN && *text)
         command_plan(d, text);
+    else if (ask == ASK_RUN)
+        tie_answer(d, text);
     else if (ask == ASK_DECIDE)
         decision_set(d, text);
     else if (ask == ASK_TIE && *text)
@@ -408,7 +449,7 @@ void desk_line(struct desk *d, const char *text)
     else if (ask == ASK_TAP && *text)
         command_accept(d, text);
     else if (ask == ASK_NOTE)
-        note_set(d, text);
+        note_set(d, d->asked, text);
 }
 
 struct mark *desk_mark(const struct desk *d, int64_t id)

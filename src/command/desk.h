@@ -9,6 +9,7 @@
 
 #include "app/ties.h"
 #include "command/keymap.h"
+#include "command/who.h"
 #include "mark/chord.h"
 #include "player/player.h"
 
@@ -32,7 +33,14 @@ enum desk_ask {
     ASK_TIE,
     ASK_TAP,
     ASK_PLAN,
-    ASK_DECIDE
+    ASK_DECIDE,
+    ASK_RUN
+};
+
+/* What a line is, whatever its number. */
+struct line_name {
+    int64_t section, fault; /* rows; section 0: the list's own */
+    bool praise, there;
 };
 
 struct lead_trial; /* command/lead.h */
@@ -59,7 +67,9 @@ struct desk {
     struct arena marks_memory;
     struct mark *marks;
     size_t n_marks, marks_cap;
-    int64_t version; /* of the store when the marks were read */
+    int64_t version;    /* of the file when all of this was read; see store_version() */
+    int64_t written_us; /* when this desk wrote last; monotonic, 0: all is carried over */
+    bool lost;          /* the file is not where it was any more, and that was said */
 
     /* the clip tied to the drill */
     struct arena map_memory;
@@ -80,11 +90,16 @@ struct desk {
     struct chord chord;
     bool refused; /* a number nobody has was typed: the chord waits for Backspace or Esc */
 
-    int64_t newest;   /* the mark that 1 2 3 = * Enter speak about; 0 none */
-    int64_t selected; /* the call that up/down or a click chose; 0 none */
-    struct target last_targets[CHORD_TARGETS];
+    int64_t newest;                 /* the mark that 1 2 3 = * Enter speak about; 0 none */
+    int64_t selected;               /* the call that up/down or a click chose; 0 none */
+    struct who last[CHORD_TARGETS]; /* what a repeat would say */
     size_t n_last;
-    int last_fault;
+    int64_t last_fault; /* row */
+    int64_t asked;      /* row of the mark or fault that the open line is about */
+    struct tie pending; /* waits for the answer whether a new run begins; its set by row */
+    int64_t pending_set;
+    char pending_what[100];
+    char warned[100]; /* the table that the next undo would take back, once that was said */
 
     double lead_ms;
     double tap_bias_us; /* how late this person taps on a beat */
@@ -96,6 +111,7 @@ struct desk {
     struct fix_report fixes;
     char fixes_for[200];
     size_t fix_line, fix_moment;
+    struct line_name fix_name; /* of fix_line */
 
     struct desk_plan *plan;
     size_t clip_line; /* on the list of clips */

@@ -1,30 +1,48 @@
 #include "command/command.h"
 
+#include <stdio.h>
+#include <string.h>
+
+/* Whoever takes marks back one after the other must not take the roster back with one press too
+ * many: a table that lies below is named first. */
+static bool stops_at_table(struct desk *d)
+{
+    char what[100];
+    bool below;
+    struct err ignored;
+    if (!store_next_undo(d->app->store, what, &below, &ignored) || !below ||
+        strncmp(what, "add ", 4) != 0 || strcmp(what, d->warned) == 0)
+        return false;
+    snprintf(d->warned, sizeof d->warned, "%s", what);
+    desk_say(d, "the step before is '%s'; once more takes the table back", what);
+    return true;
+}
+
 static void travel(struct desk *d, bool back)
 {
     char what[100];
-    struct err e;
-    bool ok = back ? store_undo(d->app->store, what, &e) : store_redo(d->app->store, what, &e);
-    if (!ok) {
+    struct err e, again;
+    bool ok = app_travel(d->app, back, what, &e);
+    desk_wrote(d);
+    if (!desk_reload(d, &again)) /* whatever came of it: the show was read again */
+        desk_trouble(d, "%s", again.text);
+    else if (ok)
+        desk_say(d, "%s: %s", back ? "taken back" : "done again", what);
+    else
         desk_trouble(d, "%s",
                      e.code ? e.text
                      : back ? "nothing to take back"
                             : "nothing to do again");
-        return;
-    }
-    if (!desk_reload(d, &e)) {
-        desk_trouble(d, "%s", e.text);
-        return;
-    }
-    desk_say(d, "%s: %s", back ? "taken back" : "done again", what);
 }
 
 void command_undo(struct desk *d, const char *arg)
 {
     (void)arg;
     chord_cancel(d);
-    if (!plan_undo(d))
-        travel(d, true);
+    if (plan_undo(d) || stops_at_table(d))
+        return;
+    d->warned[0] = '\0';
+    travel(d, true);
 }
 
 void command_redo(struct desk *d, const char *arg)

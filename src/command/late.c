@@ -55,11 +55,11 @@ void command_late(struct desk *d, const char *arg)
     late_format(&late, words);
     snprintf(what, sizeof what, "%s, due set %.30s count %g", words,
              d->app->show.sets[due.set].label, due.count);
-    struct mark to = *m;
-    to.timed = true;
-    to.late_counts = late.counts;
-    to.late_error = late.error_counts;
-    change_mark(d, m, &to, what);
+    change_mark(d, m->id,
+                &(struct mark_change){.fields = MARK_LATE,
+                                      .late_counts = late.counts,
+                                      .late_error = late.error_counts},
+                what);
 }
 
 void command_seen(struct desk *d, const char *arg)
@@ -71,48 +71,61 @@ void command_seen(struct desk *d, const char *arg)
 void ripple_add(struct desk *d, const struct chord *c)
 {
     struct chord copy = *c;
+    const struct show *show = &d->app->show;
     chord_cancel(d);
     if (!d->row)
         d->row = xcalloc(1, sizeof *d->row);
     for (size_t i = 0; i < copy.n_targets && d->row->n < RIPPLE_MOST; i++) {
-        d->row->seen[d->row->n].section = copy.targets[i].section;
-        d->row->seen[d->row->n].performer = copy.targets[i].performer;
-        d->row->seen[d->row->n++].at_us = d->play.at_us;
+        const struct target *t = &copy.targets[i];
+        size_t k = d->row->n++;
+        d->row->seen[k].who = who_of(show, t);
+        d->row->seen[k].at_us = d->play.at_us;
+        snprintf(d->row->seen[k].name, sizeof d->row->seen[k].name, "%.38s",
+                 t->performer >= 0 ? show->performers[t->performer].label
+                                   : show->sections[t->section].name);
     }
     desk_say(d, "ripple: %zu seen (Enter measures, Esc drops)", d->row->n);
 }
 
-static const char *name_of(const struct desk *d, size_t i)
+/* Those who are still in the show; says who is not. */
+static size_t ripple_targets(struct desk *d, struct target *out, struct buf *gone)
 {
-    int p = d->row->seen[i].performer;
-    return p >= 0 ? d->app->show.performers[p].label
-                  : d->app->show.sections[d->row->seen[i].section].name;
+    size_t n = 0;
+    for (size_t i = 0; i < d->row->n; i++)
+        if (who_find(&d->app->show, &d->row->seen[i].who, &out[n]))
+            n++;
+        else
+            buf_printf(gone, "%s%s", gone->n ? ", " : "", d->row->seen[i].name);
+    return n;
 }
 
 /* One mark for all who were measured; the figures are its note. */
 static void keep_ripple(struct desk *d, const struct ripple *r, double bpm)
 {
     struct target targets[RIPPLE_MOST];
-    struct buf note = {0};
+    struct buf note = {0}, gone = {0};
+    const struct ripple_row *row = d->row;
+    size_t n = ripple_targets(d, targets, &gone);
     int fault = show_fault(&d->app->show, "ripple");
-    for (size_t i = 0; i < d->row->n; i++)
-        targets[i] = (struct target){d->row->seen[i].section, d->row->seen[i].performer};
     if (fault < 0)
         fault = show_fault(&d->app->show, "phasing");
     buf_printf(&note, "ripple over %.1f +- %.1f counts (%.0f ms at %.0f bpm), first %s, last %s",
-               r->spread_counts, r->error_counts, r->spread_ms, bpm, name_of(d, r->first),
-               name_of(d, r->last));
-    for (size_t i = 0, n = 0; i < d->row->n; i++)
+               r->spread_counts, r->error_counts, r->spread_ms, bpm, row->seen[r->first].name,
+               row->seen[r->last].name);
+    for (size_t i = 0, k = 0; i < row->n; i++)
         if (r->off[i])
-            buf_printf(&note, "%s%s %+.1f", n++ ? ", " : "; off: ", name_of(d, i),
+            buf_printf(&note, "%s%s %+.1f", k++ ? ", " : "; off: ", row->seen[i].name,
                        r->each[i].counts);
-    if (fault < 0) {
+    if (gone.n)
+        buf_printf(&note, "; not in the show any more: %s", gone.p);
+    if (fault < 0 || n == 0) {
         desk_say(d, "%s", note.p);
-    } else if (make_mark(d, d->row->seen[r->first].at_us, targets, d->row->n, fault)) {
-        note_set(d, note.p);
+    } else if (make_mark(d, row->seen[r->first].at_us, targets, n, fault)) {
+        note_set(d, d->newest, note.p);
         desk_say(d, "%s", note.p);
     }
     buf_free(&note);
+    buf_free(&gone);
 }
 
 bool ripple_end(struct desk *d, bool keep)
@@ -125,7 +138,7 @@ bool ripple_end(struct desk *d, bool keep)
         return false;
     struct seen seen[RIPPLE_MOST];
     for (size_t i = 0; i < d->row->n; i++)
-        seen[i] = (struct seen){name_of(d, i), d->row->seen[i].at_us};
+        seen[i] = (struct seen){d->row->seen[i].name, d->row->seen[i].at_us};
     double bpm = d->map && map_at(d->map, d->row->seen[0].at_us, &spot) ? spot.bpm : 0;
     if (!keep)
         desk_say(d, "ripple dropped");

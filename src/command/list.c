@@ -39,14 +39,50 @@ const struct rank_item *fixes_item(const struct desk *d, size_t line, const stru
     return item;
 }
 
+static struct line_name name_line(const struct desk *d)
+{
+    const struct report_part *p;
+    const struct rank_item *item = fixes_item(d, d->fix_line, &p);
+    if (!item)
+        return (struct line_name){0};
+    return (struct line_name){
+        .section = p == &d->fixes.own ? 0 : d->app->show.sections[p->section].id,
+        .fault = d->app->show.faults[item->fault].id,
+        .praise = item->praise,
+        .there = true,
+    };
+}
+
+/* The chosen line stays the chosen one when the order changes under it. */
+static void find_line(struct desk *d, const struct line_name *was)
+{
+    size_t n = fixes_lines(d), line = d->fix_line;
+    for (d->fix_line = 0; was->there && d->fix_line < n; d->fix_line++) {
+        struct line_name now = name_line(d);
+        if (now.section == was->section && now.fault == was->fault && now.praise == was->praise)
+            return;
+    }
+    d->fix_line = line < n ? line : n ? n - 1 : 0;
+    d->fix_moment = 0;
+}
+
+void fixes_forget(struct desk *d)
+{
+    arena_free(&d->fixes_memory);
+    d->fixes = (struct fix_report){.section = -1, .performer = -1};
+    d->fix_name = (struct line_name){0};
+}
+
 bool fixes_load(struct desk *d, const char *for_whom)
 {
     struct arena fresh = {0};
     struct fix_report r;
     struct err e;
     struct fix_choice choice = {.for_whom = for_whom, .moments = true};
+    bool same = for_whom == d->fixes_for || strcmp(for_whom, d->fixes_for) == 0;
     if (!app_fixes(d->app, &choice, &fresh, &r, &e)) {
         arena_free(&fresh);
+        fixes_forget(d); /* it may speak of positions that have moved */
         desk_trouble(d, "%s", e.text);
         return false;
     }
@@ -55,17 +91,23 @@ bool fixes_load(struct desk *d, const char *for_whom)
     d->fixes = r;
     if (for_whom != d->fixes_for)
         snprintf(d->fixes_for, sizeof d->fixes_for, "%s", for_whom);
-    size_t n = fixes_lines(d);
-    if (d->fix_line >= n)
-        d->fix_line = n ? n - 1 : 0;
-    d->fix_moment = 0;
+    find_line(d, same ? &d->fix_name : &(struct line_name){0});
+    fixes_chosen(d);
     return true;
+}
+
+/* Takes down which line is chosen; after every key that may have chosen another. */
+void fixes_chosen(struct desk *d)
+{
+    d->fix_name = name_line(d);
 }
 
 void command_fixes(struct desk *d, const char *arg)
 {
-    if (*arg)
+    if (*arg) {
         d->fix_line = 0;
+        d->fix_name = (struct line_name){0};
+    }
     if (fixes_load(d, *arg ? arg : d->fixes_for))
         d->screen = SCREEN_FIXES;
 }
@@ -109,6 +151,7 @@ void command_list(struct desk *d, const char *arg)
     } else if (d->screen == SCREEN_FIXES) {
         move_line(&d->fix_line, fixes_lines(d), atol(arg));
         d->fix_moment = 0;
+        fixes_chosen(d);
     } else if (d->screen == SCREEN_CLIPS) {
         move_line(&d->clip_line, d->app->clips.n, atol(arg));
     } else if (d->screen == SCREEN_PLAN && d->plan) {
@@ -166,6 +209,7 @@ static bool chosen_item(struct desk *d, struct item_choice *out, const struct ra
         clips[i] = d->fixes.clips[i].id;
     *out = (struct item_choice){.section = p->section,
                                 .performer = p == &d->fixes.own ? d->fixes.performer : -1,
+                                .whole = p != &d->fixes.own,
                                 .fault = (*item)->fault,
                                 .clips = clips,
                                 .n_clips = d->fixes.n_clips};
@@ -188,10 +232,10 @@ void command_state(struct desk *d, const char *arg)
     if (!chosen_item(d, &choice, &item))
         return;
     snprintf(what, sizeof what, "%.60s: %s", d->app->show.faults[item->fault].name, arg);
-    bool ok = store_begin(d->app->store, what, &e) &&
-              store_item_state(d->app->store, &d->app->show, &choice, (enum mark_state)state,
-                               &changed, &e) &&
-              store_commit(d->app->store, &e) && desk_reload(d, &e);
+    bool ok = store_item_state(d->app->store, &d->app->show, &choice, (enum mark_state)state,
+                               &changed, &e);
+    desk_wrote(d);
+    ok = ok && desk_reload(d, &e);
     if (ok)
         desk_say(d, "%s (%d mark%s)", what, changed, changed == 1 ? "" : "s");
     else
@@ -200,18 +244,20 @@ void command_state(struct desk *d, const char *arg)
 
 void decision_set(struct desk *d, const char *text)
 {
-    struct item_choice choice;
-    const struct rank_item *item;
     struct err e;
-    char what[160];
-    if (!chosen_item(d, &choice, &item))
+    char name[100];
+    int fault = fault_of_row(&d->app->show, d->asked);
+    if (fault < 0) {
+        desk_trouble(d, "that fault is not in the show any more; nothing was decided");
         return;
-    snprintf(what, sizeof what, "decide %.60s", d->app->show.faults[item->fault].name);
-    bool ok = store_begin(d->app->store, what, &e) &&
-              store_decide(d->app->store, &d->app->show, item->fault, text, &e) &&
-              store_commit(d->app->store, &e) && desk_reload(d, &e);
+    }
+    snprintf(name, sizeof name, "%.60s", d->app->show.faults[fault].name);
+    bool ok = store_decide(d->app->store, &d->app->show, fault, text, &e);
+    desk_wrote(d);
+    ok = ok && desk_reload(d, &e);
     if (ok)
-        desk_say(d, *text ? "%s: it stands on every list now" : "%s: taken back", what);
+        desk_say(d, *text ? "decide %s: it stands on every list now" : "decide %s: taken back",
+                 name);
     else
         desk_trouble(d, "%s", e.text);
 }
@@ -220,11 +266,15 @@ void command_decide(struct desk *d, const char *arg)
 {
     struct item_choice choice;
     const struct rank_item *item;
+    if (!chosen_item(d, &choice, &item))
+        return;
+    const struct fault *f = &d->app->show.faults[item->fault];
+    d->asked = f->id;
     if (*arg) {
         decision_set(d, arg);
-    } else if (chosen_item(d, &choice, &item)) {
+    } else {
         d->ask = ASK_DECIDE;
-        snprintf(d->ask_text, sizeof d->ask_text, "%s", d->app->show.faults[item->fault].right);
+        snprintf(d->ask_text, sizeof d->ask_text, "%s", f->right);
     }
 }
 

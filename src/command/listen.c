@@ -109,33 +109,50 @@ static const struct tie *known_tie(const struct desk *d)
     return best;
 }
 
+struct keeping {
+    struct desk *desk;
+    const struct tie *known;
+    size_t made;
+};
+
+static bool tie_beats(struct store *s, void *ctx, struct err *e)
+{
+    struct keeping *k = ctx;
+    struct desk *d = k->desk;
+    struct beat_tie *ties;
+    size_t n;
+    (void)s;
+    struct map_anchor from = {k->known->at_us, k->known->set, k->known->count, k->known->flags};
+    if (!beats_ties(&d->listen->memory, &d->listen->beats, d->moves, d->app->show.n_sets, &from,
+                    &ties, &n, e))
+        return false;
+    for (size_t i = 0; i < n; i++) {
+        struct tie t = {ties[i].tie.us, ties[i].tie.set, ties[i].tie.count, ties[i].tie.flags,
+                        false};
+        bool is_known = t.set == k->known->set && t.count == k->known->count;
+        if (!is_known && !app_tie(d->app, desk_current(d), &t, NULL, e))
+            return false;
+        k->made += !is_known;
+    }
+    return true;
+}
+
 /* Ties every set that the beats reach, as one step. */
 static void keep(struct desk *d)
 {
-    struct beat_tie *ties;
-    size_t n, made = 0;
     struct err e = {0};
-    const struct tie *known = known_tie(d);
-    if (!known) {
+    struct keeping k = {.desk = d, .known = known_tie(d)};
+    if (!k.known) {
         desk_trouble(d, "tie one set first; the others are counted off from it");
         return;
     }
-    struct map_anchor from = {known->at_us, known->set, known->count, known->flags};
-    bool ok = beats_ties(&d->listen->memory, &d->listen->beats, d->moves, d->app->show.n_sets,
-                         &from, &ties, &n, &e) &&
-              store_begin(d->app->store, "tie sets to the beats heard", &e);
-    for (size_t i = 0; ok && i < n; i++) {
-        struct tie t = {ties[i].tie.us, ties[i].tie.set, ties[i].tie.count, ties[i].tie.flags};
-        if (t.set == known->set && t.count == known->count)
-            continue;
-        ok = app_tie(d->app, desk_current(d), &t, NULL, &e);
-        made += ok;
-    }
-    ok = ok && store_commit(d->app->store, &e) && read_map(d, &e) && read_marks(d, &e);
+    bool ok = store_step(d->app->store, "tie sets to the beats heard", tie_beats, &k, &e);
+    desk_wrote(d);
+    ok = ok && read_map(d, &e) && read_marks(d, &e);
     if (ok)
-        desk_say(d, "%zu sets tied to the beats heard", made);
+        desk_say(d, "%zu sets tied to the beats heard", k.made);
     else
-        desk_trouble(d, "%s", e.text);
+        desk_trouble(d, "not tied: %s", e.text);
     let_go(d);
 }
 

@@ -6,6 +6,7 @@
 #include "base/utf8.h"
 #include "command/command.h"
 #include "count/timecode.h"
+#include "sys/clock.h"
 
 static void describe(const struct desk *d, const struct mark *m, struct buf *out)
 {
@@ -34,12 +35,36 @@ static void list_mark(struct desk *d, const struct mark *m)
     d->marks[at].author = arena_strdup(&d->marks_memory, app_author());
 }
 
+static void unlist_mark(struct desk *d, struct mark *m)
+{
+    size_t at = (size_t)(m - d->marks);
+    memmove(m, m + 1, (--d->n_marks - at) * sizeof *m);
+}
+
 static void remember(struct desk *d, const struct target *targets, size_t n, int fault)
 {
     d->n_last = n < CHORD_TARGETS ? n : CHORD_TARGETS;
-    if (targets != d->last_targets)
-        memcpy(d->last_targets, targets, d->n_last * sizeof *targets);
-    d->last_fault = fault;
+    for (size_t i = 0; i < d->n_last; i++)
+        d->last[i] = who_of(&d->app->show, &targets[i]);
+    d->last_fault = d->app->show.faults[fault].id;
+}
+
+void desk_wrote(struct desk *d)
+{
+    d->written_us = clock_mono_us();
+    d->warned[0] = '\0';
+}
+
+struct new_mark {
+    struct desk *desk;
+    struct mark *mark;
+};
+
+static bool add_mark(struct store *s, void *ctx, struct err *e)
+{
+    struct new_mark *n = ctx;
+    return store_mark_add(s, &n->desk->app->show, n->mark, e) &&
+           store_clip_place(s, n->desk->clip, n->desk->play.at_us, e);
 }
 
 bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size_t n, int fault)
@@ -56,20 +81,18 @@ bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size
         .note = "",
         .set = -1,
     };
+    struct new_mark new = {d, &m};
     struct buf what = {0};
     struct err e;
     app_place_mark(d->map, &m);
     describe(d, &m, &what);
-    bool ok = store_begin(d->app->store, what.p, &e) &&
-              store_mark_add(d->app->store, &d->app->show, &m, &e) &&
-              store_clip_place(d->app->store, d->clip, d->play.at_us, &e) &&
-              store_commit(d->app->store, &e);
+    bool ok = store_step(d->app->store, what.p, add_mark, &new, &e);
     if (ok) {
+        desk_wrote(d);
         list_mark(d, &m);
         remember(d, targets, n, fault);
         d->newest = m.id;
         d->selected = 0;
-        d->version = store_version(d->app->store);
         desk_say(d, "%s", what.p);
     } else {
         desk_trouble(d, "NOT SAVED: %s", e.text);
@@ -86,73 +109,91 @@ struct mark *mark_in_hand(struct desk *d)
     return m;
 }
 
-/* Stores a changed copy as a step of its own; the list follows only when that worked. */
-void change_mark(struct desk *d, struct mark *m, const struct mark *to, const char *what)
+struct changing {
+    int64_t mark;
+    const struct mark_change *change;
+    struct arena *memory;
+    struct mark was, now;
+};
+
+/* The row as it is when the change goes in, and as it is then: another program may have changed
+ * other fields meanwhile. */
+static bool do_change(struct store *s, void *ctx, struct err *e)
+{
+    struct changing *c = ctx;
+    return store_mark_one(s, c->memory, c->mark, &c->was, e) &&
+           store_mark_change(s, c->mark, c->change, e) &&
+           store_mark_one(s, c->memory, c->mark, &c->now, e);
+}
+
+bool change_mark(struct desk *d, int64_t mark, const struct mark_change *c, const char *what)
 {
     struct err e;
-    bool ok = store_begin(d->app->store, what, &e) &&
-              store_mark_update(d->app->store, &d->app->show, to, &e) &&
-              store_commit(d->app->store, &e);
-    if (!ok) {
+    struct changing x = {.mark = mark, .change = c, .memory = &d->marks_memory};
+    const struct mark *shown = desk_mark(d, mark);
+    const char *note = shown ? shown->note : "";
+    if (!store_step(d->app->store, what, do_change, &x, &e)) {
         desk_trouble(d, "NOT SAVED: %s", e.text);
-        return;
+        return false;
     }
-    *m = *to;
-    d->version = store_version(d->app->store);
+    desk_wrote(d);
+    struct mark *m = desk_mark(d, mark);
+    if (m)
+        *m = x.now;
     struct buf text = {0};
-    describe(d, m, &text);
-    desk_say(d, "%s: %s", text.p, what);
+    describe(d, &x.now, &text);
+    if ((c->fields & MARK_NOTE) && strcmp(x.was.note, note) != 0 && *x.was.note)
+        desk_say(d, "%s: %s, in place of '%.80s'", text.p, what, x.was.note);
+    else
+        desk_say(d, "%s: %s", text.p, what);
     buf_free(&text);
+    return true;
 }
 
 void command_severity(struct desk *d, const char *arg)
 {
-    struct mark *m = mark_in_hand(d);
-    int severity = atoi(arg);
+    const struct mark *m = mark_in_hand(d);
+    char what[40];
     if (!m)
         return;
-    if (severity < SEVERITY_LEAST || severity > SEVERITY_MOST) {
+    if (arg[0] < '0' + SEVERITY_LEAST || arg[0] > '0' + SEVERITY_MOST || arg[1]) {
         desk_trouble(d, "severity is 1, 2 or 3");
         return;
     }
-    struct mark to = *m;
-    char what[40];
-    to.severity = severity;
-    snprintf(what, sizeof what, "severity %d", severity);
-    change_mark(d, m, &to, what);
+    snprintf(what, sizeof what, "severity %s", arg);
+    change_mark(d, m->id, &(struct mark_change){.fields = MARK_SEVERITY, .severity = arg[0] - '0'},
+                what);
 }
 
 void command_praise(struct desk *d, const char *arg)
 {
     (void)arg;
-    struct mark *m = mark_in_hand(d);
-    if (!m)
-        return;
-    struct mark to = *m;
-    to.praise = !m->praise;
-    change_mark(d, m, &to, to.praise ? "praise" : "a fault again");
+    const struct mark *m = mark_in_hand(d);
+    if (m)
+        change_mark(d, m->id, &(struct mark_change){.fields = MARK_PRAISE, .praise = !m->praise},
+                    m->praise ? "a fault again" : "praise");
 }
 
 void command_cause(struct desk *d, const char *arg)
 {
     (void)arg;
-    struct mark *m = mark_in_hand(d);
+    const struct mark *m = mark_in_hand(d);
     if (!m)
         return;
-    struct mark to = *m;
-    to.cause = m->cause == CAUSE_DEFINE ? CAUSE_EXECUTE : CAUSE_DEFINE;
-    change_mark(d, m, &to,
-                to.cause == CAUSE_DEFINE ? "staff must define it" : "performers must do it");
+    bool define = m->cause != CAUSE_DEFINE;
+    change_mark(
+        d, m->id,
+        &(struct mark_change){.fields = MARK_CAUSE, .cause = define ? CAUSE_DEFINE : CAUSE_EXECUTE},
+        define ? "staff must define it" : "performers must do it");
 }
 
-void note_set(struct desk *d, const char *text)
+void note_set(struct desk *d, int64_t mark, const char *text)
 {
-    struct mark *m = mark_in_hand(d);
-    if (!m || strcmp(m->note, text) == 0)
+    const struct mark *m = desk_mark(d, mark);
+    if (m && strcmp(m->note, text) == 0)
         return;
-    struct mark to = *m;
-    to.note = arena_strdup(&d->marks_memory, text);
-    change_mark(d, m, &to, *text ? "noted" : "note taken away");
+    change_mark(d, mark, &(struct mark_change){.fields = MARK_NOTE, .note = text},
+                *text ? "noted" : "note taken away");
 }
 
 void command_note(struct desk *d, const char *arg)
@@ -163,11 +204,17 @@ void command_note(struct desk *d, const char *arg)
     if (!m)
         return;
     if (*arg) {
-        note_set(d, arg);
+        note_set(d, m->id, arg);
         return;
     }
     d->ask = ASK_NOTE;
+    d->asked = m->id;
     snprintf(d->ask_text, sizeof d->ask_text, "%s", m->note);
+}
+
+static bool remove_mark(struct store *s, void *ctx, struct err *e)
+{
+    return store_mark_remove(s, *(int64_t *)ctx, e);
 }
 
 void command_remove(struct desk *d, const char *arg)
@@ -180,14 +227,13 @@ void command_remove(struct desk *d, const char *arg)
     struct buf what = {0};
     buf_str(&what, "remove ");
     describe(d, m, &what);
-    bool ok = store_begin(d->app->store, what.p, &e) &&
-              store_mark_remove(d->app->store, m->id, &e) && store_commit(d->app->store, &e) &&
-              read_marks(d, &e);
-    if (ok) {
+    if (store_step(d->app->store, what.p, remove_mark, &m->id, &e)) {
+        desk_wrote(d);
+        unlist_mark(d, m);
         d->selected = d->newest = 0;
         desk_say(d, "%s (%s takes it back)", what.p, keymap_key_of(&d->keys, KEYS_REVIEW, "undo"));
     } else {
-        desk_trouble(d, "%s", e.text);
+        desk_trouble(d, "NOT SAVED: %s", e.text);
     }
     buf_free(&what);
 }
@@ -200,9 +246,18 @@ void command_repeat(struct desk *d, const char *arg)
         return;
     }
     int64_t at;
+    struct target targets[CHORD_TARGETS];
+    size_t n = 0;
+    int fault = fault_of_row(&d->app->show, d->last_fault);
     chord_cancel(d);
+    while (n < d->n_last && who_find(&d->app->show, &d->last[n], &targets[n]))
+        n++;
+    if (n < d->n_last || fault < 0 || d->app->show.faults[fault].removed) {
+        desk_trouble(d, "what was marked last is not in the show any more; type it anew");
+        return;
+    }
     if (seen_at(d, &at))
-        make_mark(d, at, d->last_targets, d->n_last, d->last_fault);
+        make_mark(d, at, targets, n, fault);
 }
 
 /* "mark T3;T5 horn angle": the target is one word (or quoted by its fault being found behind it).

@@ -39,7 +39,7 @@ static bool make(struct desk *d, struct err *e)
         arena_free(&fresh);
         return false;
     }
-    d->version = store_version(d->app->store);
+    desk_wrote(d);
     p->gain_before = p->report.plan.gain;
     arena_free(&p->memory);
     p->memory = fresh;
@@ -264,12 +264,17 @@ void command_tick(struct desk *d, const char *arg)
     }
     struct rep_block *b = &p->kept.blocks[p->line];
     int reps = b->reps_made >= 0 && !*arg ? -1 : *arg ? atoi(arg) : b->reps;
-    if (!app_plan_tick(d->app, &p->kept, p->line, reps, &repped, &e)) {
-        desk_trouble(d, "%s", e.text);
+    size_t line = p->line;
+    bool ok = app_plan_tick(d->app, p->kept.id, line, reps, &repped, &e);
+    struct err again;
+    desk_wrote(d);
+    if (!desk_reload(d, &again)) { /* the show was read again, whatever came of the tick */
+        desk_trouble(d, "%s", again.text);
         return;
     }
-    b->reps_made = reps;
-    if (!desk_reload(d, &e))
+    if (open_stored(d))
+        d->plan->line = line;
+    if (!ok)
         desk_trouble(d, "%s", e.text);
     else if (reps < 0)
         desk_say(d, "not done after all");

@@ -57,6 +57,8 @@ const struct command commands[] = {
     {"back", "", "Drop the chord, the loop, the choice, the filter: one at a time", command_back},
     {"help", "", "What every key does", command_help},
     {"redraw", "", "Paint the screen anew", command_redraw},
+    {"copy", "FILE", "Write a whole copy of the show; goes on in it when the file was moved away",
+     command_copy},
     {"quit", "", "Leave; every mark is saved already", command_quit},
     {NULL, NULL, NULL, NULL},
 };

@@ -122,15 +122,10 @@ void command_accept(struct desk *d, const char *arg)
         return;
     }
     char what[200], time[24];
-    struct tie tie = {a.us, a.set, a.count, a.flags};
+    struct tie tie = {a.us, a.set, a.count, a.flags, false};
     time_format(a.us, time);
     snprintf(what, sizeof what, "tie %s to set %.30s, count %g, from %zu taps +- %.0f ms", time,
              d->app->show.sets[a.set].label, a.count, t->n, error / 1000);
-    if (!app_tie(d->app, desk_current(d), &tie, what, &e) || !read_map(d, &e) ||
-        !read_marks(d, &e)) {
-        desk_trouble(d, "%s", e.text);
-        return;
-    }
-    drop(d);
-    desk_say(d, "%s", what);
+    if (tie_or_ask(d, &tie, what) || d->ask == ASK_RUN)
+        drop(d);
 }

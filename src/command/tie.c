@@ -83,7 +83,7 @@ static int next_set(const struct desk *d)
     struct map_span span;
     int set = 0;
     for (size_t i = 0; i < d->ties.n && d->ties.at[i].at_us <= d->play.at_us; i++)
-        set = d->ties.at[i].set + 1;
+        set = d->ties.at[i].rests ? set : d->ties.at[i].set + 1;
     if (map_boundary(d->map, d->play.at_us + 1, MAP_NEAREST, &span) &&
         llabs(span.from_us - d->play.at_us) < NEAR_US)
         set = span.set;
@@ -99,18 +99,50 @@ static void made(struct desk *d, const char *what)
         desk_trouble(d, "%s", e.text);
 }
 
+bool tie_or_ask(struct desk *d, const struct tie *t, const char *what)
+{
+    struct buf why = {0};
+    struct err e;
+    bool parts, tied = false;
+    if (!app_tie_parts(d->app, desk_current(d), t, &parts, &why, &e)) {
+        desk_trouble(d, "not tied: %s", e.text);
+    } else if (parts) {
+        d->pending = *t;
+        d->pending_set = d->app->show.sets[t->set].id;
+        snprintf(d->pending_what, sizeof d->pending_what, "%s", what);
+        d->ask = ASK_RUN;
+        snprintf(d->ask_text, sizeof d->ask_text, "n");
+        desk_trouble(d, "%s", buf_text(&why));
+    } else if (app_tie(d->app, desk_current(d), t, what, &e)) {
+        desk_wrote(d);
+        made(d, what);
+        tied = true;
+    } else {
+        desk_trouble(d, "not tied: %s", e.text);
+    }
+    buf_free(&why);
+    return tied;
+}
+
+void tie_answer(struct desk *d, const char *text)
+{
+    struct tie t = d->pending;
+    t.set = set_of_row(&d->app->show, d->pending_set);
+    t.flags |= ANCHOR_BREAK; /* said, so it is not asked about again */
+    if ((text[0] != 'y' && text[0] != 'Y') || t.set < 0 || !desk_current(d))
+        desk_say(d, "not tied");
+    else
+        tie_or_ask(d, &t, d->pending_what);
+}
+
 static void tie_now(struct desk *d, int set, double count)
 {
     struct tie t = {.at_us = d->play.at_us, .set = set, .count = count};
     char what[100], time[24];
-    struct err e;
     time_format(t.at_us, time);
     snprintf(what, sizeof what, "tie %s to set %.40s, count %g", time, d->app->show.sets[set].label,
              count);
-    if (app_tie(d->app, desk_current(d), &t, what, &e))
-        made(d, what);
-    else
-        desk_trouble(d, "not tied: %s", e.text);
+    tie_or_ask(d, &t, what);
 }
 
 void command_tie(struct desk *d, const char *arg)
@@ -154,6 +186,7 @@ void command_untie(struct desk *d, const char *arg)
         return;
     }
     snprintf(what, sizeof what, "untie %s from set %.40s", time, d->app->show.sets[t->set].label);
+    desk_wrote(d);
     if (app_untie(d->app, desk_current(d), t->at_us, what, &e))
         made(d, what);
     else
@@ -180,6 +213,7 @@ void command_tie_move(struct desk *d, const char *arg)
         desk_trouble(d, "%s", e.text);
         return;
     }
+    desk_wrote(d);
     made(d, what);
     go_to(d, to);
 }

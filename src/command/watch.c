@@ -12,11 +12,9 @@ static void save(struct desk *d)
     struct err e;
     if (d->watching.to_us <= d->watching.from_us)
         return;
-    bool current = store_version(d->app->store) == d->version;
     if (!store_watched_add(d->app->store, d->clip, &d->watching, 1, &e))
         desk_trouble(d, "%s", e.text);
-    if (current) /* nothing that a screen shows has changed by this */
-        d->version = store_version(d->app->store);
+    desk_wrote(d);
     d->watch_saved_us = d->watching.to_us;
 }
 

@@ -161,6 +161,7 @@ static void click(struct desk *d, const struct canvas *c, int row, int col)
         desk_run(d, "open");
     d->fix_line = line;
     d->fix_moment = 0;
+    fixes_chosen(d);
 }
 
 static void wheel(struct desk *d, int by)

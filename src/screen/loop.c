@@ -13,7 +13,7 @@
 #include "screen/tty.h"
 #include "sys/clock.h"
 
-enum { TICK_MS = 1000, FAST_TICK_MS = 20, LISTEN_TICK_MS = 100, FDS = 5 };
+enum { TICK_MS = 500, FAST_TICK_MS = 20, LISTEN_TICK_MS = 100, FDS = 5 };
 
 struct loop {
     struct desk *d;
@@ -107,12 +107,13 @@ static void begin_prompt(struct loop *l)
                                          [ASK_TIE] = " now is set.count:",
                                          [ASK_TAP] = " the first tap was set.count:",
                                          [ASK_PLAN] = " minutes and start:",
-                                         [ASK_DECIDE] = " right is:"};
+                                         [ASK_DECIDE] = " right is:",
+                                         [ASK_RUN] = " a new run of the drill? y/n:"};
     enum desk_ask ask = l->d->ask;
     if (ask == ASK_NOTHING || l->prompt.kind)
         return;
     prompt_begin(&l->prompt, (int)ask, labels[ask], l->d->ask_text);
-    l->prompt.offered = ask == ASK_TIE || ask == ASK_TAP || ask == ASK_PLAN;
+    l->prompt.offered = ask == ASK_TIE || ask == ASK_TAP || ask == ASK_PLAN || ask == ASK_RUN;
 }
 
 static void on_key(struct loop *l, const char *key)

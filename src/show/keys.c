@@ -3,6 +3,7 @@
 #include "show/keys.h"
 
 #include <ctype.h>
+#include <stdlib.h>
 #include <string.h>
 
 bool key_cell(struct arena *a, const struct table_row *row, int column, const char **out,
@@ -35,17 +36,48 @@ static bool clash(const char *a, const char *b)
 struct keyed {
     const char *name;
     const char **key;
+    int line;
 };
 
-static bool is_free(const struct keyed *k, size_t n, const char *key)
+/* --- keys for rows that have none ------------------------------------------------------------ */
+
+enum { LETTERS = 26 };
+
+/* Which keys of one and two letters can still be given. */
+struct taken {
+    int begin[LETTERS];          /* keys that begin with the letter */
+    int pairs[LETTERS][LETTERS]; /* keys that begin with the two */
+    bool alone[LETTERS];         /* the letter is a key */
+    size_t free_pairs;
+};
+
+static bool pair_is_free(const struct taken *t, int x, int y)
 {
-    for (size_t i = 0; i < n; i++)
-        if (clash(*k[i].key, key))
-            return false;
-    return true;
+    return !t->alone[x] && t->pairs[x][y] == 0;
 }
 
-/* Names whose key is wanted, and the letters of the one that gets it now. */
+static void take(struct taken *t, const char *key)
+{
+    if (!*key)
+        return;
+    int x = key[0] - 'a';
+    for (int y = 0; y < LETTERS; y++)
+        t->free_pairs -= pair_is_free(t, x, y) && (!key[1] || key[1] - 'a' == y);
+    t->begin[x]++;
+    if (key[1])
+        t->pairs[x][key[1] - 'a']++;
+    else
+        t->alone[x] = true;
+}
+
+static void take_all(struct taken *t, const struct keyed *k, size_t n)
+{
+    *t = (struct taken){.free_pairs = LETTERS * LETTERS};
+    for (size_t i = 0; i < n; i++)
+        take(t, *k[i].key);
+}
+
+/* The letters of a name, in their order. */
 static size_t letters_of(const char *name, char out[64])
 {
     size_t m = 0;
@@ -56,59 +88,48 @@ static size_t letters_of(const char *name, char out[64])
     return m;
 }
 
-static bool one_letter(const struct keyed *k, size_t n, const char *name, char out[3])
+static bool one_letter(const struct taken *t, const char *name, char out[3])
 {
-    char letters[64];
+    char letters[64 + LETTERS + 1];
     size_t m = letters_of(name, letters);
+    for (char x = 'a'; x <= 'z'; x++)
+        letters[m++] = x;
     for (size_t i = 0; i < m; i++) {
+        if (t->begin[letters[i] - 'a'])
+            continue;
         memcpy(out, (char[]){letters[i], '\0'}, 2);
-        if (is_free(k, n, out))
-            return true;
-    }
-    for (char x = 'a'; x <= 'z'; x++) {
-        memcpy(out, (char[]){x, '\0'}, 2);
-        if (is_free(k, n, out))
-            return true;
+        return true;
     }
     return false;
 }
 
-static bool two_letters(const struct keyed *k, size_t n, const char *name, char out[3])
+static bool two_letters(const struct taken *t, const char *name, char out[3])
 {
     char letters[64];
-    size_t m = letters_of(name, letters);
+    size_t m = t->free_pairs ? letters_of(name, letters) : 0;
     for (size_t i = 0; i < m; i++)
         for (size_t j = i + 1; j < m; j++) {
             memcpy(out, (char[]){letters[i], letters[j], '\0'}, 3);
-            if (is_free(k, n, out))
+            if (pair_is_free(t, out[0] - 'a', out[1] - 'a'))
                 return true;
         }
-    for (char x = 'a'; x <= 'z'; x++)
+    for (char x = 'a'; t->free_pairs && x <= 'z'; x++)
         for (char y = 'a'; y <= 'z'; y++) {
             memcpy(out, (char[]){x, y, '\0'}, 3);
-            if (is_free(k, n, out))
+            if (pair_is_free(t, x - 'a', y - 'a'))
                 return true;
         }
     return false;
-}
-
-/* How many keys of two letters are free. */
-static size_t pairs_free(const struct keyed *k, size_t n)
-{
-    size_t pairs = 0;
-    for (char x = 'a'; x <= 'z'; x++)
-        for (char y = 'a'; y <= 'z'; y++)
-            pairs += is_free(k, n, (char[]){x, y, '\0'});
-    return pairs;
 }
 
 /* One letter for the first ones, as long as two are left for all that follow: a letter alone uses
  * up the 26 pairs that begin with it. */
 static void fill(struct arena *a, struct keyed *k, size_t n)
 {
-    enum { PAIRS_OF_A_LETTER = 26 };
+    struct taken t;
     size_t left = 0;
     bool room = true; /* once it is gone it does not come back */
+    take_all(&t, k, n);
     for (size_t i = 0; i < n; i++)
         left += !**k[i].key;
     for (size_t i = 0; i < n; i++) {
@@ -116,18 +137,87 @@ static void fill(struct arena *a, struct keyed *k, size_t n)
         if (**k[i].key)
             continue;
         left--;
-        room = room && pairs_free(k, n) >= left + PAIRS_OF_A_LETTER;
-        if (((room || left == 0) && one_letter(k, n, k[i].name, key)) ||
-            two_letters(k, n, k[i].name, key))
+        room = room && t.free_pairs >= left + LETTERS;
+        if (((room || left == 0) && one_letter(&t, k[i].name, key)) ||
+            two_letters(&t, k[i].name, key)) {
             *k[i].key = arena_strdup(a, key);
+            take(&t, key);
+        }
     }
+}
+
+/* --- keys that stand in each other's way ------------------------------------------------------ */
+
+static int by_key(const void *a, const void *b)
+{
+    const struct keyed *x = *(const struct keyed *const *)a, *y = *(const struct keyed *const *)b;
+    int order = strcmp(*x->key, *y->key);
+    return order ? order : x->line - y->line; /* equal keys: the row that was there first */
+}
+
+/* A row that asks for a key and the row that has it, in the sorted keys: what begins with a key
+ * follows it. Only pairs with a row of the table (line > 0) count. */
+static bool find_clash(const struct keyed **sorted, size_t n, const struct keyed **asks,
+                       const struct keyed **has)
+{
+    for (size_t i = 0; i < n; i++)
+        for (size_t j = i + 1; j < n && clash(*sorted[i]->key, *sorted[j]->key); j++) {
+            if (!sorted[i]->line && !sorted[j]->line)
+                continue;
+            bool later = sorted[j]->line > sorted[i]->line;
+            *asks = sorted[later ? j : i];
+            *has = sorted[later ? i : j];
+            return true;
+        }
+    return false;
+}
+
+static bool settle(struct arena *a, const struct keyed *k, size_t n, const char *what,
+                   const char *source, struct err *e)
+{
+    const struct keyed **sorted = arena_alloc(a, n * sizeof *sorted), *asks, *has;
+    struct taken t;
+    char key[3];
+    for (size_t i = 0; i < n; i++)
+        sorted[i] = &k[i];
+    if (n)
+        qsort(sorted, n, sizeof *sorted, by_key);
+    if (!find_clash(sorted, n, &asks, &has))
+        return true;
+    take_all(&t, k, n);
+    bool free_one = one_letter(&t, asks->name, key) || two_letters(&t, asks->name, key);
+    const char *way = strcmp(*asks->key, *has->key) == 0       ? "is"
+                      : strlen(*asks->key) < strlen(*has->key) ? "begins"
+                                                               : "begins with";
+    return err_set(e, ERR_INPUT, "%s:%d: key '%s' of %s '%s' %s the key '%s' of '%s'; %s%s%s",
+                   source, asks->line, *asks->key, what, asks->name, way, *has->key, has->name,
+                   free_one ? "'" : "no key is free, so shorten the list", free_one ? key : "",
+                   free_one ? "' is free" : "");
+}
+
+bool sections_settle_keys(struct arena *a, const struct section_list *l, const char *source,
+                          struct err *e)
+{
+    struct keyed *k = arena_alloc(a, l->n * sizeof *k);
+    for (size_t i = 0; i < l->n; i++)
+        k[i] = (struct keyed){l->at[i].name, &l->at[i].key, l->at[i].line};
+    return settle(a, k, l->n, "section", source, e);
+}
+
+bool faults_settle_keys(struct arena *a, const struct fault_list *l, const char *source,
+                        struct err *e)
+{
+    struct keyed *k = arena_alloc(a, l->n * sizeof *k);
+    for (size_t i = 0; i < l->n; i++)
+        k[i] = (struct keyed){l->at[i].name, &l->at[i].key, l->at[i].line};
+    return settle(a, k, l->n, "fault", source, e);
 }
 
 void sections_fill_keys(struct arena *a, struct section_list *l)
 {
     struct keyed *k = arena_alloc(a, l->n * sizeof *k);
     for (size_t i = 0; i < l->n; i++)
-        k[i] = (struct keyed){l->at[i].name, &l->at[i].key};
+        k[i] = (struct keyed){l->at[i].name, &l->at[i].key, 0};
     fill(a, k, l->n);
 }
 
@@ -135,7 +225,7 @@ void faults_fill_keys(struct arena *a, struct fault_list *l)
 {
     struct keyed *k = arena_alloc(a, l->n * sizeof *k);
     for (size_t i = 0; i < l->n; i++)
-        k[i] = (struct keyed){l->at[i].name, &l->at[i].key};
+        k[i] = (struct keyed){l->at[i].name, &l->at[i].key, 0};
     fill(a, k, l->n);
 }
 

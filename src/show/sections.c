@@ -19,9 +19,18 @@ static const struct table_column columns[] = {
 
 struct reading {
     struct arena *a;
+    const struct show *show; /* whose sections may be parents too; NULL */
     struct section_list *out;
     size_t cap;
 };
+
+/* Is it a section that is in use? */
+static bool stays(const struct show *show, const char *name)
+{
+    int at = show ? show_section(show, name) : -1;
+    return at >= 0 && !show->sections[at].removed &&
+           utf8_casecmp(show->sections[at].name, name) == 0;
+}
 
 static int position(const struct section_list *l, const char *name)
 {
@@ -64,6 +73,8 @@ static bool on_parent(void *ctx, const struct table_row *row, struct err *e)
     if (!*s->parent)
         return true;
     s->up = position(l, s->parent);
+    if (s->up < 0 && stays(((struct reading *)ctx)->show, s->parent))
+        return true;
     for (int k = s->up; k >= 0; k = l->at[k].up)
         if (&l->at[k] == s)
             return table_error(row, PARENT, e,
@@ -80,10 +91,17 @@ static bool on_parent(void *ctx, const struct table_row *row, struct err *e)
 bool sections_read(struct arena *a, const char *bytes, size_t n, const char *source,
                    struct section_list *out, struct err *e)
 {
+    struct table_text text = {bytes, n, source};
+    return sections_read_among(a, NULL, &text, out, e);
+}
+
+bool sections_read_among(struct arena *a, const struct show *show, const struct table_text *text,
+                         struct section_list *out, struct err *e)
+{
     struct section_list l = {0};
-    struct reading r = {.a = a, .out = &l};
-    bool ok = table_read(bytes, n, source, columns, on_row, &r, e) &&
-              table_read(bytes, n, source, columns, on_parent, &r, e);
+    struct reading r = {.a = a, .show = show, .out = &l};
+    bool ok = table_read(text->bytes, text->n, text->source, columns, on_row, &r, e) &&
+              table_read(text->bytes, text->n, text->source, columns, on_parent, &r, e);
     out->at = arena_take(a, l.at, l.n * sizeof *l.at);
     out->n = l.n;
     return ok;

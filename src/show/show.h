@@ -106,6 +106,14 @@ struct dot_list {
 /* section,parent,key,words. Parents must be in the same table; a loop is refused. */
 bool sections_read(struct arena *a, const char *bytes, size_t n, const char *source,
                    struct section_list *out, struct err *e);
+/* The same for rows that join those of the show, which may be parents too. */
+struct table_text {
+    const char *bytes;
+    size_t n;
+    const char *source; /* its name in messages */
+};
+bool sections_read_among(struct arena *a, const struct show *show, const struct table_text *text,
+                         struct section_list *out, struct err *e);
 /* performer,name,section. Sections are looked up in show by name or words. */
 bool roster_read(struct arena *a, const struct show *show, const char *bytes, size_t n,
                  const char *source, struct performer_list *out, struct err *e);
@@ -155,6 +163,14 @@ bool fault_named(const struct show *show, const char *text, int *out, struct err
  * never one that is the beginning of another key or begins with one. What stays without is left. */
 void sections_fill_keys(struct arena *a, struct section_list *l);
 void faults_fill_keys(struct arena *a, struct fault_list *l);
+
+/* Does the key of a row of the table (line > 0) stand in the way of another's, or another's in its
+ * way? Rows that stay have line 0. False with the row's place, whose key it is, and a key that is
+ * free. */
+bool sections_settle_keys(struct arena *a, const struct section_list *l, const char *source,
+                          struct err *e);
+bool faults_settle_keys(struct arena *a, const struct fault_list *l, const char *source,
+                        struct err *e);
 
 /* Sections' keys must be prefix-free among themselves, and so must faults' keys. Returns false
  * with the first clash, both places named, when they are not. */

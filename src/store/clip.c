@@ -35,8 +35,8 @@ bool store_clips(struct store *s, struct arena *a, struct clip_list *out, struct
         return false;
     size_t cap = 0;
     struct clip *at = NULL;
-    int rc;
-    while ((rc = sqlite3_step(q)) == SQLITE_ROW) {
+    bool ok = true;
+    while (st_row(s, q, &ok, e)) {
         at = array_grow(at, out->n, &cap, sizeof *at);
         at[out->n++] = (struct clip){
             .id = sqlite3_column_int64(q, 0),
@@ -56,13 +56,14 @@ bool store_clips(struct store *s, struct arena *a, struct clip_list *out, struct
             .place_us = sqlite3_column_int64(q, 13),
         };
     }
-    sqlite3_reset(q);
     out->at = arena_take(a, at, out->n * sizeof *at);
-    return rc == SQLITE_DONE || st_fail(s, e);
+    return ok;
 }
 
 bool store_clip_put(struct store *s, struct clip *c, struct err *e)
 {
+    if (!step_open(s, NULL, e))
+        return false;
     sqlite3_stmt *q =
         c->id ? st_get(s,
                        "UPDATE clip SET label=?1,path=?2,date=?3,run=?4,length_us=?5,size_bytes=?6,"
@@ -75,7 +76,7 @@ bool store_clip_put(struct store *s, struct clip *c, struct err *e)
                        "VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12,?13,?14,?14,?15)",
                        e);
     if (!q)
-        return false;
+        return step_close(s, false, e);
     st_text(q, 1, c->label);
     st_text(q, 2, folder_rest(s, c->path));
     st_text(q, 3, c->date);
@@ -94,23 +95,25 @@ bool store_clip_put(struct store *s, struct clip *c, struct err *e)
         sqlite3_bind_int64(q, 15, c->id);
     else
         st_uid(q, 15);
-    if (!st_done(s, q, e))
+    bool ok = st_done(s, q, e);
+    int64_t id = c->id ? c->id : sqlite3_last_insert_rowid(s->db);
+    if (!step_close(s, ok, e))
         return false;
-    if (!c->id)
-        c->id = sqlite3_last_insert_rowid(s->db);
-    s->version++;
+    c->id = id;
     return true;
 }
 
 bool store_clip_place(struct store *s, int64_t clip, int64_t place_us, struct err *e)
 {
+    if (!step_open(s, NULL, e))
+        return false;
     sqlite3_stmt *q =
         st_get(s, "INSERT INTO place VALUES(?2,?1) ON CONFLICT(clip_id) DO UPDATE SET at_us=?1", e);
-    if (!q)
-        return false;
-    sqlite3_bind_int64(q, 1, place_us);
-    sqlite3_bind_int64(q, 2, clip);
-    return st_done(s, q, e);
+    if (q) {
+        sqlite3_bind_int64(q, 1, place_us);
+        sqlite3_bind_int64(q, 2, clip);
+    }
+    return step_close(s, q && st_done(s, q, e), e);
 }
 
 static bool same_path(const struct clip *c, const char *text)

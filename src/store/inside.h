@@ -6,11 +6,30 @@
 
 #include "store/store.h"
 
-enum { STATEMENTS = 96, UNDO_STEPS = 2000 };
+enum { STATEMENTS = 160, UNDO_STEPS = 2000 };
+
+struct far_id {
+    int64_t id;
+    int position;
+};
 
 struct idmap {
     int *at; /* row id -> position + 1, 0 = none */
     int64_t n;
+    struct far_id *far; /* ids too large for that, sorted */
+    size_t n_far, far_cap;
+    int64_t *ids; /* position -> row id */
+    size_t n_ids, ids_cap;
+};
+
+/* What the file on disk looked like when we last knew that only show programs had written to it;
+ * see ground.c. */
+struct ground {
+    bool known;
+    int64_t size, mtime_ns;
+    unsigned char checkpoints[16]; /* of the log: salts, how much of it was carried over */
+    bool lost;                     /* moved or written over: nothing is acknowledged any more */
+    char why[200];
 };
 
 struct store {
@@ -21,10 +40,14 @@ struct store {
         sqlite3_stmt *st;
     } kept[STATEMENTS];
     int n_kept;
-    int depth; /* open steps */
+    bool read_only;
+    int depth;    /* open steps */
+    bool spoiled; /* a part of the open step failed: the whole of it will not be kept */
+    bool written; /* something was kept since the log was last carried over */
     char what[100];
     sqlite3_session *session;
-    int64_t version;
+    int64_t refused_undo; /* the oldest step that could not be taken back when last tried; 0 none */
+    struct ground ground;
     struct idmap section_at, performer_at, fault_at, set_at;
     struct walk *walk; /* the rows being handed over, list.c */
 };
@@ -36,17 +59,50 @@ sqlite3_stmt *st_get(struct store *s, const char *sql, struct err *e);
 bool st_run(struct store *s, const char *sql, struct err *e);   /* no result rows wanted */
 bool st_done(struct store *s, sqlite3_stmt *st, struct err *e); /* steps to the end */
 bool st_fail(struct store *s, struct err *e);                   /* the database's last error */
-void st_text(sqlite3_stmt *st, int at, const char *text);       /* binds a copy */
-void st_uid(sqlite3_stmt *st, int at);                          /* binds 16 random bytes */
-const char *st_column(sqlite3_stmt *st, int at);                /* text, never NULL */
+bool st_damaged(struct store *s, const char *how, struct err *e);
+/* The next row; at the end (or with *ok set to false and e) the statement is reset. */
+bool st_row(struct store *s, sqlite3_stmt *st, bool *ok, struct err *e);
+/* The first column of the first row, 0 without one. */
+bool st_number(struct store *s, sqlite3_stmt *st, int64_t *out, struct err *e);
+void st_text(sqlite3_stmt *st, int at, const char *text); /* binds a copy */
+void st_uid(sqlite3_stmt *st, int at);                    /* binds 16 random bytes */
+const char *st_column(sqlite3_stmt *st, int at);          /* text, never NULL */
 enum mark_state st_state(sqlite3_stmt *st, int at);
 enum mark_state state_of(int stored); /* what is unknown counts as open */
+
+/* step.c. Every function of this room that writes is a step of its own, or joins the open one:
+ *     if (!step_open(s, "a name for undo", e)) return false;
+ *     ... return step_close(s, ok, e);
+ * step_close keeps the step when ok, else takes back all of it; it is called on every way out. A
+ * part that failed spoils the whole. */
+bool step_open(struct store *s, const char *what, struct err *e);
+bool step_close(struct store *s, bool ok, struct err *e);
+
+/* undo.c: recording what the open step changes, for step.c. */
+bool undo_record(struct store *s, struct err *e);
+void undo_forget(struct store *s);
+bool undo_keep(struct store *s, struct err *e);
+/* The number of a new row of "mark" or "anchor": never that of a row that could be done again. */
+bool undo_fresh_id(struct store *s, const char *table, int64_t *out, struct err *e);
+
+/* ground.c: is the open file still the one at its path, written by show programs alone? */
+bool ground_holds(struct store *s, struct err *e);
+/* Is the file on a file system that several machines may write to? Refused then: the log needs
+ * memory that all writers share. */
+bool ground_is_local(const char *path, struct err *e);
+
+/* shape.c: refuses a file whose tables are not exactly ours (a view or a trigger would run). */
+bool shape_check(struct store *s, int version, struct err *e);
+
 /* Position or -1. */
+int idmap_far(const struct idmap *m, int64_t id);
 static inline int idmap_find(const struct idmap *m, int64_t id)
 {
-    return (uint64_t)id < (uint64_t)m->n ? m->at[id] - 1 : -1; /* id 0 has none */
+    return (uint64_t)id < (uint64_t)m->n ? m->at[id] - 1 : idmap_far(m, id); /* id 0 has none */
 }
 void idmap_set(struct idmap *m, int64_t id, int position);
+void idmap_sort(struct idmap *m);                      /* once all are in */
+int64_t idmap_id(const struct idmap *m, int position); /* 0: none */
 void idmap_clear(struct idmap *m);
 
 /* list.c: the functions its queries call; once per connection. */

@@ -64,8 +64,8 @@ static bool earlier_target(const struct walk *w, int64_t mark, int place)
         return false;
     sqlite3_bind_int64(q, 1, mark);
     sqlite3_bind_int(q, 2, place);
-    bool before = false;
-    while (!before && sqlite3_step(q) == SQLITE_ROW) {
+    bool before = false, ok = true;
+    while (!before && st_row(s, q, &ok, &ignored)) {
         int section = idmap_find(&s->section_at, sqlite3_column_int64(q, 0));
         int performer = idmap_find(&s->performer_at, sqlite3_column_int64(q, 1));
         if (w->choice->whole && performer >= 0)
@@ -109,21 +109,9 @@ static void on_end(sqlite3_context *c)
     sqlite3_result_null(c);
 }
 
-/* The id of a position: the maps go the other way, and lists are short enough to look. */
-static int64_t id_of(const struct idmap *map, int position)
-{
-    int64_t id = 0;
-    while (id < map->n && map->at[id] != position + 1)
-        id++;
-    return id;
-}
-
 static bool has_every_section(const struct store *s, const struct seen_choice *choice)
 {
-    size_t n = 0;
-    for (int64_t id = 0; id < s->section_at.n; id++)
-        n += s->section_at.at[id] > 0;
-    return choice->n_sections == n;
+    return choice->n_sections == s->section_at.n_ids;
 }
 
 bool list_functions(struct store *s, struct err *e)
@@ -157,12 +145,12 @@ bool store_each_seen(struct store *s, const struct seen_choice *choice, seen_fn 
                                        "INDEXED BY target_performer WHERE performer_id=?";
     struct walk w = {.s = s, .choice = choice, .fn = fn, .ctx = ctx};
     if (choice->performer >= 0)
-        return walk(&w, by_performer, id_of(&s->performer_at, choice->performer), e);
+        return walk(&w, by_performer, idmap_id(&s->performer_at, choice->performer), e);
     w.every_section = has_every_section(s, choice);
     const char *sql = choice->n_sections > 1 ? by_sections : by_section;
     for (size_t i = 0; i < choice->n_sections && !w.stopped; i++) {
         w.section = choice->sections[i];
-        if (!walk(&w, sql, id_of(&s->section_at, w.section), e))
+        if (!walk(&w, sql, idmap_id(&s->section_at, w.section), e))
             return false;
     }
     return true;
@@ -178,8 +166,8 @@ bool store_each_timed(struct store *s, timed_fn *fn, void *ctx, struct err *e)
                              e);
     if (!q)
         return false;
-    int rc;
-    while ((rc = sqlite3_step(q)) == SQLITE_ROW) {
+    bool ok = true;
+    while (st_row(s, q, &ok, e)) {
         struct timed_row row = {
             .section = idmap_find(&s->section_at, sqlite3_column_int64(q, 0)),
             .performer = idmap_find(&s->performer_at, sqlite3_column_int64(q, 1)),
@@ -192,6 +180,5 @@ bool store_each_timed(struct store *s, timed_fn *fn, void *ctx, struct err *e)
         };
         fn(ctx, &row);
     }
-    sqlite3_reset(q);
-    return rc == SQLITE_DONE || st_fail(s, e);
+    return ok;
 }

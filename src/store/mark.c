@@ -4,6 +4,9 @@
 #include "store/inside.h"
 #include "sys/clock.h"
 
+/* Times travel in whole milliseconds; frames are further apart. */
+enum { SAME_US = 500 };
+
 static void bind_mark(struct store *s, sqlite3_stmt *q, const struct show *show,
                       const struct mark *m)
 {
@@ -66,64 +69,90 @@ static bool drop_targets(struct store *s, int64_t mark, struct err *e)
     return st_done(s, q, e);
 }
 
-static bool finish(struct store *s, bool ok, struct err *e)
-{
-    if (ok)
-        return store_commit(s, e);
-    store_rollback(s);
-    return false;
-}
-
 bool store_mark_add(struct store *s, const struct show *show, struct mark *m, struct err *e)
 {
-    if (!store_begin(s, NULL, e))
+    if (!step_open(s, "a mark", e))
         return false;
     sqlite3_stmt *q = st_get(s,
                              "INSERT INTO mark(clip_id,at_us,end_us,fault_id,praise,severity,cause,"
                              "state,note,set_id,count,late_counts,late_error,author,made_at,"
-                             "changed_at,uid) VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12,?13,"
-                             "?14,?15,?15,?16)",
+                             "changed_at,uid,id) VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12,?13,"
+                             "?14,?15,?15,?16,?17)",
                              e);
-    bool ok = q != NULL;
+    int64_t id = 0;
+    bool ok = q && undo_fresh_id(s, "mark", &id, e);
     if (ok) {
         bind_mark(s, q, show, m);
         st_uid(q, 16);
+        sqlite3_bind_int64(q, 17, id);
         ok = st_done(s, q, e);
     }
-    if (ok) {
-        m->id = sqlite3_last_insert_rowid(s->db);
-        ok = put_targets(s, show, m, e);
-    }
-    return finish(s, ok, e);
+    m->id = id;
+    return step_close(s, ok && put_targets(s, show, m, e), e);
 }
 
-bool store_mark_update(struct store *s, const struct show *show, const struct mark *m,
-                       struct err *e)
+/* One statement for any choice of fields: a field that is not to change keeps what is there. */
+static bool change_row(struct store *s, int64_t id, const struct mark_change *c, struct err *e)
 {
-    if (!store_begin(s, NULL, e))
+    sqlite3_stmt *q = st_get(s,
+                             "UPDATE mark SET severity=coalesce(?2,severity),praise=coalesce(?3,"
+                             "praise),cause=coalesce(?4,cause),note=coalesce(?5,note),"
+                             "late_counts=coalesce(?6,late_counts),late_error=coalesce(?7,"
+                             "late_error),author=coalesce(?8,author),changed_at=?9 WHERE id=?1 AND "
+                             "removed_at IS NULL",
+                             e);
+    if (!q)
         return false;
-    sqlite3_stmt *q =
-        st_get(s,
-               "UPDATE mark SET clip_id=?1,at_us=?2,end_us=?3,fault_id=?4,praise=?5,"
-               "severity=?6,cause=?7,state=?8,note=?9,set_id=?10,count=?11,"
-               "late_counts=?12,late_error=?13,author=?14,changed_at=?15 WHERE id=?16 "
-               "AND removed_at IS NULL",
-               e);
-    bool ok = q != NULL;
-    if (ok) {
-        bind_mark(s, q, show, m);
-        sqlite3_bind_int64(q, 16, m->id);
-        ok = st_done(s, q, e);
+    sqlite3_bind_int64(q, 1, id);
+    if (c->fields & MARK_SEVERITY)
+        sqlite3_bind_int(q, 2, c->severity);
+    if (c->fields & MARK_PRAISE)
+        sqlite3_bind_int(q, 3, c->praise);
+    if (c->fields & MARK_CAUSE)
+        sqlite3_bind_int(q, 4, c->cause);
+    if (c->fields & MARK_NOTE)
+        st_text(q, 5, c->note);
+    if (c->fields & MARK_LATE) {
+        sqlite3_bind_double(q, 6, c->late_counts);
+        sqlite3_bind_double(q, 7, c->late_error);
     }
-    if (ok && sqlite3_changes(s->db) == 0)
-        ok = err_set(e, ERR_FAILED, "that mark is not there any more");
-    ok = ok && drop_targets(s, m->id, e) && put_targets(s, show, m, e);
-    return finish(s, ok, e);
+    if (c->fields & MARK_AUTHOR)
+        st_text(q, 8, c->author);
+    sqlite3_bind_int64(q, 9, clock_wall_ms());
+    if (!st_done(s, q, e))
+        return false;
+    return sqlite3_changes(s->db) > 0 || err_set(e, ERR_FAILED, "that mark is not there any more");
+}
+
+static bool change_targets(struct store *s, int64_t id, const struct mark_change *c, struct err *e)
+{
+    if (!(c->fields & (MARK_SEVERITY | MARK_PRAISE | MARK_CAUSE)))
+        return true;
+    sqlite3_stmt *q = st_get(s,
+                             "UPDATE mark_target SET severity=coalesce(?2,severity),praise="
+                             "coalesce(?3,praise),cause=coalesce(?4,cause) WHERE mark_id=?1",
+                             e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, id);
+    if (c->fields & MARK_SEVERITY)
+        sqlite3_bind_int(q, 2, c->severity);
+    if (c->fields & MARK_PRAISE)
+        sqlite3_bind_int(q, 3, c->praise);
+    if (c->fields & MARK_CAUSE)
+        sqlite3_bind_int(q, 4, c->cause);
+    return st_done(s, q, e);
+}
+
+bool store_mark_change(struct store *s, int64_t id, const struct mark_change *c, struct err *e)
+{
+    return step_open(s, "change a mark", e) &&
+           step_close(s, change_row(s, id, c, e) && change_targets(s, id, c, e), e);
 }
 
 bool store_mark_remove(struct store *s, int64_t id, struct err *e)
 {
-    if (!store_begin(s, NULL, e))
+    if (!step_open(s, "remove a mark", e))
         return false;
     sqlite3_stmt *q = st_get(
         s, "UPDATE mark SET removed_at=?1,changed_at=?1 WHERE id=?2 AND removed_at IS NULL", e);
@@ -135,51 +164,51 @@ bool store_mark_remove(struct store *s, int64_t id, struct err *e)
     }
     if (ok && sqlite3_changes(s->db) == 0)
         ok = err_set(e, ERR_FAILED, "that mark is not there any more");
-    return finish(s, ok && drop_targets(s, id, e), e);
+    return step_close(s, ok && drop_targets(s, id, e), e);
 }
 
-int64_t store_mark_newest(struct store *s)
+bool store_mark_newest(struct store *s, int64_t *out, struct err *e)
 {
-    struct err ignored;
-    sqlite3_stmt *q = st_get(s, "SELECT coalesce(max(id),0) FROM mark", &ignored);
-    int64_t id = q && sqlite3_step(q) == SQLITE_ROW ? sqlite3_column_int64(q, 0) : 0;
-    if (q)
-        sqlite3_reset(q);
-    return id;
+    sqlite3_stmt *q = st_get(s, "SELECT coalesce(max(id),0) FROM mark", e);
+    return q && st_number(s, q, out, e);
 }
 
 /* Does the stored mark name exactly these targets, in any order? */
-static bool same_targets(struct store *s, const struct show *show, int64_t id, const struct mark *m)
+static bool same_targets(struct store *s, const struct show *show, int64_t id, const struct mark *m,
+                         bool *same, struct err *e)
 {
-    struct err ignored;
     sqlite3_stmt *q =
-        st_get(s, "SELECT section_id,performer_id FROM mark_target WHERE mark_id=?", &ignored);
+        st_get(s, "SELECT section_id,performer_id FROM mark_target WHERE mark_id=?", e);
     size_t n = 0;
-    bool same = q != NULL;
-    if (q)
-        sqlite3_bind_int64(q, 1, id);
-    for (; same && sqlite3_step(q) == SQLITE_ROW; n++) {
+    bool ok = q != NULL;
+    *same = ok;
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, id);
+    for (; st_row(s, q, &ok, e); n++) {
         bool found = false;
         for (size_t i = 0; i < m->n_targets; i++) {
             int p = m->targets[i].performer;
             found |= show->sections[m->targets[i].section].id == sqlite3_column_int64(q, 0) &&
                      (p >= 0 ? show->performers[p].id : 0) == sqlite3_column_int64(q, 1);
         }
-        same = found;
+        *same &= found;
     }
-    if (q)
-        sqlite3_reset(q);
-    return same && n == m->n_targets;
+    *same &= n == m->n_targets;
+    return ok;
 }
 
-bool store_mark_same(struct store *s, const struct show *show, struct mark *m, int64_t newest)
+bool store_mark_same(struct store *s, const struct show *show, struct mark *m, int64_t newest,
+                     bool *same, struct err *e)
 {
-    struct err ignored;
-    sqlite3_stmt *q = st_get(s,
-                             "SELECT id,state FROM mark WHERE clip_id=? AND at_us=? AND fault_id=? "
-                             "AND praise=? AND id<=? AND removed_at IS NULL",
-                             &ignored);
-    bool same = false;
+    sqlite3_stmt *q =
+        st_get(s,
+               "SELECT id,state,at_us FROM mark WHERE clip_id=?1 AND at_us BETWEEN ?2-?6 "
+               "AND ?2+?6 AND fault_id=?3 AND praise=?4 AND id<=?5 AND removed_at IS "
+               "NULL ORDER BY abs(at_us-?2)",
+               e);
+    bool ok = q != NULL;
+    *same = false;
     if (!q)
         return false;
     sqlite3_bind_int64(q, 1, m->clip);
@@ -187,15 +216,17 @@ bool store_mark_same(struct store *s, const struct show *show, struct mark *m, i
     sqlite3_bind_int64(q, 3, show->faults[m->fault].id);
     sqlite3_bind_int(q, 4, m->praise);
     sqlite3_bind_int64(q, 5, newest);
-    while (!same && sqlite3_step(q) == SQLITE_ROW) {
-        same = same_targets(s, show, sqlite3_column_int64(q, 0), m);
-        if (!same)
+    sqlite3_bind_int(q, 6, SAME_US);
+    while (ok && !*same && st_row(s, q, &ok, e)) {
+        ok = same_targets(s, show, sqlite3_column_int64(q, 0), m, same, e);
+        if (!ok || !*same)
             continue;
         m->id = sqlite3_column_int64(q, 0);
-        m->state = (enum mark_state)sqlite3_column_int(q, 1);
+        m->state = st_state(q, 1);
+        m->at_us = sqlite3_column_int64(q, 2);
     }
     sqlite3_reset(q);
-    return same;
+    return ok;
 }
 
 static struct mark mark_row(struct store *s, struct arena *a, sqlite3_stmt *q)
@@ -229,23 +260,44 @@ static bool read_targets(struct store *s, struct arena *a, struct mark *m, struc
         return false;
     struct target *t = NULL;
     size_t n = 0, cap = 0;
-    int rc;
+    bool ok = true;
     sqlite3_bind_int64(q, 1, m->id);
-    while ((rc = sqlite3_step(q)) == SQLITE_ROW) {
+    while (st_row(s, q, &ok, e)) {
         struct target one = {idmap_find(&s->section_at, sqlite3_column_int64(q, 0)),
                              idmap_find(&s->performer_at, sqlite3_column_int64(q, 1))};
         t = array_grow(t, n, &cap, sizeof *t);
         if (one.section >= 0)
             t[n++] = one;
     }
-    sqlite3_reset(q);
     struct target *kept = arena_alloc(a, n * sizeof *kept);
     if (n)
         memcpy(kept, t, n * sizeof *kept);
     free(t);
     m->targets = kept;
     m->n_targets = n;
-    return rc == SQLITE_DONE || st_fail(s, e);
+    return ok;
+}
+
+#define MARK_COLUMNS                                                                               \
+    "id,clip_id,at_us,end_us,fault_id,praise,severity,cause,state,note,set_id,count,late_counts,"  \
+    "late_error,author"
+
+/* Takes rows of MARK_COLUMNS to the end. */
+static bool take_marks(struct store *s, struct arena *a, sqlite3_stmt *q, struct mark_list *out,
+                       struct err *e)
+{
+    struct mark *at = NULL;
+    size_t cap = 0;
+    bool ok = true;
+    while (ok && st_row(s, q, &ok, e)) {
+        at = array_grow(at, out->n, &cap, sizeof *at);
+        at[out->n] = mark_row(s, a, q);
+        if (at[out->n].fault >= 0)
+            ok = read_targets(s, a, &at[out->n++], e);
+    }
+    sqlite3_reset(q);
+    out->at = arena_take(a, at, out->n * sizeof *at);
+    return ok;
 }
 
 bool store_marks(struct store *s, struct arena *a, int64_t clip, struct mark_list *out,
@@ -253,27 +305,29 @@ bool store_marks(struct store *s, struct arena *a, int64_t clip, struct mark_lis
 {
     *out = (struct mark_list){0};
     sqlite3_stmt *q = st_get(s,
-                             "SELECT id,clip_id,at_us,end_us,fault_id,praise,severity,cause,state,"
-                             "note,set_id,count,late_counts,late_error,author FROM mark WHERE "
-                             "clip_id=? AND removed_at IS NULL ORDER BY at_us,id",
+                             "SELECT " MARK_COLUMNS " FROM mark WHERE clip_id=? AND removed_at IS "
+                             "NULL ORDER BY at_us,id",
                              e);
     if (!q)
         return false;
     sqlite3_bind_int64(q, 1, clip);
-    struct mark *at = NULL;
-    size_t cap = 0;
-    int rc;
-    bool ok = true;
-    while (ok && (rc = sqlite3_step(q)) == SQLITE_ROW) {
-        at = array_grow(at, out->n, &cap, sizeof *at);
-        at[out->n] = mark_row(s, a, q);
-        if (at[out->n].fault >= 0)
-            ok = read_targets(s, a, &at[out->n++], e);
-    }
-    ok = ok && (rc == SQLITE_DONE || st_fail(s, e));
-    sqlite3_reset(q);
-    out->at = arena_take(a, at, out->n * sizeof *at);
-    return ok;
+    return take_marks(s, a, q, out, e);
+}
+
+bool store_mark_one(struct store *s, struct arena *a, int64_t id, struct mark *out, struct err *e)
+{
+    struct mark_list l = {0};
+    sqlite3_stmt *q =
+        st_get(s, "SELECT " MARK_COLUMNS " FROM mark WHERE id=? AND removed_at IS NULL", e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, id);
+    if (!take_marks(s, a, q, &l, e))
+        return false;
+    if (l.n == 0)
+        return err_set(e, ERR_INPUT, "that mark is not there any more");
+    *out = l.at[0];
+    return true;
 }
 
 bool store_mark_count(struct store *s, int64_t clip, int64_t *out, struct err *e)
@@ -283,24 +337,23 @@ bool store_mark_count(struct store *s, int64_t clip, int64_t *out, struct err *e
     if (!q)
         return false;
     sqlite3_bind_int64(q, 1, clip);
-    *out = sqlite3_step(q) == SQLITE_ROW ? sqlite3_column_int64(q, 0) : 0;
-    sqlite3_reset(q);
-    return true;
+    return st_number(s, q, out, e);
 }
 
 bool store_mark_words(struct store *s, struct arena *a, int64_t mark, double *count,
                       const char **note, struct err *e)
 {
+    bool ok = true;
     *count = 0;
     *note = "";
     sqlite3_stmt *q = st_get(s, "SELECT count,note FROM mark WHERE id=?", e);
     if (!q)
         return false;
     sqlite3_bind_int64(q, 1, mark);
-    if (sqlite3_step(q) == SQLITE_ROW) {
+    if (st_row(s, q, &ok, e)) {
         *count = sqlite3_column_double(q, 0);
         *note = arena_strdup(a, st_column(q, 1));
+        sqlite3_reset(q);
     }
-    sqlite3_reset(q);
-    return true;
+    return ok;
 }

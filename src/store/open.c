@@ -1,3 +1,4 @@
+/* Opening, making and closing a show file. */
 #include <errno.h>
 #include <fcntl.h>
 #include <stdio.h>
@@ -10,142 +11,13 @@
 #include "sys/clock.h"
 #include "sys/file.h"
 
-enum { APPLICATION_ID = 0x6278636c /* "bxcl" */, CHECKED_AT_OPEN = 16 << 20 };
+enum { APPLICATION_ID = 0x6278636c /* "bxcl" */, CHECKED_AT_OPEN = 16 << 20, BUSY_MS = 5000 };
 
-/* --- statements ---------------------------------------------------------------------------- */
-
-bool st_fail(struct store *s, struct err *e)
+static bool connect_to(struct store *s, const char *name, int flags, struct err *e)
 {
-    int code = sqlite3_errcode(s->db) & 0xff;
-    const char *name = s->path;
-    int why = sqlite3_system_errno(s->db);
-    switch (code) {
-    case SQLITE_BUSY:
-    case SQLITE_LOCKED:
-        return err_set(e, ERR_FAILED,
-                       "%s: another program is writing to it; nothing was saved, "
-                       "try again",
-                       name);
-    case SQLITE_FULL:
-        return err_set(e, ERR_FAILED, "%s: the disk is full; this was not saved", name);
-    case SQLITE_IOERR:
-        return err_set(e, ERR_FAILED, "%s: the disk refused (%s); this was not saved", name,
-                       why ? strerror(why) : sqlite3_errmsg(s->db));
-    case SQLITE_READONLY:
-    case SQLITE_PERM:
-    case SQLITE_CANTOPEN:
-        return err_set(e, ERR_FAILED,
-                       "%s: may not be written; check the file's and its folder's "
-                       "permissions",
-                       name);
-    case SQLITE_NOTADB:
-    case SQLITE_CORRUPT:
-        return err_set(e, ERR_SHOW, "%s: the show file is damaged (%s); restore a copy of it", name,
-                       sqlite3_errmsg(s->db));
-    default:
-        return err_set(e, ERR_FAILED, "%s: %s", name, sqlite3_errmsg(s->db));
-    }
-}
-
-sqlite3_stmt *st_get(struct store *s, const char *sql, struct err *e)
-{
-    for (int i = 0; i < s->n_kept; i++) {
-        if (s->kept[i].sql != sql)
-            continue;
-        sqlite3_reset(s->kept[i].st);
-        sqlite3_clear_bindings(s->kept[i].st);
-        return s->kept[i].st;
-    }
-    sqlite3_stmt *st = NULL;
-    if (s->n_kept == STATEMENTS) {
-        err_set(e, ERR_FAILED, "too many statements");
-        return NULL;
-    }
-    if (sqlite3_prepare_v3(s->db, sql, -1, SQLITE_PREPARE_PERSISTENT, &st, NULL) != SQLITE_OK) {
-        if (sqlite3_errcode(s->db) == SQLITE_ERROR) /* the statement is right, so the file is not */
-            err_set(e, ERR_SHOW, "%s: is not a whole show file (%s); restore a copy of it", s->path,
-                    sqlite3_errmsg(s->db));
-        else
-            st_fail(s, e);
-        return NULL;
-    }
-    s->kept[s->n_kept].sql = sql;
-    s->kept[s->n_kept++].st = st;
-    return st;
-}
-
-bool st_done(struct store *s, sqlite3_stmt *st, struct err *e)
-{
-    int rc;
-    while ((rc = sqlite3_step(st)) == SQLITE_ROW)
-        ;
-    if (rc != SQLITE_DONE)
-        st_fail(s, e);
-    sqlite3_reset(st);
-    return rc == SQLITE_DONE;
-}
-
-bool st_run(struct store *s, const char *sql, struct err *e)
-{
-    return sqlite3_exec(s->db, sql, NULL, NULL, NULL) == SQLITE_OK || st_fail(s, e);
-}
-
-void st_text(sqlite3_stmt *st, int at, const char *text)
-{
-    sqlite3_bind_text(st, at, text ? text : "", -1, SQLITE_TRANSIENT);
-}
-
-void st_uid(sqlite3_stmt *st, int at)
-{
-    unsigned char uid[16];
-    random_bytes(uid, sizeof uid);
-    sqlite3_bind_blob(st, at, uid, sizeof uid, SQLITE_TRANSIENT);
-}
-
-const char *st_column(sqlite3_stmt *st, int at)
-{
-    const char *text = (const char *)sqlite3_column_text(st, at);
-    return text ? text : "";
-}
-
-enum mark_state state_of(int stored)
-{
-    return stored >= MARK_OPEN && stored <= MARK_CLEAN ? (enum mark_state)stored : MARK_OPEN;
-}
-
-enum mark_state st_state(sqlite3_stmt *st, int at)
-{
-    return state_of(sqlite3_column_int(st, at));
-}
-
-/* --- id maps ------------------------------------------------------------------------------- */
-
-void idmap_set(struct idmap *m, int64_t id, int position)
-{
-    if (id <= 0 || id > 100000000)
-        return;
-    if (id >= m->n) {
-        int64_t n = id * 2 + 64;
-        m->at = xrealloc(m->at, (size_t)n * sizeof *m->at);
-        memset(m->at + m->n, 0, (size_t)(n - m->n) * sizeof *m->at);
-        m->n = n;
-    }
-    m->at[id] = position + 1;
-}
-
-void idmap_clear(struct idmap *m)
-{
-    free(m->at);
-    *m = (struct idmap){0};
-}
-
-/* --- open and close ------------------------------------------------------------------------ */
-
-static bool connect_to(struct store *s, int flags, struct err *e)
-{
-    if (sqlite3_open_v2(s->path, &s->db, flags, NULL) != SQLITE_OK)
+    if (sqlite3_open_v2(name, &s->db, flags, NULL) != SQLITE_OK)
         return st_fail(s, e);
-    sqlite3_busy_timeout(s->db, 5000);
+    sqlite3_busy_timeout(s->db, BUSY_MS);
     sqlite3_db_config(s->db, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL);
     sqlite3_db_config(s->db, SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, NULL);
     sqlite3_db_config(s->db, SQLITE_DBCONFIG_ENABLE_LOAD_EXTENSION, 0, NULL);
@@ -255,49 +127,37 @@ static bool look_at_header(const char *path, int *version, struct err *e)
  * log. */
 static bool read_version(struct store *s, int *version, struct err *e)
 {
+    int64_t found;
     sqlite3_stmt *q = st_get(s, "PRAGMA user_version", e);
-    if (!q)
+    if (!q || !st_number(s, q, &found, e))
         return false;
-    bool ok = sqlite3_step(q) == SQLITE_ROW || st_fail(s, e);
-    *version = ok ? sqlite3_column_int(q, 0) : 0;
-    sqlite3_reset(q);
-    return ok && (*version <= STORE_VERSION || refuse_newer(s->path, *version, e));
+    *version = (int)found;
+    return *version <= STORE_VERSION || refuse_newer(s->path, *version, e);
 }
 
-/* Nothing is written to a file that lacks a table of ours. */
-static bool has_tables(struct store *s, struct err *e)
+/* SQLite's own check; false with its first complaint. */
+static bool check_with(struct store *s, const char *pragma, struct err *e)
 {
-    return st_get(s,
-                  "SELECT (SELECT 1 FROM setting),"
-                  "(SELECT 1 FROM section),"
-                  "(SELECT 1 FROM performer),"
-                  "(SELECT 1 FROM fault),"
-                  "(SELECT 1 FROM drill_set),"
-                  "(SELECT 1 FROM dot),"
-                  "(SELECT 1 FROM clip),"
-                  "(SELECT 1 FROM place),"
-                  "(SELECT 1 FROM anchor),"
-                  "(SELECT 1 FROM watched),"
-                  "(SELECT 1 FROM mark),"
-                  "(SELECT 1 FROM mark_target),"
-                  "(SELECT 1 FROM undo_step)",
-                  e) != NULL;
+    bool ok = true;
+    sqlite3_stmt *q = st_get(s, pragma, e);
+    if (!q)
+        return false;
+    if (st_row(s, q, &ok, e) && strcmp(st_column(q, 0), "ok") != 0)
+        ok = st_damaged(s, st_column(q, 0), e);
+    sqlite3_reset(q);
+    return ok;
 }
 
 static bool quick_check(struct store *s, struct err *e)
 {
     struct stat st;
-    if (stat(s->path, &st) != 0 || st.st_size > CHECKED_AT_OPEN)
-        return true;
-    sqlite3_stmt *q = st_get(s, "PRAGMA quick_check(1)", e);
-    if (!q)
-        return false;
-    bool ok = sqlite3_step(q) == SQLITE_ROW && strcmp(st_column(q, 0), "ok") == 0;
-    if (!ok)
-        err_set(e, ERR_SHOW, "%s: the show file is damaged (%s); restore a copy of it", s->path,
-                *st_column(q, 0) ? st_column(q, 0) : sqlite3_errmsg(s->db));
-    sqlite3_reset(q);
-    return ok;
+    return stat(s->path, &st) != 0 || st.st_size > CHECKED_AT_OPEN ||
+           check_with(s, "PRAGMA quick_check(1)", e);
+}
+
+bool store_check(struct store *s, struct err *e)
+{
+    return check_with(s, "PRAGMA integrity_check(1)", e);
 }
 
 /* A copy from before the change stays beside the file: 'larkspur.show.v1'. */
@@ -305,69 +165,215 @@ static bool keep_copy(struct store *s, int version, struct err *e)
 {
     struct buf to = {0};
     buf_printf(&to, "%s.v%d", s->path, version);
-    bool ok = file_exists(to.p) ||
-              (st_run(s, "PRAGMA wal_checkpoint(TRUNCATE)", e) && file_copy(s->path, to.p, e));
+    bool ok = file_exists(to.p) || store_copy(s, to.p, e);
     buf_free(&to);
     return ok;
+}
+
+static bool open_to_write(struct store *s, struct err *e)
+{
+    int version;
+    bool ok = connect_to(s, s->path, SQLITE_OPEN_READWRITE, e) && quick_check(s, e) &&
+              read_version(s, &version, e) && shape_check(s, version, e) && make_durable(s, e);
+    if (ok && version < STORE_VERSION)
+        ok = keep_copy(s, version, e) && migrate(s, version, e);
+    return ok;
+}
+
+static void disconnect(struct store *s)
+{
+    for (int i = 0; i < s->n_kept; i++)
+        sqlite3_finalize(s->kept[i].st);
+    s->n_kept = 0;
+    /* A failed checkpoint at close harms nothing: what was committed is in the synced log. */
+    sqlite3_close(s->db);
+    s->db = NULL;
+}
+
+/* Length of a file beside the show, -1 when it is not there. */
+static int64_t beside(const struct store *s, const char *ending, char path[4200])
+{
+    struct stat st;
+    snprintf(path, 4200, "%s%s", s->path, ending);
+    return stat(path, &st) == 0 ? (int64_t)st.st_size : -1;
+}
+
+/* "file:" and the path with what means something in an address written as %XX. */
+static void address_of(const char *path, const char *how, struct buf *out)
+{
+    buf_str(out, "file:");
+    for (const char *p = path; *p; p++)
+        if (strchr("?#%", *p))
+            buf_printf(out, "%%%02X", (unsigned)*p);
+        else
+            buf_char(out, *p);
+    buf_printf(out, "?%s", how);
+}
+
+/* An older file that may not be written cannot be carried forward either. */
+static bool read_as_it_is(struct store *s, struct err *e)
+{
+    int version;
+    if (!quick_check(s, e) || !read_version(s, &version, e) || !shape_check(s, version, e))
+        return false;
+    return version == STORE_VERSION ||
+           err_set(e, ERR_FAILED,
+                   "%s: was written by an older boxcall and may not be written here; copy it to a "
+                   "folder of yours and open it there",
+                   s->path);
+}
+
+/* Without a log the file alone is the show ("immutable" leaves nothing beside it); with one, its
+ * index must be there too, since it could not be made. */
+static bool open_to_read(struct store *s, struct err *e)
+{
+    char log[4200], index[4200];
+    bool logged = beside(s, "-wal", log) > 0;
+    struct buf name = {0};
+    s->read_only = true;
+    address_of(s->path, logged ? "mode=ro" : "mode=ro&immutable=1", &name);
+    bool ok = !logged || beside(s, "-shm", index) >= 0 ||
+              err_set(e, ERR_FAILED,
+                      "%s: its newest marks stand in %s, which cannot be read where nothing may be "
+                      "written; copy both files to a folder of yours",
+                      s->path, log);
+    ok = ok && connect_to(s, name.p, SQLITE_OPEN_READONLY | SQLITE_OPEN_URI, e) &&
+         read_as_it_is(s, e);
+    buf_free(&name);
+    return ok;
+}
+
+/* An index that a reader left behind when the file could not be written keeps its mode. */
+static bool mend_index(struct store *s, struct err *e)
+{
+    char index[4200];
+    struct stat st;
+    if (beside(s, "-shm", index) < 0 || access(index, W_OK) == 0)
+        return true;
+    if (stat(s->path, &st) == 0 && chmod(index, st.st_mode & 0777) == 0)
+        return true;
+    return err_set(e, ERR_FAILED,
+                   "%s: may not be written, so the show cannot be; remove it when nobody has the "
+                   "show open",
+                   index);
+}
+
+/* Failures that are about writing, not about the file. */
+static bool may_still_be_read(struct store *s)
+{
+    int code = s->db ? sqlite3_errcode(s->db) & 0xff : SQLITE_OK;
+    return code == SQLITE_READONLY || code == SQLITE_CANTOPEN || code == SQLITE_PERM ||
+           code == SQLITE_FULL || code == SQLITE_IOERR;
+}
+
+static bool open_either_way(struct store *s, struct err *e)
+{
+    char folder[4200];
+    snprintf(folder, sizeof folder, "%.*s", (int)(strrchr(s->path, '/') - s->path + 1), s->path);
+    if (access(s->path, W_OK) != 0 || access(folder, W_OK) != 0)
+        return open_to_read(s, e);
+    if (!mend_index(s, e))
+        return false;
+    if (open_to_write(s, e))
+        return true;
+    if (e->code == ERR_SHOW || !may_still_be_read(s))
+        return false;
+    struct err first = *e;
+    disconnect(s);
+    if (open_to_read(s, e))
+        return true;
+    *e = e->code == ERR_SHOW ? *e : first;
+    return false;
 }
 
 bool store_open(const char *path, struct store **out, struct err *e)
 {
     int version = 0;
     *out = NULL;
-    if (!look_at_header(path, &version, e))
+    if (!look_at_header(path, &version, e) || !ground_is_local(path, e))
         return false;
     struct store *s = store_at(path, e);
     if (!s)
         return false;
-    bool ok = connect_to(s, SQLITE_OPEN_READWRITE, e) && quick_check(s, e) &&
-              read_version(s, &version, e) && has_tables(s, e) && make_durable(s, e);
-    if (ok && version < STORE_VERSION)
-        ok = keep_copy(s, version, e) && migrate(s, version, e);
-    if (!ok) {
+    if (!open_either_way(s, e)) {
         store_close(s);
         return false;
     }
+    struct err ignored;
+    ground_holds(s, &ignored); /* takes down how the file looks now */
     *out = s;
     return true;
 }
 
+bool store_read_only(const struct store *s)
+{
+    return s->read_only;
+}
+
+struct making {
+    const char *title, *field;
+};
+
+static bool settle_in(struct store *s, void *ctx, struct err *e)
+{
+    const struct making *m = ctx;
+    return store_set(s, "title", m->title, e) && store_set(s, "field", m->field, e);
+}
+
+/* The tables come before the log, so that the file says whose it is from its first byte on. */
+static bool fill(struct store *s, const struct making *m, struct err *e)
+{
+    return connect_to(s, s->path, SQLITE_OPEN_READWRITE, e) && migrate(s, 0, e) &&
+           make_durable(s, e) && store_step(s, NULL, settle_in, (void *)(uintptr_t)m, e);
+}
+
+static bool is_taken(const char *path, struct err *e)
+{
+    return err_set(e, ERR_INPUT, "%s: is there already; choose another name", path);
+}
+
+/* The name is taken first, with an empty file that only one program can make. */
 bool store_create(const char *path, const char *title, const char *field, struct store **out,
                   struct err *e)
 {
+    struct making m = {title, field};
     *out = NULL;
     if (file_exists(path))
-        return err_set(e, ERR_INPUT, "%s: is there already; choose another name", path);
+        return is_taken(path, e);
     if (!grid_named(field))
         return err_set(e, ERR_USAGE, "no field '%s'; write high-school or college", field);
     struct store *s = store_at(path, e);
     if (!s)
         return false;
-    /* The tables come before the log, so that the file says whose it is from its first byte on. */
-    bool ok = connect_to(s, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, e) && migrate(s, 0, e) &&
-              make_durable(s, e) && store_set(s, "title", title, e) &&
-              store_set(s, "field", field, e);
-    if (!ok) {
-        char *made = xstrdup(s->path);
-        store_close(s);
-        unlink(made);
-        free(made);
-        return false;
+    int fd = open(s->path, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    bool mine = fd >= 0, ok = mine;
+    if (mine)
+        close(fd);
+    else if (errno == EEXIST)
+        is_taken(path, e);
+    else
+        err_set(e, ERR_FAILED, "%s: cannot make it: %s", path, strerror(errno));
+    ok = ok && ground_is_local(s->path, e) && fill(s, &m, e);
+    if (ok) {
+        *out = s;
+        return true;
     }
-    *out = s;
-    return true;
+    char *made = xstrdup(s->path);
+    store_close(s);
+    if (mine)
+        unlink(made);
+    free(made);
+    return false;
 }
 
 void store_close(struct store *s)
 {
     if (!s)
         return;
-    if (s->depth)
-        store_rollback(s);
-    for (int i = 0; i < s->n_kept; i++)
-        sqlite3_finalize(s->kept[i].st);
-    /* A failed checkpoint at close harms nothing: what was committed is in the synced log. */
-    sqlite3_close(s->db);
+    struct err ignored;
+    while (s->depth)
+        step_close(s, false, &ignored);
+    disconnect(s);
     idmap_clear(&s->section_at);
     idmap_clear(&s->performer_at);
     idmap_clear(&s->fault_at);
@@ -388,40 +394,33 @@ void store_author(struct store *s, const char *author)
     s->author = xstrdup(author);
 }
 
-bool store_check(struct store *s, struct err *e)
-{
-    sqlite3_stmt *q = st_get(s, "PRAGMA integrity_check(1)", e);
-    if (!q)
-        return false;
-    bool ok = sqlite3_step(q) == SQLITE_ROW && strcmp(st_column(q, 0), "ok") == 0;
-    if (!ok)
-        err_set(e, ERR_SHOW, "%s: the show file is damaged (%s); restore a copy of it", s->path,
-                st_column(q, 0));
-    sqlite3_reset(q);
-    return ok;
-}
-
 const char *store_setting(struct store *s, struct arena *a, const char *key)
 {
     struct err ignored;
+    bool ok = true;
+    const char *value = NULL;
     sqlite3_stmt *q = st_get(s, "SELECT value FROM setting WHERE key=?", &ignored);
     if (!q)
         return NULL;
     st_text(q, 1, key);
-    const char *value = sqlite3_step(q) == SQLITE_ROW ? arena_strdup(a, st_column(q, 0)) : NULL;
-    sqlite3_reset(q);
+    if (st_row(s, q, &ok, &ignored)) {
+        value = arena_strdup(a, st_column(q, 0));
+        sqlite3_reset(q);
+    }
     return value;
 }
 
 bool store_set(struct store *s, const char *key, const char *value, struct err *e)
 {
+    if (!step_open(s, NULL, e))
+        return false;
     sqlite3_stmt *q = st_get(s,
                              "INSERT INTO setting VALUES(?,?) ON CONFLICT(key) DO UPDATE SET "
                              "value=excluded.value",
                              e);
-    if (!q)
-        return false;
-    st_text(q, 1, key);
-    st_text(q, 2, value);
-    return st_done(s, q, e);
+    if (q) {
+        st_text(q, 1, key);
+        st_text(q, 2, value);
+    }
+    return step_close(s, q && st_done(s, q, e), e);
 }

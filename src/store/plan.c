@@ -67,7 +67,7 @@ static bool drop_unticked(struct store *s, const char *date, struct err *e)
 
 bool store_plan_put(struct store *s, const struct show *show, struct rep_plan *p, struct err *e)
 {
-    if (!store_begin(s, NULL, e))
+    if (!step_open(s, NULL, e))
         return false;
     bool ok = drop_unticked(s, p->date, e);
     sqlite3_stmt *q = ok ? st_get(s,
@@ -89,10 +89,7 @@ bool store_plan_put(struct store *s, const struct show *show, struct rep_plan *p
     }
     for (int i = 0; ok && i < (int)p->n_blocks; i++)
         ok = put_block(s, p, i, e) && put_fixes(s, show, p, i, e);
-    if (ok)
-        return store_commit(s, e);
-    store_rollback(s);
-    return false;
+    return step_close(s, ok, e);
 }
 
 static bool read_fixes(struct store *s, struct arena *a, int64_t plan, int place,
@@ -105,7 +102,8 @@ static bool read_fixes(struct store *s, struct arena *a, int64_t plan, int place
         return false;
     sqlite3_bind_int64(q, 1, plan);
     sqlite3_bind_int(q, 2, place);
-    while (sqlite3_step(q) == SQLITE_ROW && b->n_fixes < sizeof fixes / sizeof *fixes) {
+    bool ok = true;
+    while (b->n_fixes < sizeof fixes / sizeof *fixes && st_row(s, q, &ok, e)) {
         struct rep_fix f = {idmap_find(&s->section_at, sqlite3_column_int64(q, 0)),
                             idmap_find(&s->fault_at, sqlite3_column_int64(q, 1)),
                             sqlite3_column_int(q, 2)};
@@ -116,7 +114,7 @@ static bool read_fixes(struct store *s, struct arena *a, int64_t plan, int place
     struct rep_fix *kept = arena_alloc(a, b->n_fixes * sizeof *kept);
     memcpy(kept, fixes, b->n_fixes * sizeof *kept);
     b->fixes = kept;
-    return true;
+    return ok;
 }
 
 static bool read_blocks(struct store *s, struct arena *a, struct rep_plan *p, struct err *e)
@@ -130,7 +128,8 @@ static bool read_blocks(struct store *s, struct arena *a, struct rep_plan *p, st
     size_t cap = 0;
     struct rep_block *at = NULL;
     sqlite3_bind_int64(q, 1, p->id);
-    while (sqlite3_step(q) == SQLITE_ROW) {
+    bool ok = true;
+    while (st_row(s, q, &ok, e)) {
         at = array_grow(at, p->n_blocks, &cap, sizeof *at);
         at[p->n_blocks++] = (struct rep_block){
             .start_s = sqlite3_column_int(q, 0),
@@ -143,17 +142,31 @@ static bool read_blocks(struct store *s, struct arena *a, struct rep_plan *p, st
             .reps_made = sqlite3_column_type(q, 7) == SQLITE_NULL ? -1 : sqlite3_column_int(q, 7),
         };
     }
-    sqlite3_reset(q);
-    bool ok = true;
     for (int i = 0; ok && i < (int)p->n_blocks; i++)
         ok = read_fixes(s, a, p->id, i, &at[i], e);
     p->blocks = arena_take(a, at, p->n_blocks * sizeof *at);
     return ok;
 }
 
+static bool take_plan(struct store *s, struct arena *a, sqlite3_stmt *q, struct rep_plan *out,
+                      bool *found, struct err *e)
+{
+    bool ok = true;
+    *found = st_row(s, q, &ok, e);
+    if (*found)
+        *out = (struct rep_plan){.id = sqlite3_column_int64(q, 0),
+                                 .date = arena_strdup(a, st_column(q, 1)),
+                                 .start_min = sqlite3_column_int(q, 2),
+                                 .minutes = sqlite3_column_int(q, 3),
+                                 .gain = sqlite3_column_double(q, 4)};
+    sqlite3_reset(q);
+    return ok;
+}
+
 bool store_plan(struct store *s, struct arena *a, const char *date, struct rep_plan *out,
                 struct err *e)
 {
+    bool found;
     *out = (struct rep_plan){0};
     sqlite3_stmt *q = st_get(s,
                              "SELECT id,date,start_min,minutes,gain FROM rep_plan WHERE ?1 IS NULL "
@@ -163,14 +176,8 @@ bool store_plan(struct store *s, struct arena *a, const char *date, struct rep_p
         return false;
     if (date)
         st_text(q, 1, date);
-    bool found = sqlite3_step(q) == SQLITE_ROW;
-    if (found)
-        *out = (struct rep_plan){.id = sqlite3_column_int64(q, 0),
-                                 .date = arena_strdup(a, st_column(q, 1)),
-                                 .start_min = sqlite3_column_int(q, 2),
-                                 .minutes = sqlite3_column_int(q, 3),
-                                 .gain = sqlite3_column_double(q, 4)};
-    sqlite3_reset(q);
+    if (!take_plan(s, a, q, out, &found, e))
+        return false;
     if (!found)
         return err_set(e, ERR_INPUT,
                        "no plan%s%s is stored; make one: boxcall plan SHOW --minutes 90",
@@ -178,17 +185,39 @@ bool store_plan(struct store *s, struct arena *a, const char *date, struct rep_p
     return read_blocks(s, a, out, e);
 }
 
+bool store_plan_row(struct store *s, struct arena *a, int64_t id, struct rep_plan *out,
+                    struct err *e)
+{
+    bool found;
+    *out = (struct rep_plan){0};
+    sqlite3_stmt *q =
+        st_get(s, "SELECT id,date,start_min,minutes,gain FROM rep_plan WHERE id=?", e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, id);
+    if (!take_plan(s, a, q, out, &found, e))
+        return false;
+    if (!found)
+        return err_set(e, ERR_INPUT, "that plan is not stored any more; another took its place");
+    return read_blocks(s, a, out, e);
+}
+
 bool store_plan_tick(struct store *s, int64_t plan, int place, int reps_made, struct err *e)
 {
+    if (!step_open(s, reps_made < 0 ? "untick a block" : "tick a block", e))
+        return false;
     sqlite3_stmt *q =
         st_get(s, "UPDATE rep_block SET reps_made=?3,done_at=?4 WHERE plan_id=?1 AND place=?2", e);
     if (!q)
-        return false;
+        return step_close(s, false, e);
     sqlite3_bind_int64(q, 1, plan);
     sqlite3_bind_int(q, 2, place);
     if (reps_made >= 0) {
         sqlite3_bind_int(q, 3, reps_made);
         sqlite3_bind_int64(q, 4, clock_wall_ms());
     }
-    return st_done(s, q, e);
+    bool ok = st_done(s, q, e) &&
+              (sqlite3_changes(s->db) > 0 ||
+               err_set(e, ERR_FAILED, "that plan is not stored any more; another took its place"));
+    return step_close(s, ok, e);
 }

@@ -1,5 +1,6 @@
 /* Writing the staff's tables: match by name, update what differs, add what is new, and mark as
  * removed what the table does not have any more. A row that marks speak of is kept readable. */
+#include <stdlib.h>
 #include <string.h>
 
 #include "store/inside.h"
@@ -7,13 +8,28 @@
 
 /* The statements of one kind of row. They bind ?1 name, ?2.. values, then author, time, place. */
 struct kind {
+    const char *name;   /* of the step */
     const char *find;   /* SELECT id, removed, same, place FROM .. ; ?1 name, ?2.. values */
     const char *last;   /* SELECT the first free place */
     const char *insert; /* name, values.., author, now, place, uid */
     const char *update; /* name, values.., author, now, place, id in the uid's position */
     const char *others; /* SELECT id, used FROM .. WHERE live AND id NOT IN kept */
     const char *remove; /* UPDATE .. SET removed_at=?1, kept=?3 WHERE id=?2 */
+    const char *order;  /* SELECT id of live rows in their order */
+    const char *place;  /* UPDATE .. SET place=?1 WHERE id=?2, where it is another */
     int values;
+};
+
+/* Rows of the table as they went in. */
+struct placed {
+    int64_t id;
+    bool fresh;
+};
+struct placing {
+    bool stays; /* rows that are there stay where they are until all are in */
+    int first;  /* place of a new row, and of the first row where none stays */
+    struct placed *at;
+    size_t n;
 };
 
 typedef void bind_fn(sqlite3_stmt *st, const void *row, const void *ctx);
@@ -38,8 +54,9 @@ static bool find_row(struct store *s, const struct kind *k, const void *row, con
     sqlite3_stmt *q = st_get(s, k->find, e);
     if (!q)
         return false;
+    bool ok = true;
     bind(q, row, ctx);
-    if (sqlite3_step(q) == SQLITE_ROW)
+    if (st_row(s, q, &ok, e))
         *out = (struct stored){
             .id = sqlite3_column_int64(q, 0),
             .removed = sqlite3_column_int(q, 1),
@@ -47,7 +64,7 @@ static bool find_row(struct store *s, const struct kind *k, const void *row, con
             .place = sqlite3_column_int(q, 3),
         };
     sqlite3_reset(q);
-    return true;
+    return ok;
 }
 
 static bool keep_row(struct store *s, int64_t id, struct err *e)
@@ -61,27 +78,121 @@ static bool keep_row(struct store *s, int64_t id, struct err *e)
 
 /* place: where a new row stands; `stays`: one that is there stays where it is. */
 static bool put_one(struct store *s, const struct kind *k, const void *row, const void *ctx,
-                    bind_fn *bind, int place, bool stays, struct put_report *r, struct err *e)
+                    bind_fn *bind, struct placing *p, struct put_report *r, struct err *e)
 {
     struct stored was;
     if (!find_row(s, k, row, ctx, bind, &was, e))
         return false;
     bool there = was.id != 0;
-    if (there && stays)
-        place = was.place;
+    int place = there && p->stays ? was.place : p->first + (int)p->n;
     *(!there || was.removed ? &r->added : was.same ? &r->same : &r->changed) += 1;
-    if (there && was.same && !was.removed && was.place == place)
-        return keep_row(s, was.id, e); /* nothing to write, and it does not become newer */
-    sqlite3_stmt *q = st_get(s, there ? k->update : k->insert, e);
+    bool fresh = !there || was.removed;
+    bool ok = true;
+    if (fresh || !was.same || was.place != place) { /* else it would become newer for nothing */
+        sqlite3_stmt *q = st_get(s, there ? k->update : k->insert, e);
+        if (!q)
+            return false;
+        bind(q, row, ctx);
+        bind_tail(s, q, k->values + 1, place);
+        if (there)
+            sqlite3_bind_int64(q, k->values + 4, was.id);
+        else
+            st_uid(q, k->values + 4);
+        ok = st_done(s, q, e);
+    }
+    p->at[p->n++] = (struct placed){there ? was.id : sqlite3_last_insert_rowid(s->db), fresh};
+    return ok && keep_row(s, p->at[p->n - 1].id, e);
+}
+
+/* --- where rows stand ------------------------------------------------------------------------ */
+
+static size_t position(const int64_t *order, size_t n, int64_t id)
+{
+    size_t i = 0;
+    while (i < n && order[i] != id)
+        i++;
+    return i;
+}
+
+static void insert_at(int64_t *order, size_t *n, size_t at, int64_t id)
+{
+    memmove(order + at + 1, order + at, (*n - at) * sizeof *order);
+    order[at] = id;
+    (*n)++;
+}
+
+/* A new row stands behind the one before it in the table; the first ones before the row that
+ * follows them there; without any, at the end. */
+static size_t place_of(const struct placing *p, size_t row, const int64_t *order, size_t n)
+{
+    if (row > 0)
+        return position(order, n, p->at[row - 1].id) + 1;
+    for (size_t i = 1; i < p->n; i++)
+        if (!p->at[i].fresh)
+            return position(order, n, p->at[i].id);
+    return n;
+}
+
+/* A table that has every row says the order; one that has some of them says it for its new rows. */
+static size_t order_of(const struct placing *p, int64_t *order, size_t n)
+{
+    size_t known = 0;
+    for (size_t i = 0; i < p->n; i++)
+        known += !p->at[i].fresh;
+    if (known >= n) {
+        for (size_t i = 0; i < p->n; i++)
+            order[i] = p->at[i].id;
+        return p->n;
+    }
+    for (size_t i = 0; i < p->n; i++)
+        if (p->at[i].fresh)
+            insert_at(order, &n, place_of(p, i, order, n), p->at[i].id);
+    return n;
+}
+
+/* The live rows that were there before this table, in their order. */
+static bool old_order(struct store *s, const struct kind *k, const struct placing *p,
+                      int64_t **order, size_t *n, struct err *e)
+{
+    size_t cap = 0;
+    bool ok = true;
+    sqlite3_stmt *q = st_get(s, k->order, e);
+    *order = NULL;
+    *n = 0;
     if (!q)
         return false;
-    bind(q, row, ctx);
-    bind_tail(s, q, k->values + 1, place);
-    if (there)
-        sqlite3_bind_int64(q, k->values + 4, was.id);
-    else
-        st_uid(q, k->values + 4);
-    return st_done(s, q, e) && keep_row(s, there ? was.id : sqlite3_last_insert_rowid(s->db), e);
+    while (st_row(s, q, &ok, e)) {
+        int64_t id = sqlite3_column_int64(q, 0);
+        bool fresh = false;
+        for (size_t i = 0; i < p->n && !fresh; i++)
+            fresh = p->at[i].fresh && p->at[i].id == id;
+        if (fresh)
+            continue;
+        *order = array_grow(*order, *n, &cap, sizeof **order);
+        (*order)[(*n)++] = id;
+    }
+    return ok;
+}
+
+static bool put_places(struct store *s, const struct kind *k, const struct placing *p,
+                       struct err *e)
+{
+    int64_t *order;
+    size_t n;
+    bool ok = old_order(s, k, p, &order, &n, e);
+    order = xrealloc(order, (n + p->n + 1) * sizeof *order);
+    n = order_of(p, order, n);
+    for (size_t i = 0; ok && i < n; i++) {
+        sqlite3_stmt *q = st_get(s, k->place, e);
+        ok = q != NULL;
+        if (!ok)
+            break;
+        sqlite3_bind_int(q, 1, (int)i);
+        sqlite3_bind_int64(q, 2, order[i]);
+        ok = st_done(s, q, e);
+    }
+    free(order);
+    return ok;
 }
 
 /* Behind the rows that stay, or from the beginning. */
@@ -90,60 +201,78 @@ static bool first_place(struct store *s, const struct kind *k, bool keep_others,
 {
     *out = 0;
     sqlite3_stmt *q = keep_others ? st_get(s, k->last, e) : NULL;
+    int64_t place = 0;
     if (!q)
         return !keep_others;
-    if (sqlite3_step(q) == SQLITE_ROW)
-        *out = sqlite3_column_int(q, 0);
-    sqlite3_reset(q);
-    return true;
+    bool ok = st_number(s, q, &place, e);
+    *out = (int)place;
+    return ok;
+}
+
+static bool remove_row(struct store *s, const struct kind *k, int64_t id, bool used, struct err *e)
+{
+    sqlite3_stmt *q = st_get(s, k->remove, e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, clock_wall_ms());
+    sqlite3_bind_int64(q, 2, id);
+    sqlite3_bind_int(q, 3, used);
+    return st_done(s, q, e);
 }
 
 static bool remove_others(struct store *s, const struct kind *k, struct put_report *r,
                           struct err *e)
 {
-    sqlite3_stmt *q = st_get(s, k->others, e), *gone = st_get(s, k->remove, e);
-    if (!q || !gone)
+    struct other {
+        int64_t id;
+        bool used;
+    } *at = NULL;
+    size_t n = 0, cap = 0;
+    bool ok = true;
+    sqlite3_stmt *q = st_get(s, k->others, e);
+    if (!q)
         return false;
-    int rc;
-    while ((rc = sqlite3_step(q)) == SQLITE_ROW) {
-        sqlite3_bind_int64(gone, 1, clock_wall_ms());
-        sqlite3_bind_int64(gone, 2, sqlite3_column_int64(q, 0));
-        sqlite3_bind_int(gone, 3, sqlite3_column_int(q, 1));
-        if (!st_done(s, gone, e))
-            break;
-        *(sqlite3_column_int(q, 1) ? &r->kept : &r->removed) += 1;
+    while (st_row(s, q, &ok, e)) {
+        at = array_grow(at, n, &cap, sizeof *at);
+        at[n++] = (struct other){sqlite3_column_int64(q, 0), sqlite3_column_int(q, 1)};
     }
-    sqlite3_reset(q);
-    return rc == SQLITE_DONE || st_fail(s, e);
+    for (size_t i = 0; ok && i < n; i++) {
+        ok = remove_row(s, k, at[i].id, at[i].used, e);
+        *(at[i].used ? &r->kept : &r->removed) += ok;
+    }
+    free(at);
+    return ok;
 }
 
-static bool put_all(struct store *s, const struct kind *k, const void *rows, size_t n, size_t size,
-                    const void *ctx, bind_fn *bind, bool keep_others, struct put_report *r,
-                    struct err *e)
+struct rows {
+    const void *at;
+    size_t n, size;
+    const void *ctx;
+};
+
+static bool put_all(struct store *s, const struct kind *k, const struct rows *rows, bind_fn *bind,
+                    bool keep_others, struct put_report *r, struct err *e)
 {
     *r = (struct put_report){0};
-    if (!store_begin(s, NULL, e))
+    if (!step_open(s, k->name, e))
         return false;
     bool ok = st_run(s,
                      "CREATE TEMP TABLE IF NOT EXISTS kept(id INTEGER PRIMARY KEY); "
                      "DELETE FROM kept",
                      e);
-    int first = 0;
-    ok = ok && first_place(s, k, keep_others, &first, e);
-    for (size_t i = 0; ok && i < n; i++)
-        ok = put_one(s, k, (const char *)rows + i * size, ctx, bind, first + (int)i, keep_others, r,
-                     e);
-    ok = ok && (keep_others || remove_others(s, k, r, e));
-    if (!ok) {
-        store_rollback(s);
-        return false;
-    }
-    return store_commit(s, e);
+    struct placing p = {.stays = keep_others, .at = xcalloc(rows->n + 1, sizeof *p.at)};
+    ok = ok && first_place(s, k, keep_others, &p.first, e);
+    for (size_t i = 0; ok && i < rows->n; i++)
+        ok = put_one(s, k, (const char *)rows->at + i * rows->size, rows->ctx, bind, &p, r, e);
+    ok = ok && (keep_others ? put_places(s, k, &p, e) : remove_others(s, k, r, e));
+    free(p.at);
+    return step_close(s, ok, e);
 }
 
 /* --- sections ------------------------------------------------------------------------------ */
 
 static const struct kind section_kind = {
+    .name = "add sections",
     .find = "SELECT id, removed_at IS NOT NULL, name COLLATE BINARY IS ?1 AND parent IS ?2 AND "
             "key IS ?3 AND words IS ?4, place FROM section WHERE name=?1",
     .last = "SELECT coalesce(max(place)+1,0) FROM section",
@@ -154,6 +283,8 @@ static const struct kind section_kind = {
     .others = "SELECT id, id IN (SELECT section_id FROM mark_target) FROM section WHERE removed_at "
               "IS NULL AND id NOT IN (SELECT id FROM kept)",
     .remove = "UPDATE section SET removed_at=?1,kept=?3 WHERE id=?2",
+    .order = "SELECT id FROM section WHERE removed_at IS NULL ORDER BY place,id",
+    .place = "UPDATE section SET place=?1 WHERE id=?2 AND place<>?1",
     .values = 4,
 };
 
@@ -170,13 +301,14 @@ static void bind_section(sqlite3_stmt *q, const void *row, const void *ctx)
 bool store_put_sections(struct store *s, const struct section_list *l, bool keep_others,
                         struct put_report *r, struct err *e)
 {
-    return put_all(s, &section_kind, l->at, l->n, sizeof *l->at, NULL, bind_section, keep_others, r,
-                   e);
+    struct rows rows = {l->at, l->n, sizeof *l->at, NULL};
+    return put_all(s, &section_kind, &rows, bind_section, keep_others, r, e);
 }
 
 /* --- faults -------------------------------------------------------------------------------- */
 
 static const struct kind fault_kind = {
+    .name = "add faults",
     .find = "SELECT id, removed_at IS NOT NULL, name COLLATE BINARY IS ?1 AND family IS ?2 AND "
             "key IS ?3 AND cause IS ?4 AND right IS ?5 AND words IS ?6, place FROM fault WHERE "
             "name=?1",
@@ -188,6 +320,8 @@ static const struct kind fault_kind = {
     .others = "SELECT id, id IN (SELECT fault_id FROM mark WHERE removed_at IS NULL) FROM fault "
               "WHERE removed_at IS NULL AND id NOT IN (SELECT id FROM kept)",
     .remove = "UPDATE fault SET removed_at=?1,kept=?3 WHERE id=?2",
+    .order = "SELECT id FROM fault WHERE removed_at IS NULL ORDER BY place,id",
+    .place = "UPDATE fault SET place=?1 WHERE id=?2 AND place<>?1",
     .values = 6,
 };
 
@@ -206,12 +340,14 @@ static void bind_fault(sqlite3_stmt *q, const void *row, const void *ctx)
 bool store_put_faults(struct store *s, const struct fault_list *l, bool keep_others,
                       struct put_report *r, struct err *e)
 {
-    return put_all(s, &fault_kind, l->at, l->n, sizeof *l->at, NULL, bind_fault, keep_others, r, e);
+    struct rows rows = {l->at, l->n, sizeof *l->at, NULL};
+    return put_all(s, &fault_kind, &rows, bind_fault, keep_others, r, e);
 }
 
 /* --- roster -------------------------------------------------------------------------------- */
 
 static const struct kind performer_kind = {
+    .name = "add roster",
     .find = "SELECT id, removed_at IS NOT NULL, label COLLATE BINARY IS ?1 AND name IS ?2 AND "
             "section_id IS ?3 AND number IS ?4, place FROM performer WHERE label=?1",
     .last = "SELECT coalesce(max(place)+1,0) FROM performer",
@@ -222,6 +358,8 @@ static const struct kind performer_kind = {
     .others = "SELECT id, EXISTS (SELECT 1 FROM mark_target t WHERE t.performer_id=performer.id) "
               "FROM performer WHERE removed_at IS NULL AND id NOT IN (SELECT id FROM kept)",
     .remove = "UPDATE performer SET removed_at=?1,kept=?3 WHERE id=?2",
+    .order = "SELECT id FROM performer WHERE removed_at IS NULL ORDER BY place,id",
+    .place = "UPDATE performer SET place=?1 WHERE id=?2 AND place<>?1",
     .values = 4,
 };
 
@@ -244,22 +382,18 @@ bool store_put_roster(struct store *s, const struct show *show, const struct per
         "UPDATE mark_target SET section_id=(SELECT section_id FROM performer p WHERE "
         "p.id=performer_id) WHERE performer_id IS NOT NULL AND section_id IS NOT (SELECT "
         "section_id FROM performer p WHERE p.id=performer_id)";
-    if (!store_begin(s, NULL, e))
+    if (!step_open(s, "add roster", e))
         return false;
-    bool ok = put_all(s, &performer_kind, l->at, l->n, sizeof *l->at, show, bind_performer,
-                      keep_others, r, e);
-    if (!ok)
-        return false;
-    if (!st_run(s, follow, e)) {
-        store_rollback(s);
-        return false;
-    }
-    return store_commit(s, e);
+    struct rows rows = {l->at, l->n, sizeof *l->at, show};
+    bool ok = put_all(s, &performer_kind, &rows, bind_performer, keep_others, r, e) &&
+              st_run(s, follow, e);
+    return step_close(s, ok, e);
 }
 
 /* --- sets ---------------------------------------------------------------------------------- */
 
 static const struct kind set_kind = {
+    .name = "add sets",
     .find = "SELECT id, removed_at IS NOT NULL, label COLLATE BINARY IS ?1 AND counts IS ?2 AND "
             "tempo IS ?3 AND tempo_end IS ?4 AND hold IS ?5 AND measures IS ?6 AND name IS ?7, "
             "place FROM drill_set WHERE label=?1",
@@ -271,6 +405,8 @@ static const struct kind set_kind = {
     .others = "SELECT id, id IN (SELECT set_id FROM anchor) FROM drill_set WHERE removed_at IS "
               "NULL AND id NOT IN (SELECT id FROM kept)",
     .remove = "UPDATE drill_set SET removed_at=?1 WHERE id=?2 AND ?3 IS NOT NULL",
+    .order = "SELECT id FROM drill_set WHERE removed_at IS NULL ORDER BY place,id",
+    .place = "UPDATE drill_set SET place=?1 WHERE id=?2 AND place<>?1",
     .values = 7,
 };
 
@@ -290,7 +426,8 @@ static void bind_set(sqlite3_stmt *q, const void *row, const void *ctx)
 bool store_put_sets(struct store *s, const struct set_list *l, bool keep_others,
                     struct put_report *r, struct err *e)
 {
-    return put_all(s, &set_kind, l->at, l->n, sizeof *l->at, NULL, bind_set, keep_others, r, e);
+    struct rows rows = {l->at, l->n, sizeof *l->at, NULL};
+    return put_all(s, &set_kind, &rows, bind_set, keep_others, r, e);
 }
 
 /* --- dots ---------------------------------------------------------------------------------- */
@@ -307,8 +444,10 @@ static bool put_dot(struct store *s, const struct show *show, const struct dot *
         return false;
     sqlite3_bind_int64(there, 1, show->performers[d->performer].id);
     sqlite3_bind_int64(there, 2, show->sets[d->set].id);
-    bool was = sqlite3_step(there) == SQLITE_ROW;
+    bool ok = true, was = st_row(s, there, &ok, e);
     sqlite3_reset(there);
+    if (!ok)
+        return false;
     sqlite3_bind_int64(q, 1, show->performers[d->performer].id);
     sqlite3_bind_int64(q, 2, show->sets[d->set].id);
     sqlite3_bind_double(q, 3, d->x);
@@ -323,15 +462,11 @@ bool store_put_dots(struct store *s, const struct show *show, const struct dot_l
                     bool keep_others, struct put_report *r, struct err *e)
 {
     *r = (struct put_report){0};
-    if (!store_begin(s, NULL, e))
+    if (!step_open(s, "add dots", e))
         return false;
     int64_t before = 0;
     sqlite3_stmt *q = st_get(s, "SELECT count(*) FROM dot", e);
-    bool ok = q != NULL;
-    if (q && sqlite3_step(q) == SQLITE_ROW)
-        before = sqlite3_column_int64(q, 0);
-    if (q)
-        sqlite3_reset(q);
+    bool ok = q && st_number(s, q, &before, e);
     for (size_t i = 0; ok && i < l->n; i++)
         ok = put_dot(s, show, &l->at[i], r, e);
     if (ok && !keep_others && before > r->changed + r->same) {
@@ -354,9 +489,5 @@ bool store_put_dots(struct store *s, const struct show *show, const struct dot_l
                           e);
         r->removed = ok ? sqlite3_changes(s->db) : 0;
     }
-    if (!ok) {
-        store_rollback(s);
-        return false;
-    }
-    return store_commit(s, e);
+    return step_close(s, ok, e);
 }

@@ -104,4 +104,11 @@ const char *const store_schema[STORE_VERSION] = {
 
     "CREATE TABLE undo_step(id INTEGER PRIMARY KEY AUTOINCREMENT, what TEXT NOT NULL,"
     " undone INTEGER NOT NULL DEFAULT 0, changes BLOB NOT NULL);",
+
+    /* 2: whose step it was; calls of a clip without a look at each row */
+    "ALTER TABLE undo_step ADD COLUMN author TEXT NOT NULL DEFAULT '';"
+    "ALTER TABLE undo_step ADD COLUMN made_at INTEGER NOT NULL DEFAULT 0;"
+    "CREATE INDEX undo_of ON undo_step(author, undone, id);"
+    "DROP INDEX mark_by_clip;"
+    "CREATE INDEX mark_shown ON mark(clip_id, at_us) WHERE removed_at IS NULL;",
 };

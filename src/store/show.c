@@ -11,13 +11,14 @@ static bool read_rows(struct store *s, const char *sql, struct err *e,
     sqlite3_stmt *q = st_get(s, sql, e);
     if (!q)
         return false;
-    int rc;
-    while ((rc = sqlite3_step(q)) == SQLITE_ROW)
+    bool ok = true;
+    while (st_row(s, q, &ok, e))
         row(s, a, q, show);
-    if (rc != SQLITE_DONE)
-        st_fail(s, e);
-    sqlite3_reset(q);
-    return rc == SQLITE_DONE;
+    idmap_sort(&s->section_at);
+    idmap_sort(&s->performer_at);
+    idmap_sort(&s->fault_at);
+    idmap_sort(&s->set_at);
+    return ok;
 }
 
 /* Arena arrays double in place of realloc; what is left behind is freed with the arena. */

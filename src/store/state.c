@@ -1,3 +1,5 @@
+#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "store/inside.h"
@@ -48,51 +50,70 @@ static bool note_change(struct store *s, const struct show *show, const struct i
     return st_done(s, q, e);
 }
 
-bool store_item_state(struct store *s, const struct show *show, const struct item_choice *item,
-                      enum mark_state state, int *changed, struct err *e)
+/* The marks that the choice means and that are not in that state yet. */
+static bool choose(struct store *s, const struct show *show, const struct item_choice *item,
+                   enum mark_state state, int64_t **out, size_t *n, struct err *e)
 {
-    *changed = 0;
-    if (!store_begin(s, NULL, e))
-        return false;
     sqlite3_stmt *q =
         st_get(s,
                "SELECT DISTINCT mark_id,section_id,performer_id,clip_id,set_id FROM "
                "mark_target WHERE fault_id=?1 AND praise=0 AND state<>?2 AND (?3=0 OR "
-               "state=0)",
+               "state=0) ORDER BY mark_id",
                e);
+    size_t cap = 0;
     bool ok = q != NULL;
-    int64_t last = 0;
-    if (ok) {
-        sqlite3_bind_int64(q, 1, show->faults[item->fault].id);
-        sqlite3_bind_int(q, 2, state);
-        sqlite3_bind_int(q, 3, item->only_open);
-    }
-    while (ok && sqlite3_step(q) == SQLITE_ROW) {
+    *out = NULL;
+    *n = 0;
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, show->faults[item->fault].id);
+    sqlite3_bind_int(q, 2, state);
+    sqlite3_bind_int(q, 3, item->only_open);
+    while (st_row(s, q, &ok, e)) {
         int64_t mark = sqlite3_column_int64(q, 0);
         int section = idmap_find(&s->section_at, sqlite3_column_int64(q, 1));
         int performer = idmap_find(&s->performer_at, sqlite3_column_int64(q, 2));
         int set = idmap_find(&s->set_at, sqlite3_column_int64(q, 4));
+        bool whole = sqlite3_column_type(q, 2) == SQLITE_NULL;
         bool mine = item->performer >= 0 ? performer == item->performer
+                    : item->whole        ? whole && section == item->section
                                          : section_within(show, section, item->section);
-        if (!mine || mark == last || !chosen(item, sqlite3_column_int64(q, 3), set))
+        if (!mine || (*n && (*out)[*n - 1] == mark) ||
+            !chosen(item, sqlite3_column_int64(q, 3), set))
             continue;
-        ok = set_state(s, mark, state, e);
-        last = mark;
-        *changed += ok;
+        *out = array_grow(*out, *n, &cap, sizeof **out);
+        (*out)[(*n)++] = mark;
     }
-    if (q)
-        sqlite3_reset(q);
-    ok = ok && (*changed == 0 || note_change(s, show, item, state, *changed, e));
-    if (ok)
-        return store_commit(s, e);
-    store_rollback(s);
-    return false;
+    return ok;
+}
+
+bool store_item_state(struct store *s, const struct show *show, const struct item_choice *item,
+                      enum mark_state state, int *changed, struct err *e)
+{
+    int64_t *marks;
+    size_t n;
+    char what[100];
+    *changed = 0;
+    snprintf(what, sizeof what, "%.60s: %s", show->faults[item->fault].name,
+             mark_state_name(state));
+    if (!step_open(s, what, e))
+        return false;
+    bool ok = choose(s, show, item, state, &marks, &n, e);
+    for (size_t i = 0; ok && i < n; i++)
+        ok = set_state(s, marks[i], state, e);
+    ok = ok && (n == 0 || note_change(s, show, item, state, (int)n, e));
+    free(marks);
+    if (!step_close(s, ok, e))
+        return false;
+    *changed = (int)n;
+    return true;
 }
 
 bool store_last_state(struct store *s, struct arena *a, const struct show *show, int section,
                       int performer, int fault, struct state_change *out)
 {
     struct err ignored;
+    bool ok = true;
     sqlite3_stmt *q = st_get(s,
                              "SELECT state,marks,author,made_at FROM item_state WHERE fault_id=?1 "
                              "AND section_id=?2 AND performer_id IS ?3 ORDER BY made_at DESC,id "
@@ -104,10 +125,10 @@ bool store_last_state(struct store *s, struct arena *a, const struct show *show,
     sqlite3_bind_int64(q, 2, show->sections[section].id);
     if (performer >= 0)
         sqlite3_bind_int64(q, 3, show->performers[performer].id);
-    bool found = sqlite3_step(q) == SQLITE_ROW;
+    bool found = st_row(s, q, &ok, &ignored);
     if (found)
         *out = (struct state_change){
-            .state = (enum mark_state)sqlite3_column_int(q, 0),
+            .state = st_state(q, 0),
             .marks = sqlite3_column_int(q, 1),
             .author = arena_strdup(a, st_column(q, 2)),
             .made_at = sqlite3_column_int64(q, 3),
@@ -119,6 +140,10 @@ bool store_last_state(struct store *s, struct arena *a, const struct show *show,
 bool store_decide(struct store *s, const struct show *show, int fault, const char *text,
                   struct err *e)
 {
+    char what[100];
+    snprintf(what, sizeof what, "decide %.60s", show->faults[fault].name);
+    if (!step_open(s, what, e))
+        return false;
     sqlite3_stmt *q = *text ? st_get(s,
                                      "INSERT INTO decision(fault_id,text,author,made_at,uid) "
                                      "VALUES(?1,?2,?3,?4,?5) ON CONFLICT(fault_id) DO UPDATE SET "
@@ -126,7 +151,7 @@ bool store_decide(struct store *s, const struct show *show, int fault, const cha
                                      e)
                             : st_get(s, "DELETE FROM decision WHERE fault_id=?1", e);
     if (!q)
-        return false;
+        return step_close(s, false, e);
     sqlite3_bind_int64(q, 1, show->faults[fault].id);
     if (*text) {
         st_text(q, 2, text);
@@ -134,6 +159,5 @@ bool store_decide(struct store *s, const struct show *show, int fault, const cha
         sqlite3_bind_int64(q, 4, clock_wall_ms());
         st_uid(q, 5);
     }
-    s->version++;
-    return st_done(s, q, e);
+    return step_close(s, st_done(s, q, e), e);
 }

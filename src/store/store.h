@@ -19,12 +19,15 @@
 
 struct store;
 
-enum { STORE_VERSION = 1 }; /* user_version of the files we write */
+enum { STORE_VERSION = 2 }; /* user_version of the files we write */
 
 /* Makes a new file (which must not exist). field: a name of grid_named(). */
 bool store_create(const char *path, const char *title, const char *field, struct store **out,
                   struct err *e);
+/* A file that may not be written (a folder of somebody else's, a full disk) is opened for reading
+ * alone: whatever writes then fails and says so. */
 bool store_open(const char *path, struct store **out, struct err *e);
+bool store_read_only(const struct store *s);
 void store_close(struct store *s);             /* accepts NULL */
 const char *store_path(const struct store *s); /* absolute */
 /* Who writes: goes into every row made from now on. */
@@ -38,19 +41,47 @@ bool store_set(struct store *s, const char *key, const char *value, struct err *
 
 /* --- steps --------------------------------------------------------------------------------- */
 
-/* Everything between begin and commit is written together or not at all. `what` names the step
- * for undo ("mark T3 horn angle"); NULL makes it one that cannot be undone. Functions that write
- * open a step of their own when none is open. */
-bool store_begin(struct store *s, const char *what, struct err *e);
-bool store_commit(struct store *s, struct err *e);
-void store_rollback(struct store *s);
-/* Takes the last step back / does it again; `what` receives its name (100 bytes). False without an
- * error code when there is none (e->code is ERR_NONE), or with one when something else changed the
- * same rows since. */
-bool store_undo(struct store *s, char what[100], struct err *e);
-bool store_redo(struct store *s, char what[100], struct err *e);
-/* Grows with every commit, undo and redo of this process or another one on the same file. */
+/* Everything that `change` does to the store is written together or not at all: one function opens
+ * the step, runs it, keeps it or takes it back, and when neither is possible nothing more is taken
+ * through this connection until it is sound again. True: on disk, in the file at store_path().
+ * `what` names the step for undo ("mark T3 horn angle"); NULL makes it one that cannot be undone.
+ * Functions that write are steps of their own, and join the open one. */
+typedef bool store_step_fn(struct store *s, void *ctx, struct err *e);
+bool store_step(struct store *s, const char *what, store_step_fn *change, void *ctx, struct err *e);
+/* All that `read` reads is of one moment, whatever other programs write meanwhile. */
+bool store_reading(struct store *s, store_step_fn *read, void *ctx, struct err *e);
+
+/* What a step that was taken back or done again touched. */
+enum { TRAVELLED_MOST = 64 };
+struct travelled {
+    char what[100]; /* the step's name */
+    bool drill;     /* sets or ties, or very many marks: every mark's place may be another */
+    int64_t marks[TRAVELLED_MOST];
+    size_t n_marks;
+    /* Runs within the same step, which fails with it: what follows from the rows is put right
+     * there. May be NULL. */
+    bool (*then)(struct store *s, struct travelled *t, struct err *e);
+    void *ctx;
+};
+/* The step that store_undo would take back first, "" without one; *below: others, newer ones, were
+ * taken back already. */
+bool store_next_undo(struct store *s, char what[100], bool *below, struct err *e);
+/* Takes this author's last step back / does it again. False without an error code when there is
+ * none (e->code is ERR_NONE), or with one that says who has built on it since. Refused once more,
+ * the step before it is taken. */
+bool store_undo(struct store *s, struct travelled *t, struct err *e);
+bool store_redo(struct store *s, struct travelled *t, struct err *e);
+/* Is another number once another connection has changed the file; own steps do not change it. */
 int64_t store_version(struct store *s);
+
+/* Is the file still the one that stands at its path, written by show programs alone? False with
+ * what happened to it; from then on nothing is acknowledged. Cheap enough for every second. */
+bool store_holds(struct store *s, struct err *e);
+/* Writes the whole show, marks of the log too, into a new file, all or nothing. */
+bool store_copy(struct store *s, const char *to, struct err *e);
+/* Carries the log over into the file when something was written since and nobody is in the way, so
+ * that a copy of the file alone is whole. For quiet moments: waits for the disk. */
+void store_settle(struct store *s);
 
 /* --- what staff bring ----------------------------------------------------------------------- */
 
@@ -109,12 +140,31 @@ struct mark_list {
 };
 
 bool store_mark_add(struct store *s, const struct show *show, struct mark *m, struct err *e);
-/* Was a mark with the same clip, time, targets, fault and praise there among rows up to `newest`?
- * Then m gets its id and state. */
-bool store_mark_same(struct store *s, const struct show *show, struct mark *m, int64_t newest);
-int64_t store_mark_newest(struct store *s); /* the highest row, 0 without marks */
-bool store_mark_update(struct store *s, const struct show *show, const struct mark *m,
-                       struct err *e);
+/* Was a mark with the same clip, time (to the millisecond), targets, fault and praise there among
+ * rows up to `newest`? Then m gets its id, state and exact time. */
+bool store_mark_same(struct store *s, const struct show *show, struct mark *m, int64_t newest,
+                     bool *same, struct err *e);
+bool store_mark_newest(struct store *s, int64_t *out, struct err *e); /* row, 0 without marks */
+/* The fields to change; all others stay as they are in the file, whoever wrote them. */
+struct mark_change {
+    unsigned fields; /* MARK_... below */
+    int severity;
+    bool praise;
+    enum cause cause;
+    const char *note, *author;
+    double late_counts, late_error;
+};
+enum {
+    MARK_SEVERITY = 1,
+    MARK_PRAISE = 2,
+    MARK_CAUSE = 4,
+    MARK_NOTE = 8,
+    MARK_LATE = 16,
+    MARK_AUTHOR = 32,
+};
+bool store_mark_change(struct store *s, int64_t id, const struct mark_change *c, struct err *e);
+/* One mark as it is now; false with ERR_INPUT when it is not there any more. */
+bool store_mark_one(struct store *s, struct arena *a, int64_t id, struct mark *out, struct err *e);
 bool store_mark_remove(struct store *s, int64_t id, struct err *e);
 bool store_marks(struct store *s, struct arena *a, int64_t clip, struct mark_list *out,
                  struct err *e);
@@ -127,6 +177,7 @@ struct tie {
     int set;        /* position */
     double count;   /* 1-based */
     unsigned flags; /* ANCHOR_... of count/map.h */
+    bool rests;     /* its set, count or time is not there at present (app/ties.h) */
 };
 
 struct tie_list {
@@ -142,6 +193,8 @@ bool store_tie_put(struct store *s, const struct show *show, int64_t clip, const
 /* False with ERR_INPUT when there is no tie at that time. */
 bool store_tie_remove(struct store *s, int64_t clip, int64_t at_us, struct err *e);
 /* Gives every mark of the clip its set and count anew. */
+bool store_place_mark(struct store *s, const struct show *show, int64_t mark, int64_t at_us,
+                      const struct map *map, struct err *e);
 bool store_place_marks(struct store *s, const struct show *show, int64_t clip,
                        const struct map *map, struct err *e);
 
@@ -174,6 +227,7 @@ struct item_choice {
     const int *sets;
     size_t n_sets;
     bool only_open; /* leave clean marks alone */
+    bool whole;     /* only marks that name the section itself: a line 'with all brass' */
 };
 /* Moves the marks that are not in that state yet; says how many. Who and when is kept. */
 bool store_item_state(struct store *s, const struct show *show, const struct item_choice *item,
@@ -219,6 +273,9 @@ bool store_plan_put(struct store *s, const struct show *show, struct rep_plan *p
 /* The plan of a date, or (NULL) the newest; false with ERR_INPUT when there is none. */
 bool store_plan(struct store *s, struct arena *a, const char *date, struct rep_plan *out,
                 struct err *e);
+/* The plan of a row; false with ERR_INPUT when another took its place. */
+bool store_plan_row(struct store *s, struct arena *a, int64_t id, struct rep_plan *out,
+                    struct err *e);
 /* Block number `place` (from 0) was done with so many reps; -1 takes the tick back. */
 bool store_plan_tick(struct store *s, int64_t plan, int place, int reps_made, struct err *e);
 

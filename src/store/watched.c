@@ -18,14 +18,14 @@ static bool read(struct store *s, int64_t clip, const char *reviewer, struct sta
     sqlite3_bind_int64(q, 1, clip);
     if (reviewer)
         st_text(q, 2, reviewer);
-    while (sqlite3_step(q) == SQLITE_ROW) {
+    bool ok = true;
+    while (st_row(s, q, &ok, e)) {
         *out = array_grow(*out, *n, &cap, sizeof **out);
         (*out)[(*n)++] =
             (struct stat_stretch){sqlite3_column_int64(q, 0), sqlite3_column_int64(q, 1)};
     }
-    sqlite3_reset(q);
     *n = stat_stretch_merge(*out, *n);
-    return true;
+    return ok;
 }
 
 bool store_watched_add(struct store *s, int64_t clip, const struct stretch *at, size_t n,
@@ -33,7 +33,7 @@ bool store_watched_add(struct store *s, int64_t clip, const struct stretch *at, 
 {
     struct stat_stretch *all;
     size_t have;
-    if (!store_begin(s, NULL, e))
+    if (!step_open(s, NULL, e))
         return false;
     bool ok = read(s, clip, s->author, &all, &have, e);
     all = xrealloc(all, (have + n) * sizeof *all);
@@ -60,18 +60,17 @@ bool store_watched_add(struct store *s, int64_t clip, const struct stretch *at, 
         ok = st_done(s, q, e);
     }
     free(all);
-    if (ok)
-        return store_commit(s, e);
-    store_rollback(s);
-    return false;
+    return step_close(s, ok, e);
 }
 
 bool store_watched(struct store *s, struct arena *a, int64_t clip, struct stretch_list *out,
                    struct err *e)
 {
     struct stat_stretch *all;
-    if (!read(s, clip, NULL, &all, &out->n, e))
+    if (!read(s, clip, NULL, &all, &out->n, e)) {
+        free(all);
         return false;
+    }
     out->at = arena_alloc(a, out->n * sizeof *out->at);
     for (size_t i = 0; i < out->n; i++)
         out->at[i] = (struct stretch){all[i].from, all[i].to};

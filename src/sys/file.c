@@ -217,6 +217,21 @@ bool file_copy(const char *from, const char *to, struct err *e)
     return ok;
 }
 
+bool file_settle(const char *temp, const char *to, struct err *e)
+{
+    int fd = open(temp, O_RDONLY | O_CLOEXEC);
+    if (fd < 0)
+        return fail(e, to, "copy to it");
+    bool ok = fsync(fd) == 0;
+    close(fd);
+    if (!ok || (link(temp, to) != 0 && (errno == EEXIST || rename(temp, to) != 0)))
+        return errno == EEXIST
+                   ? err_set(e, ERR_INPUT, "%s: is there already; choose another name", to)
+                   : fail(e, to, "copy to it");
+    unlink(temp);
+    return sync_directory_of(to) || fail(e, to, "make it durable");
+}
+
 char *file_absolute(const char *path, struct err *e)
 {
     char *full = realpath(path, NULL);

@@ -23,6 +23,14 @@ bool file_write(const char *path, const void *bytes, size_t n, struct err *e);
 /* Copies a file byte for byte to a path that must not exist, with fsync. */
 bool file_copy(const char *from, const char *to, struct err *e);
 
+/* Gives a finished temporary file its name, durably: fsync, link to the name (which must not
+ * exist), fsync of the directory. On failure the temporary file is left to the caller. */
+bool file_settle(const char *temp, const char *to, struct err *e);
+
+/* The kind of file system a path lies on, as the system names it ("ext4", "fuse.sshfs"), from the
+ * list of mounts; false when it cannot be told. */
+bool file_system_kind(const char *path, char *out, size_t size);
+
 bool file_exists(const char *path);
 /* Is it a regular file? Otherwise says what it is instead (missing, a directory, a device ...). */
 bool file_is_regular(const char *path, struct err *e);

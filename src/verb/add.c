@@ -1,74 +1,121 @@
+#include <stdio.h>
 #include <string.h>
 
+#include "app/marks.h"
+#include "app/tables.h"
 #include "base/near.h"
 #include "sys/file.h"
 #include "verb/clips.h"
-#include "verb/tables.h"
 #include "verb/verbs.h"
 
 enum { TABLE_LIMIT = 1 << 30 };
 
-/* What can be added as a table, with the words of the report. */
-static const struct {
-    const char *name;
-    put_fn *put;
-} tables[] = {
-    {"sections", put_sections}, {"roster", put_roster}, {"faults", put_faults},
-    {"sets", put_sets},         {"dots", put_dots},
-};
-enum { TABLES = sizeof tables / sizeof *tables };
+/* --- what is said ---------------------------------------------------------------------------- */
 
-static void report(struct call *c, const char *what, const struct put_report *r)
+static void report(struct call *c, const char *what, const struct table_report *r)
 {
-    buf_printf(&c->talk, "%s: %d added, %d changed, %d as before", what, r->added, r->changed,
-               r->same);
-    if (r->removed)
-        buf_printf(&c->talk, ", %d removed", r->removed);
-    if (r->kept)
+    buf_printf(&c->talk, "%s: %d added, %d changed, %d as before", what, r->rows.added,
+               r->rows.changed, r->rows.same);
+    if (r->rows.removed)
+        buf_printf(&c->talk, ", %d removed", r->rows.removed);
+    if (r->rows.kept)
         buf_printf(&c->talk, ", %d not in the table any more but kept, since marks speak of them",
-                   r->kept);
+                   r->rows.kept);
     buf_char(&c->talk, '\n');
 }
 
-static bool add_table(struct call *c, struct app *app, size_t i, struct err *e)
+static void list_losses(const struct table_report *r, const char *what, struct buf *out)
+{
+    const struct {
+        long n;
+        const char *one, *many;
+    } losses[] = {{r->dots, "dot", "dots"}, {r->ties, "tie of a clip", "ties of clips"}};
+    buf_printf(out, "%d row%s of %s", r->rows.removed, r->rows.removed == 1 ? "" : "s", what);
+    if (r->rows.kept)
+        buf_printf(out, " (and %d more leave%s the lists, kept since marks speak of them)",
+                   r->rows.kept, r->rows.kept == 1 ? "s" : "");
+    for (size_t i = 0; i < 2; i++)
+        if (losses[i].n > 0)
+            buf_printf(out, ", %ld %s", losses[i].n,
+                       losses[i].n == 1 ? losses[i].one : losses[i].many);
+}
+
+/* --- tables ---------------------------------------------------------------------------------- */
+
+/* A replace says first what it would take away, and keeps a copy of the show before it does. */
+static bool may_replace(struct call *c, struct app *app, const char *what,
+                        const struct table_text *text, struct err *e)
+{
+    struct table_report look;
+    struct buf losses = {0};
+    if (!app_put_table(app, what, text, TABLE_LOOK, &look, e))
+        return false;
+    if (look.rows.removed + look.rows.kept == 0 && look.dots <= 0 && look.ties <= 0)
+        return true;
+    list_losses(&look, what, &losses);
+    bool ok = call_value(c, "yes") != NULL;
+    if (!ok && c->ask) {
+        buf_str(&losses, " would be taken away; go on? [y/N] ");
+        ok = c->ask(buf_text(&losses)) ||
+             err_set(e, ERR_INPUT, "nothing was changed; without --replace nothing is taken away");
+    } else if (!ok) {
+        err_set(e, ERR_INPUT,
+                "%s: %s would be taken away; say --yes if that is meant, or leave --replace out",
+                text->source, buf_text(&losses));
+    }
+    if (ok) {
+        const char *copy = app_copy_before(app, what, &c->memory, e);
+        ok = copy != NULL;
+        if (ok)
+            buf_printf(&c->talk, "taken away: %s; the show as it was is %s\n", buf_text(&losses),
+                       copy);
+    }
+    buf_free(&losses);
+    return ok;
+}
+
+static bool add_table(struct call *c, struct app *app, const char *what,
+                      const struct table_text *text, struct err *e)
+{
+    struct table_report r;
+    bool replace = call_value(c, "replace") != NULL;
+    if (replace && !may_replace(c, app, what, text, e))
+        return false;
+    if (!app_put_table(app, what, text, replace ? TABLE_REPLACE : TABLE_ADD, &r, e))
+        return false;
+    report(c, what, &r);
+    return true;
+}
+
+static bool add_marks(struct call *c, struct app *app, const struct table_text *text, struct err *e)
+{
+    struct marks_report r;
+    if (!app_put_marks(app, text, &r, e))
+        return false;
+    buf_printf(&c->talk, r.updated ? "marks: %zu added, %zu there already\n" : "marks: %zu added\n",
+               r.added, r.updated);
+    return true;
+}
+
+static bool add_text(struct call *c, struct app *app, struct err *e)
 {
     struct buf bytes = {0};
-    struct put_report r;
-    const char *path = c->words[2];
-    bool ok = file_read(path, TABLE_LIMIT, &bytes, e) &&
-              tables[i].put(app, buf_text(&bytes), bytes.n, strcmp(path, "-") ? path : "stdin",
-                            call_value(c, "keep") != NULL, &r, e);
-    struct err clash;
-    if (ok) {
-        report(c, tables[i].name, &r);
-        if (i != 1 && !show_check_keys(&app->show, &clash))
-            buf_printf(&c->talk, "note: %s (boxcall check refuses this)\n", clash.text);
-    }
+    const char *what = c->words[1], *path = c->words[2];
+    bool ok = file_read(path, TABLE_LIMIT, &bytes, e);
+    struct table_text text = {buf_text(&bytes), bytes.n, strcmp(path, "-") ? path : "stdin"};
+    ok = ok && (strcmp(what, "marks") == 0 ? add_marks(c, app, &text, e)
+                                           : add_table(c, app, what, &text, e));
     buf_free(&bytes);
     return ok;
 }
 
-static bool add_marks(struct call *c, struct app *app, struct err *e)
-{
-    struct buf bytes = {0};
-    size_t added = 0, updated = 0;
-    const char *path = c->words[2];
-    bool ok = file_read(path, TABLE_LIMIT, &bytes, e) &&
-              put_marks(app, buf_text(&bytes), bytes.n, strcmp(path, "-") ? path : "stdin", &added,
-                        &updated, e);
-    if (ok)
-        buf_printf(&c->talk,
-                   updated ? "marks: %zu added, %zu there already\n" : "marks: %zu added\n", added,
-                   updated);
-    buf_free(&bytes);
-    return ok;
-}
+/* --- the verb -------------------------------------------------------------------------------- */
 
 static bool unknown(const char *what, struct err *e)
 {
     struct near near = {.word = what};
-    for (size_t i = 0; i < TABLES; i++)
-        near_offer(&near, tables[i].name);
+    for (size_t i = 0; table_names[i]; i++)
+        near_offer(&near, table_names[i]);
     near_offer(&near, "clip");
     near_offer(&near, "marks");
     if (near.best)
@@ -79,25 +126,38 @@ static bool unknown(const char *what, struct err *e)
                    what);
 }
 
+/* Options that say something about another kind of file. */
+static bool check_options(const struct call *c, const char *what, bool clip, bool marks,
+                          struct err *e)
+{
+    static const char *const for_clips[] = {"label", "date", "run"}, *const for_tables[] = {
+                                                                         "replace", "yes", "keep"};
+    for (size_t k = 0; !clip && k < 3; k++)
+        if (call_value(c, for_clips[k]))
+            return err_set(e, ERR_USAGE, "add %s: --%s is for clips", what, for_clips[k]);
+    for (size_t k = 0; (clip || marks) && k < 3; k++)
+        if (call_value(c, for_tables[k]))
+            return err_set(e, ERR_USAGE, "add %s: --%s is for the staff's tables", what,
+                           for_tables[k]);
+    if (call_value(c, "keep") && call_value(c, "replace"))
+        return err_set(e, ERR_USAGE, "add %s: --keep and --replace are opposites; leave one out",
+                       what);
+    return true;
+}
+
 static bool run(struct call *c, struct err *e)
 {
     const char *what = c->words[1];
     size_t i = 0;
-    while (i < TABLES && strcmp(tables[i].name, what) != 0)
+    while (table_names[i] && strcmp(table_names[i], what) != 0)
         i++;
     bool clip = strcmp(what, "clip") == 0, marks = strcmp(what, "marks") == 0;
-    if (i == TABLES && !clip && !marks)
+    if (!table_names[i] && !clip && !marks)
         return unknown(what, e);
-    static const char *const for_clips[] = {"label", "date", "run"};
-    for (size_t k = 0; !clip && k < 3; k++)
-        if (call_value(c, for_clips[k]))
-            return err_set(e, ERR_USAGE, "add %s: --%s is for clips", what, for_clips[k]);
     struct app app;
-    if (!app_open(&app, c->words[0], e))
+    if (!check_options(c, what, clip, marks, e) || !app_open(&app, c->words[0], e))
         return false;
-    bool ok = clip    ? add_clip(c, &app, e)
-              : marks ? add_marks(c, &app, e)
-                      : add_table(c, &app, i, e);
+    bool ok = clip ? add_clip(c, &app, e) : add_text(c, &app, e);
     app_close(&app);
     return ok;
 }
@@ -115,18 +175,23 @@ const struct verb verb_add = {
         "  dots:     performer,set,across,depth (side 1, 2.5 outside 35 / 4 in front of front "
         "hash)\n"
         "            or performer,set,x,y in steps from the 50 and the front sideline\n"
-        "  marks:    clip,time,target,fault,note,severity,cause,praise,author\n"
+        "  marks:    clip,time,target,fault,note,severity,cause,praise,author,late_counts,"
+        "late_error\n"
         "\n"
-        "Adding a table again updates it: rows are matched by name, and what the table does not "
-        "have any more is removed, or kept when marks speak of it. A clip added again is updated "
-        "too. FILE may be - for standard input (tables only).",
-    .options = {{"label", "TEXT", "clip: its label (default: the file's name without ending)",
-                 false},
-                {"date", "YYYY-MM-DD", "clip: date of the rehearsal (default: the file's date)",
-                 false},
-                {"run", "N", "clip: which run of that date (default: the next one)", false},
-                {"keep", NULL, "tables: keep rows that the file does not have", false},
-                {0}},
+        "Adding a table again updates it: rows are matched by name, new ones are added, and "
+        "nothing "
+        "is taken away. With --replace the stored table becomes this one: what would go is said "
+        "first, a copy of the show is kept beside it, and rows that marks speak of stay readable. "
+        "A key that another row has is refused, with one that is free. A clip added again is "
+        "updated. FILE may be - for standard input (tables only).",
+    .options =
+        {{"label", "TEXT", "clip: its label (default: the file's name without ending)", false},
+         {"date", "YYYY-MM-DD", "clip: date of the rehearsal (default: the file's date)", false},
+         {"run", "N", "clip: which run of that date (default: the next one)", false},
+         {"keep", NULL, "tables: keep what the file does not have (as without --replace)", false},
+         {"replace", NULL, "tables: take away what the file does not have", false},
+         {"yes", NULL, "with --replace: do not ask", false},
+         {0}},
     .least = 3,
     .most = 3,
     .run = run,

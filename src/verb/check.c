@@ -24,15 +24,29 @@ static void note_files(struct app *app, struct buf *talk)
     }
 }
 
+/* A copy of a show with clashing keys is a copy all the same. */
+static bool copy(struct call *c, struct app *app, struct err *e)
+{
+    const char *to = call_value(c, "copy");
+    if (!to)
+        return true;
+    if (!store_copy(app->store, to, e))
+        return false;
+    buf_printf(&c->talk, "%s: a whole copy, the newest marks too\n", to);
+    return true;
+}
+
 static bool run(struct call *c, struct err *e)
 {
     struct app app;
     if (!app_open(&app, c->words[0], e))
         return false;
-    bool ok = store_check(app.store, e) && show_check_keys(&app.show, e);
-    if (!ok && e->code == ERR_INPUT)
-        err_in(e, "%s", c->words[0]);
+    bool ok = store_check(app.store, e) && copy(c, &app, e);
+    if (ok && !show_check_keys(&app.show, e))
+        ok = err_in(e, "%s", c->words[0]);
     if (ok) {
+        if (store_read_only(app.store))
+            buf_str(&c->talk, "note: the file may only be read here\n");
         note_numbers(&app.show, &c->talk);
         note_files(&app, &c->talk);
         buf_printf(&c->out,
@@ -48,10 +62,14 @@ static bool run(struct call *c, struct err *e)
 const struct verb verb_check = {
     .name = "check",
     .usage = "SHOW",
-    .summary = "Check a show file: the database, the keys, the clips",
+    .summary = "Check a show file: the database, the keys, the clips; copy it safely",
     .detail = "Refuses a set of section or fault keys in which one key is the beginning of "
-              "another, since a chord could then not tell when it is complete.",
-    .options = {{0}},
+              "another, since a chord could then not tell when it is complete.\n"
+              "\n"
+              "--copy is the safe way to copy a show at any time, with a review open or after a "
+              "crash: the newest marks may stand beside the file, in SHOW-wal, and a file manager "
+              "would leave them behind.",
+    .options = {{"copy", "FILE", "a whole copy under this name", false}, {0}},
     .least = 1,
     .most = 1,
     .run = run,

@@ -1,5 +1,6 @@
 /* The set and count of a clip's times, from the command line. */
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -75,8 +76,28 @@ static unsigned flags_of(const struct call *c)
            (call_value(c, "break") ? ANCHOR_BREAK : 0u);
 }
 
-/* A tie that goes back in the drill is a restart and no mistake; but it may be one, so it is said.
- */
+/* A tie that cannot be one run with those before may be a new run of the drill, or a slip of the
+ * hand: only the person knows. */
+static bool settle_run(struct counting *k, struct tie *t, struct err *e)
+{
+    struct buf why = {0};
+    bool parts;
+    bool ok = app_tie_parts(k->app, k->clip, t, &parts, &why, e);
+    if (ok && parts && k->c->ask) {
+        buf_str(&why, "; is it a new run of the drill? [y/N] ");
+        ok = k->c->ask(buf_text(&why)) || err_set(e, ERR_INPUT, "not tied");
+    } else if (ok && parts) {
+        ok = err_set(e, ERR_INPUT,
+                     "%s; say --break if a new run of the drill begins there, or correct the time "
+                     "or the set",
+                     buf_text(&why));
+    }
+    if (ok && parts)
+        t->flags |= ANCHOR_BREAK;
+    buf_free(&why);
+    return ok;
+}
+
 static bool say_stretches(struct counting *k, size_t before, struct err *e)
 {
     size_t n;
@@ -84,11 +105,7 @@ static bool say_stretches(struct counting *k, size_t before, struct err *e)
         return false;
     map_stretches(k->map, &n);
     if (before && n > before)
-        buf_printf(
-            &k->c->talk,
-            "the clip now has %zu stretches: these ties cannot be one run, so the band stops "
-            "and starts again between them\n",
-            n);
+        buf_printf(&k->c->talk, "the clip now has %zu runs of the drill\n", n);
     return true;
 }
 
@@ -106,10 +123,13 @@ static bool tie(struct counting *k, struct err *e)
     }
     size_t before;
     map_stretches(k->map, &before);
-    if (!app_tie(k->app, k->clip, &t, NULL, e))
+    if (!settle_run(k, &t, e))
         return false;
-    char time[24];
+    char time[24], what[100];
     time_format(t.at_us, time);
+    snprintf(what, sizeof what, "tie %s to set %.40s", time, k->app->show.sets[t.set].label);
+    if (!app_tie(k->app, k->clip, &t, what, e))
+        return false;
     buf_printf(&k->c->talk, "%s is set %s, count %g\n", time, k->app->show.sets[t.set].label,
                t.count);
     return say_stretches(k, before, e);
@@ -130,10 +150,25 @@ static bool untie(struct counting *k, struct err *e)
         return err_set(e, ERR_INPUT, "no tie at %s; boxcall count %s %s ties lists them",
                        k->words[0], k->c->words[0], k->c->words[1]);
     time_format(near->at_us, time);
-    if (!app_untie(k->app, k->clip, near->at_us, NULL, e))
+    if (!app_untie(k->app, k->clip, near->at_us, "untie", e))
         return false;
     buf_printf(&k->c->talk, "%s is untied\n", time);
     return true;
+}
+
+/* A tie whose place is not there at present is said, not shown among the others. */
+static void say_rests(struct counting *k, const struct tie *t)
+{
+    const struct set *s = &k->app->show.sets[t->set];
+    char time[24];
+    time_format(t->at_us, time);
+    if (t->count > s->counts + 1)
+        buf_printf(&k->c->talk,
+                   "%s: tied to set %s, count %g, but the set has %d counts; it rests\n", time,
+                   s->label, t->count, s->counts);
+    else
+        buf_printf(&k->c->talk, "%s: tied to set %s, count %g, outside the clip; it rests\n", time,
+                   s->label, t->count);
 }
 
 static bool ties(struct counting *k, struct err *e)
@@ -141,10 +176,15 @@ static bool ties(struct counting *k, struct err *e)
     if (!load_map(k, e))
         return false;
     struct map_anchor *a = arena_alloc(&k->c->memory, k->ties.n * sizeof *a);
-    for (size_t i = 0; i < k->ties.n; i++)
-        a[i] = (struct map_anchor){k->ties.at[i].at_us, k->ties.at[i].set, k->ties.at[i].count,
-                                   k->ties.at[i].flags};
-    count_ties(&k->app->show, k->map, a, k->ties.n, k->as, &k->c->out);
+    size_t n = 0;
+    for (size_t i = 0; i < k->ties.n; i++) {
+        const struct tie *t = &k->ties.at[i];
+        if (t->rests)
+            say_rests(k, t);
+        else
+            a[n++] = (struct map_anchor){t->at_us, t->set, t->count, t->flags};
+    }
+    count_ties(&k->app->show, k->map, a, n, k->as, &k->c->out);
     return true;
 }
 
@@ -239,12 +279,14 @@ static bool fit_taps(struct counting *k, const int64_t *taps, size_t n, struct e
     double error;
     if (!taps_anchor(&fit, moves, k->app->show.n_sets, &first, &a, &error, e))
         return false;
-    struct tie t = {a.us, a.set, a.count, a.flags | flags_of(k->c)};
+    struct tie t = {a.us, a.set, a.count, a.flags | flags_of(k->c), false};
     char time[24];
     time_format(a.us, time);
+    if (!settle_run(k, &t, e) || !app_tie(k->app, k->clip, &t, "tie to taps", e))
+        return false;
     buf_printf(&k->c->talk, "%s is set %s, count %g (+- %.0f ms)\n", time, moves[a.set].label,
                a.count, error / 1000);
-    return app_tie(k->app, k->clip, &t, NULL, e);
+    return true;
 }
 
 static bool taps(struct counting *k, struct err *e)
@@ -323,7 +365,9 @@ const struct verb verb_count = {
         "written tempo is stretched to meet both; before the first and after the last it runs as "
         "written. A clip in which the band stops and starts again carries several stretches: a tie "
         "that does not come later in the drill, or cannot be reached at anything like the written "
-        "tempo, begins a new one.\n"
+        "tempo, may be the beginning of a new one or a mistake: it is asked about, and needs "
+        "--break "
+        "where nobody can be asked.\n"
         "\n"
         "at and when go from a time to set and count and back; taps fits times tapped on the beat, "
         "one a line; beats finds the beat in the clip's sound, put back by the time the sound took "

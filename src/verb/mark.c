@@ -43,17 +43,31 @@ static bool read_mark(struct call *c, const struct app *app, struct mark *m, str
     return true;
 }
 
+struct adding {
+    struct call *call;
+    struct app *app;
+    struct mark *mark;
+};
+
+/* The map is read within the step: what another program ties meanwhile is seen or waits. */
+static bool add(struct store *s, void *ctx, struct err *e)
+{
+    struct adding *a = ctx;
+    const struct clip *clip = clip_named(&a->app->clips, a->call->words[1], e);
+    const struct map *map = clip ? app_map(a->app, clip, &a->call->memory, NULL, e) : NULL;
+    app_place_mark(map, a->mark);
+    return map && store_mark_add(s, &a->app->show, a->mark, e);
+}
+
 static bool run(struct call *c, struct err *e)
 {
     struct app app;
     struct mark m;
     if (!app_open(&app, c->words[0], e))
         return false;
-    bool ok = read_mark(c, &app, &m, e);
-    const struct map *map =
-        ok ? app_map(&app, clip_named(&app.clips, c->words[1], e), &c->memory, NULL, e) : NULL;
-    app_place_mark(map, &m);
-    ok = map && store_mark_add(app.store, &app.show, &m, e);
+    struct adding adding = {c, &app, &m};
+    const char *what = arena_printf(&c->memory, "mark %s, %s", c->words[3], c->words[4]);
+    bool ok = read_mark(c, &app, &m, e) && store_step(app.store, what, add, &adding, e);
     if (ok) {
         char time[24];
         struct buf who = {0};

@@ -1,11 +1,12 @@
 #include <libgen.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
-#include "app/app.h"
+#include "app/tables.h"
 #include "sys/file.h"
-#include "verb/tables.h"
+#include "verb/share.h"
 #include "verb/verbs.h"
 
 /* "shows/larkspur.show" -> "larkspur" */
@@ -16,6 +17,15 @@ static const char *title_of(struct arena *a, const char *path)
     if (dot && dot != name)
         *dot = '\0';
     return name;
+}
+
+static bool fill(struct app *app, const char *table, const struct buf *bytes, struct err *e)
+{
+    char source[40];
+    struct table_report r;
+    snprintf(source, sizeof source, "%s.csv", table);
+    struct table_text text = {buf_text(bytes), bytes->n, source};
+    return app_put_table(app, table, &text, TABLE_FIRST, &r, e);
 }
 
 static bool run(struct call *c, struct err *e)
@@ -30,9 +40,8 @@ static bool run(struct call *c, struct err *e)
                             field ? field : "high-school", &store, e);
     if (ok) {
         store_close(store);
-        ok = app_open(&app, path, e) &&
-             put_sections(&app, sections.p, sections.n, "sections.csv", false, NULL, e) &&
-             put_faults(&app, faults.p, faults.n, "faults.csv", false, NULL, e);
+        ok = app_open(&app, path, e) && fill(&app, "sections", &sections, e) &&
+             fill(&app, "faults", &faults, e);
         if (!ok)
             unlink(path);
     }
@@ -50,7 +59,8 @@ const struct verb verb_new = {
     .usage = "SHOW",
     .summary = "Make a show file, one per season",
     .detail = "The new file holds a common section tree and a list of faults with their keys. "
-              "Replace them with your own: boxcall add SHOW sections FILE.csv.",
+              "Add your own to them (boxcall add SHOW sections FILE.csv), or put a whole table of "
+              "yours in their place (--replace).",
     .options = {{"title", "TEXT", "name of the show (default: the file's name)", false},
                 {"field", "NAME", "hash marks: high-school (default) or college", false},
                 {0}},

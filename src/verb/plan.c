@@ -7,7 +7,7 @@
 #include "paper/plan.h"
 #include "sys/clock.h"
 #include "sys/file.h"
-#include "verb/tables.h"
+#include "verb/share.h"
 #include "verb/verbs.h"
 
 enum { POLICY_LIMIT = 1 << 20, PLAIN_WBGT_LEAST = 60 };

@@ -32,7 +32,10 @@ struct call {
     struct buf talk; /* what a person may want to know: goes to standard error */
     bool tty;        /* standard output is a terminal */
     int columns;     /* its width, 0 when it is none */
-    bool raw;        /* `out` goes out byte for byte (hyperlinks, PDF): see call_tame() */
+    /* Puts a question to the person and returns whether they said yes; NULL when nobody is there.
+     */
+    bool (*ask)(const char *question);
+    bool raw; /* `out` goes out byte for byte (hyperlinks, PDF): see call_tame() */
 };
 
 struct verb {

@@ -68,10 +68,9 @@ static void put_band(struct making *m)
     buf_free(&csv);
 }
 
-static void put_clips(struct making *m)
+static bool add_clips(struct store *store, void *ctx, struct err *e)
 {
-    struct err e;
-    must(store_begin(m->store, NULL, &e), &e);
+    (void)ctx;
     for (int i = 0; i < BIG_CLIPS; i++) {
         char label[24], date[16], path[32];
         snprintf(label, sizeof label, "run %d", i + 1);
@@ -84,11 +83,17 @@ static void put_clips(struct making *m)
                          .length_us = LENGTH_US,
                          .sha256 = label,
                          .head_tail = ""};
-        must(store_clip_put(m->store, &c, &e) &&
-                 store_watched_add(m->store, c.id, &(struct stretch){0, LENGTH_US}, 1, &e),
-             &e);
+        if (!store_clip_put(store, &c, e) ||
+            !store_watched_add(store, c.id, &(struct stretch){0, LENGTH_US}, 1, e))
+            return false;
     }
-    must(store_commit(m->store, &e), &e);
+    return true;
+}
+
+static void put_clips(struct making *m)
+{
+    struct err e;
+    must(store_step(m->store, NULL, add_clips, NULL, &e), &e);
 }
 
 /* --- marks ----------------------------------------------------------------------------------- */

@@ -61,9 +61,9 @@ static void session(const char *synchronous)
         OK(&s, st_run(s.store, synchronous, &s.e));
     OK(&s, st_run(s.store, "PRAGMA wal_autocheckpoint=14", &s.e)); /* so that some come up */
     for (int i = 0; i < MARKS; i++) {
-        OK(&s, store_begin(s.store, "mark", &s.e));
+        OK(&s, step_open(s.store, "mark", &s.e));
         add_mark(&s, "T1;tubas", "late", i * 1000000);
-        OK(&s, store_commit(s.store, &s.e));
+        OK(&s, step_close(s.store, true, &s.e));
         seen.acknowledged++;
         lose_power();
     }

@@ -71,8 +71,7 @@ static bool mark_on_failing_disk(const struct disk_row *d, int n)
     fault.error = d->error;
     fault.stays = d->stays;
     fault.came = false;
-    bool ok = store_begin(s.store, "mark", &s.e) && store_mark_add(s.store, &s.show, &m, &s.e) &&
-              store_commit(s.store, &s.e);
+    bool ok = store_mark_add(s.store, &s.show, &m, &s.e);
     bool came = fault.came;
     if (!ok) {
         assert_true(came);
@@ -121,8 +120,7 @@ static pid_t start_marker(const char *path, int marks, int tell)
         struct target t = {.section = 0, .performer = -1};
         m.targets = &t;
         m.n_targets = 1;
-        if (!store_begin(s.store, "mark", &s.e) || !store_mark_add(s.store, &s.show, &m, &s.e) ||
-            !store_commit(s.store, &s.e) || write(tell, "x", 1) != 1)
+        if (!store_mark_add(s.store, &s.show, &m, &s.e) || write(tell, "x", 1) != 1)
             _exit(2);
     }
     store_close(s.store);
@@ -204,12 +202,12 @@ static void a_program_that_holds_the_file_too_long_is_named(void **state)
     struct season s = season_new(), other = {.path = s.path};
     season_open(&other);
     sqlite3_busy_timeout(other.store->db, 50);
-    OK(&s, store_begin(s.store, "long", &s.e));
+    OK(&s, step_open(s.store, "long", &s.e));
     struct mark m = mark_of(&other, "T1", "late", 1000000);
     assert_false(store_mark_add(other.store, &other.show, &m, &other.e));
     assert_int_equal(other.e.code, ERR_FAILED);
     assert_non_null(strstr(other.e.text, "another program is writing to it; nothing was saved"));
-    OK(&s, store_commit(s.store, &s.e));
+    OK(&s, step_close(s.store, true, &s.e));
     OK(&other, store_mark_add(other.store, &other.show, &m, &other.e));
     season_close(&other);
     season_close(&s);

@@ -70,25 +70,40 @@ static void a_mark_may_name_a_hundred_performers(void **state)
     season_close(&s);
 }
 
-static void an_updated_mark_is_new_in_the_list_and_a_removed_one_gone(void **state)
+static void a_change_writes_its_fields_alone_and_a_removed_mark_is_gone(void **state)
 {
     (void)state;
-    struct season s = season_new();
-    struct mark m = mark_of(&s, "T1", "late", 1000000);
+    struct season s = season_new(), other = {.path = s.path};
+    struct mark m = mark_of(&s, "T1;tubas", "late", 1000000);
+    m.note = "first";
     OK(&s, store_mark_add(s.store, &s.show, &m, &s.e));
-    int64_t id = m.id;
-    m = mark_of(&s, "U1;tubas", "slouch", 2000000);
-    m.id = id;
-    OK(&s, store_mark_update(s.store, &s.show, &m, &s.e));
-    struct mark_list l = marks_of(&s);
-    assert_int_equal(l.n, 1);
-    assert_int_equal(l.at[0].n_targets, 2);
-    assert_string_equal(s.show.faults[l.at[0].fault].name, "slouch");
-    OK(&s, store_mark_remove(s.store, id, &s.e));
+    season_open(&other);
+    store_author(other.store, "Bob");
+    struct mark_change note = {.fields = MARK_NOTE, .note = "second"},
+                       rest = {.fields = MARK_SEVERITY | MARK_PRAISE | MARK_CAUSE | MARK_LATE,
+                               .severity = 2,
+                               .praise = true,
+                               .cause = CAUSE_DEFINE,
+                               .late_counts = -1.5,
+                               .late_error = 0.1};
+    OK(&other, store_mark_change(other.store, m.id, &note, &other.e));
+    OK(&s, store_mark_change(s.store, m.id, &rest, &s.e)); /* knows nothing of the second note */
+    struct mark now;
+    OK(&s, store_mark_one(s.store, test_arena(), m.id, &now, &s.e));
+    assert_string_equal(now.note, "second");
+    assert_string_equal(now.author, "D. Whitlow"); /* who made it, not who changed it */
+    assert_int_equal(now.severity, 2);
+    assert_true(now.praise && now.cause == CAUSE_DEFINE && now.timed);
+    assert_true(now.late_counts == -1.5);
+    assert_int_equal(now.n_targets, 2);
+    season_close(&other);
+    OK(&s, store_mark_remove(s.store, m.id, &s.e));
     assert_int_equal(marks_of(&s).n, 0);
-    assert_false(store_mark_update(s.store, &s.show, &m, &s.e));
+    assert_false(store_mark_change(s.store, m.id, &rest, &s.e));
     assert_string_equal(s.e.text, "that mark is not there any more");
-    assert_false(store_mark_remove(s.store, id, &s.e));
+    assert_false(store_mark_one(s.store, test_arena(), m.id, &now, &s.e));
+    assert_int_equal(s.e.code, ERR_INPUT);
+    assert_false(store_mark_remove(s.store, m.id, &s.e));
     assert_int_equal(marks_of(&s).n, 0);
     season_close(&s);
 }
@@ -200,7 +215,7 @@ static void the_marks_of_a_clip_are_found_by_index_without_a_sort(void **state)
     struct season s = season_new();
     marks_of(&s);
     const char *plan = plan_of(&s, statement_with(&s, "FROM mark WHERE clip_id=? AND removed_at"));
-    assert_string_equal(plan, "SEARCH mark USING INDEX mark_by_clip (clip_id=?)\n");
+    assert_string_equal(plan, "SEARCH mark USING INDEX mark_shown (clip_id=?)\n");
     season_close(&s);
 }
 
@@ -210,7 +225,7 @@ int main(void)
     case_test(&all, a_mark_comes_back_as_it_was_given);
     case_test(&all, marks_stand_in_time_order);
     case_test(&all, a_mark_may_name_a_hundred_performers);
-    case_test(&all, an_updated_mark_is_new_in_the_list_and_a_removed_one_gone);
+    case_test(&all, a_change_writes_its_fields_alone_and_a_removed_mark_is_gone);
     cases_of(&all, choices, gives_rows);
     case_test(&all, the_rows_of_a_section_are_read_from_one_covering_index);
     case_test(&all, the_marks_of_a_clip_are_found_by_index_without_a_sort);

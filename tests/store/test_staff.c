@@ -88,17 +88,29 @@ static void with_keep_the_rows_that_are_not_in_the_table_stay(void **state)
     season_close(&s);
 }
 
-static void rows_kept_stand_before_the_new_ones_and_stay_in_order(void **state)
+static void assert_sets(const struct season *s, const char *const *labels, size_t n)
+{
+    assert_int_equal(s->show.n_sets, n);
+    for (size_t i = 0; i < n; i++)
+        assert_string_equal(s->show.sets[i].label, labels[i]);
+}
+
+static void
+new_rows_stand_where_the_table_has_them_and_rows_that_stay_keep_their_order(void **state)
 {
     (void)state;
     struct season s = season_new();
     struct put_report r;
-    put_sets(&s, "set,counts\n3,8\n2,16\n4,8\n", true, &r);
+    put_sets(&s, "set,counts\n3,8\n2,16\n4,8\n", true, &r); /* lacks 1 */
     assert_report(r, 2, 1, 0, 0, 0);
-    static const char *const order[] = {"1", "2", "3", "4"};
-    assert_int_equal(s.show.n_sets, 4);
-    for (size_t i = 0; i < 4; i++)
-        assert_string_equal(s.show.sets[i].label, order[i]);
+    assert_sets(&s, (const char *const[]){"1", "3", "2", "4"}, 4);
+    put_sets(&s, "set,counts\n5,8\n", true, &r);
+    assert_sets(&s, (const char *const[]){"1", "3", "2", "4", "5"}, 5);
+    put_sets(&s, "set,counts\n2,16\n2A,8\n", true, &r);
+    assert_sets(&s, (const char *const[]){"1", "3", "2", "2A", "4", "5"}, 6);
+    put_sets(&s, "set,counts\n1,8\n2,16\n2A,8\n3,8\n4,8\n5,8\n6,8\n", true, &r); /* has all */
+    assert_report(r, 1, 1, 5, 0, 0); /* 1 has no tempo any more */
+    assert_sets(&s, (const char *const[]){"1", "2", "2A", "3", "4", "5", "6"}, 7);
     season_close(&s);
 }
 
@@ -359,7 +371,7 @@ int main(void)
     case_test(&all, a_performer_who_left_is_removed_but_kept_when_marks_speak_of_them);
     case_test(&all, a_performer_who_comes_back_is_the_same_one);
     case_test(&all, with_keep_the_rows_that_are_not_in_the_table_stay);
-    case_test(&all, rows_kept_stand_before_the_new_ones_and_stay_in_order);
+    case_test(&all, new_rows_stand_where_the_table_has_them_and_rows_that_stay_keep_their_order);
     case_test(&all, a_row_that_is_the_same_does_not_become_newer);
     case_test(&all, marks_follow_a_performer_to_another_section);
     case_test(&all, a_section_with_marks_is_kept_and_its_marks_stay_in_the_lists_above);

@@ -184,11 +184,15 @@ static void make(const struct season *s)
 {
     must(BOX(s, "new", "a.show", "--title", "Larkspur"));
     static const struct {
-        const char *what, *text;
-    } tables[] = {{"sections", sections}, {"roster", roster}, {"faults", faults}, {"sets", sets}};
+        const char *what, *text, *how, *sure;
+    } tables[] = {{"sections", sections, "--replace", "--yes"},
+                  {"roster", roster, NULL, NULL},
+                  {"faults", faults, "--replace", "--yes"},
+                  {"sets", sets, NULL, NULL}};
     for (size_t i = 0; i < sizeof tables / sizeof *tables; i++) {
         struct run_setup setup = season_in(s, tables[i].text);
-        must(box(&setup, "add", "a.show", tables[i].what, "-", NULL));
+        must(
+            box(&setup, "add", "a.show", tables[i].what, "-", tables[i].how, tables[i].sure, NULL));
     }
     must(BOX(s, "add", "a.show", "clip", "tue.avi", "--date", "2026-09-01"));
     must(BOX(s, "add", "a.show", "clip", "thu.avi", "--date", "2026-09-03"));

@@ -63,7 +63,7 @@ static void a_table_as_a_spreadsheet_saves_it_is_read(void **state)
                                   "tpts,555,T9,\"Halloway, Oren \"\"Ox\"\"\"\r\n"
                                   "Tuba,,U9,\"two\r\nlines\"\r\n,,,\r\n");
     assert_said(BOX(&s, "add", "a.show", "roster", path),
-                "roster: 2 added, 0 changed, 0 as before, 5 removed\n");
+                "roster: 2 added, 0 changed, 0 as before\n");
     ends(BOX(&s, "mark", "a.show", "tue", "5", "T9;U9", "h"), 0);
     struct run r = BOX(&s, "fixes", "a.show", "--as", "json");
     json_t *item = json_array_get(json_at(json_out(r), "items"), 0),
@@ -136,15 +136,13 @@ static void a_table_added_again_is_updated_not_doubled(void **state)
                                 "T4,New Here,trumpets\nU1,Pia Lindqvale,tubas\n"
                                 "D1,Oren Halloway,drums\n";
     ends(BOX(&s, "mark", "a.show", "tue", "5", "T3", "h"), 0);
-    assert_said(add(&s, "roster", table),
-                "roster: 1 added, 1 changed, 3 as before, 1 not in the table any more but kept, "
-                "since marks speak of them\n");
+    assert_said(add(&s, "roster", table), "roster: 1 added, 1 changed, 3 as before\n");
     assert_said(add(&s, "roster", table), "roster: 0 added, 0 changed, 5 as before\n");
     struct run r = BOX(&s, "fixes", "a.show", "--for", "T3", "--as", "json");
     assert_int_equal(json_array_size(json_at(json_out(r), "items")), 1);
 }
 
-static void with_keep_other_rows_stay_and_new_keys_go_with_theirs(void **state)
+static void new_keys_go_with_those_that_are_there(void **state)
 {
     (void)state;
     struct season s = season_new();
@@ -152,36 +150,147 @@ static void with_keep_other_rows_stay_and_new_keys_go_with_theirs(void **state)
     assert_said(box(&in, "add", "a.show", "faults", "-", "--keep", NULL),
                 "faults: 3 added, 0 changed, 0 as before\n");
     ends(BOX(&s, "check", "a.show"), 0);
-    in.in = "section,parent,key\nbrass,,b\neuphoniums,brass,\n";
-    ends(box(&in, "add", "a.show", "sections", "-", "--keep", NULL), 0);
+    ends(add(&s, "sections", "section,parent,key\nbaritones,brass,\neuphoniums,brass,\n"), 0);
     ends(BOX(&s, "check", "a.show"), 0);
+}
+
+/* --- what a table may take away ----------------------------------------------------------------
+ */
+
+static const char *dots_of(const struct season *s)
+{
+    return BOX(s, "check", "a.show").out;
+}
+
+static const char one_row[] = "performer,name,section\nT1,Ada Fenwright,trumpets\n";
+
+static void a_table_of_one_row_takes_nobody_away(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    ends(add(&s, "dots", "performer,set,x,y\nT2,1,3,4\nU1,1,5,6\n"), 0);
+    const char *before = dots_of(&s);
+    assert_contains(before, "5 performers");
+    assert_contains(before, "2 dots");
+    assert_said(add(&s, "roster", one_row), "roster: 0 added, 0 changed, 1 as before\n");
+    assert_said(add(&s, "dots", "performer,set,x,y\nT2,1,3,5\n"),
+                "dots: 0 added, 1 changed, 0 as before\n");
+    assert_string_equal(dots_of(&s), before);
+}
+
+static struct run replace(const struct season *s, const char *what, const char *text,
+                          const char *sure)
+{
+    struct run_setup in = season_in(s, text);
+    return box(&in, "add", "a.show", what, "-", "--replace", sure, NULL);
+}
+
+static void a_replace_says_what_goes_asks_and_keeps_a_copy(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    ends(add(&s, "dots", "performer,set,x,y\nT2,1,3,4\nU1,1,5,6\n"), 0);
+    ends(BOX(&s, "mark", "a.show", "tue", "5", "T3", "h"), 0);
+    const char *before = dots_of(&s);
+    struct run r = replace(&s, "roster", one_row, NULL);
+    assert_exit(r, 3);
+    assert_one_line(r, "stdin: 3 rows of roster (and 1 more leaves the lists, kept since marks "
+                       "speak of them), 2 dots would be taken away; say --yes if that is meant, "
+                       "or leave --replace out");
+    assert_string_equal(dots_of(&s), before);
+    assert_int_equal(access(path_in(s.dir, "a.show.before-roster"), F_OK), -1);
+    r = replace(&s, "roster", one_row, "--yes");
+    assert_exit(r, 0);
+    assert_contains(r.err, "taken away: 3 rows of roster (and 1 more leaves the lists, kept since "
+                           "marks speak of them), 2 dots; the show as it was is ");
+    assert_contains(r.err, "a.show.before-roster\n");
+    assert_contains(r.err, "roster: 0 added, 0 changed, 1 as before, 3 removed, 1 not in the table "
+                           "any more but kept, since marks speak of them\n");
+    assert_contains(dots_of(&s), "0 dots");
+    r = BOX(&s, "check", "a.show.before-roster");
+    assert_exit(r, 0);
+    assert_contains(r.out, "5 performers");
+    assert_contains(r.out, "2 dots");
+    r = replace(&s, "roster", "performer,name,section\nU1,Pia Lindqvale,tubas\n", "--yes");
+    assert_contains(r.err, "a.show.before-roster-2\n");
+    assert_said(replace(&s, "roster", "performer,name,section\nU1,Pia Lindqvale,tubas\n", NULL),
+                "roster: 0 added, 0 changed, 1 as before\n"); /* nothing goes: nothing is asked */
+}
+
+static void a_replace_is_taken_back_by_undo(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    const char *before = dots_of(&s);
+    ends(replace(&s, "roster", one_row, "--yes"), 0);
+    struct run r = BOX(&s, "undo", "a.show");
+    assert_exit(r, 0);
+    assert_string_equal(r.err, "taken back: add roster\n");
+    assert_string_equal(dots_of(&s), before);
+    assert_string_equal(BOX(&s, "undo", "a.show", "--redo").err, "done again: add roster\n");
+    assert_contains(dots_of(&s), "1 performers");
+}
+
+static const struct clash {
+    const char *name, *what, *text, *said;
+} clashes[] = {
+    {"a key that a row has", "sections", "section,parent,key\nkazoos,brass,t\n",
+     "stdin:2: key 't' of section 'kazoos' is the key 't' of 'trumpets'; 'k' is free"},
+    {"a key that begins another", "faults", "fault,key\nlunge,yu\nlate,y\n",
+     "stdin:3: key 'y' of fault 'late' begins the key 'yu' of 'lunge'; 'a' is free"},
+    {"a key that another begins", "faults", "fault,key\nx,hx\n",
+     "stdin:2: key 'hx' of fault 'x' begins with the key 'h' of 'horn angle'; 'x' is free"},
+    {"a key twice in the table", "sections", "section,parent,key\nkazoos,brass,k\nkeys,brass,k\n",
+     "stdin:3: key 'k' of section 'keys' is the key 'k' of 'kazoos'; 'y' is free"},
+};
+
+static void is_refused_with_a_key_that_is_free(void **state)
+{
+    const struct clash *c = *state;
+    struct season s = season_new();
+    const char *before = dots_of(&s);
+    struct run r = add(&s, c->what, c->text);
+    assert_exit(r, 3);
+    assert_one_line(r, c->said);
+    assert_string_equal(dots_of(&s), before);
+    ends(BOX(&s, "check", "a.show"), 0);
+}
+
+/* --- tables that ties hang on ------------------------------------------------------------------
+ */
+
+static void
+a_set_list_that_leaves_a_tie_without_its_count_is_refused_and_nothing_is_stuck(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    ends(add(&s, "sets", "set,counts,tempo\n1,8,120\n2,16,120\n"), 0);
+    ends(BOX(&s, "count", "a.show", "tue", "tie", "0:04", "1", "6"), 0);
+    ends(BOX(&s, "mark", "a.show", "tue", "0:05", "T1", "h"), 0);
+    const char *calls = BOX(&s, "calls", "a.show", "tue", "--as", "json").out;
+    struct run r = add(&s, "sets", "set,counts,tempo\n1,4,120\n");
+    assert_exit(r, 3);
+    assert_one_line(r,
+                    "stdin: set 1 would have 4 counts, but clip 'tue' is tied to its count 6 at "
+                    "0:04.000; untie that first (boxcall count SHOW tue untie 0:04.000), or keep "
+                    "the counts");
+    assert_string_equal(BOX(&s, "calls", "a.show", "tue", "--as", "json").out, calls);
+    ends(BOX(&s, "mark", "a.show", "tue", "0:06", "T1", "h"), 0); /* as everything else */
+    ends(BOX(&s, "count", "a.show", "tue", "untie", "0:04"), 0);
+    ends(add(&s, "sets", "set,counts,tempo\n1,4,120\n"), 0);
 }
 
 static void sections_without_a_head_get_one(void **state)
 {
     (void)state;
     struct season s = season_new();
-    ends(add(&s, "sections", "section\nflutes\ntrumpets\ntubas\ndrums\n"), 0);
+    ends(replace(&s, "sections", "section\nflutes\ntrumpets\ntubas\ndrums\n", "--yes"), 0);
     ends(BOX(&s, "mark", "a.show", "tue", "5", "flutes", "h"), 0);
     struct run r = BOX(&s, "fixes", "a.show", "--as", "json");
     assert_string_equal(json_str(json_out(r), "for"), "ensemble");
     assert_int_equal(json_array_size(json_at(json_out(r), "items")), 1);
     r = BOX(&s, "fixes", "a.show", "--for", "everyone", "--as", "json");
     assert_int_equal(json_array_size(json_at(json_out(r), "items")), 1);
-}
-
-static void keys_that_are_not_complete_when_typed_are_noted_and_refused_by_check(void **state)
-{
-    (void)state;
-    struct season s = season_new();
-    struct run r = add(&s, "faults", "fault,key\nlate,l\nlunge,lu\n");
-    static const char clash[] = "key 'l' of fault 'late' begins the key 'lu' of 'lunge'; change "
-                                "one, so that every key is complete when typed";
-    assert_exit(r, 0);
-    assert_contains(r.err, clash);
-    r = BOX(&s, "check", "a.show");
-    assert_exit(r, 3);
-    assert_one_line(r, arena_printf(test_arena(), "a.show: %s", clash));
 }
 
 /* --- marks from a table ------------------------------------------------------------------------
@@ -211,6 +320,27 @@ static void marks_are_added_all_or_none(void **state)
     ends(add(&s, "marks", "clip,time,target,fault\ntue,6,T1,late\ntue,7,T9,late\n"), 3);
     r = BOX(&s, "calls", "a.show", "tue", "--as", "json");
     assert_int_equal(json_array_size(json_out(r)), 2);
+}
+
+static void marks_added_again_keep_what_the_table_does_not_speak_of(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    ends(add(&s, "marks",
+             "clip,time,target,fault,note,severity,cause,author,late_counts,late_error\n"
+             "tue,5.2004,T1,late,bells up,3,define,Ana,1.5,0.1\n"),
+         0);
+    assert_said(add(&s, "marks", "clip,time,target,fault\ntue,5.200,T1,late\n"),
+                "marks: 0 added, 1 there already\n");
+    json_t *m = json_array_get(json_out(BOX(&s, "calls", "a.show", "tue", "--as", "json")), 0);
+    assert_string_equal(json_str(m, "note"), "bells up");
+    assert_string_equal(json_str(m, "author"), "Ana");
+    assert_string_equal(json_str(m, "cause"), "define");
+    assert_int_equal(json_int(m, "severity"), 3);
+    ends(add(&s, "marks", "clip,time,target,fault,note\ntue,5.2,T1,late,\n"), 0);
+    m = json_array_get(json_out(BOX(&s, "calls", "a.show", "tue", "--as", "json")), 0);
+    assert_string_equal(json_str(m, "note"), ""); /* it does speak of the note */
+    assert_int_equal(json_int(m, "severity"), 3);
 }
 
 static void a_call_list_is_a_table_of_marks(void **state)
@@ -321,10 +451,15 @@ int main(void)
     case_test(&all, a_table_as_a_spreadsheet_saves_it_is_read);
     cases_of(&all, refusals, is_refused_by_cell_and_nothing_is_changed);
     case_test(&all, a_table_added_again_is_updated_not_doubled);
-    case_test(&all, with_keep_other_rows_stay_and_new_keys_go_with_theirs);
+    case_test(&all, new_keys_go_with_those_that_are_there);
+    case_test(&all, a_table_of_one_row_takes_nobody_away);
+    case_test(&all, a_replace_says_what_goes_asks_and_keeps_a_copy);
+    case_test(&all, a_replace_is_taken_back_by_undo);
+    cases_of(&all, clashes, is_refused_with_a_key_that_is_free);
+    case_test(&all, a_set_list_that_leaves_a_tie_without_its_count_is_refused_and_nothing_is_stuck);
     case_test(&all, sections_without_a_head_get_one);
-    case_test(&all, keys_that_are_not_complete_when_typed_are_noted_and_refused_by_check);
     case_test(&all, marks_are_added_all_or_none);
+    case_test(&all, marks_added_again_keep_what_the_table_does_not_speak_of);
     case_test(&all, a_call_list_is_a_table_of_marks);
     case_test(&all, a_clip_takes_its_label_date_and_run_from_the_file);
     case_test(&all, a_clip_added_again_is_updated);

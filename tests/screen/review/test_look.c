@@ -167,7 +167,8 @@ static void no_name_garbles_the_screen(void **state)
     s.show = path_in(s.dir, "odd.show");
     struct run made = run("boxcall", "new", s.show, "--title", "Lärche 落葉松", NULL);
     assert_exit(made, 0);
-    struct run put = run_in(odd_sections, "boxcall", "add", s.show, "sections", "-", NULL);
+    struct run put =
+        run_in(odd_sections, "boxcall", "add", s.show, "sections", "-", "--replace", "--yes", NULL);
     assert_exit(put, 0);
     struct run clip = run("boxcall", "add", s.show, "clip", clip_run(), "--label", "走る", NULL);
     assert_exit(clip, 0);

@@ -1,24 +1,35 @@
+/* Marks as a table: all rows or none. */
+#include "app/marks.h"
+
 #include <string.h>
 #include <strings.h>
 
 #include "app/ties.h"
 #include "count/timecode.h"
 #include "show/table.h"
-#include "verb/tables.h"
 
-enum { CLIP, TIME, TARGET, FAULT, NOTE, SEVERITY, CAUSE, PRAISE, AUTHOR };
+enum { CLIP, TIME, TARGET, FAULT, NOTE, SEVERITY, CAUSE, PRAISE, AUTHOR, LATE, LATE_ERROR };
+enum { COUNTS_MOST = 1000 }; /* nobody is later than that */
 
 static const struct table_column columns[] = {
-    [CLIP] = {"clip", true},      [TIME] = {"time", true},
-    [TARGET] = {"target", true},  [FAULT] = {"fault", true},
-    [NOTE] = {"note", false},     [SEVERITY] = {"severity", false},
-    [CAUSE] = {"cause", false},   [PRAISE] = {"praise", false},
-    [AUTHOR] = {"author", false}, {NULL, false},
+    [CLIP] = {"clip", true},
+    [TIME] = {"time", true},
+    [TARGET] = {"target", true},
+    [FAULT] = {"fault", true},
+    [NOTE] = {"note", false},
+    [SEVERITY] = {"severity", false},
+    [CAUSE] = {"cause", false},
+    [PRAISE] = {"praise", false},
+    [AUTHOR] = {"author", false},
+    [LATE] = {"late_counts", false},
+    [LATE_ERROR] = {"late_error", false},
+    {NULL, false},
 };
 
 struct adding {
     struct app *app;
-    size_t added, updated;
+    const struct table_text *text;
+    struct marks_report *report;
     int64_t newest; /* of the marks that were there before this table */
 };
 
@@ -72,36 +83,66 @@ static bool read_mark(struct adding *a, struct arena *mem, const struct table_ro
         return table_error(row, CAUSE, e, "'%s' is not a cause; write define or execute",
                            row->cell[CAUSE]);
     m->author = *row->cell[AUTHOR] ? row->cell[AUTHOR] : NULL;
-    return true;
+    m->timed = *row->cell[LATE] != 0;
+    return table_number(row, LATE, -COUNTS_MOST, COUNTS_MOST, 0, &m->late_counts, e) &&
+           table_number(row, LATE_ERROR, 0, COUNTS_MOST, 0, &m->late_error, e);
+}
+
+/* A column that the table does not have says nothing about the mark that is there. */
+static struct mark_change change_of(const struct table_row *row, const struct mark *m)
+{
+    const struct {
+        int column;
+        unsigned field;
+    } fields[] = {{NOTE, MARK_NOTE}, {SEVERITY, MARK_SEVERITY}, {CAUSE, MARK_CAUSE}};
+    struct mark_change c = {.severity = m->severity, .cause = m->cause, .note = m->note};
+    for (size_t i = 0; i < sizeof fields / sizeof *fields; i++)
+        if (row->cell_column[fields[i].column])
+            c.fields |= fields[i].field;
+    if (m->author) {
+        c.fields |= MARK_AUTHOR;
+        c.author = m->author;
+    }
+    if (m->timed) {
+        c.fields |= MARK_LATE;
+        c.late_counts = m->late_counts;
+        c.late_error = m->late_error;
+    }
+    return c;
 }
 
 static bool on_row(void *ctx, const struct table_row *row, struct err *e)
 {
     struct adding *a = ctx;
+    struct store *s = a->app->store;
     struct arena mem = {0};
     struct mark m;
-    bool ok = read_mark(a, &mem, row, &m, e);
-    bool there = ok && store_mark_same(a->app->store, &a->app->show, &m, a->newest);
-    ok = ok && (there ? store_mark_update(a->app->store, &a->app->show, &m, e)
-                      : store_mark_add(a->app->store, &a->app->show, &m, e));
-    *(there ? &a->updated : &a->added) += ok;
+    bool there = false;
+    bool ok = read_mark(a, &mem, row, &m, e) &&
+              store_mark_same(s, &a->app->show, &m, a->newest, &there, e);
+    if (ok && there) {
+        struct mark_change c = change_of(row, &m);
+        ok = c.fields == 0 || store_mark_change(s, m.id, &c, e);
+    } else if (ok) {
+        ok = store_mark_add(s, &a->app->show, &m, e);
+    }
+    *(there ? &a->report->updated : &a->report->added) += ok;
     arena_free(&mem);
     return ok;
 }
 
-bool put_marks(struct app *a, const char *bytes, size_t n, const char *source, size_t *added,
-               size_t *updated, struct err *e)
+static bool put(struct store *s, void *ctx, struct err *e)
 {
-    struct adding adding = {.app = a};
-    if (!store_begin(a->store, NULL, e))
-        return false;
-    adding.newest = store_mark_newest(a->store);
-    bool ok = table_read(bytes, n, source, columns, on_row, &adding, e);
-    *added = adding.added;
-    *updated = adding.updated;
-    ok = ok && app_place_all(a, e);
-    if (ok)
-        return store_commit(a->store, e);
-    store_rollback(a->store);
-    return false;
+    struct adding *a = ctx;
+    return store_mark_newest(s, &a->newest, e) &&
+           table_read(a->text->bytes, a->text->n, a->text->source, columns, on_row, a, e) &&
+           app_place_all(a->app, e);
+}
+
+bool app_put_marks(struct app *a, const struct table_text *text, struct marks_report *out,
+                   struct err *e)
+{
+    struct adding adding = {.app = a, .text = text, .report = out};
+    *out = (struct marks_report){0};
+    return store_step(a->store, "add marks", put, &adding, e);
 }

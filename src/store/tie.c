@@ -14,8 +14,8 @@ bool store_ties(struct store *s, struct arena *a, int64_t clip, struct tie_list 
     sqlite3_bind_int64(q, 1, clip);
     struct tie *at = NULL;
     size_t cap = 0;
-    int rc;
-    while ((rc = sqlite3_step(q)) == SQLITE_ROW) {
+    bool ok = true;
+    while (st_row(s, q, &ok, e)) {
         struct tie t = {
             .at_us = sqlite3_column_int64(q, 0),
             .set = idmap_find(&s->set_at, sqlite3_column_int64(q, 1)),
@@ -27,22 +27,25 @@ bool store_ties(struct store *s, struct arena *a, int64_t clip, struct tie_list 
         at = array_grow(at, out->n, &cap, sizeof *at);
         at[out->n++] = t;
     }
-    sqlite3_reset(q);
     out->at = arena_take(a, at, out->n * sizeof *at);
-    return rc == SQLITE_DONE || st_fail(s, e);
+    return ok;
 }
 
 bool store_tie_put(struct store *s, const struct show *show, int64_t clip, const struct tie *t,
                    struct err *e)
 {
+    if (!step_open(s, "tie", e))
+        return false;
     sqlite3_stmt *q = st_get(s,
                              "INSERT INTO anchor(clip_id,at_us,set_id,count,flags,author,made_at,"
-                             "changed_at,uid) VALUES(?1,?2,?3,?4,?5,?6,?7,?7,?8) ON "
+                             "changed_at,uid,id) VALUES(?1,?2,?3,?4,?5,?6,?7,?7,?8,?9) ON "
                              "CONFLICT(clip_id,at_us) DO UPDATE SET set_id=?3,count=?4,flags=?5,"
                              "author=?6,changed_at=?7",
                              e);
-    if (!q)
-        return false;
+    int64_t id;
+    if (!q || !undo_fresh_id(s, "anchor", &id, e))
+        return step_close(s, false, e);
+    sqlite3_bind_int64(q, 9, id);
     sqlite3_bind_int64(q, 1, clip);
     sqlite3_bind_int64(q, 2, t->at_us);
     sqlite3_bind_int64(q, 3, show->sets[t->set].id);
@@ -51,19 +54,21 @@ bool store_tie_put(struct store *s, const struct show *show, int64_t clip, const
     st_text(q, 6, s->author);
     sqlite3_bind_int64(q, 7, clock_wall_ms());
     st_uid(q, 8);
-    return st_done(s, q, e);
+    return step_close(s, st_done(s, q, e), e);
 }
 
 bool store_tie_remove(struct store *s, int64_t clip, int64_t at_us, struct err *e)
 {
+    if (!step_open(s, "untie", e))
+        return false;
     sqlite3_stmt *q = st_get(s, "DELETE FROM anchor WHERE clip_id=? AND at_us=?", e);
     if (!q)
-        return false;
+        return step_close(s, false, e);
     sqlite3_bind_int64(q, 1, clip);
     sqlite3_bind_int64(q, 2, at_us);
-    if (!st_done(s, q, e))
-        return false;
-    return sqlite3_changes(s->db) > 0 || err_set(e, ERR_INPUT, "there is no tie at that time");
+    bool ok = st_done(s, q, e) &&
+              (sqlite3_changes(s->db) > 0 || err_set(e, ERR_INPUT, "there is no tie at that time"));
+    return step_close(s, ok, e);
 }
 
 static bool place_one(struct store *s, int64_t mark, int64_t set_id, double count, struct err *e)
@@ -87,22 +92,50 @@ static bool place_one(struct store *s, int64_t mark, int64_t set_id, double coun
     return st_done(s, m, e) && st_done(s, t, e);
 }
 
-bool store_place_marks(struct store *s, const struct show *show, int64_t clip,
-                       const struct map *map, struct err *e)
+/* Ids and times first: rows that are being read are not written under the reader. */
+static bool unplaced(struct store *s, int64_t clip, struct arena *mem, struct mark_list *out,
+                     struct err *e)
 {
     sqlite3_stmt *q =
         st_get(s, "SELECT id,at_us FROM mark WHERE clip_id=? AND removed_at IS NULL", e);
+    struct mark *at = NULL;
+    size_t cap = 0;
+    bool ok = q != NULL;
+    *out = (struct mark_list){0};
     if (!q)
         return false;
     sqlite3_bind_int64(q, 1, clip);
-    int rc;
-    bool ok = true;
-    while (ok && (rc = sqlite3_step(q)) == SQLITE_ROW) {
-        struct spot spot;
-        bool placed = map && map_at(map, sqlite3_column_int64(q, 1), &spot);
-        ok = place_one(s, sqlite3_column_int64(q, 0), placed ? show->sets[spot.set].id : 0,
-                       placed ? spot.count : 0, e);
+    while (st_row(s, q, &ok, e)) {
+        at = array_grow(at, out->n, &cap, sizeof *at);
+        at[out->n++] =
+            (struct mark){.id = sqlite3_column_int64(q, 0), .at_us = sqlite3_column_int64(q, 1)};
     }
-    sqlite3_reset(q);
-    return ok && (rc == SQLITE_DONE || st_fail(s, e));
+    out->at = arena_take(mem, at, out->n * sizeof *at);
+    return ok;
+}
+
+bool store_place_mark(struct store *s, const struct show *show, int64_t mark, int64_t at_us,
+                      const struct map *map, struct err *e)
+{
+    struct spot spot;
+    bool placed = map && map_at(map, at_us, &spot);
+    return step_open(s, "place a mark", e) &&
+           step_close(
+               s,
+               place_one(s, mark, placed ? show->sets[spot.set].id : 0, placed ? spot.count : 0, e),
+               e);
+}
+
+bool store_place_marks(struct store *s, const struct show *show, int64_t clip,
+                       const struct map *map, struct err *e)
+{
+    struct arena mem = {0};
+    struct mark_list l;
+    if (!step_open(s, "place marks", e))
+        return false;
+    bool ok = unplaced(s, clip, &mem, &l, e);
+    for (size_t i = 0; ok && i < l.n; i++)
+        ok = store_place_mark(s, show, l.at[i].id, l.at[i].at_us, map, e);
+    arena_free(&mem);
+    return step_close(s, ok, e);
 }

@@ -1,0 +1,17 @@
+/* Marks as a table on their way into the open show. */
+#ifndef APP_MARKS_H
+#define APP_MARKS_H
+
+#include "app/app.h"
+
+struct marks_report {
+    size_t added, updated;
+};
+
+/* clip,time,target,fault,note,severity,cause,praise,author,late_counts,late_error: all rows or
+ * none. A mark that was there before (same clip, target, fault and praise, the time to the
+ * millisecond) is updated in the columns that the table has. */
+bool app_put_marks(struct app *a, const struct table_text *text, struct marks_report *out,
+                   struct err *e);
+
+#endif

@@ -1,0 +1,122 @@
+/* The ground under an open show file. A mark is acknowledged only while the file that takes it is
+ * the one that stands at its path: a file that was deleted, renamed, replaced by another or written
+ * over would take marks that nobody finds again.
+ *
+ * Moved: the inode at the path is another one (SQLite asks that itself).
+ * Written over (cp old.show larkspur.show): the inode is the same. In a write-ahead log only a
+ * checkpoint writes into the file, and every checkpoint is written down in the shared index of the
+ * log ('The WAL-Index File Format', section 2 of SQLite's 'WAL-mode File Format': the salts at byte
+ * 32, nBackfill at 96, nBackfillAttempted at 128). A file whose time or size changed while that
+ * record did not was written by another program. While a checkpoint runs nothing is judged. */
+#include <string.h>
+#include <sys/stat.h>
+#include <sys/vfs.h>
+#include <stdio.h>
+
+#include "store/inside.h"
+#include "sys/file.h"
+
+enum { SALTS = 32, BACKFILL = 96, ATTEMPTED = 128, INDEX_BYTES = 32768 };
+
+/* The record of checkpoints; false when it cannot be read or one is running. */
+static bool checkpoints(struct store *s, unsigned char out[16])
+{
+    sqlite3_file *f = NULL;
+    volatile void *index = NULL;
+    if (sqlite3_file_control(s->db, "main", SQLITE_FCNTL_FILE_POINTER, &f) != SQLITE_OK || !f ||
+        !f->pMethods || f->pMethods->iVersion < 2 || !f->pMethods->xShmMap ||
+        f->pMethods->xShmMap(f, 0, INDEX_BYTES, 0, &index) != SQLITE_OK || !index)
+        return false;
+    const volatile unsigned char *p = index;
+    for (int i = 0; i < 8; i++)
+        out[i] = p[SALTS + i];
+    for (int i = 0; i < 4; i++) {
+        out[8 + i] = p[BACKFILL + i];
+        out[12 + i] = p[ATTEMPTED + i];
+    }
+    return memcmp(out + 8, out + 12, 4) == 0;
+}
+
+static bool written_over(struct store *s)
+{
+    struct ground *g = &s->ground;
+    unsigned char before[16], after[16];
+    struct stat st;
+    if (!checkpoints(s, before) || stat(s->path, &st) != 0 || !checkpoints(s, after) ||
+        memcmp(before, after, sizeof before) != 0)
+        return false;
+    int64_t mtime = (int64_t)st.st_mtim.tv_sec * 1000000000 + st.st_mtim.tv_nsec;
+    bool changed = g->known && (g->size != st.st_size || g->mtime_ns != mtime);
+    if (changed && memcmp(g->checkpoints, after, sizeof after) == 0)
+        return true;
+    *g = (struct ground){.known = true, .size = st.st_size, .mtime_ns = mtime};
+    memcpy(g->checkpoints, after, sizeof after);
+    return false;
+}
+
+static bool lose(struct store *s, const char *why)
+{
+    s->ground.lost = true;
+    snprintf(s->ground.why, sizeof s->ground.why, "%s", why);
+    return true;
+}
+
+static bool is_lost(struct store *s)
+{
+    int moved = 0;
+    struct stat st;
+    if (s->ground.lost)
+        return true;
+    if (sqlite3_file_control(s->db, "main", SQLITE_FCNTL_HAS_MOVED, &moved) == SQLITE_OK && moved)
+        return lose(s, stat(s->path, &st) != 0 ? "the show file was deleted or renamed"
+                                               : "the show file was replaced by another one");
+    return written_over(s) && lose(s, "another program has written over the show file");
+}
+
+bool ground_holds(struct store *s, struct err *e)
+{
+    return s->read_only || !is_lost(s) ||
+           err_set(e, ERR_FAILED,
+                   "%s: %s while it was open; nothing is saved there any more: save a copy with "
+                   ":copy FILE",
+                   s->path, s->ground.why);
+}
+
+bool store_holds(struct store *s, struct err *e)
+{
+    return ground_holds(s, e);
+}
+
+/* --- file systems ---------------------------------------------------------------------------- */
+
+/* Magic numbers of statfs(2). Shared memory between machines is what the log would need. */
+static const struct {
+    unsigned long magic;
+    const char *name;
+} networks[] = {
+    {0x6969, "NFS"},      {0x517B, "SMB"},        {0xFF534D42, "CIFS"},   {0xFE534D42, "SMB"},
+    {0x564C, "NCP"},      {0x5346414F, "AFS"},    {0x6B414653, "AFS"},    {0x73757245, "Coda"},
+    {0x01021997, "9P"},   {0x00C36400, "Ceph"},   {0x0BD00BD0, "Lustre"}, {0x7461636F, "OCFS2"},
+    {0x01161970, "GFS2"}, {0x19830326, "BeeGFS"},
+};
+
+bool ground_is_local(const char *path, struct err *e)
+{
+    struct statfs fs;
+    char kind[64];
+    const char *name = NULL;
+    if (statfs(path, &fs) != 0)
+        return true; /* opening it will say why */
+    for (size_t i = 0; i < sizeof networks / sizeof *networks; i++)
+        if (((unsigned long)fs.f_type & 0xFFFFFFFFul) == networks[i].magic)
+            name = networks[i].name;
+    /* A program that serves files (a mounted cloud folder, a phone); disks that are mounted that
+     * way say so themselves. */
+    if (!name && file_system_kind(path, kind, sizeof kind) && strncmp(kind, "fuse.", 5) == 0)
+        name = kind + 5;
+    return !name || err_set(e, ERR_SHOW,
+                            "%s: lies in a network folder (%s), where marks could be lost; copy it "
+                            "to a folder of this laptop, work there, and copy it back when nobody "
+                            "has it open",
+                            path, name);
+}
