@@ -10,9 +10,7 @@
 #include <unistd.h>
 
 #include "base/arena.h"
-
-const char packets_formats[] = "mov,matroska,webm,mpegts,mpeg,avi,asf,flv,mxf,ogg,h264,hevc,"
-                               "m4v,mpegvideo,mjpeg,dv,ivf,wav,w64,aiff,caf,mp3,aac,ac3,flac,amr";
+#include "media/container.h"
 
 static const AVRational microseconds = {1, 1000000};
 
@@ -24,41 +22,12 @@ struct packet_list {
     int64_t last_long;
 };
 
-static int cancelled(void *cancel)
-{
-    return cancel && atomic_load((const atomic_bool *)cancel);
-}
-
 static bool unreadable(struct err *e, const char *path)
 {
     return err_set(e, ERR_INPUT,
                    "%s: not a clip this program can read; it may be cut short: copy it from the "
                    "phone again",
                    path);
-}
-
-static AVFormatContext *open_file(const char *path, const atomic_bool *cancel)
-{
-    av_log_set_level(AV_LOG_QUIET);
-    AVFormatContext *file = avformat_alloc_context();
-    if (!file)
-        abort();
-    file->interrupt_callback = (AVIOInterruptCB){cancelled, (void *)(uintptr_t)cancel};
-    AVDictionary *options = NULL;
-    av_dict_set(&options, "protocol_whitelist", "file", 0);
-    av_dict_set(&options, "format_whitelist", packets_formats, 0);
-    av_dict_set(&options, "enable_drefs", "0", 0);
-    char *url = xrealloc(NULL, strlen(path) + 6);
-    strcpy(url, "file:");
-    strcat(url, path);
-    int opened = avformat_open_input(&file, url, NULL, &options);
-    free(url);
-    av_dict_free(&options);
-    if (opened < 0)
-        return NULL;
-    if (avformat_find_stream_info(file, NULL) < 0)
-        avformat_close_input(&file);
-    return file;
 }
 
 /* As libmpv chooses: the stream marked default, else the first; cover art is not a clip. */
@@ -128,48 +97,26 @@ static void add_packet(struct packet_list *list, const AVStream *s, const AVPack
     }
 }
 
-/* Where libmpv's clock begins: at the container's start; in Matroska, which libmpv reads by itself,
- * at the first block as written, before a sound codec's delay is taken off. */
-static int64_t read_start(AVFormatContext *file, const AVStream *s, struct packet_list *list)
-{
-    int64_t start = file->start_time == AV_NOPTS_VALUE ? 0 : file->start_time;
-    if (!strstr(file->iformat->name, "matroska"))
-        return start;
-    AVPacket *packet = av_packet_alloc();
-    if (!packet)
-        abort();
-    if (av_read_frame(file, packet) >= 0 && packet->pts != AV_NOPTS_VALUE) {
-        const AVStream *first = file->streams[packet->stream_index];
-        const AVCodecParameters *codec = first->codecpar;
-        start = av_rescale_q(packet->pts, first->time_base, microseconds);
-        if (codec->codec_type == AVMEDIA_TYPE_AUDIO && codec->sample_rate > 0)
-            start += (int64_t)codec->initial_padding * 1000000 / codec->sample_rate;
-        if (first == s)
-            add_packet(list, s, packet);
-    }
-    av_packet_free(&packet);
-    return start;
-}
-
-static bool read_all_packets(AVFormatContext *file, const AVStream *s, struct packet_list *list,
-                             const atomic_bool *cancel, struct media *out)
+/* False with e set when the file did not end by itself. */
+static bool read_all_packets(struct container *c, const AVStream *s, struct packet_list *list,
+                             struct err *e)
 {
     list->key_us = AV_NOPTS_VALUE;
     list->last_us = INT64_MIN;
-    out->start_us = read_start(file, s, list);
-    for (unsigned i = 0; i < file->nb_streams; i++)
-        if (file->streams[i] != s)
-            file->streams[i]->discard = AVDISCARD_ALL;
+    for (unsigned i = 0; i < c->format->nb_streams; i++)
+        if (c->format->streams[i] != s)
+            c->format->streams[i]->discard = AVDISCARD_ALL;
     AVPacket *packet = av_packet_alloc();
     if (!packet)
         abort();
-    while (av_read_frame(file, packet) >= 0) {
+    int code;
+    while ((code = container_read(c, packet)) >= 0) {
         if (packet->stream_index == s->index)
             add_packet(list, s, packet);
         av_packet_unref(packet);
     }
     av_packet_free(&packet);
-    return !cancelled((void *)(uintptr_t)cancel);
+    return container_ended(c, code, e);
 }
 
 static size_t sort_unique(int64_t *us, size_t n)
@@ -251,25 +198,31 @@ static void read_sound(const AVFormatContext *file, const AVStream *s,
 
 bool packets_read(const char *path, const atomic_bool *cancel, struct media *out, struct err *e)
 {
-    AVFormatContext *file = open_file(path, cancel);
-    if (!file)
+    struct container c;
+    const int code = container_open(&c, path, cancel);
+    if (container_disk_failed(code))
+        return container_unreadable(path, code, e);
+    if (code < 0)
         return unreadable(e, path);
-    AVStream *video = pick(file, AVMEDIA_TYPE_VIDEO), *sound = pick(file, AVMEDIA_TYPE_AUDIO);
+    AVStream *video = pick(c.format, AVMEDIA_TYPE_VIDEO),
+             *sound = pick(c.format, AVMEDIA_TYPE_AUDIO);
     AVStream *main_stream = video ? video : sound;
     struct packet_list list = {0};
-    bool ok = main_stream && read_all_packets(file, main_stream, &list, cancel, out) && list.n > 0;
+    bool ok = main_stream ? read_all_packets(&c, main_stream, &list, e) : unreadable(e, path);
+    ok = ok && (list.n > 0 || unreadable(e, path));
+    out->start_us = c.start_us;
     if (ok) {
         out->has_sound = sound != NULL;
         if (video) {
-            read_video(file, video, &list, out);
+            read_video(c.format, video, &list, out);
             list.us = NULL;
         } else {
-            read_sound(file, sound, &list, out);
+            read_sound(c.format, sound, &list, out);
         }
     }
     free(list.us);
-    avformat_close_input(&file);
-    return ok || unreadable(e, path);
+    container_close(&c);
+    return ok;
 }
 
 int64_t packets_sniff(const char *path, bool *stream)
