@@ -141,7 +141,7 @@ static void tell(const struct ear *r, struct arena *a, struct heard *out)
 }
 
 /* aubio looks at no allocation while it makes a detector: short of memory it would crash. Whether
- * there is enough for all it takes (some 200 kB) is asked before; between question and use another
+ * there is enough for all it takes (some 300 kB) is asked before; between question and use another
  * thread may still take it. */
 static bool memory_for_aubio(void)
 {

@@ -37,7 +37,10 @@ static void put_escaped(struct buf *out, const char *s, size_t n)
 {
     for (size_t took; n > 0; s += took, n -= took) {
         uint32_t c = utf8_next(s, n, &took);
-        if (c != '\n' && utf8_is_control(c))
+        if (c > 0xFFFF && utf8_is_control(c)) /* as two, RFC 8259, section 7 */
+            buf_printf(out, "\\u%04x\\u%04x", (unsigned)(0xD800 + ((c - 0x10000) >> 10)),
+                       (unsigned)(0xDC00 + (c & 0x3FF)));
+        else if (c != '\n' && utf8_is_control(c))
             buf_printf(out, "\\u%04x", (unsigned)c);
         else
             buf_add(out, s, took);

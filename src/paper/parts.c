@@ -113,7 +113,7 @@ void tame_lines(struct buf *b)
     for (size_t i = 0, took; i < b->n; i += took) {
         uint32_t c = utf8_next(b->p + i, b->n - i, &took);
         bool bad = c == UTF8_BAD && took == 1;
-        if (bad || (utf8_is_control(c) && c != '\t' && !line_end(b->p + i)))
+        if (bad || (c != '\t' && !line_end(b->p + i) && utf8_hides(b->p, b->n, i)))
             memset(b->p + i, '?', took);
     }
 }
