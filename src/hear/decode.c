@@ -162,13 +162,12 @@ static bool converter(struct decoder *d, const AVFrame *f)
 /* Where the frame belongs: the first one sets the clock, a later one beyond it shows a gap. */
 static bool keep_time(struct decoder *d, const AVFrame *f)
 {
-    if (f->best_effort_timestamp == AV_NOPTS_VALUE) {
+    int64_t us;
+    if (!container_time(d->stream, f->best_effort_timestamp, &us)) {
         d->begun = true;
         return true;
     }
-    const int64_t us =
-        av_rescale_q(f->best_effort_timestamp, d->stream->time_base, AV_TIME_BASE_Q) -
-        d->file.start_us;
+    us -= d->file.start_us;
     if (!d->begun) {
         d->begun = true;
         d->first_us = us;

@@ -49,23 +49,37 @@ static int open_file(struct container *c)
     return code < 0 && c->reader->error < 0 ? c->reader->error : code;
 }
 
+bool container_time(const AVStream *s, int64_t stamp, int64_t *us)
+{
+    static const int64_t most = INT64_C(1) << 60;
+    if (stamp == AV_NOPTS_VALUE)
+        return false;
+    const int64_t t = av_rescale_q(stamp, s->time_base, AV_TIME_BASE_Q);
+    if (t <= -most || t >= most)
+        return false;
+    *us = t;
+    return true;
+}
+
 /* libmpv's clock begins at the container's start; in Matroska, which libmpv reads by itself, at the
  * first block as written, before a sound codec's delay is taken off. */
 static void find_start(struct container *c)
 {
     AVFormatContext *f = c->format;
-    c->start_us = f->start_time == AV_NOPTS_VALUE ? 0 : f->start_time;
+    if (f->start_time != AV_NOPTS_VALUE && llabs(f->start_time / 2) < INT64_C(1) << 59)
+        c->start_us = f->start_time;
     if (!strstr(f->iformat->name, "matroska"))
         return;
     c->held = av_packet_alloc();
     if (!c->held)
         abort();
     c->held_code = av_read_frame(f, c->held);
-    if (c->held_code < 0 || c->held->pts == AV_NOPTS_VALUE)
+    if (c->held_code < 0)
         return;
     const AVStream *s = f->streams[c->held->stream_index];
     const AVCodecParameters *codec = s->codecpar;
-    c->start_us = av_rescale_q(c->held->pts, s->time_base, AV_TIME_BASE_Q);
+    if (!container_time(s, c->held->pts, &c->start_us))
+        return;
     if (codec->codec_type == AVMEDIA_TYPE_AUDIO && codec->sample_rate > 0)
         c->start_us += av_rescale(codec->initial_padding, 1000000, codec->sample_rate);
 }
@@ -103,8 +117,9 @@ int container_read(struct container *c, AVPacket *packet)
         return code;
     const AVStream *s = c->format->streams[packet->stream_index];
     const int64_t stamp = packet->pts != AV_NOPTS_VALUE ? packet->pts : packet->dts;
-    if (stamp != AV_NOPTS_VALUE)
-        c->at_us = av_rescale_q(stamp, s->time_base, AV_TIME_BASE_Q) - c->start_us;
+    int64_t us;
+    if (container_time(s, stamp, &us))
+        c->at_us = us - c->start_us;
     return 0;
 }
 

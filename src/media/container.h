@@ -29,6 +29,10 @@ struct container {
 int container_open(struct container *c, const char *path, const atomic_bool *cancel);
 void container_close(struct container *c); /* accepts a zeroed struct */
 
+/* A stamp of a stream as container time; false when there is none, or it is beyond what times can
+ * be reckoned with (36,000 years). */
+bool container_time(const AVStream *s, int64_t stamp, int64_t *us);
+
 /* The next packet, as av_read_frame(); of any stream that is not discarded, and the first one even
  * of one that is. */
 int container_read(struct container *c, AVPacket *packet);

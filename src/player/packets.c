@@ -3,6 +3,7 @@
 #include <fcntl.h>
 #include <libavformat/avformat.h>
 #include <libavutil/display.h>
+#include <limits.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -10,6 +11,7 @@
 #include <unistd.h>
 
 #include "base/arena.h"
+#include "base/number.h"
 #include "media/container.h"
 
 static const AVRational microseconds = {1, 1000000};
@@ -67,8 +69,8 @@ static void read_shape(AVFormatContext *file, AVStream *s, struct media *out)
         h = h * sar.den / sar.num;
     out->rotation = rotation_of(s);
     const bool swap = out->rotation % 180 != 0;
-    out->width = (int)(swap ? h : w);
-    out->height = (int)(swap ? w : h);
+    out->width = int_within((double)(swap ? h : w), 0, INT_MAX);
+    out->height = int_within((double)(swap ? w : h), 0, INT_MAX);
 }
 
 static int compare_us(const void *a, const void *b)
@@ -80,9 +82,9 @@ static int compare_us(const void *a, const void *b)
 static void add_packet(struct packet_list *list, const AVStream *s, const AVPacket *packet)
 {
     const int64_t stamp = packet->pts != AV_NOPTS_VALUE ? packet->pts : packet->dts;
-    if (stamp == AV_NOPTS_VALUE)
+    int64_t us;
+    if (!container_time(s, stamp, &us))
         return;
-    const int64_t us = av_rescale_q(stamp, s->time_base, microseconds);
     if (list->key_us == AV_NOPTS_VALUE && !(packet->flags & AV_PKT_FLAG_KEY))
         return;
     if (list->key_us == AV_NOPTS_VALUE)
@@ -93,7 +95,8 @@ static void add_packet(struct packet_list *list, const AVStream *s, const AVPack
     list->us[list->n++] = us;
     if (us >= list->last_us) {
         list->last_us = us;
-        list->last_long = av_rescale_q(packet->duration, s->time_base, microseconds);
+        if (!container_time(s, packet->duration, &list->last_long))
+            list->last_long = 0;
     }
 }
 

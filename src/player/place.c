@@ -1,6 +1,7 @@
 /* Frame numbers and times: everything that asks the clip's frame list. */
 #include <stdlib.h>
 
+#include "base/number.h"
 #include "player/inside.h"
 
 /* Number of the first frame at or after at_us (== frames when there is none). */
@@ -27,7 +28,8 @@ int64_t place_nearest(const struct player *p, int64_t at_us)
         return 0;
     if (i == list->frames)
         return (int64_t)i - 1;
-    const bool before = at_us - list->frame_us[i - 1] <= list->frame_us[i] - at_us;
+    const bool before =
+        us_apart(at_us, list->frame_us[i - 1]) <= us_apart(list->frame_us[i], at_us);
     return (int64_t)i - before;
 }
 

@@ -5,6 +5,7 @@
 
 #include "app/ties.h"
 #include "base/near.h"
+#include "base/number.h"
 #include "base/shell.h"
 #include "count/moment.h"
 #include "count/sound.h"
@@ -94,6 +95,15 @@ static bool say_stretches(struct counting *k, size_t before, struct err *e)
     return true;
 }
 
+/* "0:10.000 is set 1, count 1 of 16" */
+static void say_tie(struct counting *k, const struct tie *t)
+{
+    char time[24];
+    time_format(t->at_us, time);
+    buf_printf(&k->c->talk, "%s is ", time);
+    tie_place_text(&k->app->show.sets[t->set], t->count, &k->c->talk);
+}
+
 static bool tie(struct counting *k, struct err *e)
 {
     struct tie t = {.flags = flags_of(k->c)};
@@ -110,10 +120,8 @@ static bool tie(struct counting *k, struct err *e)
     map_stretches(k->map, &before);
     if (!app_tie(k->app, k->clip, &t, NULL, e))
         return false;
-    char time[24];
-    time_format(t.at_us, time);
-    buf_printf(&k->c->talk, "%s is set %s, count %g\n", time, k->app->show.sets[t.set].label,
-               t.count);
+    say_tie(k, &t);
+    buf_str(&k->c->talk, "\n");
     return say_stretches(k, before, e);
 }
 
@@ -125,8 +133,8 @@ static bool untie(struct counting *k, struct err *e)
         return false;
     const struct tie *near = NULL;
     for (size_t i = 0; i < k->ties.n; i++)
-        if (llabs(k->ties.at[i].at_us - at) <= NEAR_TIE_US &&
-            (!near || llabs(k->ties.at[i].at_us - at) < llabs(near->at_us - at)))
+        if (us_apart(k->ties.at[i].at_us, at) <= NEAR_TIE_US &&
+            (!near || us_apart(k->ties.at[i].at_us, at) < us_apart(near->at_us, at)))
             near = &k->ties.at[i];
     if (!near)
         return err_set(e, ERR_INPUT, "no tie at %s; boxcall count %s %s ties lists them",
@@ -172,7 +180,7 @@ static bool when(struct counting *k, struct err *e)
     if (!read_place(k, 0, &place.set, &place.count, e) || !load_map(k, e))
         return false;
     const struct set *s = &k->app->show.sets[place.set];
-    if (place.count < 1 || place.count > s->counts + 1)
+    if (place.count < 1 || place.count > s->counts + 1.0)
         return err_set(e, ERR_INPUT, "set %s has %d counts; there is no count %g", s->label,
                        s->counts, place.count);
     size_t n = map_when(k->map, -1, &place, times, PLACES);
@@ -241,10 +249,8 @@ static bool fit_taps(struct counting *k, const int64_t *taps, size_t n, struct e
     if (!taps_anchor(&fit, moves, k->app->show.n_sets, &first, &a, &error, e))
         return false;
     struct tie t = {a.us, a.set, a.count, a.flags | flags_of(k->c)};
-    char time[24];
-    time_format(a.us, time);
-    buf_printf(&k->c->talk, "%s is set %s, count %g (+- %.0f ms)\n", time, moves[a.set].label,
-               a.count, error / 1000);
+    say_tie(k, &t);
+    buf_printf(&k->c->talk, " (+- %.0f ms)\n", error / 1000);
     return app_tie(k->app, k->clip, &t, NULL, e);
 }
 

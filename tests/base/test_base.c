@@ -261,6 +261,13 @@ static void a_double_becomes_a_whole_number_within_its_bounds(void **state)
     assert_true(near_within(9.3e18, INT64_MIN, INT64_MAX) == INT64_MAX);
     assert_true(near_within(-1e300, INT64_MIN, INT64_MAX) == INT64_MIN);
     assert_true(near_within(INFINITY, 0, 7) == 7 && near_within(NAN, 0, 7) == 0);
+    assert_true(us_apart(INT64_MIN, INT64_MAX) == UINT64_MAX && us_apart(5, -2) == 7);
+    assert_true(us_sum(INT64_MAX, 1) == INT64_MAX && us_sum(INT64_MIN, -1) == INT64_MIN &&
+                us_sum(INT64_MIN, INT64_MAX) == -1 && us_sum(3, -5) == -2);
+    assert_true(ms_of_us(1499) == 1 && ms_of_us(1500) == 2 && ms_of_us(-500) == 0 &&
+                ms_of_us(-501) == -1 && ms_of_us(-1500) == -1);
+    assert_true(ms_of_us(INT64_MAX) == INT64_MAX / 1000 + 1 &&
+                ms_of_us(INT64_MIN) == INT64_MIN / 1000 - 1);
     assert_true(us_of_seconds(1.2345678) == 1234568 && us_of_seconds(-0.5) == -500000);
     assert_true(us_of_seconds(1e300) > INT64_C(3000000000000000) &&
                 us_of_seconds(1e300) < INT64_MAX / 8 &&
