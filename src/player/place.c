@@ -1,4 +1,5 @@
 /* Frame numbers and times: everything that asks the clip's frame list. */
+#include <stdio.h>
 #include <stdlib.h>
 
 #include "base/number.h"
@@ -70,6 +71,8 @@ void place_take_list(struct player *p, struct media *list)
     for (size_t i = 0; i < p->list.frames; i++)
         p->list.frame_us[i] += shift;
     p->listed = p->list.frames > 0;
+    if (*list->trouble)
+        snprintf(p->now.message, sizeof p->now.message, "%s", list->trouble);
     if (!p->listed && !list->has_sound)
         return;
     p->now.length_us = list->length_us + shift;

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/eventfd.h>
 #include <sys/socket.h>
 #include <sys/stat.h>
 #include <sys/un.h>
@@ -201,6 +202,27 @@ static void a_disk_that_fails_is_an_error_and_no_shorter_clip(void **state)
     }
 }
 
+static void a_review_without_a_frame_list_says_why(void **state)
+{
+    (void)state;
+    char *path = clip_path("late.mkv");
+    struct player p = {0};
+    struct media list;
+    bad_disk("late.mkv", 20000);
+    const int woken = eventfd(0, 0);
+    struct index_job *job = index_start(path, woken);
+    uint64_t n;
+    assert_int_equal(read(woken, &n, sizeof n), sizeof n);
+    assert_true(index_take(job, &list));
+    close(woken);
+    index_stop(job);
+    bad_disk(NULL, 0);
+    place_take_list(&p, &list);
+    assert_false(p.listed);
+    assert_non_null(strstr(p.now.message, "late.mkv: cannot be read beyond 0:0"));
+    free(path);
+}
+
 /* --- behind the guard ---------------------------------------------------------------------- */
 
 static bool load_is_over(const struct watch *w, int64_t arg)
@@ -345,6 +367,7 @@ int main(void)
         cmocka_unit_test(a_clip_that_may_not_be_read_says_so),
         cmocka_unit_test(bytes_without_sense_are_no_clip),
         cmocka_unit_test(a_disk_that_fails_is_an_error_and_no_shorter_clip),
+        cmocka_unit_test(a_review_without_a_frame_list_says_why),
         cmocka_unit_test(nothing_behind_the_guard_follows_a_reference),
         cmocka_unit_test(the_digests_are_those_of_sha256sum),
         cmocka_unit_test(the_probe_and_the_player_agree),
