@@ -60,14 +60,6 @@ static const struct verb *choose(int *argc, char ***argv, struct err *e)
     return NULL;
 }
 
-static bool wants_help(int argc, char **argv)
-{
-    for (int i = 0; i < argc && strcmp(argv[i], "--") != 0; i++)
-        if (strcmp(argv[i], "--help") == 0 || strcmp(argv[i], "-h") == 0)
-            return true;
-    return false;
-}
-
 static bool run(struct call *c, int argc, char **argv, struct err *e)
 {
     if (argc == 0) {
@@ -80,7 +72,7 @@ static bool run(struct call *c, int argc, char **argv, struct err *e)
     const struct verb *v = choose(&argc, &argv, e);
     if (!v)
         return false;
-    if (wants_help(argc, argv)) {
+    if (call_wants_help(v, argc, argv)) {
         verb_help(v, &c->out);
         return true;
     }

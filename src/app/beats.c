@@ -8,7 +8,8 @@ bool app_beats(const char *path, const struct map *map, int64_t length_us,
                struct err *e)
 {
     struct heard heard;
-    if (!hear_onsets(path, choice->progress, choice->user, mem, &heard, e))
+    const struct hear_want want = {path, length_us, choice->progress, choice->user};
+    if (!hear_onsets(&want, mem, &heard, e))
         return false;
     struct onset *onsets = arena_alloc(mem, heard.n * sizeof *onsets);
     for (size_t i = 0; i < heard.n; i++)

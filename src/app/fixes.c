@@ -116,6 +116,21 @@ static bool add_lateness(struct app *a, const struct seen_choice *choice,
     return store_each_timed(a->store, on_timed, &l, e);
 }
 
+/* RFC 3339 with the offset of this laptop, so that its date is the one people had; "" for a time
+ * that no calendar has. */
+static const char *local_time(struct arena *mem, int64_t ms)
+{
+    struct tm tm;
+    char day[40], zone[10];
+    const time_t s = (time_t)(ms / 1000);
+    if (!localtime_r(&s, &tm) || !strftime(day, sizeof day, "%Y-%m-%dT%H:%M:%S", &tm) ||
+        strftime(zone, sizeof zone, "%z", &tm) != 5)
+        return "";
+    if (strcmp(zone + 1, "0000") == 0)
+        return arena_printf(mem, "%sZ", day);
+    return arena_printf(mem, "%s%.3s:%s", day, zone, zone + 3);
+}
+
 /* Who set the state of a line last, and when. */
 static void add_states(struct app *a, struct arena *mem, const struct fix_report *report,
                        struct report_part *part)
@@ -128,12 +143,8 @@ static void add_states(struct app *a, struct arena *mem, const struct fix_report
             !store_last_state(a->store, mem, &a->show, part->section, performer, item->fault,
                               &last))
             continue;
-        struct tm tm;
-        char when[24];
-        gmtime_r(&(time_t){(time_t)(last.made_at / 1000)}, &tm);
-        strftime(when, sizeof when, "%Y-%m-%dT%H:%M:%SZ", &tm);
         item->state_by = last.author;
-        item->state_at = arena_strdup(mem, when);
+        item->state_at = local_time(mem, last.made_at);
     }
 }
 
@@ -182,7 +193,7 @@ static bool watched_minutes(struct app *a, struct arena *mem, struct report_clip
         if (!store_watched(a->store, mem, clips[i].id, &l, e))
             return false;
         for (size_t k = 0; k < l.n; k++)
-            clips[i].watched_min += (double)(l.at[k].to_us - l.at[k].from_us) / 60e6;
+            clips[i].watched_min += ((double)l.at[k].to_us - (double)l.at[k].from_us) / 60e6;
         out->watched_min += clips[i].watched_min;
         out->length_min += clips[i].length_min;
     }

@@ -72,21 +72,6 @@ size_t utf8_fit(const char *s, int columns)
     return i;
 }
 
-bool utf8_is_control(uint32_t c)
-{
-    return c < 0x20 || (c >= 0x7F && c < 0xA0) || (c >= 0x202A && c <= 0x202E) ||
-           (c >= 0x2066 && c <= 0x2069) || c == 0xFEFF || c == 0x2028 || c == 0x2029;
-}
-
-void utf8_tame(char *s)
-{
-    for (size_t n = strlen(s), took; n > 0; s += took, n -= took) {
-        uint32_t c = utf8_next(s, n, &took);
-        if (utf8_is_control(c) || (c == UTF8_BAD && took == 1))
-            memset(s, '?', took);
-    }
-}
-
 static uint32_t fold(uint32_t c)
 {
     if ((c >= 'A' && c <= 'Z') || (c >= 0xC0 && c <= 0xDE && c != 0xD7))

@@ -23,10 +23,16 @@ int utf8_width(const char *s);
 /* Bytes of s that fit in `columns`, never cutting a character from its combining marks. */
 size_t utf8_fit(const char *s, int columns);
 
-/* True for characters a terminal or a reader could be misled by: C0, C1, DEL, the bidirectional
- * overrides and isolates, zero-width no-break space. */
+/* True for characters a terminal or a reader could be misled by wherever they stand: C0, C1, DEL,
+ * the marks, overrides and isolates of direction, and what is not seen (zero-width space, soft
+ * hyphen, fillers, tags ...). */
 bool utf8_is_control(uint32_t c);
-/* Replaces every control character (and bad byte) in place by '?'; keeps the byte length. */
+/* Is the code point at s[at] such a character, or one that is seen only by what it does to its
+ * neighbours and does nothing here? A joiner stays inside an emoji sequence, beside a virama, and
+ * between Arabic letters that it parts; a variation selector behind what it selects. */
+bool utf8_hides(const char *s, size_t n, size_t at);
+/* Replaces every character that utf8_hides() tells of (and bad byte) in place by '?'; keeps the
+ * byte length. */
 void utf8_tame(char *s);
 
 /* Case-folded comparison for words people type (ASCII and Latin-1/Latin Extended-A letters);

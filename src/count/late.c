@@ -6,11 +6,12 @@
 
 #include <gsl/gsl_statistics_double.h>
 
+#include "base/number.h"
 #include "count/map_inner.h"
 
 struct late late_steady(int64_t due_us, int64_t seen_us, double bpm, int64_t frame_us)
 {
-    const double us = (double)(seen_us - due_us);
+    const double us = (double)seen_us - (double)due_us;
     return (struct late){
         .counts = us * 1e-6 * bpm / 60,
         .ms = us * 1e-3,
@@ -29,7 +30,7 @@ static bool due_time(const struct map *m, const struct place *due, int64_t us, s
         if (!map_when(m, (int)i, due, &t, 1))
             continue;
         const bool inside = us >= st[i].from_us && us <= st[i].to_us;
-        if (found++ == 0 || inside || llabs(t.us - us) < llabs(out->us - us))
+        if (found++ == 0 || inside || us_apart(t.us, us) < us_apart(out->us, us))
             *out = t;
         if (inside)
             return true;
@@ -95,10 +96,10 @@ static int64_t median_us(const struct seen *seen, size_t n)
     /* Relative to the first, so that no digits are lost. */
     double *t = xcalloc(n, sizeof *t);
     for (size_t i = 0; i < n; i++)
-        t[i] = (double)(seen[i].us - seen[0].us);
+        t[i] = (double)seen[i].us - (double)seen[0].us;
     const double median = gsl_stats_median(t, 1, n);
     free(t);
-    return seen[0].us + llround(median);
+    return us_sum(seen[0].us, near_within(median, INT64_MIN, INT64_MAX));
 }
 
 bool ripple_measure(struct arena *a, const struct seen *seen, size_t n, int64_t due_us, double bpm,

@@ -6,6 +6,8 @@
 #include <string.h>
 #include <strings.h>
 
+#include "base/number.h"
+
 /* Four numbers, or a semicolon: a label and not h:mm:ss. */
 static bool looks_like_label(const char *s)
 {
@@ -189,7 +191,7 @@ bool moment_parse_drill(const char *s, const struct move *sets, size_t n, struct
         return false;
     }
     const struct move *set = &sets[m.set];
-    if (m.count >= 1 && (m.count < set->counts + 1 || m.count == 1)) {
+    if (m.count >= 1 && (m.count < set->counts + 1.0 || m.count == 1)) {
         *out = m;
         return true;
     }
@@ -201,11 +203,6 @@ bool moment_parse_drill(const char *s, const struct move *sets, size_t n, struct
 }
 
 /* --- where in the clip --------------------------------------------------------------------- */
-
-static int64_t distance(int64_t a, int64_t b)
-{
-    return a > b ? a - b : b - a;
-}
 
 static bool place_time(const struct moment *m, const struct map *map, int64_t now_us, int64_t *us)
 {
@@ -221,7 +218,7 @@ static bool place_time(const struct moment *m, const struct map *map, int64_t no
     for (size_t i = 0; i < n_stretches; i++) {
         if (!map_when(map, (int)i, &p, &t, 1))
             continue;
-        if (found++ == 0 || distance(t.us, now_us) < distance(*us, now_us))
+        if (found++ == 0 || us_apart(t.us, now_us) < us_apart(*us, now_us))
             *us = t.us;
     }
     return found > 0;
@@ -242,7 +239,7 @@ bool moment_resolve(const struct moment *m, const struct map *map, int64_t now_u
         return err_set(e, ERR_INPUT, "%+g counts from here is outside what is played here",
                        m->count);
     if (m->kind == MOMENT_SHIFT_TIME)
-        t = now_us + m->us;
+        t = us_sum(now_us, m->us);
     if (t < 0)
         return err_set(e, ERR_INPUT, "that is before the clip begins");
     *us = t;

@@ -5,6 +5,8 @@
 #include <string.h>
 #include <strings.h>
 
+#include "base/number.h"
+
 double sound_speed(double celsius)
 {
     return 331.3 * sqrt(1 + celsius / 273.15);
@@ -12,7 +14,7 @@ double sound_speed(double celsius)
 
 int64_t sound_delay_us(double metres, double celsius)
 {
-    return llround(metres / sound_speed(celsius) * 1e6);
+    return us_of_seconds(metres / sound_speed(celsius));
 }
 
 struct unit {

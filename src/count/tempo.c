@@ -104,7 +104,7 @@ double tempo_count(const struct move *m, double seconds)
 
 double tempo_length(const struct move *m)
 {
-    return tempo_seconds(m, m->counts + 1) + m->hold_s;
+    return tempo_seconds(m, m->counts + 1.0) + m->hold_s;
 }
 
 bool place_after(const struct move *sets, size_t n, const struct place *from, double counts,
@@ -128,7 +128,7 @@ size_t written_counts(const struct move *sets, size_t n, const struct place *fro
     double count = from->count, before = 0;
     for (size_t i = (size_t)from->set; i < n && tempo_known(&sets[i]); i++) {
         const double from_s = i == (size_t)from->set ? tempo_seconds(&sets[i], from->count) : 0;
-        for (; count < sets[i].counts + 1; count++) {
+        for (; count < sets[i].counts + 1.0; count++) {
             if (k == max)
                 return k;
             w[k++] = before + tempo_seconds(&sets[i], count) - from_s;

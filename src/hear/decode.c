@@ -5,29 +5,25 @@
 
 #include <libavcodec/avcodec.h>
 #include <libavformat/avformat.h>
-#include <libavutil/avstring.h>
 #include <libswresample/swresample.h>
 
 #include "base/arena.h"
+#include "media/container.h"
 #include "sys/file.h"
 
-/* Demuxers that read one file and no others: no playlists, no concatenations, no devices. */
-static const char containers[] =
-    "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,mpegts,mpeg,avi,asf,flv,mxf,wav,w64,aiff,mp3,aac,flac,"
-    "ogg,caf,dv,ac3,eac3,gxf,nut";
-
-/* Less than this between frames is rounding of their times. */
-static const int64_t gap_us = 30000;
+/* Less than this between frames is rounding of their times; more than that is no hole in the sound
+ * of one take, but a clip whose times are wrong (common practice, no source). */
+static const int64_t gap_us = 30000, gap_most_us = INT64_C(600) * 1000000;
 
 struct decoder {
     const char *path;
-    AVFormatContext *format;
+    struct container file;
     AVCodecContext *codec;
     SwrContext *swr;
     AVPacket *packet;
     AVFrame *frame;
     AVStream *stream;
-    int64_t start_us; /* of the container */
+    int64_t length_us; /* of the clip; what sounds behind it is not listened to */
     bool begun;
     int64_t first_us, samples; /* time of sample 0, how many were handed over */
     float *out;
@@ -49,38 +45,26 @@ static bool failed(struct decoder *d, const char *what, int code)
 
 /* --- opening ------------------------------------------------------------------------------- */
 
-static bool open_container(struct decoder *d)
+static bool open_clip(struct decoder *d)
 {
-    AVDictionary *options = NULL;
-    av_dict_set(&options, "protocol_whitelist", "file", 0);
-    av_dict_set(&options, "format_whitelist", containers, 0);
-    /* With the protocol in front a name like 'a:b.mp4' is still a name. */
-    char *url = av_asprintf("file:%s", d->path);
-    int code = url ? avformat_open_input(&d->format, url, NULL, &options) : AVERROR(ENOMEM);
-    av_free(url);
-    av_dict_free(&options);
-    if (code < 0)
-        return failed(d, "not a clip that can be heard", code);
-    code = avformat_find_stream_info(d->format, NULL);
-    if (code < 0)
-        return failed(d, "its streams cannot be read", code);
-    if (d->format->start_time != AV_NOPTS_VALUE)
-        d->start_us = d->format->start_time;
-    return true;
+    const int code = container_open(&d->file, d->path, NULL);
+    if (container_disk_failed(code))
+        return container_unreadable(d->path, code, d->e);
+    return code >= 0 || failed(d, "not a clip that can be heard", code);
 }
 
 static bool open_codec(struct decoder *d)
 {
     const AVCodec *codec = NULL;
-    const int best = av_find_best_stream(d->format, AVMEDIA_TYPE_AUDIO, -1, -1, &codec, 0);
+    const int best = av_find_best_stream(d->file.format, AVMEDIA_TYPE_AUDIO, -1, -1, &codec, 0);
     if (best == AVERROR_STREAM_NOT_FOUND)
         return err_set(d->e, ERR_INPUT, "%s: the clip has no sound; tap the beat instead", d->path);
     if (best < 0)
         return failed(d, "its sound is of a kind that cannot be decoded", best);
-    for (unsigned i = 0; i < d->format->nb_streams; i++)
+    for (unsigned i = 0; i < d->file.format->nb_streams; i++)
         if ((int)i != best)
-            d->format->streams[i]->discard = AVDISCARD_ALL;
-    d->stream = d->format->streams[best];
+            d->file.format->streams[i]->discard = AVDISCARD_ALL;
+    d->stream = d->file.format->streams[best];
     d->codec = avcodec_alloc_context3(codec);
     if (!d->codec)
         return failed(d, "its sound cannot be decoded", AVERROR(ENOMEM));
@@ -102,7 +86,7 @@ static bool hand_over(struct decoder *d, const float *samples, int n)
 {
     if (n <= 0)
         return true;
-    const int64_t length = d->format->duration;
+    const int64_t length = d->file.format->duration;
     const int64_t at = time_of(d, d->samples);
     const struct hear_chunk chunk = {
         .samples = samples,
@@ -114,8 +98,19 @@ static bool hand_over(struct decoder *d, const float *samples, int n)
     return d->sink(d->user, &chunk);
 }
 
+static bool too_long(struct decoder *d, int64_t us)
+{
+    const long long from = time_of(d, d->samples) / 1000000, minutes = us / 60000000;
+    return err_set(d->e, ERR_INPUT,
+                   "%s: its sound stops at %lld:%02lld and goes on %lld minutes later: the clip's "
+                   "times are damaged; copy it again, or tap the beat instead",
+                   d->path, from / 60, from % 60, minutes - from / 60);
+}
+
 static bool silence_until(struct decoder *d, int64_t us)
 {
+    if (us - time_of(d, d->samples) > gap_most_us)
+        return too_long(d, us);
     static const float quiet[4096];
     int64_t n = av_rescale(us - time_of(d, d->samples), HEAR_RATE, 1000000);
     for (; n > 0; n -= 4096)
@@ -167,12 +162,12 @@ static bool converter(struct decoder *d, const AVFrame *f)
 /* Where the frame belongs: the first one sets the clock, a later one beyond it shows a gap. */
 static bool keep_time(struct decoder *d, const AVFrame *f)
 {
-    if (f->best_effort_timestamp == AV_NOPTS_VALUE) {
+    int64_t us;
+    if (!container_time(d->stream, f->best_effort_timestamp, &us)) {
         d->begun = true;
         return true;
     }
-    const int64_t us =
-        av_rescale_q(f->best_effort_timestamp, d->stream->time_base, AV_TIME_BASE_Q) - d->start_us;
+    us -= d->file.start_us;
     if (!d->begun) {
         d->begun = true;
         d->first_us = us;
@@ -181,7 +176,7 @@ static bool keep_time(struct decoder *d, const AVFrame *f)
     const int64_t waiting = d->swr ? swr_get_delay(d->swr, 1000000) : 0;
     if (us - waiting - time_of(d, d->samples) <= gap_us)
         return true;
-    return flush(d) && silence_until(d, us);
+    return flush(d) && silence_until(d, us < d->length_us ? us : d->length_us);
 }
 
 static bool take_frame(struct decoder *d, const AVFrame *f)
@@ -215,42 +210,52 @@ static bool decode(struct decoder *d, const AVPacket *packet)
     return true;
 }
 
+static bool read_on(struct decoder *d, int *code)
+{
+    while ((*code = container_read(&d->file, d->packet)) >= 0) {
+        const bool ours = d->packet->stream_index == d->stream->index;
+        const bool over = ours && d->file.at_us >= d->length_us;
+        const bool on = !ours || over || decode(d, d->packet);
+        av_packet_unref(d->packet);
+        if (over)
+            *code = AVERROR_EOF;
+        if (!on || over)
+            return on;
+    }
+    return true;
+}
+
 static bool run(struct decoder *d)
 {
     int code;
-    if (!open_container(d) || !open_codec(d))
+    if (!open_clip(d) || !open_codec(d))
         return false;
     d->packet = av_packet_alloc();
     d->frame = av_frame_alloc();
     if (!d->packet || !d->frame)
         return failed(d, "its sound cannot be read", AVERROR(ENOMEM));
-    while ((code = av_read_frame(d->format, d->packet)) >= 0) {
-        const bool ours = d->packet->stream_index == d->stream->index;
-        const bool on = !ours || decode(d, d->packet);
-        av_packet_unref(d->packet);
-        if (!on)
-            return false;
-    }
-    if (code != AVERROR_EOF && d->samples == 0)
-        return failed(d, "its sound cannot be read", code);
-    return decode(d, NULL) && flush(d);
+    return read_on(d, &code) && container_ended(&d->file, code, d->e) && decode(d, NULL) &&
+           flush(d);
 }
 
-bool hear_decode(const char *path, hear_sink sink, void *user, struct err *e)
+bool hear_decode(const char *path, int64_t length_us, hear_sink sink, void *user, struct err *e)
 {
     if (!file_is_regular(path, e))
         return false;
     e->code = ERR_NONE;
     e->text[0] = '\0';
-    av_log_set_level(AV_LOG_QUIET);
-    struct decoder d = {.path = path, .sink = sink, .user = user, .e = e};
+    struct decoder d = {.path = path,
+                        .length_us = length_us > 0 ? length_us : INT64_MAX,
+                        .sink = sink,
+                        .user = user,
+                        .e = e};
     const bool ok = run(&d);
     swr_free(&d.swr);
     av_channel_layout_uninit(&d.layout);
     av_frame_free(&d.frame);
     av_packet_free(&d.packet);
     avcodec_free_context(&d.codec);
-    avformat_close_input(&d.format);
+    container_close(&d.file);
     free(d.out);
     return ok;
 }

@@ -21,9 +21,11 @@ struct hear_chunk {
  * over as silence. */
 typedef bool (*hear_sink)(void *user, const struct hear_chunk *chunk);
 
-/* Decodes the best audio stream of a local regular file; nothing that the file refers to is opened.
- * False with e set when it cannot (no such file, no sound, not a clip), and false with
- * e->code ERR_NONE when the sink stopped it. Damaged passages are skipped, as a player does. */
-bool hear_decode(const char *path, hear_sink sink, void *user, struct err *e);
+/* Decodes the best audio stream of a local regular file up to length_us of media time (0: to its
+ * end); nothing that the file refers to is opened. False with e set when it cannot (no such file,
+ * no sound, not a clip, a disk that does not give it up, a hole of more than ten minutes), and
+ * false with e->code ERR_NONE when the sink stopped it. Damaged passages are skipped, as a player
+ * does. */
+bool hear_decode(const char *path, int64_t length_us, hear_sink sink, void *user, struct err *e);
 
 #endif

@@ -140,8 +140,20 @@ static void tell(const struct ear *r, struct arena *a, struct heard *out)
     merge(r, out);
 }
 
+/* aubio looks at no allocation while it makes a detector: short of memory it would crash. Whether
+ * there is enough for all it takes (some 300 kB) is asked before; between question and use another
+ * thread may still take it. */
+static bool memory_for_aubio(void)
+{
+    void *volatile p = malloc(1 << 20);
+    free(p);
+    return p != NULL;
+}
+
 static bool ear_open(struct ear *r)
 {
+    if (!memory_for_aubio())
+        return false;
     r->in = new_fvec(HOP);
     r->out = new_fvec(1);
     bool ok = r->in && r->out;
@@ -166,13 +178,14 @@ static void ear_close(struct ear *r)
     free(r->energy);
 }
 
-bool hear_onsets(const char *path, hear_progress progress, void *user, struct arena *a,
-                 struct heard *out, struct err *e)
+bool hear_onsets(const struct hear_want *want, struct arena *a, struct heard *out, struct err *e)
 {
     aubio_log_set_function(quiet, NULL);
-    struct ear r = {.progress = progress, .user = user};
-    bool ok = ear_open(&r) || err_set(e, ERR_FAILED, "%s: the onset detectors do not start", path);
-    ok = ok && hear_decode(path, listen, &r, e);
+    struct ear r = {.progress = want->progress, .user = want->user};
+    bool ok =
+        ear_open(&r) ||
+        err_set(e, ERR_FAILED, "%s: cannot be listened to: there is not enough memory", want->path);
+    ok = ok && hear_decode(want->path, want->length_us, listen, &r, e);
     if (ok)
         tell(&r, a, out);
     ear_close(&r);

@@ -25,10 +25,16 @@ struct heard {
 /* Called now and then with how much is done, 0 .. 1; returns false to cancel. */
 typedef bool (*hear_progress)(void *user, double part);
 
+struct hear_want {
+    const char *path;
+    int64_t length_us;      /* of the clip: what sounds behind it is left out; 0: not known */
+    hear_progress progress; /* may be NULL */
+    void *user;
+};
+
 /* Listens to a whole clip: about half a second a minute, so best in a thread of its own (it keeps
- * no state between calls). progress may be NULL. False with e set when the clip cannot be heard;
- * with e->code ERR_NONE when progress cancelled it. A silent clip is heard, with no onsets. */
-bool hear_onsets(const char *path, hear_progress progress, void *user, struct arena *a,
-                 struct heard *out, struct err *e);
+ * no state between calls). False with e set when the clip cannot be heard; with e->code ERR_NONE
+ * when progress cancelled it. A silent clip is heard, with no onsets. */
+bool hear_onsets(const struct hear_want *want, struct arena *a, struct heard *out, struct err *e);
 
 #endif

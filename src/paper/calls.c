@@ -1,9 +1,10 @@
 /* The call list: what was said about one clip, in time order. */
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
-#include "base/utf8.h"
+#include "base/number.h"
 #include "count/timecode.h"
 #include "paper/json.h"
 
@@ -24,8 +25,7 @@ static void clip(const struct line *l, struct buf *out)
 }
 static void seconds(const struct line *l, struct buf *out)
 {
-    long long ms = (l->m->at_us + 500) / 1000;
-    buf_printf(out, "%lld.%03lld", ms / 1000, ms % 1000);
+    put_seconds(out, l->m->at_us, true); /* so that `add marks` finds the mark again */
 }
 static void clock_time(const struct line *l, struct buf *out)
 {
@@ -38,13 +38,17 @@ static void clock_time(const struct line *l, struct buf *out)
 }
 static void set(const struct line *l, struct buf *out)
 {
-    if (l->m->set >= 0)
-        buf_str(out, l->r->show->sets[l->m->set].label);
+    const struct place_said p = place_said(l->r->show, l->m->set, l->m->count);
+    if (p.kind != PLACE_NONE)
+        buf_str(out, l->r->show->sets[p.set].label);
 }
 static void count(const struct line *l, struct buf *out)
 {
-    if (l->m->set >= 0)
-        buf_printf(out, "%.2f", l->m->count);
+    const struct place_said p = place_said(l->r->show, l->m->set, l->m->count);
+    if (p.kind == PLACE_COUNT)
+        buf_printf(out, "%.3f", p.count);
+    else
+        buf_str(out, p.kind == PLACE_HOLD ? "hold" : p.kind == PLACE_END ? "end" : "");
 }
 static void target(const struct line *l, struct buf *out) /* the list form that `add marks` reads */
 {
@@ -82,6 +86,27 @@ static void author(const struct line *l, struct buf *out)
 {
     buf_str(out, l->m->author);
 }
+/* The shortest that reads back as the same number. */
+static void put_exact(double x, struct buf *out)
+{
+    char text[40];
+    for (int digits = 3; digits <= 17; digits++) {
+        snprintf(text, sizeof text, "%.*g", digits, x);
+        if (strtod(text, NULL) == x)
+            break;
+    }
+    buf_str(out, text);
+}
+static void late_counts(const struct line *l, struct buf *out)
+{
+    if (l->m->timed)
+        put_exact(l->m->late_counts, out);
+}
+static void late_error(const struct line *l, struct buf *out)
+{
+    if (l->m->timed)
+        put_exact(l->m->late_error, out);
+}
 static void link(const struct line *l, struct buf *out)
 {
     moment_link(l->r->clip.link, l->m->at_us, out);
@@ -91,11 +116,22 @@ static const struct {
     const char *title;
     cell_fn *cell;
 } columns[] = {
-    {"id", id},         {"clip", clip},     {"time", seconds},
-    {"set", set},       {"count", count},   {"target", target},
-    {"fault", fault},   {"praise", praise}, {"severity", severity},
-    {"cause", cause},   {"state", state},   {"note", note},
-    {"author", author}, {"link", link},
+    {"id", id},
+    {"clip", clip},
+    {"time", seconds},
+    {"set", set},
+    {"count", count},
+    {"target", target},
+    {"fault", fault},
+    {"praise", praise},
+    {"severity", severity},
+    {"cause", cause},
+    {"state", state},
+    {"note", note},
+    {"author", author},
+    {"late_counts", late_counts},
+    {"late_error", late_error},
+    {"link", link},
 };
 enum { COLUMNS = sizeof columns / sizeof *columns };
 
@@ -138,7 +174,7 @@ static void widths(const struct call_report *r, int out[SHOWN])
         for (size_t i = 0; i < r->n_marks; i++) {
             buf_clear(&cell);
             shown[k].cell(&(struct line){r, &r->marks[i]}, &cell);
-            int w = utf8_width(buf_text(&cell));
+            int w = text_width(buf_text(&cell));
             out[k] = w > out[k] ? w : out[k];
         }
         if (shown[k].most && out[k] > shown[k].most)
@@ -198,9 +234,8 @@ void calls_json(const struct call_report *r, struct buf *out)
         }
         json_object_set_new(o, "id", json_integer(m->id));
         json_object_set_new(o, "clip", json_text(r->clip.label));
-        json_object_set_new(o, "ms", json_integer((m->at_us + 500) / 1000));
-        json_object_set_new(o, "set", json_set(r->show, m->set));
-        json_object_set_new(o, "count", json_count(m->set, m->count));
+        json_object_set_new(o, "ms", json_integer(ms_of_us(m->at_us)));
+        json_place(o, r->show, m->set, m->count);
         json_object_set_new(o, "targets", targets);
         json_object_set_new(o, "fault", json_text(r->show->faults[m->fault].name));
         json_object_set_new(o, "praise", json_boolean(m->praise));
@@ -219,7 +254,7 @@ void calls_json(const struct call_report *r, struct buf *out)
 /* WebVTT (W3C): hh:mm:ss.ttt, '&' '<' '>' escaped, so no cue text can hold a '-->'. */
 static void vtt_time(int64_t us, struct buf *out)
 {
-    long long ms = (us + 500) / 1000;
+    const long long ms = ms_of_us(us);
     buf_printf(out, "%02lld:%02lld:%02lld.%03lld", ms / 3600000, ms / 60000 % 60, ms / 1000 % 60,
                ms % 1000);
 }
@@ -248,7 +283,7 @@ void calls_vtt(const struct call_report *r, struct buf *out)
         buf_printf(out, "\nmark-%lld\n", (long long)m->id);
         vtt_time(m->at_us > BEFORE_US ? m->at_us - BEFORE_US : 0, out);
         buf_str(out, " --> ");
-        vtt_time(m->at_us + AFTER_US, out);
+        vtt_time(us_sum(m->at_us > 0 ? m->at_us : 0, AFTER_US), out);
         buf_char(out, '\n');
         buf_clear(&who);
         targets_text(r->show, m->targets, m->n_targets, &who);

@@ -2,6 +2,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "base/number.h"
 #include "count/timecode.h"
 #include "paper/count.h"
 #include "paper/json.h"
@@ -41,10 +42,14 @@ static void place_line(const struct show *show, const struct count_place *p, str
         return;
     }
     const struct spot *s = &p->spot;
-    buf_printf(out, " set %s, count %.2f of %d", show->sets[s->set].label, s->count,
-               show->sets[s->set].counts);
+    const struct set *set = &show->sets[s->set];
     if (s->in_hold)
-        buf_printf(out, ", hold %.2f s", s->hold_s);
+        buf_printf(out, " set %s, hold %.2f s", set->label, s->hold_s);
+    else if (s->count < set->counts + 1.0) /* cut, not rounded: the next count has not begun */
+        buf_printf(out, " set %s, count %.2f of %d", set->label, floor(s->count * 100 + 1e-4) / 100,
+                   set->counts);
+    else
+        buf_printf(out, " the end of set %s", set->label);
     if (s->bpm > 0)
         buf_printf(out, ", %.2f bpm", s->bpm);
     buf_printf(out, ", %+.1f %% of the written tempo, stretch %d\n", (s->ratio - 1) * 100,
@@ -109,6 +114,14 @@ static int stretch_of(const struct map *map, size_t tie)
     return 0;
 }
 
+void tie_place_text(const struct set *set, double count, struct buf *out)
+{
+    if (count < set->counts + 1.0)
+        buf_printf(out, "set %s, count %g of %d", set->label, count, set->counts);
+    else
+        buf_printf(out, "the end of set %s", set->label);
+}
+
 void count_ties(const struct show *show, const struct map *map, const struct map_anchor *ties,
                 size_t n, enum format as, struct buf *out)
 {
@@ -144,8 +157,9 @@ void count_ties(const struct show *show, const struct map *map, const struct map
                 buf_char(out, ',');
             csv_end(out);
         } else {
-            buf_printf(out, "%-12s set %s, count %g of %d, stretch %d", time, set->label,
-                       ties[i].count, set->counts, stretch);
+            buf_printf(out, "%-12s ", time);
+            tie_place_text(set, ties[i].count, out);
+            buf_printf(out, ", stretch %d", stretch);
             if (leg)
                 buf_printf(out, "; to the next tie %+.1f %% of the written tempo%s",
                            (leg->ratio - 1) * 100, leg->off_tempo ? " (!)" : "");
@@ -184,7 +198,7 @@ void count_taps(const struct tap_fit *f, enum format as, struct buf *out)
                    f->residual_us / 1000, f->used, f->outliers + f->doubles, f->missed);
     } else {
         char time[24];
-        time_format(llround(f->at_us), time);
+        time_format(near_within(f->at_us, INT64_MIN, INT64_MAX), time);
         buf_printf(out, "%.2f bpm +- %.2f; the first tap's beat at %s +- %.0f ms (95 %%)\n", f->bpm,
                    f->bpm_error, time, f->at_error_us / 1000);
         buf_printf(out,

@@ -18,6 +18,8 @@ struct count_place {
  * "all". stretch counts from 1. */
 void count_places(const struct show *show, const struct count_place *p, size_t n, enum format as,
                   struct buf *out);
+/* "set 14, count 5 of 16"; "the end of set 14" for the count behind its last */
+void tie_place_text(const struct set *set, double count, struct buf *out);
 void count_ties(const struct show *show, const struct map *map, const struct map_anchor *ties,
                 size_t n, enum format as, struct buf *out);
 void count_taps(const struct tap_fit *f, enum format as, struct buf *out);

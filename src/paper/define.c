@@ -1,6 +1,7 @@
 #include "paper/define.h"
 
 #include "count/timecode.h"
+#include "base/number.h"
 #include "paper/json.h"
 
 static bool wanted(const struct rank_item *i, int only)
@@ -78,12 +79,13 @@ static json_t *moments(const struct fix_report *r, const struct rank_item *i)
             continue;
         buf_clear(&link);
         moment_link(r->clips[x->at.clip].link, x->at.at_us, &link);
-        json_array_append_new(list, json_pack("{s:o,s:I,s:o,s:o,s:s,s:o}", "clip",
-                                              json_text(r->clips[x->at.clip].label), "ms",
-                                              (json_int_t)((x->at.at_us + 500) / 1000), "set",
-                                              json_set(r->show, x->set), "count",
-                                              json_count(x->set, x->count), "link", buf_text(&link),
-                                              "note", json_text(x->note)));
+        json_t *o = json_object();
+        json_object_set_new(o, "clip", json_text(r->clips[x->at.clip].label));
+        json_object_set_new(o, "ms", json_integer(ms_of_us(x->at.at_us)));
+        json_place(o, r->show, x->set, x->count);
+        json_object_set_new(o, "link", json_text(buf_text(&link)));
+        json_object_set_new(o, "note", json_text(x->note));
+        json_array_append_new(list, o);
     }
     buf_free(&link);
     return list;

@@ -71,8 +71,7 @@ static void performers(const struct line *l, struct buf *out)
 }
 static void seconds(struct when at, struct buf *out)
 {
-    long long ms = (at.at_us + 500) / 1000;
-    buf_printf(out, "%lld.%03lld", ms / 1000, ms % 1000);
+    put_seconds(out, at.at_us, false);
 }
 static void first_clip(const struct line *l, struct buf *out)
 {

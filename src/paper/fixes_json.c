@@ -1,3 +1,4 @@
+#include "base/number.h"
 #include "paper/json.h"
 
 struct writing {
@@ -50,9 +51,8 @@ static json_t *moments(const struct writing *w, const struct report_part *part,
         moment_link(c->link, m->at.at_us, &link);
         json_t *o = json_object();
         json_object_set_new(o, "clip", json_text(c->label));
-        json_object_set_new(o, "ms", json_integer((m->at.at_us + 500) / 1000));
-        json_object_set_new(o, "set", json_set(w->r->show, m->set));
-        json_object_set_new(o, "count", json_count(m->set, m->count));
+        json_object_set_new(o, "ms", json_integer(ms_of_us(m->at.at_us)));
+        json_place(o, w->r->show, m->set, m->count);
         json_object_set_new(o, "link", json_text(buf_text(&link)));
         json_object_set_new(o, "note", json_text(m->note));
         json_object_set_new(o, "mark", json_integer(m->mark));

@@ -2,7 +2,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "base/utf8.h"
 #include "count/timecode.h"
 #include "paper/paper.h"
 
@@ -19,7 +18,7 @@ static void moment_text(const struct line *l, struct when at, int columns, struc
     const char *label = l->r->clips[at.clip].label;
     time_format_short(at.at_us, time);
     int room = columns - (int)strlen(time) - 1;
-    if (l->r->n_clips > 1 && columns && utf8_width(label) > room)
+    if (l->r->n_clips > 1 && columns && text_width(label) > room)
         pad_text(out, label, room > 0 ? room : 0);
     else if (l->r->n_clips > 1)
         put_text(out, label);
@@ -117,10 +116,10 @@ static void widths(const struct fix_report *r, const struct rank_list *list, int
     struct buf cell = {0};
     int used = COLUMNS - 1;
     for (int i = 0; i < COLUMNS; i++) {
-        out[i] = utf8_width(columns[i].title);
+        out[i] = text_width(columns[i].title);
         for (size_t k = 0; k < list->n_items; k++) {
             cell_text(&(struct line){.r = r, .item = &list->items[k]}, i, 0, &cell);
-            int w = utf8_width(buf_text(&cell));
+            int w = text_width(buf_text(&cell));
             out[i] = w > out[i] ? w : out[i];
         }
         used += out[i];
@@ -275,7 +274,8 @@ static void put_title(const struct fix_report *r, const struct fixes_style *styl
 {
     buf_str(out, "Fix list: ");
     put_text(out, report_for(r));
-    if (r->performer >= 0 && !style->labels_only && *r->show->performers[r->performer].name) {
+    if (r->performer >= 0 && r->performer < (int)r->show->n_performers && !style->labels_only &&
+        *r->show->performers[r->performer].name) {
         buf_str(out, ", ");
         put_text(out, r->show->performers[r->performer].name);
     }

@@ -1,6 +1,5 @@
 #include "paper/json.h"
 
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -21,14 +20,17 @@ json_t *json_text(const char *s)
     return j;
 }
 
-json_t *json_count(int set, double count)
-{
-    return set < 0 ? json_null() : json_real(round(count * 1000) / 1000);
-}
-
 json_t *json_set(const struct show *show, int set)
 {
     return set < 0 ? json_null() : json_text(show->sets[set].label);
+}
+
+void json_place(json_t *o, const struct show *show, int set, double count)
+{
+    const struct place_said p = place_said(show, set, count);
+    json_object_set_new(o, "set", json_set(show, p.set));
+    json_object_set_new(o, "count", p.kind == PLACE_COUNT ? json_real(p.count) : json_null());
+    json_object_set_new(o, "hold", json_boolean(p.kind == PLACE_HOLD));
 }
 
 /* jansson escapes what RFC 8259 demands; the other control characters a terminal may act on are
@@ -37,7 +39,10 @@ static void put_escaped(struct buf *out, const char *s, size_t n)
 {
     for (size_t took; n > 0; s += took, n -= took) {
         uint32_t c = utf8_next(s, n, &took);
-        if (c != '\n' && utf8_is_control(c))
+        if (c > 0xFFFF && utf8_is_control(c)) /* as two, RFC 8259, section 7 */
+            buf_printf(out, "\\u%04x\\u%04x", (unsigned)(0xD800 + ((c - 0x10000) >> 10)),
+                       (unsigned)(0xDC00 + (c & 0x3FF)));
+        else if (c != '\n' && utf8_is_control(c))
             buf_printf(out, "\\u%04x", (unsigned)c);
         else
             buf_add(out, s, took);

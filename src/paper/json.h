@@ -8,7 +8,8 @@
 
 json_t *json_text(const char *s);
 json_t *json_set(const struct show *show, int set); /* label or null */
-json_t *json_count(int set, double count);          /* number or null */
-void json_put(json_t *root, struct buf *out);       /* takes the reference */
+/* Members of o: "set", a label or null; "count", null outside counts; "hold", is it in a hold? */
+void json_place(json_t *o, const struct show *show, int set, double count);
+void json_put(json_t *root, struct buf *out); /* takes the reference */
 
 #endif

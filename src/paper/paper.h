@@ -49,7 +49,7 @@ void calls_vtt(const struct call_report *r, struct buf *out);
 /* --- parts the writers share ---------------------------------------------------------------- */
 
 /* One CSV cell (RFC 4180). A cell a spreadsheet would run (= + - @ tab) gets a ' before it, unless
- * it is a plain number. */
+ * it is a plain number; table_read() takes it off again. */
 void csv_cell(struct buf *out, const char *text, bool first);
 void csv_end(struct buf *out); /* CRLF */
 
@@ -60,8 +60,14 @@ void moment_link(const char *path, int64_t at_us, struct buf *out);
 /* Text cut or padded to columns; "..." marks a cut. Control characters become '?'. */
 void pad_text(struct buf *out, const char *text, int columns);
 
+/* Columns that pad_text() needs to show it whole. */
+int text_width(const char *text);
+
 /* Text on one line: control characters become '?', line breaks a blank. Nothing is cut. */
 void put_text(struct buf *out, const char *text);
+
+/* "65.200" seconds; exact: to the microsecond where it is not a whole millisecond. */
+void put_seconds(struct buf *out, int64_t us, bool exact);
 
 /* What is safe to show anywhere: control characters become '?', except line ends and tabs. */
 void tame_lines(struct buf *b);
@@ -70,7 +76,15 @@ void tame_lines(struct buf *b);
 void who_text(const struct show *show, const struct rank_item *item, size_t most, struct buf *out);
 /* "12 14 15A" */
 void sets_text(const struct show *show, const struct rank_item *item, size_t most, struct buf *out);
-/* "set 14, count 5 of 16", "" without a set */
+/* A place as it is said, of a set and a count of 1 .. counts + 1 as they are stored: the end of a
+ * set is its hold, else count 1 of the next set, else the end of the drill. */
+struct place_said {
+    enum { PLACE_NONE, PLACE_COUNT, PLACE_HOLD, PLACE_END } kind;
+    int set;
+    double count; /* PLACE_COUNT: 1 <= count < counts + 1, in thousandths */
+};
+struct place_said place_said(const struct show *show, int set, double count);
+/* "set 14, count 5 of 16", "set 14, hold", "the end of set 14"; "" without a set */
 void place_text(const struct show *show, int set, double count, struct buf *out);
 
 #endif

@@ -1,9 +1,14 @@
 #include <ctype.h>
+#include <inttypes.h>
+#include <limits.h>
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
+#include "base/number.h"
 #include "base/utf8.h"
 #include "paper/paper.h"
+#include "show/table.h"
 
 static const char *const names[AS_FORMATS] = {
     [AS_TEXT] = "text", [AS_CSV] = "csv", [AS_JSON] = "json", [AS_VTT] = "vtt"};
@@ -23,24 +28,13 @@ const char *format_name(enum format f)
     return names[f];
 }
 
-static bool is_number(const char *s)
-{
-    bool digits = false;
-    for (s += *s == '-' || *s == '+'; *s; s++) {
-        if (!isdigit((unsigned char)*s) && *s != '.')
-            return false;
-        digits |= isdigit((unsigned char)*s) != 0;
-    }
-    return digits;
-}
-
 void csv_cell(struct buf *out, const char *text, bool first)
 {
     if (!first)
         buf_char(out, ',');
-    bool runs = *text && strchr("=+-@\t\r", *text) && !is_number(text);
-    bool quote =
-        strpbrk(text, ",\"\r\n") || *text == ' ' || (*text && text[strlen(text) - 1] == ' ');
+    bool runs = table_runs(text);
+    const char last = *text ? text[strlen(text) - 1] : '\0';
+    bool quote = strpbrk(text, ",\"\r\n") || *text == ' ' || last == ' ' || last == '\t';
     if (quote)
         buf_char(out, '"');
     if (runs)
@@ -68,13 +62,23 @@ void moment_link(const char *path, int64_t at_us, struct buf *out)
             buf_printf(out, "%%%02X", *s);
     }
     char seconds[40];
-    long long ms = (at_us + 500) / 1000;
-    int n = snprintf(seconds, sizeof seconds, "%lld.%03lld", ms / 1000, ms % 1000);
+    const int64_t ms = ms_of_us(at_us > 0 ? at_us : 0);
+    int n = snprintf(seconds, sizeof seconds, "%" PRId64 ".%03" PRId64, ms / 1000, ms % 1000);
     while (seconds[n - 1] == '0')
         seconds[--n] = '\0';
     if (seconds[n - 1] == '.')
         seconds[--n] = '\0';
     buf_printf(out, "#t=%s", seconds);
+}
+
+void put_seconds(struct buf *out, int64_t us, bool exact)
+{
+    const uint64_t n = us < 0 ? 0 - (uint64_t)us : (uint64_t)us;
+    if (exact && n % 1000)
+        buf_printf(out, "%s%" PRIu64 ".%06" PRIu64, us < 0 ? "-" : "", n / 1000000, n % 1000000);
+    else
+        buf_printf(out, "%s%" PRIu64 ".%03" PRIu64, us < 0 ? "-" : "",
+                   (n / 1000 + (n % 1000 >= 500)) / 1000, (n / 1000 + (n % 1000 >= 500)) % 1000);
 }
 
 static bool line_end(const char *s)
@@ -89,6 +93,15 @@ void put_text(struct buf *out, const char *text)
         buf_char(out, *text == '\t' || line_end(text) ? ' ' : *text);
     if (out->n > from)
         utf8_tame(out->p + from);
+}
+
+int text_width(const char *text)
+{
+    struct buf tame = {0};
+    put_text(&tame, text);
+    const int w = utf8_width(buf_text(&tame));
+    buf_free(&tame);
+    return w;
 }
 
 void pad_text(struct buf *out, const char *text, int columns)
@@ -113,7 +126,7 @@ void tame_lines(struct buf *b)
     for (size_t i = 0, took; i < b->n; i += took) {
         uint32_t c = utf8_next(b->p + i, b->n - i, &took);
         bool bad = c == UTF8_BAD && took == 1;
-        if (bad || (utf8_is_control(c) && c != '\t' && !line_end(b->p + i)))
+        if (bad || (c != '\t' && !line_end(b->p + i) && utf8_hides(b->p, b->n, i)))
             memset(b->p + i, '?', took);
     }
 }
@@ -139,10 +152,31 @@ void sets_text(const struct show *show, const struct rank_item *item, size_t mos
         buf_printf(out, " +%zu", item->n_sets - most);
 }
 
-void place_text(const struct show *show, int set, double count, struct buf *out)
+struct place_said place_said(const struct show *show, int set, double count)
 {
     if (set < 0)
+        return (struct place_said){PLACE_NONE, -1, 0};
+    count = round(count * 1000) / 1000;
+    if (!(count >= 1))
+        count = 1;
+    for (int i = set; i < (int)show->n_sets; i++, count = 1) {
+        if (count < show->sets[i].counts + 1.0)
+            return (struct place_said){PLACE_COUNT, i, count};
+        if (show->sets[i].hold > 0)
+            return (struct place_said){PLACE_HOLD, i, 0};
+    }
+    return (struct place_said){PLACE_END, set, 0};
+}
+
+void place_text(const struct show *show, int set, double count, struct buf *out)
+{
+    const struct place_said p = place_said(show, set, count);
+    if (p.kind == PLACE_NONE)
         return;
-    buf_printf(out, "set %s, count %d of %d", show->sets[set].label, (int)count,
-               show->sets[set].counts);
+    const struct set *s = &show->sets[p.set];
+    if (p.kind == PLACE_COUNT)
+        buf_printf(out, "set %s, count %d of %d", s->label, int_within(p.count, 1, INT_MAX),
+                   s->counts);
+    else
+        buf_printf(out, p.kind == PLACE_HOLD ? "set %s, hold" : "the end of set %s", s->label);
 }

@@ -1,4 +1,5 @@
 #include <stdatomic.h>
+#include <stdio.h>
 #include <stdlib.h>
 
 #include "base/arena.h"
@@ -16,9 +17,14 @@ struct index_job {
 static void *index_thread(void *arg)
 {
     struct index_job *job = arg;
-    struct err ignored; /* libmpv says what is wrong with the file; without a list we go on */
-    if (!packets_read(job->path, &job->cancel, &job->media, &ignored))
+    /* Libmpv says what is wrong with the file, and without a list we go on; but not silently when
+     * it is the disk: the clip would seem to play. */
+    struct err e = {0};
+    if (!packets_read(job->path, &job->cancel, &job->media, &e)) {
         media_free(&job->media);
+        if (e.code == ERR_FAILED)
+            snprintf(job->media.trouble, sizeof job->media.trouble, "%.199s", e.text);
+    }
     atomic_store(&job->done, true);
     wake(job->wake_fd);
     return NULL;

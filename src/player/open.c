@@ -13,6 +13,7 @@
 
 #include "base/arena.h"
 #include "player/inside.h"
+#include "media/container.h"
 #include "player/packets.h"
 #include "sys/file.h"
 
@@ -158,7 +159,7 @@ static bool set_reader(mpv_handle *mpv, struct err *e)
     snprintf(
         text, sizeof text,
         "protocol_whitelist=file,enable_drefs=0,advanced_editlist=1,format_whitelist=%%%zu%%%s",
-        strlen(packets_formats), packets_formats);
+        strlen(container_formats), container_formats);
     return set_options(mpv, &(struct option){"demuxer-lavf-o", text}, 1, e);
 }
 

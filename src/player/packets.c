@@ -3,6 +3,7 @@
 #include <fcntl.h>
 #include <libavformat/avformat.h>
 #include <libavutil/display.h>
+#include <limits.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -10,9 +11,8 @@
 #include <unistd.h>
 
 #include "base/arena.h"
-
-const char packets_formats[] = "mov,matroska,webm,mpegts,mpeg,avi,asf,flv,mxf,ogg,h264,hevc,"
-                               "m4v,mpegvideo,mjpeg,dv,ivf,wav,w64,aiff,caf,mp3,aac,ac3,flac,amr";
+#include "base/number.h"
+#include "media/container.h"
 
 static const AVRational microseconds = {1, 1000000};
 
@@ -24,41 +24,12 @@ struct packet_list {
     int64_t last_long;
 };
 
-static int cancelled(void *cancel)
-{
-    return cancel && atomic_load((const atomic_bool *)cancel);
-}
-
 static bool unreadable(struct err *e, const char *path)
 {
     return err_set(e, ERR_INPUT,
                    "%s: not a clip this program can read; it may be cut short: copy it from the "
                    "phone again",
                    path);
-}
-
-static AVFormatContext *open_file(const char *path, const atomic_bool *cancel)
-{
-    av_log_set_level(AV_LOG_QUIET);
-    AVFormatContext *file = avformat_alloc_context();
-    if (!file)
-        abort();
-    file->interrupt_callback = (AVIOInterruptCB){cancelled, (void *)(uintptr_t)cancel};
-    AVDictionary *options = NULL;
-    av_dict_set(&options, "protocol_whitelist", "file", 0);
-    av_dict_set(&options, "format_whitelist", packets_formats, 0);
-    av_dict_set(&options, "enable_drefs", "0", 0);
-    char *url = xrealloc(NULL, strlen(path) + 6);
-    strcpy(url, "file:");
-    strcat(url, path);
-    int opened = avformat_open_input(&file, url, NULL, &options);
-    free(url);
-    av_dict_free(&options);
-    if (opened < 0)
-        return NULL;
-    if (avformat_find_stream_info(file, NULL) < 0)
-        avformat_close_input(&file);
-    return file;
 }
 
 /* As libmpv chooses: the stream marked default, else the first; cover art is not a clip. */
@@ -98,8 +69,8 @@ static void read_shape(AVFormatContext *file, AVStream *s, struct media *out)
         h = h * sar.den / sar.num;
     out->rotation = rotation_of(s);
     const bool swap = out->rotation % 180 != 0;
-    out->width = (int)(swap ? h : w);
-    out->height = (int)(swap ? w : h);
+    out->width = int_within((double)(swap ? h : w), 0, INT_MAX);
+    out->height = int_within((double)(swap ? w : h), 0, INT_MAX);
 }
 
 static int compare_us(const void *a, const void *b)
@@ -111,9 +82,9 @@ static int compare_us(const void *a, const void *b)
 static void add_packet(struct packet_list *list, const AVStream *s, const AVPacket *packet)
 {
     const int64_t stamp = packet->pts != AV_NOPTS_VALUE ? packet->pts : packet->dts;
-    if (stamp == AV_NOPTS_VALUE)
+    int64_t us;
+    if (!container_time(s, stamp, &us))
         return;
-    const int64_t us = av_rescale_q(stamp, s->time_base, microseconds);
     if (list->key_us == AV_NOPTS_VALUE && !(packet->flags & AV_PKT_FLAG_KEY))
         return;
     if (list->key_us == AV_NOPTS_VALUE)
@@ -124,52 +95,31 @@ static void add_packet(struct packet_list *list, const AVStream *s, const AVPack
     list->us[list->n++] = us;
     if (us >= list->last_us) {
         list->last_us = us;
-        list->last_long = av_rescale_q(packet->duration, s->time_base, microseconds);
+        if (!container_time(s, packet->duration, &list->last_long))
+            list->last_long = 0;
     }
 }
 
-/* Where libmpv's clock begins: at the container's start; in Matroska, which libmpv reads by itself,
- * at the first block as written, before a sound codec's delay is taken off. */
-static int64_t read_start(AVFormatContext *file, const AVStream *s, struct packet_list *list)
-{
-    int64_t start = file->start_time == AV_NOPTS_VALUE ? 0 : file->start_time;
-    if (!strstr(file->iformat->name, "matroska"))
-        return start;
-    AVPacket *packet = av_packet_alloc();
-    if (!packet)
-        abort();
-    if (av_read_frame(file, packet) >= 0 && packet->pts != AV_NOPTS_VALUE) {
-        const AVStream *first = file->streams[packet->stream_index];
-        const AVCodecParameters *codec = first->codecpar;
-        start = av_rescale_q(packet->pts, first->time_base, microseconds);
-        if (codec->codec_type == AVMEDIA_TYPE_AUDIO && codec->sample_rate > 0)
-            start += (int64_t)codec->initial_padding * 1000000 / codec->sample_rate;
-        if (first == s)
-            add_packet(list, s, packet);
-    }
-    av_packet_free(&packet);
-    return start;
-}
-
-static bool read_all_packets(AVFormatContext *file, const AVStream *s, struct packet_list *list,
-                             const atomic_bool *cancel, struct media *out)
+/* False with e set when the file did not end by itself. */
+static bool read_all_packets(struct container *c, const AVStream *s, struct packet_list *list,
+                             struct err *e)
 {
     list->key_us = AV_NOPTS_VALUE;
     list->last_us = INT64_MIN;
-    out->start_us = read_start(file, s, list);
-    for (unsigned i = 0; i < file->nb_streams; i++)
-        if (file->streams[i] != s)
-            file->streams[i]->discard = AVDISCARD_ALL;
+    for (unsigned i = 0; i < c->format->nb_streams; i++)
+        if (c->format->streams[i] != s)
+            c->format->streams[i]->discard = AVDISCARD_ALL;
     AVPacket *packet = av_packet_alloc();
     if (!packet)
         abort();
-    while (av_read_frame(file, packet) >= 0) {
+    int code;
+    while ((code = container_read(c, packet)) >= 0) {
         if (packet->stream_index == s->index)
             add_packet(list, s, packet);
         av_packet_unref(packet);
     }
     av_packet_free(&packet);
-    return !cancelled((void *)(uintptr_t)cancel);
+    return container_ended(c, code, e);
 }
 
 static size_t sort_unique(int64_t *us, size_t n)
@@ -251,25 +201,31 @@ static void read_sound(const AVFormatContext *file, const AVStream *s,
 
 bool packets_read(const char *path, const atomic_bool *cancel, struct media *out, struct err *e)
 {
-    AVFormatContext *file = open_file(path, cancel);
-    if (!file)
+    struct container c;
+    const int code = container_open(&c, path, cancel);
+    if (container_disk_failed(code))
+        return container_unreadable(path, code, e);
+    if (code < 0)
         return unreadable(e, path);
-    AVStream *video = pick(file, AVMEDIA_TYPE_VIDEO), *sound = pick(file, AVMEDIA_TYPE_AUDIO);
+    AVStream *video = pick(c.format, AVMEDIA_TYPE_VIDEO),
+             *sound = pick(c.format, AVMEDIA_TYPE_AUDIO);
     AVStream *main_stream = video ? video : sound;
     struct packet_list list = {0};
-    bool ok = main_stream && read_all_packets(file, main_stream, &list, cancel, out) && list.n > 0;
+    bool ok = main_stream ? read_all_packets(&c, main_stream, &list, e) : unreadable(e, path);
+    ok = ok && (list.n > 0 || unreadable(e, path));
+    out->start_us = c.start_us;
     if (ok) {
         out->has_sound = sound != NULL;
         if (video) {
-            read_video(file, video, &list, out);
+            read_video(c.format, video, &list, out);
             list.us = NULL;
         } else {
-            read_sound(file, sound, &list, out);
+            read_sound(c.format, sound, &list, out);
         }
     }
     free(list.us);
-    avformat_close_input(&file);
-    return ok || unreadable(e, path);
+    container_close(&c);
+    return ok;
 }
 
 int64_t packets_sniff(const char *path, bool *stream)

@@ -6,12 +6,10 @@
 
 #include "player/probe.h"
 
-/* Fills everything of media but the digests. Follows no reference out of the file. Stops early
- * (false) once *cancel is true; cancel may be NULL. */
+/* Fills everything of media but the digests. Follows no reference out of the file. A file that is
+ * cut short is read as far as it goes; one that the disk does not give up, or that is damaged, is
+ * refused. Stops early (false) once *cancel is true; cancel may be NULL. */
 bool packets_read(const char *path, const atomic_bool *cancel, struct media *out, struct err *e);
-
-/* The demuxers a clip may need, as libavformat's format_whitelist; none that opens other files. */
-extern const char packets_formats[];
 
 /* The file's size, and whether it is an MPEG transport or program stream: those have no index to
  * seek by, and want to be held in memory when they fit. */

@@ -1,6 +1,8 @@
 /* Frame numbers and times: everything that asks the clip's frame list. */
+#include <stdio.h>
 #include <stdlib.h>
 
+#include "base/number.h"
 #include "player/inside.h"
 
 /* Number of the first frame at or after at_us (== frames when there is none). */
@@ -27,7 +29,8 @@ int64_t place_nearest(const struct player *p, int64_t at_us)
         return 0;
     if (i == list->frames)
         return (int64_t)i - 1;
-    const bool before = at_us - list->frame_us[i - 1] <= list->frame_us[i] - at_us;
+    const bool before =
+        us_apart(at_us, list->frame_us[i - 1]) <= us_apart(list->frame_us[i], at_us);
     return (int64_t)i - before;
 }
 
@@ -68,6 +71,8 @@ void place_take_list(struct player *p, struct media *list)
     for (size_t i = 0; i < p->list.frames; i++)
         p->list.frame_us[i] += shift;
     p->listed = p->list.frames > 0;
+    if (*list->trouble)
+        snprintf(p->now.message, sizeof p->now.message, "%s", list->trouble);
     if (!p->listed && !list->has_sound)
         return;
     p->now.length_us = list->length_us + shift;

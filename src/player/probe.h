@@ -20,6 +20,7 @@ struct media {
     int64_t *frame_us; /* presentation times of all frames, ascending, in libmpv's media time
                         * (container time minus the earliest stream start); heap memory */
     size_t frames;
+    char trouble[200];  /* why the disk did not give the frames; "" otherwise */
     char sha256[65];    /* lower-case hex of the whole file */
     char head_tail[65]; /* of its size (8 bytes, big-endian), its first MiB and its last MiB (what
                          * of it lies behind the first): found fast again */

@@ -72,7 +72,7 @@ struct rank_item {
     unsigned joined; /* bits: the brackets (columns 0..31) this line is joined by */
 
     /* filled by the caller when somebody set the state of this line; "" otherwise */
-    const char *state_by, *state_at; /* who, and when (RFC 3339, UTC) */
+    const char *state_by, *state_at; /* who, and when (RFC 3339, local time) */
 
     /* filled by the caller where something was measured */
     int timed;               /* marks whose lateness was measured */

@@ -46,7 +46,8 @@ struct fix_report {
  * practice, no source) */
 bool report_rests_on_little(const struct fix_report *r);
 
-/* "T3" or "trumpets" */
+/* "T3" or "trumpets"; of a report that is older than the show, whose performer or section may be
+ * gone from it, it says so. */
 const char *report_for(const struct fix_report *r);
 
 #endif

@@ -1,6 +1,7 @@
 #include "show/table.h"
 
 #include <csv.h>
+#include <ctype.h>
 #include <errno.h>
 #include <math.h>
 #include <stdio.h>
@@ -46,10 +47,16 @@ static size_t blank(const char *s)
     return *s && strchr(" \t\r\n", *s) ? 1 : strncmp(s, "\u00a0", 2) == 0 ? 2 : 0;
 }
 
-static char *trimmed(char *s)
+static char *first_seen(char *s)
 {
     while (blank(s))
         s += blank(s);
+    return s;
+}
+
+static char *trimmed(char *s)
+{
+    s = first_seen(s);
     size_t n = strlen(s);
     for (size_t last; n > 0; n -= last) {
         last = blank(s + n - 1) == 1 ? 1 : n > 1 && blank(s + n - 2) == 2 ? 2 : 0;
@@ -123,10 +130,34 @@ static bool read_header(struct reader *r)
     return true;
 }
 
+static bool is_number(const char *s)
+{
+    bool digits = false;
+    for (s += *s == '-' || *s == '+'; *s; s++) {
+        if (!isdigit((unsigned char)*s) && *s != '.')
+            return false;
+        digits |= isdigit((unsigned char)*s) != 0;
+    }
+    return digits;
+}
+
+bool table_runs(const char *text)
+{
+    text += strspn(text, "'");
+    return *text && strchr("=+-@\t\r", *text) && !is_number(text);
+}
+
+/* Does the cell, not yet trimmed, begin with the sign that our writers put there? */
+static bool is_defused(char *s)
+{
+    s = first_seen(s);
+    return *s == '\'' && table_runs(s + 1);
+}
+
 static bool row_is_empty(struct reader *r)
 {
     for (int i = 0; i < r->cells; i++)
-        if (*trimmed(r->text.p + r->at[i]))
+        if (*first_seen(r->text.p + r->at[i]))
             return false;
     return true;
 }
@@ -143,6 +174,7 @@ static bool read_row(struct reader *r)
         if (r->place[i] >= 0)
             row.cell_column[r->place[i]] = i + 1;
     for (int i = 0; i < r->cells; i++) {
+        const bool ours = is_defused(r->text.p + r->at[i]);
         char *cell = trimmed(r->text.p + r->at[i]);
         if (i >= r->header_cells && *cell) {
             snprintf(text, sizeof text,
@@ -154,7 +186,7 @@ static bool read_row(struct reader *r)
         int place = i < r->header_cells ? r->place[i] : -1;
         if (place < 0)
             continue;
-        row.cell[place] = cell;
+        row.cell[place] = cell + (ours && *cell);
         row.cell_line[place] = r->lines[i];
     }
     r->rows++;

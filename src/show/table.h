@@ -38,6 +38,11 @@ bool table_read(const char *bytes, size_t n, const char *source, const struct ta
 bool table_error(const struct table_row *row, int column, struct err *e, const char *fmt, ...)
     __attribute__((format(printf, 4, 5)));
 
+/* Would a spreadsheet run the cell as a formula (= + - @ tab, and not a plain number)? Our writers
+ * put a ' before such a text, and before one that begins with that sign and such a text;
+ * table_read() takes exactly that sign off again. */
+bool table_runs(const char *text);
+
 /* A cell as a number in [least, most]; an empty cell gives `empty`. what: "counts", "tempo in bpm".
  */
 bool table_number(const struct table_row *row, int column, double least, double most, double empty,

@@ -39,11 +39,32 @@ static bool unknown_option(const struct verb *v, const char *arg, struct err *e)
                    v->name);
 }
 
+/* The option that "--name" or "--name=value" names; *equals is where its '=' stands, or NULL. */
+static const struct option *option_of(const struct verb *v, const char *arg, const char **equals)
+{
+    *equals = NULL;
+    if (strncmp(arg, "--", 2) != 0)
+        return NULL;
+    *equals = strchr(arg, '=');
+    return option_named(v, arg + 2, *equals ? (size_t)(*equals - arg - 2) : strlen(arg + 2));
+}
+
+bool call_wants_help(const struct verb *v, int argc, char **argv)
+{
+    for (int i = 0; i < argc && strcmp(argv[i], "--") != 0; i++) {
+        const char *equals;
+        const struct option *o = option_of(v, argv[i], &equals);
+        if (strcmp(argv[i], "--help") == 0 || strcmp(argv[i], "-h") == 0)
+            return true;
+        i += o && o->value && !equals;
+    }
+    return false;
+}
+
 static bool read_option(struct call *c, int argc, char **argv, int *i, struct err *e)
 {
-    const char *arg = argv[*i], *name = arg + 2, *equals = strchr(name, '=');
-    size_t n = equals ? (size_t)(equals - name) : strlen(name);
-    const struct option *o = arg[1] == '-' ? option_named(c->verb, name, n) : NULL;
+    const char *arg = argv[*i], *equals;
+    const struct option *o = option_of(c->verb, arg, &equals);
     if (!o)
         return unknown_option(c->verb, arg, e);
     const char *value = "";

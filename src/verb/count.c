@@ -6,7 +6,10 @@
 
 #include "app/ties.h"
 #include "base/near.h"
+#include "base/number.h"
+#include "base/shell.h"
 #include "count/moment.h"
+#include "count/sound.h"
 #include "count/timecode.h"
 #include "paper/count.h"
 #include "sys/file.h"
@@ -109,6 +112,15 @@ static bool say_stretches(struct counting *k, size_t before, struct err *e)
     return true;
 }
 
+/* "0:10.000 is set 1, count 1 of 16" */
+static void say_tie(struct counting *k, const struct tie *t)
+{
+    char time[24];
+    time_format(t->at_us, time);
+    buf_printf(&k->c->talk, "%s is ", time);
+    tie_place_text(&k->app->show.sets[t->set], t->count, &k->c->talk);
+}
+
 static bool tie(struct counting *k, struct err *e)
 {
     struct tie t = {.flags = flags_of(k->c)};
@@ -130,8 +142,8 @@ static bool tie(struct counting *k, struct err *e)
     snprintf(what, sizeof what, "tie %s to set %.40s", time, k->app->show.sets[t.set].label);
     if (!app_tie(k->app, k->clip, &t, what, e))
         return false;
-    buf_printf(&k->c->talk, "%s is set %s, count %g\n", time, k->app->show.sets[t.set].label,
-               t.count);
+    say_tie(k, &t);
+    buf_str(&k->c->talk, "\n");
     return say_stretches(k, before, e);
 }
 
@@ -143,12 +155,13 @@ static bool untie(struct counting *k, struct err *e)
         return false;
     const struct tie *near = NULL;
     for (size_t i = 0; i < k->ties.n; i++)
-        if (llabs(k->ties.at[i].at_us - at) <= NEAR_TIE_US &&
-            (!near || llabs(k->ties.at[i].at_us - at) < llabs(near->at_us - at)))
+        if (us_apart(k->ties.at[i].at_us, at) <= NEAR_TIE_US &&
+            (!near || us_apart(k->ties.at[i].at_us, at) < us_apart(near->at_us, at)))
             near = &k->ties.at[i];
     if (!near)
         return err_set(e, ERR_INPUT, "no tie at %s; boxcall count %s %s ties lists them",
-                       k->words[0], k->c->words[0], k->c->words[1]);
+                       k->words[0], shell_word(k->c->words[0]).text,
+                       shell_word(k->c->words[1]).text);
     time_format(near->at_us, time);
     if (!app_untie(k->app, k->clip, near->at_us, "untie", e))
         return false;
@@ -209,7 +222,7 @@ static bool when(struct counting *k, struct err *e)
     if (!read_place(k, 0, &place.set, &place.count, e) || !load_map(k, e))
         return false;
     const struct set *s = &k->app->show.sets[place.set];
-    if (place.count < 1 || place.count > s->counts + 1)
+    if (place.count < 1 || place.count > s->counts + 1.0)
         return err_set(e, ERR_INPUT, "set %s has %d counts; there is no count %g", s->label,
                        s->counts, place.count);
     size_t n = map_when(k->map, -1, &place, times, PLACES);
@@ -262,8 +275,6 @@ static bool fit_taps(struct counting *k, const int64_t *taps, size_t n, struct e
     const char *label = call_value(k->c, "set"), *count = call_value(k->c, "count");
     const struct move *moves = app_moves(&k->app->show, &k->c->memory);
     struct place first = {.set = -1, .count = 1};
-    if (!label && (count || call_value(k->c, "accept")))
-        return err_set(e, ERR_USAGE, "count taps: --count and --accept need --set");
     if (label &&
         (!set_named(k, label, &first.set, e) || (count && !count_named(count, &first.count, e))))
         return false;
@@ -280,12 +291,25 @@ static bool fit_taps(struct counting *k, const int64_t *taps, size_t n, struct e
     if (!taps_anchor(&fit, moves, k->app->show.n_sets, &first, &a, &error, e))
         return false;
     struct tie t = {a.us, a.set, a.count, a.flags | flags_of(k->c), false};
-    char time[24];
-    time_format(a.us, time);
     if (!settle_run(k, &t, e) || !app_tie(k->app, k->clip, &t, "tie to taps", e))
         return false;
-    buf_printf(&k->c->talk, "%s is set %s, count %g (+- %.0f ms)\n", time, moves[a.set].label,
-               a.count, error / 1000);
+    say_tie(k, &t);
+    buf_printf(&k->c->talk, " (+- %.0f ms)\n", error / 1000);
+    return true;
+}
+
+/* Tapped to what is heard in the clip: the sound was on its way before. */
+static bool put_back(struct counting *k, int64_t *taps, size_t n, struct err *e)
+{
+    const char *distance = call_value(k->c, "distance"),
+               *temperature = call_value(k->c, "temperature");
+    double metres = 0, celsius = SOUND_USUAL_C;
+    if ((distance && !distance_parse(distance, &metres, e)) ||
+        (temperature && !temperature_parse(temperature, &celsius, e)))
+        return false;
+    const int64_t delay_us = sound_delay_us(metres, celsius);
+    for (size_t i = 0; i < n; i++)
+        taps[i] -= delay_us;
     return true;
 }
 
@@ -293,7 +317,7 @@ static bool taps(struct counting *k, struct err *e)
 {
     int64_t *at_us;
     size_t n;
-    bool ok = read_taps(k, &at_us, &n, e) && fit_taps(k, at_us, n, e);
+    bool ok = read_taps(k, &at_us, &n, e) && put_back(k, at_us, n, e) && fit_taps(k, at_us, n, e);
     free(at_us);
     return ok;
 }
@@ -307,20 +331,74 @@ static bool beats(struct counting *k, struct err *e)
     return true;
 }
 
-static const struct {
+static const struct sub {
     const char *name, *usage;
     size_t least, most;
+    const char *options; /* that mean something here */
     bool (*run)(struct counting *k, struct err *e);
 } subs[] = {
-    {"tie", "TIME SET [COUNT]", 2, 3, tie},
-    {"untie", "TIME", 1, 1, untie},
-    {"ties", "", 0, 0, ties},
-    {"at", "TIME", 1, 1, at},
-    {"when", "SET [COUNT]", 1, 2, when},
-    {"taps", "FILE", 1, 1, taps},
-    {"beats", "", 0, 0, beats},
+    {"tie", "TIME SET [COUNT]", 2, 3, "from halt break join", tie},
+    {"untie", "TIME", 1, 1, "", untie},
+    {"ties", "", 0, 0, "as", ties},
+    {"at", "TIME", 1, 1, "as", at},
+    {"when", "SET [COUNT]", 1, 2, "as", when},
+    {"taps", "FILE", 1, 1, "as set count accept from halt break join distance temperature", taps},
+    {"beats", "", 0, 0, "as distance temperature bpm", beats},
 };
 enum { SUBS = sizeof subs / sizeof *subs };
+
+/* Options that mean something only beside another. */
+static const struct {
+    const char *sub, *option, *needs;
+} needs[] = {
+    {"taps", "count", "set"},
+    {"taps", "accept", "set"},
+    {"taps", "from", "accept"},
+    {"taps", "halt", "accept"},
+    {"taps", "break", "accept"},
+    {"taps", "join", "accept"},
+    {"taps", "temperature", "distance"},
+    {"beats", "temperature", "distance"},
+};
+
+static bool takes(const struct sub *s, const char *option)
+{
+    const size_t n = strlen(option);
+    for (const char *o = s->options; *o; o += strcspn(o, " "), o += *o == ' ')
+        if (strcspn(o, " ") == n && strncmp(o, option, n) == 0)
+            return true;
+    return false;
+}
+
+static bool not_taken(const struct sub *s, const char *option, struct err *e)
+{
+    const char *for_whom[SUBS];
+    size_t n = 0;
+    struct buf list = {0};
+    for (size_t i = 0; i < SUBS; i++)
+        if (takes(&subs[i], option))
+            for_whom[n++] = subs[i].name;
+    for (size_t i = 0; i < n; i++)
+        buf_printf(&list, "%s%s", i == 0 ? "" : i + 1 < n ? ", " : " and ", for_whom[i]);
+    err_set(e, ERR_USAGE, "count %s: takes no --%s; it is for %s", s->name, option,
+            buf_text(&list));
+    buf_free(&list);
+    return false;
+}
+
+/* An option that would do nothing is a mistake. */
+static bool check_options(const struct call *c, const struct sub *s, struct err *e)
+{
+    for (size_t i = 0; i < c->n_values; i++)
+        if (!takes(s, c->options[i]->name))
+            return not_taken(s, c->options[i]->name, e);
+    for (size_t i = 0; i < sizeof needs / sizeof *needs; i++)
+        if (strcmp(needs[i].sub, s->name) == 0 && call_value(c, needs[i].option) &&
+            !call_value(c, needs[i].needs))
+            return err_set(e, ERR_USAGE, "count %s: --%s needs --%s", s->name, needs[i].option,
+                           needs[i].needs);
+    return true;
+}
 
 static bool unknown(const char *name, struct err *e)
 {
@@ -347,7 +425,8 @@ static bool run(struct call *c, struct err *e)
     if (k.n < subs[i].least || k.n > subs[i].most)
         return err_set(e, ERR_USAGE, "count: usage: boxcall count SHOW CLIP %s %s", subs[i].name,
                        subs[i].usage);
-    if (!call_format(c, can, 3, &k.as, e) || !app_open(&app, c->words[0], e))
+    if (!check_options(c, &subs[i], e) || !call_format(c, can, 3, &k.as, e) ||
+        !app_open(&app, c->words[0], e))
         return false;
     k.clip = clip_named(&app.clips, c->words[1], e);
     bool ok = k.clip && subs[i].run(&k, e);
@@ -366,25 +445,28 @@ const struct verb verb_count = {
         "written. A clip in which the band stops and starts again carries several stretches: a tie "
         "that does not come later in the drill, or cannot be reached at anything like the written "
         "tempo, may be the beginning of a new one or a mistake: it is asked about, and needs "
-        "--break "
-        "where nobody can be asked.\n"
+        "--break where nobody can be asked.\n"
         "\n"
         "at and when go from a time to set and count and back; taps fits times tapped on the beat, "
-        "one a line; beats finds the beat in the clip's sound, put back by the time the sound took "
-        "to the box (--distance).",
-    .options = {{"as", "FORMAT", "text (default), csv or json", false},
-                {"from", NULL, "tie: the band steps off exactly here", false},
-                {"halt", NULL, "tie: the band stops exactly here", false},
-                {"break", NULL, "tie: a new stretch begins", false},
-                {"join", NULL, "tie: the stretch goes on, whatever the tempo says", false},
-                {"set", "SET", "taps: the first tap is in this set", false},
-                {"count", "N", "taps: and on this count (default 1)", false},
-                {"accept", NULL, "taps: tie the clip to the taps", false},
-                {"distance", "60m|200ft|100steps", "beats: from the sound to the microphone",
-                 false},
-                {"temperature", "20C|68F", "beats: of the air (default 20C)", false},
-                {"bpm", "N", "beats: the tempo to expect where no set is tied", false},
-                {0}},
+        "one a line; beats finds the beat in the clip's sound. With --distance both are put back "
+        "by "
+        "the time the sound took to the box.",
+    .options =
+        {{"as", "FORMAT", "text (default), csv or json", false},
+         {"from", NULL, "tie, taps: the band steps off exactly here", false},
+         {"halt", NULL, "tie, taps: the band stops exactly here", false},
+         {"break", NULL, "tie, taps: a new stretch begins", false},
+         {"join", NULL, "tie, taps: the stretch goes on, whatever the tempo says", false},
+         {"set", "SET", "taps: the first tap is in this set", false},
+         {"count", "N", "taps: and on this count (default 1)", false},
+         {"accept", NULL, "taps: tie the clip to the taps", false},
+         {"distance", "60m|200ft|100steps",
+          "beats, taps: from the band to the microphone; for taps made to what is heard, not "
+          "to feet that are seen",
+          false},
+         {"temperature", "20C|68F", "beats, taps: of the air (default 20C)", false},
+         {"bpm", "N", "beats: the tempo to expect where no set is tied", false},
+         {0}},
     .least = 3,
     .most = 6,
     .run = run,

@@ -55,6 +55,8 @@ const struct verb *verb_named(const char *name);
 
 /* Sorts argv (behind the verb's name) into words and options. */
 bool call_read(struct call *c, const struct verb *v, int argc, char **argv, struct err *e);
+/* Does argv ask for the verb's help? The value of an option never does. */
+bool call_wants_help(const struct verb *v, int argc, char **argv);
 void call_free(struct call *c);
 /* Takes the control characters of names and notes out of what is about to be printed, unless it is
  * raw. */

@@ -1,3 +1,5 @@
+#include <limits.h>
+#include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -12,6 +14,8 @@
 #include "base/buf.h"
 #include "base/err.h"
 #include "base/near.h"
+#include "base/number.h"
+#include "base/shell.h"
 #include "base/utf8.h"
 
 static void an_arena_gives_zeroed_aligned_memory_that_stays_apart(void **state)
@@ -181,6 +185,95 @@ static void a_slip_finds_its_word_and_nonsense_finds_none(void **state)
     assert_null(nearest(""));
 }
 
+/* The shell itself is asked: printf %s of the word gives the word. */
+static void a_shell_reads_a_word_back_as_it_was(void **state)
+{
+    (void)state;
+    static const char *const words[] = {
+        "larkspur.show",
+        "/my shows/x.show",
+        "it's.show",
+        "'",
+        "",
+        "~",
+        "=cat",
+        "$HOME",
+        "a`id`b",
+        "a;b",
+        "a&b",
+        "a|b",
+        "a>b",
+        "*",
+        "?",
+        "[a]",
+        "{a,b}",
+        "a\\b",
+        "#a",
+        "!x",
+        "(a)",
+        "\"q\"",
+        "two\nlines",
+        "Gr\xc3\xbc\xc3\x9f"
+        "e.show",
+        "-x",
+        "a=b",
+        "100%",
+        "tab\there",
+    };
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
+        char line[700], back[100];
+        snprintf(line, sizeof line, "printf %%s %s", shell_word(words[i]).text);
+        FILE *f = popen(line, "r");
+        assert_non_null(f);
+        back[fread(back, 1, sizeof back - 1, f)] = '\0';
+        assert_int_equal(pclose(f), 0);
+        assert_string_equal(back, words[i]);
+    }
+    assert_string_equal(shell_word("/srv/a-1_b.show").text, "/srv/a-1_b.show");
+    assert_string_equal(shell_word("my shows").text, "'my shows'");
+}
+
+static void a_long_word_for_a_shell_is_cut_whole(void **state)
+{
+    (void)state;
+    char word[2000];
+    for (size_t n = 300; n < 600; n++) {
+        for (size_t i = 0; i < n; i++)
+            word[i] = i % 3 == 0 ? '\'' : '\xc3' + (char)(i % 3 == 2) * ('\xa9' - '\xc3');
+        word[n] = '\0';
+        const struct shell_word w = shell_word(word);
+        const size_t len = strlen(w.text);
+        assert_true(len > 2 && len < sizeof w.text && w.text[len - 1] == '\'');
+        assert_true(len < 550 || w.text[len - 2] == '\'' || (w.text[len - 2] & 0xC0) == 0x80);
+    }
+}
+
+static void a_double_becomes_a_whole_number_within_its_bounds(void **state)
+{
+    (void)state;
+    assert_int_equal(int_within(5.9, 0, 9), 5);
+    assert_int_equal(int_within(-5.9, -9, 9), -5);
+    assert_int_equal(int_within(1e300, 0, INT_MAX), INT_MAX);
+    assert_int_equal(int_within(-1e300, INT_MIN, 9), INT_MIN);
+    assert_int_equal(int_within(NAN, -3, 9), -3);
+    assert_true(near_within(2.5, 0, 9) == 3 && near_within(-2.5, -9, 9) == -3);
+    assert_true(near_within(9.2e18, INT64_MIN, INT64_MAX) == INT64_C(9200000000000000000));
+    assert_true(near_within(9.3e18, INT64_MIN, INT64_MAX) == INT64_MAX);
+    assert_true(near_within(-1e300, INT64_MIN, INT64_MAX) == INT64_MIN);
+    assert_true(near_within(INFINITY, 0, 7) == 7 && near_within(NAN, 0, 7) == 0);
+    assert_true(us_apart(INT64_MIN, INT64_MAX) == UINT64_MAX && us_apart(5, -2) == 7);
+    assert_true(us_sum(INT64_MAX, 1) == INT64_MAX && us_sum(INT64_MIN, -1) == INT64_MIN &&
+                us_sum(INT64_MIN, INT64_MAX) == -1 && us_sum(3, -5) == -2);
+    assert_true(ms_of_us(1499) == 1 && ms_of_us(1500) == 2 && ms_of_us(-500) == 0 &&
+                ms_of_us(-501) == -1 && ms_of_us(-1500) == -1);
+    assert_true(ms_of_us(INT64_MAX) == INT64_MAX / 1000 + 1 &&
+                ms_of_us(INT64_MIN) == INT64_MIN / 1000 - 1);
+    assert_true(us_of_seconds(1.2345678) == 1234568 && us_of_seconds(-0.5) == -500000);
+    assert_true(us_of_seconds(1e300) > INT64_C(3000000000000000) &&
+                us_of_seconds(1e300) < INT64_MAX / 8 &&
+                us_of_seconds(-INFINITY) == -us_of_seconds(INFINITY) && us_of_seconds(NAN) == 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -193,6 +286,9 @@ int main(void)
         cmocka_unit_test(distances_are_the_published_ones),
         cmocka_unit_test(a_word_too_long_is_far_from_everything),
         cmocka_unit_test(a_slip_finds_its_word_and_nonsense_finds_none),
+        cmocka_unit_test(a_shell_reads_a_word_back_as_it_was),
+        cmocka_unit_test(a_long_word_for_a_shell_is_cut_whole),
+        cmocka_unit_test(a_double_becomes_a_whole_number_within_its_bounds),
     };
     return cmocka_run_group_tests_name("memory, text, errors, near words", tests, NULL, NULL);
 }

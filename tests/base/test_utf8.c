@@ -272,6 +272,70 @@ static void nothing_that_commands_a_terminal_stays_in_tamed_text(void **state)
     }
 }
 
+/* Two names that look the same are the same, or one of them shows a '?'. Sources: Unicode 14.0,
+ * Default_Ignorable_Code_Point; RFC 5892, appendix A; UTS #51 (from memory). */
+static void what_is_not_seen_is_shown(void **state)
+{
+    (void)state;
+    static const uint32_t hidden[] = {
+        0xAD,   0x34F,  0x61C,  0x115F, 0x1160, 0x180E,  0x200B,  0x200C,  0x200D,  0x200E,
+        0x200F, 0x202A, 0x202E, 0x2060, 0x2063, 0x2066,  0x2069,  0x206F,  0x3164,  0xFE00,
+        0xFE0F, 0xFEFF, 0xFFA0, 0xFFF9, 0x180B, 0xE0001, 0xE0041, 0xE007F, 0xE0100, 0x1D173,
+    };
+    static const char *const around[][2] = {{"Ana", "Lee"}, {"", "Ana"},     {"Ana", ""},
+                                            {"Ana ", " B"}, {"\u65e5", "x"}, {"\u00e9", "\u00e9"}};
+    for (size_t i = 0; i < sizeof hidden / sizeof *hidden; i++)
+        for (size_t k = 0; k < sizeof around / sizeof *around; k++) {
+            char text[64], c[5] = "", old[64];
+            const size_t n = utf8_put(hidden[i], c);
+            if (k == 4 && (hidden[i] == 0xFE00 || hidden[i] == 0xE0100))
+                continue; /* a variant of a Han character */
+            snprintf(text, sizeof text, "%s%s%s", around[k][0], c, around[k][1]);
+            snprintf(old, sizeof old, "%s%.*s%s", around[k][0], (int)n, "????", around[k][1]);
+            utf8_tame(text);
+            if (strcmp(text, old) != 0)
+                fail_msg("U+%04X between '%s' and '%s': '%s'", (unsigned)hidden[i], around[k][0],
+                         around[k][1], text);
+        }
+}
+
+static void joiners_stay_where_they_are_seen(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *text, *tamed;
+    } rows[] = {
+        {"\U0001F469\u200D\U0001F680", NULL},                       /* an astronaut */
+        {"\U0001F469\U0001F3FD\u200D\U0001F680 x", NULL},           /* of that skin */
+        {"\U0001F3F3\uFE0F\u200D\U0001F308", NULL},                 /* a flag */
+        {"\u2764\uFE0F", NULL},                                     /* a heart */
+        {"1\uFE0F\u20E3", NULL},                                    /* a keycap */
+        {"\u0645\u06CC\u200C\u062E\u0648\u0627\u0647\u0645", NULL}, /* Persian 'I want' */
+        {"\u0646\u0627\u0645\u0647\u200C\u0627\u06CC", NULL},       /* 'a letter' */
+        {"\u06CC\u0650\u200C\u06A9", NULL},                         /* through a vowel mark */
+        {"\u0915\u094D\u200D\u0937", NULL},                         /* Devanagari half form */
+        {"\u0915\u094D\u200C\u0937", NULL},                         /* and its virama shown */
+        {"\u0DC1\u0DCA\u200D\u0DBB\u0DD3", NULL},                   /* Sinhala 'Sri' */
+        {"\u845B\U000E0100", NULL},                                 /* a variant of Han */
+        {"\u0631\u200C\u0645", "\u0631???\u0645"}, /* reh joins nothing after it anyway */
+        {"\u0645\u200C", "\u0645???"},             /* nothing follows */
+        {"\u0645\u200C\u200C\u0645", "\u0645??????\u0645"},
+        {"\u0645\u200Cb", "\u0645???b"},
+        {"\U0001F469\u200Dx", "\U0001F469???x"},
+        {"\U0001F469\u200D\u200D\U0001F680", "\U0001F469??????\U0001F680"},
+        {"\u2764\uFE0F\uFE0F", "\u2764\uFE0F???"},
+        {"\u200D", "???"},
+        {"\xff\u200D\xff", "?????"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        char text[64];
+        strcpy(text, rows[i].text);
+        utf8_tame(text);
+        if (strcmp(text, rows[i].tamed ? rows[i].tamed : rows[i].text) != 0)
+            fail_msg("row %zu: '%s' became '%s'", i, rows[i].text, text);
+    }
+}
+
 /* Reference: towlower of the C library, up to the end of Latin Extended-A. U+0130 has no simple
  * folding (Unicode CaseFolding.txt), which the library does not follow. */
 static void letters_fold_as_the_c_library_folds_them(void **state)
@@ -338,8 +402,10 @@ static void random_bytes_never_lead_astray(void **state)
         assert_int_equal(strlen(s), n);
         assert_int_equal(utf8_check(s, n), n);
         assert_int_equal(-utf8_casecmp(s, old), utf8_casecmp(old, s));
-        for (size_t i = 0, took; i < n; i += took)
+        for (size_t i = 0, took; i < n; i += took) {
             assert_false(utf8_is_control(utf8_next(s + i, n - i, &took)));
+            assert_false(utf8_hides(s, n, i));
+        }
         free(s);
         free(old);
     }
@@ -357,6 +423,8 @@ int main(void)
         cmocka_unit_test(text_takes_the_columns_its_characters_take),
         cmocka_unit_test(a_fit_keeps_characters_whole),
         cmocka_unit_test(nothing_that_commands_a_terminal_stays_in_tamed_text),
+        cmocka_unit_test(what_is_not_seen_is_shown),
+        cmocka_unit_test(joiners_stay_where_they_are_seen),
         cmocka_unit_test(letters_fold_as_the_c_library_folds_them),
         cmocka_unit_test(comparison_is_an_order_and_search_ignores_case),
         cmocka_unit_test(random_bytes_never_lead_astray),

@@ -49,7 +49,7 @@ static double decoding(const char *clip)
 {
     struct err e;
     const double from = bench_cpu();
-    must(hear_decode(clip, forget, NULL, &e), &e);
+    must(hear_decode(clip, 0, forget, NULL, &e), &e);
     return bench_cpu() - from;
 }
 
@@ -91,7 +91,7 @@ static double beats_of(const char *clip, double *finding, size_t *n)
     struct beats beats;
     struct err e;
     const double from = bench_cpu();
-    must(hear_onsets(clip, NULL, NULL, &memory, &heard, &e), &e);
+    must(hear_onsets(&(struct hear_want){.path = clip}, &memory, &heard, &e), &e);
     const double heard_at = bench_cpu();
     struct onset *onsets = arena_alloc(&memory, heard.n * sizeof *onsets);
     for (size_t i = 0; i < heard.n; i++)
@@ -131,7 +131,7 @@ int main(void)
     struct sound sound = {0};
     struct err e;
     size_t n = 0;
-    must(hear_decode(clip, keep, &sound, &e), &e);
+    must(hear_decode(clip, 0, keep, &sound, &e), &e);
     for (int i = 0; i < ROUNDS; i++) {
         r.decode[i] = decoding(clip);
         r.ours[i] = beats_of(clip, &r.finding[i], &n);

@@ -7,6 +7,9 @@
 #include <cmocka.h>
 #include <gsl/gsl_integration.h>
 
+#include "count/late.h"
+#include "count/moment.h"
+#include "count/sound.h"
 #include "count/tempo.h"
 #include "close_to.h"
 
@@ -62,6 +65,48 @@ static void ramps_agree_with_numerical_integration(void **state)
     assert_close(tempo_seconds(&up, 17), 6.904369739, 1e-9);
     assert_close(tempo_seconds(&twice, 33), 13.308425867, 1e-9);
     assert_close(tempo_bpm(&up, 9), 140, 1e-12);
+}
+
+/* What a show file may hold that was put together elsewhere: any int, any double. */
+static void absurd_sets_are_refused_or_reckoned_without_overflow(void **state)
+{
+    (void)state;
+    const struct move most = set(2147483647, 120, 0, 0);
+    assert_close(tempo_length(&most), 2147483647 * 0.5, 1);
+    struct moment m;
+    struct err e = {0};
+    assert_true(moment_parse_drill("14.2147483647", &most, 1, &m, &e));
+    assert_true(m.count == 2147483647);
+    assert_false(moment_parse_drill("14.2147483648", &most, 1, &m, &e));
+    assert_non_null(strstr(e.text, "set 14 has 2147483647 counts"));
+    double w[4];
+    const struct place last = {0, 2147483646, 0};
+    assert_int_equal(written_counts(&most, 1, &last, w, COUNT(w)), 2);
+    const struct move rows[] = {set(2147483647, 120, 0, 0), set(-2147483647 - 1, 120, 0, 0),
+                                set(16, 1e-300, 0, 0),      set(16, 1e300, 1e300, 0),
+                                set(16, 120, -1e300, 0),    set(16, NAN, 0, 0),
+                                set(16, 120, 0, 1e300),     set(16, 120, 0, NAN),
+                                set(16, 120, 0, -1e-300)};
+    for (size_t i = 0; i < COUNT(rows); i++)
+        assert_false(moves_check(&rows[i], 1, &e));
+}
+
+static void a_moment_far_away_overflows_nothing(void **state)
+{
+    (void)state;
+    const struct moment on = {.kind = MOMENT_SHIFT_TIME, .us = INT64_MAX};
+    const struct seen seen[] = {{.us = INT64_MAX}, {.us = INT64_MIN}, {.us = 0}};
+    struct arena a = {0};
+    struct err e = {0};
+    struct ripple r;
+    int64_t us = 0;
+    assert_true(moment_resolve(&on, NULL, 5, &us, &e) && us == INT64_MAX);
+    const struct late l = late_steady(INT64_MIN, INT64_MAX, 120, 33333);
+    assert_true(l.ms > 1.8e16 && l.counts > 3e13);
+    assert_true(ripple_measure(&a, seen, COUNT(seen), -1, 120, 33333, 0, &r, &e));
+    assert_true(r.first == 1 && r.last == 0);
+    assert_true(sound_delay_us(60, -300) == 0); /* below absolute zero nothing is known */
+    arena_free(&a);
 }
 
 static void counts_and_seconds_are_inverses(void **state)
@@ -150,6 +195,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(steady_counts_take_sixty_over_tempo),
         cmocka_unit_test(ramps_agree_with_numerical_integration),
+        cmocka_unit_test(absurd_sets_are_refused_or_reckoned_without_overflow),
+        cmocka_unit_test(a_moment_far_away_overflows_nothing),
         cmocka_unit_test(counts_and_seconds_are_inverses),
         cmocka_unit_test(a_slope_next_to_nothing_is_steady),
         cmocka_unit_test(an_unknown_tempo_stays_unknown),

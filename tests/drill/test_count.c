@@ -238,6 +238,27 @@ static void taps_are_read_from_a_file_or_standard_input(void **state)
     assert_int_equal(csv_rows(box_ok("count", show, "run", "taps", file, "--as", "csv").out), 2);
 }
 
+/* Taps made to what is heard in the clip are as late as its sound: 343.2 m/s at 20 C, 318.9 at
+ * -20 C (tables of the speed of sound in dry air, from memory). */
+static void taps_to_the_sound_are_put_back_by_its_way(void **state)
+{
+    (void)state;
+    static const char taps[] = "10\n10.5\n11\n11.5\n";
+    fresh();
+    const char *file = write_file(temp_dir(), "taps.txt", taps);
+    const json_t *here = box_json("count", show, "run", "taps", file),
+                 *far = box_json("count", show, "run", "taps", file, "--distance", "60m"),
+                 *cold = box_json("count", show, "run", "taps", file, "--distance", "60m",
+                                  "--temperature", "-20C");
+    assert_true(fabs(number_at(here, "ms") - number_at(far, "ms") - 60 / 0.3432) < 1);
+    assert_true(fabs(number_at(here, "ms") - number_at(cold, "ms") - 60 / 0.3189) < 1);
+    assert_true(number_at(here, "bpm") == number_at(far, "bpm"));
+    box_ok("count", show, "run", "taps", file, "--distance", "60m", "--set", "1", "--accept");
+    const json_t *tied = box_json("count", show, "run", "when", "1");
+    assert_true(fabs(number_at(tied, "ms") - (10000 - 60 / 0.3432)) < 1);
+    refused(box("count", show, "run", "taps", file, "--distance", "60"), 3, "in which unit?");
+}
+
 /* --- what is refused ------------------------------------------------------------------------- */
 
 static void what_cannot_be_is_refused_and_nothing_is_stored(void **state)
@@ -306,6 +327,39 @@ static void taps_that_say_nothing_tie_nothing(void **state)
     assert_int_equal(json_array_size(box_json("count", show, "run", "ties")), 0);
 }
 
+/* An option that would do nothing is a mistake, and said. */
+static void an_option_of_another_kind_of_count_is_refused(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *words[7], *says;
+    } rows[] = {
+        {{"at", "10", "--set", "2"}, "count at: takes no --set; it is for taps"},
+        {{"at", "10", "--distance", "60m"},
+         "count at: takes no --distance; it is for taps and "
+         "beats"},
+        {{"when", "1", "--break"}, "count when: takes no --break; it is for tie and taps"},
+        {{"ties", "--bpm", "120"}, "count ties: takes no --bpm; it is for beats"},
+        {{"tie", "10", "1", "--accept"}, "count tie: takes no --accept; it is for taps"},
+        {{"tie", "10", "1", "--as", "json"},
+         "count tie: takes no --as; it is for ties, at, when, "
+         "taps and beats"},
+        {{"untie", "10", "--halt"}, "count untie: takes no --halt; it is for tie and taps"},
+        {{"beats", "--count", "3"}, "count beats: takes no --count; it is for taps"},
+        {{"taps", "-", "--bpm", "120"}, "count taps: takes no --bpm; it is for beats"},
+        {{"taps", "-", "--from"}, "count taps: --from needs --accept"},
+        {{"taps", "-", "--temperature", "20C"}, "count taps: --temperature needs --distance"},
+        {{"beats", "--temperature", "20C"}, "count beats: --temperature needs --distance"},
+    };
+    fresh();
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        const char *const *w = rows[i].words;
+        refused(run("boxcall", "count", show, "run", w[0], w[1], w[2], w[3], w[4], w[5], NULL), 2,
+                rows[i].says);
+    }
+    assert_int_equal(json_array_size(box_json("count", show, "run", "ties")), 0);
+}
+
 static void a_show_without_sets_says_what_to_add(void **state)
 {
     (void)state;
@@ -353,6 +407,8 @@ int main(void)
     case_test(&all, marks_follow_ties_tempos_and_unties_at_once);
     case_test(&all, three_taps_tie_a_clip);
     case_test(&all, taps_are_read_from_a_file_or_standard_input);
+    case_test(&all, taps_to_the_sound_are_put_back_by_its_way);
+    case_test(&all, an_option_of_another_kind_of_count_is_refused);
     case_test(&all, what_cannot_be_is_refused_and_nothing_is_stored);
     case_test(&all, taps_that_say_nothing_tie_nothing);
     case_test(&all, a_show_without_sets_says_what_to_add);

@@ -1,7 +1,9 @@
 /* Call lists in every format. */
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
+#include "count/timecode.h"
 #include "paper/season.h"
 
 static struct mark mark_of(struct arena *a, const struct show *show, const char *target, int fault,
@@ -115,6 +117,48 @@ static void csv_has_the_columns_that_add_marks_reads(void **state)
     arena_free(&a);
 }
 
+/* What is written is enough to find the mark again and to keep what was measured. */
+static void csv_loses_no_digit_of_a_mark(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct buf b = {0};
+    struct show show = season(&a);
+    struct mark marks[3] = {mark_of(&a, &show, "T1", 0, 65200417, ""),
+                            mark_of(&a, &show, "T1", 0, 3599999999, ""),
+                            mark_of(&a, &show, "T1", 0, INT64_MAX - 1, "")};
+    marks[0].timed = true;
+    marks[0].late_counts = 1.0 / 3;
+    marks[0].late_error = 0.1;
+    marks[0].set = marks[1].set = 1;
+    marks[0].count = 17;
+    marks[1].count = 16.9994;
+    struct call_report r = report(&show, marks, 3);
+    calls_csv(&r, &b);
+    struct csv_rows *rows = csv_rows_of(&a, &b);
+    for (size_t i = 0; i < 2; i++) {
+        struct err e = {0};
+        int64_t us;
+        assert_true(time_parse(csv_at(rows, i + 1, "time"), &us, &e));
+        assert_true(us == marks[i].at_us);
+    }
+    assert_string_equal(csv_at(rows, 3, "time"), "9223372036854.775806");
+    assert_true(strtod(csv_at(rows, 1, "late_counts"), NULL) == 1.0 / 3);
+    assert_string_equal(csv_at(rows, 1, "late_error"), "0.1");
+    assert_string_equal(csv_at(rows, 2, "late_counts"), "");
+    assert_string_equal(csv_at(rows, 1, "count"), "end"); /* 12A is the last set, without a hold */
+    assert_string_equal(csv_at(rows, 2, "count"), "16.999");
+    buf_clear(&b);
+    calls_text(&r, &b);
+    assert_non_null(strstr(b.p, "the end of set 12A\n"));
+    assert_non_null(strstr(b.p, "set 12A, count 16 of 16\n"));
+    buf_clear(&b);
+    calls_vtt(&r, &b);
+    calls_json(&r, &b);
+    buf_free(&b);
+    arena_free(&a);
+}
+
 static void json_has_every_field_of_a_mark(void **state)
 {
     (void)state;
@@ -221,6 +265,7 @@ int main(void)
     case_test(&all, text_has_a_line_per_mark_and_cuts_no_note);
     case_test(&all, an_empty_list_is_written_in_every_format);
     case_test(&all, csv_has_the_columns_that_add_marks_reads);
+    case_test(&all, csv_loses_no_digit_of_a_mark);
     case_test(&all, json_has_every_field_of_a_mark);
     case_test(&all, captions_stand_around_their_moments);
     case_test(&all, a_note_can_do_no_harm);

@@ -1,9 +1,14 @@
 /* What the writers share: CSV cells, links, padding, tame text. */
+#include <limits.h>
+#include <math.h>
 #include <string.h>
 
 #include "base/utf8.h"
 #include "paper/json.h"
 #include "paper/season.h"
+#include "show/table.h"
+
+static struct arena *test_cells; /* where cells that were read are kept */
 
 /* RFC 4180, section 2 (5-7); a cell that a spreadsheet would run is not in the RFC: the quote sign
  * in front is what spreadsheets themselves use for text (common practice, no source). */
@@ -50,11 +55,168 @@ static void every_cell_is_read_back_by_libcsv(void **state)
     assert_int_equal(r->n_cells[0], HARM);
     for (int i = 0; i < HARM; i++) {
         const char *cell = r->cell[0][i];
-        assert_string_equal(cell + (*cell == '\''), harm[i]);
+        assert_string_equal(cell + (*cell == '\''), harm[i]); /* none of these begins with one */
         assert_null(*cell ? strchr("=+-@\t\r", *cell) : NULL);
     }
     buf_free(&b);
     arena_free(&a);
+}
+
+/* --- written and read back ----------------------------------------------------------------------
+ */
+
+static bool keep_cell(void *ctx, const struct table_row *row, struct err *e)
+{
+    (void)e;
+    *(const char **)ctx = arena_strdup(test_cells, row->cell[0]);
+    return true;
+}
+
+static void comes_back(const char *text, const char *want)
+{
+    static const struct table_column columns[] = {{"note", true}, {NULL, false}};
+    struct arena a = {0};
+    struct buf b = {0};
+    struct err e = {0};
+    const char *back = NULL;
+    test_cells = &a;
+    buf_str(&b, "note,more\r\n");
+    csv_cell(&b, text, true);
+    csv_cell(&b, "x", false);
+    csv_end(&b);
+    if (!table_read(b.p, b.n, "t.csv", columns, keep_cell, &back, &e))
+        fail_msg("%s: %s", text, e.text);
+    if (strcmp(back, want) != 0)
+        fail_msg("'%s' was written as %s and read as '%s'", text, strchr(b.p, '\n') + 1, back);
+    buf_free(&b);
+    arena_free(&a);
+}
+
+/* Outer white space is trimmed by the reader, as in every cell. */
+static void a_cell_is_read_back_as_it_was(void **state)
+{
+    (void)state;
+    static const char letters[] = "'=+-@\t1.a\",";
+    static const char *const whole[] = {"=1+1",     "'=1+1",
+                                        "''=1+1",   "'tis the wedge",
+                                        "'",        "''",
+                                        "-0.4",     "'-0.4",
+                                        "+12",      "-",
+                                        "'-",       "\t=1+1",
+                                        "@SUM(A1)", "=\"a\",\"b\"",
+                                        "-2\n+3",   "\xe2\x80\x98=1"};
+    for (size_t i = 0; i < sizeof whole / sizeof *whole; i++)
+        comes_back(whole[i], whole[i]);
+    /* Every text of three of these characters. */
+    const size_t n = sizeof letters - 1;
+    for (size_t i = 0; i < n * n * n; i++) {
+        char text[4] = {letters[i % n], letters[i / n % n], letters[i / n / n], '\0'};
+        char want[4];
+        strcpy(want, text);
+        for (size_t k = strlen(want); k > 0 && want[k - 1] == '\t'; k--)
+            want[k - 1] = '\0';
+        if (strspn(text, "\t") == 3)
+            continue; /* an empty cell, an empty row */
+        comes_back(text, want);
+    }
+}
+
+/* Only what our own writer adds is taken off. */
+static void a_sign_that_we_did_not_add_stays(void **state)
+{
+    (void)state;
+    static const struct table_column columns[] = {{"note", true}, {NULL, false}};
+    static const char *const others[] = {"'12", "'tis", "'-0.4", "'", "' =1", "'(a)"};
+    for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
+        struct arena a = {0};
+        struct err e = {0};
+        const char *back = NULL, *text = arena_printf(&a, "note\n%s\n", others[i]);
+        test_cells = &a;
+        assert_true(table_read(text, strlen(text), "t.csv", columns, keep_cell, &back, &e));
+        assert_string_equal(back, others[i]);
+        arena_free(&a);
+    }
+}
+
+/* --- places ----------------------------------------------------------------------------------- */
+
+static const struct said {
+    const char *name;
+    int set;
+    double count;
+    const char *text, *json;
+} said[] = {
+    {"no set", -1, 0, "", "null null false"},
+    {"a count", 0, 5.75, "set 1, count 5 of 8", "1 5.75 false"},
+    {"the first count", 0, 1, "set 1, count 1 of 8", "1 1 false"},
+    {"a count that rounding would end", 0, 8.9996, "set 12A, count 1 of 16", "12A 1 false"},
+    {"a hair before a count is that count", 0, 4.9999999, "set 1, count 5 of 8", "1 5 false"},
+    {"the last count", 0, 8.999, "set 1, count 8 of 8", "1 8.999 false"},
+    {"the end of a set is the next one's beginning", 0, 9, "set 12A, count 1 of 16", "12A 1 false"},
+    {"a set of no counts is passed over", 2, 1, "set H, hold", "H null true"},
+    {"the end of a set with a hold is its hold", 1, 17, "set 12A, hold", "12A null true"},
+    {"the end of the drill", 4, 5, "the end of set Z", "Z null false"},
+    {"a count beyond all", 1, 1e300, "set 12A, hold", "12A null true"},
+    {"no number", 1, NAN, "set 12A, count 1 of 16", "12A 1 false"},
+    {"before the first count", 1, -1e300, "set 12A, count 1 of 16", "12A 1 false"},
+    {"a set of absurd counts", 3, 2147483647, "set B, count 2147483647 of 2147483647",
+     "B 2147483647 false"},
+};
+
+static void says_place(void **state)
+{
+    static struct set sets[] = {{.label = "1", .counts = 8},
+                                {.label = "12A", .counts = 16, .hold = 1.5},
+                                {.label = "H", .hold = 2},
+                                {.label = "B", .counts = INT_MAX},
+                                {.label = "Z", .counts = 4}};
+    static const struct show show = {.sets = sets, .n_sets = sizeof sets / sizeof *sets};
+    const struct said *s = *state;
+    struct buf b = {0}, values = {0};
+    place_text(&show, s->set, s->count, &b);
+    assert_string_equal(buf_text(&b), s->text);
+    json_t *o = json_object();
+    json_place(o, &show, s->set, s->count);
+    const json_t *count = json_object_get(o, "count");
+    buf_printf(&values, "%s ", s->set < 0 ? "null" : json_str(o, "set"));
+    if (json_is_null(count))
+        buf_str(&values, "null");
+    else
+        buf_printf(&values, "%.12g", json_number_value(count));
+    buf_str(&values, json_is_true(json_object_get(o, "hold")) ? " true" : " false");
+    assert_string_equal(values.p, s->json);
+    json_decref(o);
+    buf_free(&b);
+    buf_free(&values);
+}
+
+static void seconds_are_written_for_any_time(void **state)
+{
+    (void)state;
+    static const struct {
+        int64_t us;
+        bool exact;
+        const char *text;
+    } rows[] = {
+        {65200000, true, "65.200"},
+        {65200001, true, "65.200001"},
+        {65200501, false, "65.201"},
+        {999999, false, "1.000"},
+        {999999, true, "0.999999"},
+        {-600, false, "-0.001"},
+        {INT64_MAX, false, "9223372036854.776"},
+        {INT64_MIN, true, "-9223372036854.775808"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct buf b = {0};
+        put_seconds(&b, rows[i].us, rows[i].exact);
+        assert_string_equal(b.p, rows[i].text);
+        buf_clear(&b);
+        moment_link("c", rows[i].us, &b);
+        assert_non_null(strstr(b.p, "#t="));
+        assert_null(strchr(b.p, '-'));
+        buf_free(&b);
+    }
 }
 
 /* Media Fragments URI 1.0 (W3C), section 4.2.1: #t= with seconds in normal play time; the path
@@ -201,6 +363,10 @@ int main(void)
     cases_of(&all, cells, writes_cell);
     cases_of(&all, links, links_to);
     cases_of(&all, paddings, pads);
+    cases_of(&all, said, says_place);
+    case_test(&all, a_cell_is_read_back_as_it_was);
+    case_test(&all, a_sign_that_we_did_not_add_stays);
+    case_test(&all, seconds_are_written_for_any_time);
     case_test(&all, every_cell_is_read_back_by_libcsv);
     case_test(&all, padding_cuts_text_of_any_length);
     case_test(&all, one_line_of_text_is_one_line);

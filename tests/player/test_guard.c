@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/eventfd.h>
 #include <sys/socket.h>
 #include <sys/stat.h>
 #include <sys/un.h>
@@ -12,6 +13,7 @@
 
 #include <cmocka.h>
 
+#include "lib/bad_disk.h"
 #include "player/inside.h"
 #include "player/packets.h"
 #include "player/watch.h"
@@ -168,6 +170,59 @@ static void bytes_without_sense_are_no_clip(void **state)
     free(path);
 }
 
+/* Wherever the disk gives up, the clip is refused with the time and the cause: part of it is not
+ * the clip. */
+static void a_disk_that_fails_is_an_error_and_no_shorter_clip(void **state)
+{
+    (void)state;
+    static const char *const clips[] = {"front.mp4", "late.mkv",  "stream.ts",
+                                        "still.avi", "sound.mp4", "ntsc.mp4"};
+    for (size_t i = 0; i < sizeof clips / sizeof *clips; i++) {
+        struct stat st;
+        char *path = clip_path(clips[i]);
+        assert_non_null(path);
+        assert_int_equal(stat(path, &st), 0);
+        for (int part = 0; part < 10; part++) {
+            struct media m = {.fps_den = 1};
+            struct err e = {0};
+            bad_disk(clips[i], (size_t)st.st_size * (size_t)part / 10);
+            const bool read = packets_read(path, NULL, &m, &e);
+            const int hits = bad_disk_hits();
+            bad_disk(NULL, 0);
+            assert_true(hits > 0);
+            if (read || e.code != ERR_FAILED || !strstr(e.text, path) ||
+                !strstr(e.text, "cannot be read") ||
+                !strstr(e.text, "Input/output error; copy the clip again"))
+                fail_msg("%s, %d tenths: %s", clips[i], part, read ? "was read" : e.text);
+            if (part == 8 && i < 3 && !strstr(e.text, "beyond 0:0"))
+                fail_msg("%s does not say when: %s", clips[i], e.text);
+            media_free(&m);
+        }
+        free(path);
+    }
+}
+
+static void a_review_without_a_frame_list_says_why(void **state)
+{
+    (void)state;
+    char *path = clip_path("late.mkv");
+    struct player p = {0};
+    struct media list;
+    bad_disk("late.mkv", 20000);
+    const int woken = eventfd(0, 0);
+    struct index_job *job = index_start(path, woken);
+    uint64_t n;
+    assert_int_equal(read(woken, &n, sizeof n), sizeof n);
+    assert_true(index_take(job, &list));
+    close(woken);
+    index_stop(job);
+    bad_disk(NULL, 0);
+    place_take_list(&p, &list);
+    assert_false(p.listed);
+    assert_non_null(strstr(p.now.message, "late.mkv: cannot be read beyond 0:0"));
+    free(path);
+}
+
 /* --- behind the guard ---------------------------------------------------------------------- */
 
 static bool load_is_over(const struct watch *w, int64_t arg)
@@ -311,6 +366,8 @@ int main(void)
         cmocka_unit_test(only_a_regular_file_is_a_clip),
         cmocka_unit_test(a_clip_that_may_not_be_read_says_so),
         cmocka_unit_test(bytes_without_sense_are_no_clip),
+        cmocka_unit_test(a_disk_that_fails_is_an_error_and_no_shorter_clip),
+        cmocka_unit_test(a_review_without_a_frame_list_says_why),
         cmocka_unit_test(nothing_behind_the_guard_follows_a_reference),
         cmocka_unit_test(the_digests_are_those_of_sha256sum),
         cmocka_unit_test(the_probe_and_the_player_agree),

@@ -3,6 +3,7 @@
 
 #include "lib/cases.h"
 #include "rank/list.h"
+#include "rank/report.h"
 #include "show/show_of.h"
 
 enum { ENSEMBLE, TRUMPETS, TUBAS };
@@ -254,9 +255,27 @@ static void a_list_of_chance_is_what_counting_by_hand_gives(void **state)
     arena_free(&a);
 }
 
+/* The roster may be another one since the list was made. */
+static void a_report_whose_performer_is_gone_says_so(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct show show = band(&a);
+    struct fix_report r = {.show = &show, .performer = 0, .section = 0};
+    assert_string_equal(report_for(&r), show.performers[0].label);
+    r.performer = (int)show.n_performers;
+    assert_string_equal(report_for(&r), "a performer who is gone");
+    r.performer = -1;
+    assert_string_equal(report_for(&r), show.sections[0].name);
+    r.section = (int)show.n_sections;
+    assert_string_equal(report_for(&r), "a section that is gone");
+    arena_free(&a);
+}
+
 int main(void)
 {
     struct cases all = {0};
+    case_test(&all, a_report_whose_performer_is_gone_says_so);
     cases_of(&all, orders, stands_first);
     case_test(&all, nothing_fed_gives_empty_lists);
     case_test(&all, the_order_is_total);

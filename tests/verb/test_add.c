@@ -4,6 +4,7 @@
 #include <unistd.h>
 #include <utime.h>
 
+#include "lib/bad_disk.h"
 #include "verb/season.h"
 
 static struct run add(const struct season *s, const char *what, const char *text)
@@ -17,6 +18,30 @@ static void assert_said(struct run r, const char *talk)
     assert_exit(r, 0);
     assert_string_equal(r.out, "");
     assert_string_equal(r.err, talk);
+}
+
+/* --- a disk that fails ---------------------------------------------------------------------------
+ */
+
+/* The clip of 600 s can be read for its first half: no clip of 300 s is added. */
+static void a_clip_that_the_disk_does_not_give_up_is_not_added(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    size_t n;
+    read_file(season_clip(&s, "bad.avi", 600, 120), &n);
+    bad_disk("bad.avi", n / 2);
+    struct run r = BOX(&s, "add", "a.show", "clip", "bad.avi");
+    bad_disk(NULL, 0);
+    assert_exit(r, 1);
+    assert_string_equal(r.out, "");
+    assert_contains(r.err, "bad.avi: cannot be read beyond 4:5");
+    assert_contains(r.err, ": Input/output error; copy the clip again\n");
+    assert_null(strchr(strchr(r.err, '\n') + 1, '\n'));
+    ends(BOX(&s, "calls", "a.show", "bad"), 3);
+    r = BOX(&s, "add", "a.show", "clip", "bad.avi");
+    assert_exit(r, 0);
+    assert_contains(r.err, "10:00");
 }
 
 /* --- a new show ------------------------------------------------------------------------------- */
@@ -446,6 +471,7 @@ static void a_link_is_relative_beside_the_show_and_absolute_elsewhere(void **sta
 int main(void)
 {
     struct cases all = {0};
+    case_test(&all, a_clip_that_the_disk_does_not_give_up_is_not_added);
     case_test(&all, a_new_show_is_one_file_with_sections_and_faults_whose_keys_are_sound);
     case_test(&all, a_new_show_that_does_not_fit_on_the_disk_leaves_nothing);
     case_test(&all, a_table_as_a_spreadsheet_saves_it_is_read);

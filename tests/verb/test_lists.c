@@ -221,6 +221,71 @@ static void names_can_be_left_out(void **state)
     assert_contains(named.out, "Fix list: T1, Ada Fenwright");
 }
 
+/* Late in the evening it is tomorrow in Greenwich. Whole and half hours from UTC. */
+static void who_set_a_state_did_so_on_their_own_day(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *zone, *day, *at;
+    } rows[] = {
+        {"TZ=CST6", "2026-09-04", "2026-09-04T22:30:00-06:00"},
+        {"TZ=UTC", "2026-09-05", "2026-09-05T04:30:00Z"},
+        {"TZ=<+0930>-9:30", "2026-09-05", "2026-09-05T14:00:00+09:30"},
+    };
+    struct season s = marked_season();
+    const char *env[] = {"BOXCALL_CLOCK=1788582600000", NULL, NULL}; /* 2026-09-05 04:30 UTC */
+    s.setup.env = env;
+    ends(BOX(&s, "state", "a.show", "trumpets", "horn angle", "clean"), 0);
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        env[1] = rows[i].zone;
+        struct run text = BOX(&s, "fixes", "a.show", "--for", "trumpets"),
+                   json = BOX(&s, "fixes", "a.show", "--for", "trumpets", "--as", "json");
+        assert_contains(text.out,
+                        arena_printf(test_arena(), "clean set by D. Whitlow, %s", rows[i].day));
+        assert_contains(json.out, arena_printf(test_arena(), "\"state_at\": \"%s\"", rows[i].at));
+    }
+}
+
+/* A list that was written is the list that is read. */
+static void calls_written_as_csv_are_the_same_marks_when_added(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    ends(BOX(&s, "mark", "a.show", "tue", "12.345678", "T1", "horn angle", "--note", "=1+1"), 0);
+    ends(BOX(&s, "mark", "a.show", "tue", "12.3456", "T1", "horn angle", "--note", "'=1"), 0);
+    struct run csv = BOX(&s, "calls", "a.show", "tue", "--as", "csv");
+    struct run_setup in = season_in(&s, csv.out);
+    struct run r = box(&in, "add", "a.show", "marks", "-", NULL);
+    assert_exit(r, 0);
+    assert_contains(r.err, "0 added, 2 ");
+    assert_string_equal(BOX(&s, "calls", "a.show", "tue", "--as", "csv").out, csv.out);
+}
+
+/* On the list and in a message: two names that look the same are the same. */
+static void what_is_not_seen_in_a_name_is_shown(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct run_setup in = season_in(&s, "performer,name,section\nT1,Ada\xe2\x80\x8b Fenwright,"
+                                        "trumpets\nT\xc2\xad"
+                                        "1,Ada Fenwright,trumpets\n");
+    ends(box(&in, "add", "a.show", "roster", "-", NULL), 0);
+    ends(BOX(&s, "mark", "a.show", "tue", "5", "T1", "horn angle"), 0);
+    ends(BOX(&s, "mark", "a.show", "tue", "6",
+             "T\xc2\xad"
+             "1",
+             "horn angle"),
+         0);
+    struct run text = BOX(&s, "fixes", "a.show", "--for", "T1"),
+               list = BOX(&s, "fixes", "a.show", "--for", "trumpets"),
+               none = BOX(&s, "fixes", "a.show", "--for", "Zoe\xe2\x80\x8f");
+    assert_contains(text.out, "T1, Ada??? Fenwright");
+    assert_contains(list.out, "T??1 1");
+    assert_contains(none.err, "no section or performer 'Zoe?"
+                              "?"
+                              "?'");
+}
+
 /* --- call lists ---------------------------------------------------------------------------------
  */
 
@@ -375,6 +440,9 @@ static void a_season_of_many_rows_is_listed_right(void **state)
 int main(void)
 {
     struct cases all = {0};
+    case_test(&all, who_set_a_state_did_so_on_their_own_day);
+    case_test(&all, calls_written_as_csv_are_the_same_marks_when_added);
+    case_test(&all, what_is_not_seen_in_a_name_is_shown);
     cases_of(&all, lists, is_listed);
     case_test(&all, a_line_leads_back_to_every_moment);
     case_test(&all, a_cause_given_with_one_mark_makes_the_line_the_staffs);

@@ -270,6 +270,28 @@ static void words_behind_two_dashes_are_no_options(void **state)
     assert_one_line(r, "--for: there is no such show file; make one: boxcall new --for");
 }
 
+/* What stands behind an option is its value, whatever it looks like: the mark is made. */
+static void the_value_of_an_option_is_never_a_call_for_help(void **state)
+{
+    (void)state;
+    static const char *const notes[] = {"-h", "--help", "--", "--cause"};
+    struct season s = season_new();
+    for (size_t i = 0; i < sizeof notes / sizeof *notes; i++) {
+        struct run r = BOX(&s, "mark", "a.show", "tue", arena_printf(test_arena(), "%zu", 5 + i),
+                           "T1", "horn angle", "--note", notes[i]);
+        assert_exit(r, 0);
+        assert_lacks(r.out, "Options:");
+    }
+    json_t *calls = json_out(BOX(&s, "calls", "a.show", "tue", "--as", "json"));
+    assert_int_equal(json_array_size(calls), sizeof notes / sizeof *notes);
+    for (size_t i = 0; i < sizeof notes / sizeof *notes; i++)
+        assert_string_equal(json_str(json_array_get(calls, i), "note"), notes[i]);
+    assert_contains(BOX(&s, "mark", "a.show", "--note", "x", "--help").out, "Options:");
+    assert_contains(BOX(&s, "mark", "a.show", "--note=x", "-h").out, "Options:");
+    assert_contains(BOX(&s, "mark", "--unknown", "-h").out, "Options:");
+    ends(BOX(&s, "mark", "--", "-h"), 2);
+}
+
 int main(void)
 {
     struct cases all = {0};
@@ -279,5 +301,6 @@ int main(void)
     case_test(&all, every_verb_has_help);
     case_test(&all, help_and_version_have_their_usual_names);
     case_test(&all, words_behind_two_dashes_are_no_options);
+    case_test(&all, the_value_of_an_option_is_never_a_call_for_help);
     return cases_run(&all, "the command line");
 }
