@@ -8,6 +8,7 @@
 #include <sqlite3.h>
 
 #include "base/buf.h"
+#include "faults/shim.h"
 
 #ifdef __SANITIZE_ADDRESS__
 enum { OF_A_KIND = 2, COMPLAINTS = 400 };
@@ -39,13 +40,31 @@ static void must(struct run r)
 
 static const char *const env_usual[] = {"BOXCALL_CLOCK=1788350400000", NULL};
 
+/* The child of a trial leaves without unloading the many libraries it never used; under the
+ * sanitizers it does unload them, since leaks are looked for there. */
+static pid_t mother;
+
+static void leave(int status, void *unused)
+{
+    (void)unused;
+    if (getpid() == mother)
+        return;
+    fflush(NULL);
+    faults_tell_counts();
+    _exit(status);
+}
+
 static void make_season(void)
 {
     if (show)
         return;
+#ifndef __SANITIZE_ADDRESS__
+    mother = getpid();
+    on_exit(leave, NULL);
+#endif
     s = season_new();
     s.setup.env = env_usual;
-    season_clip(&s, "wed.avi", 30, 3);
+    season_clip(&s, "wed.avi", 6000, 3); /* more than one read takes */
     write_file(s.dir, "sections.csv",
                "section,parent,key\nensemble,,e\nwinds,ensemble,w\nbrass,winds,b\n"
                "trumpets,brass,t\ntubas,brass,u\ndrums,ensemble,d\nguard,ensemble,g\n");
@@ -58,7 +77,8 @@ static void make_season(void)
     write_file(s.dir, "marks.csv",
                "clip,time,target,fault\ntue,5,T1,h\ntue,6,T2,late\nthu,7,U1,f\n");
     write_file(s.dir, "taps.txt", "20.000\n20.455\n20.909\n21.364\n21.818\n22.273\n");
-    must(BOX(&s, "add", "a.show", "dots", "dots.csv"));
+    struct run_setup dots = season_in(&s, "performer,set,x,y\nT1,1,1,28\nU1,2,8,40\n");
+    must(box(&dots, "add", "a.show", "dots", "-", NULL));
     must(BOX(&s, "count", "a.show", "tue", "tie", "10", "1"));
     must(BOX(&s, "count", "a.show", "tue", "tie", "13.6", "2"));
     must(BOX(&s, "mark", "a.show", "tue", "11", "T1", "late", "--note", "bells"));
@@ -151,12 +171,16 @@ static struct {
     size_t new_ones, runs;
 } now;
 
+static bool is_about(const struct known *k, const struct trial *t)
+{
+    return !*k->trial || strcmp(k->trial, t->name) == 0;
+}
+
 static void complain(const char *fault, const char *what, const char *more)
 {
     for (size_t i = 0; i < now.n_known; i++) {
         const struct known *k = &now.known[i];
-        if (strcmp(k->trial, now.trial->name) == 0 &&
-            strncmp(fault, k->kind, strlen(k->kind)) == 0 &&
+        if (is_about(k, now.trial) && strncmp(fault, k->kind, strlen(k->kind)) == 0 &&
             strncmp(what, k->what, strlen(k->what)) == 0) {
             now.seen[i] = true;
             return;
@@ -280,7 +304,7 @@ void disk_try(const struct trial *t, const struct known *known, size_t n_known)
     }
     print_message("%s: %zu runs\n", t->name, now.runs);
     for (size_t i = 0; i < n_known; i++)
-        if (strcmp(known[i].trial, t->name) == 0 && !now.seen[i]) {
+        if (is_about(&known[i], t) && !now.seen[i]) {
             print_error("%s: '%s' (%s) is known, but holds now; take it from the table\n", t->name,
                         known[i].what, known[i].kind);
             now.new_ones++;

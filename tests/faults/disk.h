@@ -19,7 +19,7 @@ struct trial {
 /* What goes wrong today and waits for its mend: removed from here with it. A row that is not seen
  * any more fails the test. */
 struct known {
-    const char *trial, *kind; /* of the fault; "" any */
+    const char *trial, *kind; /* its name and the fault's kind; "" every one */
     const char *what;         /* how the complaint begins */
 };
 

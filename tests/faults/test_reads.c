@@ -8,7 +8,7 @@ static const struct trial trials[] = {
     {"check", {"check", "a.show"}, true, false},
     {"count ties", {"count", "a.show", "tue", "ties"}, true, false},
     {"count at", {"count", "a.show", "tue", "at", "12"}, true, false},
-    {"compare", {"compare", "a.show", "tue", "thu"}, true, false},
+    {"compare", {"compare", "a.show", "--from", "2026-09-01", "--to", "2026-09-03"}, true, false},
     {"define, the list", {"define", "a.show"}, true, false},
     {"tick, the list", {"tick", "a.show"}, true, false},
     {"watched, the list", {"watched", "a.show", "tue"}, true, false},
@@ -17,7 +17,12 @@ static const struct trial trials[] = {
 };
 
 /* Waiting for their mend. */
-static const struct known known[] = {{NULL, NULL, NULL}};
+static const struct known known[] = {
+    {"", "write", "'not saved' where nothing was to be"},
+    {"", "size", "'not saved' where nothing was to be"},
+    {"", "map", "'not saved' where nothing was to be"},
+    {NULL, NULL, NULL},
+};
 
 static void answers_in_full_or_says_why_not(void **state)
 {
