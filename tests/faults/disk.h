@@ -24,7 +24,8 @@ struct known {
 };
 
 /* Runs the trial without a fault, then with every fault of every kind in turn (so many of each kind
- * at most, evenly spread), and fails the test with all that does not hold:
+ * at most, evenly spread; with FAULTS_ALL=1 in the environment all), and fails the test with all
+ * that does not hold:
  *   - exit status 0: the change is there as without a fault, the output is the same;
  *   - else one line on standard error that names a file and does not say more than is true, and
  *     the show is as it was (or, when the trouble came after the commit, wholly changed);
