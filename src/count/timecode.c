@@ -101,7 +101,8 @@ static bool colon_groups(const char **p, const char *s, int *groups, int64_t *us
     }
     if (*groups == 3)
         return not_a_time(s, e);
-    *us = total * 1000000;
+    const int64_t most = TIME_MAX_US / 1000000 + 1; /* refused by the caller */
+    *us = (total < most ? total : most) * 1000000;
     return true;
 }
 

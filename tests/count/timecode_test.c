@@ -98,6 +98,7 @@ static void what_is_no_time_is_refused_with_the_remedy(void **state)
         {"1e3", "not a time"},
         {"360000.1", "100 hours"},
         {"99999999999999999999", "100 hours"},
+        {"4999999999:12:58.2", "100 hours"}, /* in microseconds past what 64 bits hold */
         {":30", "not a time"},
         {"nan", "not a time"},
     };
