@@ -250,14 +250,17 @@ static bool add_heat(const struct plan_choice *choice, struct arena *mem, struct
     struct buf words = {0};
     h->category = h->policy = "";
     if (choice->indexed) {
+        const bool beyond = heat_where(choice->temp_f, choice->humidity) == HEAT_BEYOND;
         h->indexed = true;
         h->index_f = heat_index(choice->temp_f, choice->humidity);
-        h->category = heat_category(h->index_f);
+        h->category = heat_category(beyond ? INFINITY : h->index_f);
         if (h->index_f >= DANGER_F && !choice->measured)
             buf_printf(&words,
-                       "HEAT INDEX %.0f F, %s: do not plan work outdoors by this list. Measure the "
+                       "HEAT INDEX %s, %s: do not plan work outdoors by this list. Measure the "
                        "wet-bulb globe temperature on site (--wbgt) and follow the local policy.\n",
-                       h->index_f, h->category);
+                       beyond ? "beyond the chart" : arena_printf(mem, "%.0f F", h->index_f),
+                       h->category);
+        h->index_f = beyond ? NAN : h->index_f;
         heat_caution(choice->temp_f, choice->humidity, &words);
     }
     out->in.rules.breaks = heat_breaks_default();
@@ -268,7 +271,8 @@ static bool add_heat(const struct plan_choice *choice, struct arena *mem, struct
         h->wbgt_f = choice->wbgt_f;
         h->closed = !row->outdoors;
         h->policy = arena_printf(mem, "%s (%s)", row->guidance, row->source);
-        buf_printf(&words, "WBGT %.1f F: %s. %s\n", choice->wbgt_f, h->policy, HEAT_REMINDER);
+        h->reading = policy_reading(choice->policy, choice->wbgt_f, mem);
+        buf_printf(&words, "WBGT %s F: %s. %s\n", h->reading, h->policy, HEAT_REMINDER);
         if (row->outdoors)
             ok = policy_breaks(choice->policy, choice->wbgt_f, choice->rules.minutes, mem,
                                &out->in.rules.breaks, e);
@@ -283,9 +287,9 @@ static void close_plan(const struct plan_choice *choice, struct arena *mem, stru
 {
     const char **cautions = arena_alloc(mem, 2 * sizeof *cautions);
     cautions[0] = arena_printf(mem,
-                               "NO OUTDOOR ACTIVITY at WBGT %.1f F by this policy: no block is "
+                               "NO OUTDOOR ACTIVITY at WBGT %s F by this policy: no block is "
                                "planned (--indoors plans a rehearsal inside).",
-                               choice->wbgt_f);
+                               out->heat.reading);
     cautions[1] = HEAT_REMINDER;
     out->plan = (struct plan){.start_min = choice->rules.start_min,
                               .seconds = choice->rules.minutes * 60,
@@ -309,34 +313,6 @@ static const struct report_clip *own_clips(const struct fix_report *fixes, struc
         out[i].date = arena_strdup(mem, out[i].date);
     }
     return out;
-}
-
-/* The planner leaves the end of the last hour free where its break falls; a policy's break is one
- * that is said, so that nobody fills it. */
-static void end_with_break(struct plan *p, const struct heat_breaks *rule, struct arena *mem)
-{
-    int end_s = 0, rest_s = (rule->break_s + PLAN_STEP_S - 1) / PLAN_STEP_S * PLAN_STEP_S;
-    bool rested = true;
-    for (size_t i = 0; i < p->n_blocks; i++) {
-        const struct plan_block *b = &p->blocks[i];
-        if (b->start_s + b->seconds <= end_s)
-            continue;
-        end_s = b->start_s + b->seconds;
-        rested = b->kind == PLAN_BREAK;
-    }
-    if (rested || p->seconds - end_s < rest_s)
-        return;
-    struct plan_block *blocks = arena_alloc(mem, (p->n_blocks + 1) * sizeof *blocks);
-    memcpy(blocks, p->blocks, p->n_blocks * sizeof *blocks);
-    blocks[p->n_blocks++] = (struct plan_block){.kind = PLAN_BREAK,
-                                                .start_s = end_s,
-                                                .seconds = rest_s,
-                                                .group = PLAN_EVERYONE,
-                                                .name = "",
-                                                .first_set = -1,
-                                                .last_set = -1};
-    p->blocks = blocks;
-    p->spare_s = p->spare_s > rest_s ? p->spare_s - rest_s : 0;
 }
 
 bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem,
@@ -367,9 +343,5 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
         close_plan(choice, mem, out);
         return true;
     }
-    if (!plan_make(&out->in, choice->wishes, choice->n_wishes, mem, &out->plan, e))
-        return false;
-    if (out->heat.measured)
-        end_with_break(&out->plan, &out->in.rules.breaks, mem);
-    return true;
+    return plan_make(&out->in, choice->wishes, choice->n_wishes, mem, &out->plan, e);
 }

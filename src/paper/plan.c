@@ -15,6 +15,11 @@ const char *plan_kind_name(enum plan_kind k)
     return names[k];
 }
 
+const char *plan_block_kind(const struct plan_block *b)
+{
+    return b->kind == PLAN_FIXED && b->rest ? "rest" : plan_kind_name(b->kind);
+}
+
 void plan_sets_text(const struct plan_report *r, const struct plan_block *b, struct buf *out)
 {
     for (int s = b->first_set; s >= 0 && s <= b->last_set; s++)
@@ -76,7 +81,7 @@ static void put_block(const struct plan_report *r, size_t number, const struct p
         return;
     }
     if (b->kind == PLAN_FIXED) {
-        buf_printf(out, "%s\n", b->name);
+        buf_printf(out, "%s%s\n", b->name, b->rest ? " (rest)" : "");
         return;
     }
     buf_printf(out, "%s: set ", plan_who(r, b->group));
@@ -147,7 +152,7 @@ void plan_csv(const struct plan_report *r, struct buf *out)
         const struct plan_block *b = &r->plan.blocks[i];
         bool reps = b->kind == PLAN_REP || b->kind == PLAN_SECTIONAL;
         buf_printf(out, "%zu,%s,%d,%s,", i + 1, plan_clock(r->plan.start_min, b->start_s, clock),
-                   b->seconds, plan_kind_name(b->kind));
+                   b->seconds, plan_block_kind(b));
         csv_cell(out, reps ? plan_who(r, b->group) : b->name, true);
         buf_clear(&cell);
         if (reps)
@@ -215,7 +220,7 @@ static json_t *block_object(const struct plan_report *r, const struct plan_block
     json_object_set_new(o, "start", json_text(plan_clock(r->plan.start_min, b->start_s, clock)));
     json_object_set_new(o, "start_s", json_integer(b->start_s));
     json_object_set_new(o, "seconds", json_integer(b->seconds));
-    json_object_set_new(o, "kind", json_text(plan_kind_name(b->kind)));
+    json_object_set_new(o, "kind", json_text(plan_block_kind(b)));
     json_object_set_new(o, "name", json_text(b->name));
     json_object_set_new(o, "who", who);
     json_object_set_new(o, "sets", sets);
@@ -252,7 +257,8 @@ static json_t *heat_object(const struct plan_heat *h)
     if (!h->indexed && !h->measured)
         return json_null();
     json_t *o = json_object();
-    json_object_set_new(o, "index_f", h->indexed ? json_real(h->index_f) : json_null());
+    json_object_set_new(o, "index_f",
+                        h->indexed && !isnan(h->index_f) ? json_real(h->index_f) : json_null());
     json_object_set_new(o, "category", h->indexed ? json_text(h->category) : json_null());
     json_object_set_new(o, "wbgt_f", h->measured ? json_real(h->wbgt_f) : json_null());
     json_object_set_new(o, "policy", h->measured ? json_text(h->policy) : json_null());

@@ -45,7 +45,7 @@ static void long_stretches(struct notes *n)
     for (size_t i = 0; i < n->plan->n_blocks; i++) {
         const struct plan_block *b = &n->plan->blocks[i];
         const int end = b->start_s + b->seconds;
-        if (b->kind != PLAN_BREAK) {
+        if (b->kind != PLAN_BREAK && !b->rest) {
             worked = end > worked ? end : worked;
             continue;
         }

@@ -160,7 +160,7 @@ static int work_over(const struct laid *out, int moment)
         if (steps_end(b) <= moment && (!last || steps_end(b) > steps_end(last)))
             last = b;
     }
-    return last && last->kind != PLAN_BREAK ? steps_end(last) : moment;
+    return last && last->kind != PLAN_BREAK && !last->rest ? steps_end(last) : moment;
 }
 
 static int last_work(const struct layer *l)
@@ -172,20 +172,29 @@ static int last_work(const struct layer *l)
     }
     for (size_t w = 0; w < l->track->n_windows; w++) {
         const struct track_window *win = &l->track->windows[w];
-        last = win->fixed >= 0 && win->to > last ? win->to : last;
+        last = !win->rest && win->to > last ? win->to : last;
     }
     return last;
 }
 
-/* A break begins as soon as the last rep before it is over; none is needed after the last work. */
+static void lay_fixed(struct layer *l, const struct track_window *win)
+{
+    struct plan_block *b = add_block(l, PLAN_FIXED, win->from, win->to);
+    b->name = l->in->fixed[win->fixed].name;
+    b->rest = win->rest;
+}
+
+/* A break begins as soon as the last rep before it is over; none is needed after the last work. A
+ * heat policy's breaks are all said, so that nobody fills what is left over. */
 static void lay_windows(struct layer *l)
 {
+    const bool policy = l->in->rules.breaks.hour.rest_s > 0;
     const int last = last_work(l);
     for (size_t w = 0; w < l->track->n_windows; w++) {
         const struct track_window *win = &l->track->windows[w];
         if (win->fixed >= 0)
-            add_block(l, PLAN_FIXED, win->from, win->to)->name = l->in->fixed[win->fixed].name;
-        else if (win->from < last)
+            lay_fixed(l, win);
+        else if (win->from < last || policy)
             add_block(l, PLAN_BREAK, work_over(l->out, win->from), win->to);
     }
 }

@@ -101,6 +101,7 @@ struct plan_fixed {
     enum plan_where where;
     int at_min; /* PLAN_AT: minutes after midnight */
     int minutes;
+    bool rest; /* everybody rests in it (a talk in the shade); it is work unless said so */
 };
 
 struct plan_input {
@@ -139,6 +140,7 @@ struct plan_block {
     int start_s, seconds;
     int group;        /* who; PLAN_EVERYONE */
     const char *name; /* of a fixed item; "" otherwise */
+    bool rest;        /* of a fixed item: everybody rests in it */
     /* The rest is for reps; sets are -1 and numbers 0 in other blocks. */
     int first_set, last_set;
     int counts;               /* of all its sets */
@@ -186,7 +188,9 @@ struct plan {
 
 /* Makes the plan. False with e set: nothing open, no seconds known for a set that is needed (asked
  * for, never invented), minutes too short for one rep or longer than the heat policy allows, fixed
- * items that overlap, wishes that contradict each other or do not fit. A group that nobody attends
+ * items that overlap, wishes that contradict each other or do not fit, fixed items that leave the
+ * heat policy's rest no room (e then names an item and the minutes with which there is a plan). A
+ * group that nobody attends
  * is no error: its items are left with that reason. */
 bool plan_make(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
                struct arena *a, struct plan *out, struct err *e);

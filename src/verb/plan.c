@@ -22,13 +22,25 @@ static bool clock_parse(const char *text, int *out, struct err *e)
     return true;
 }
 
-/* "warm-up:15", "run-through:10:last", "sectional bus:5:19:30" */
+/* Takes ":rest" off the end of what follows the minutes. */
+static bool take_rest(char *where)
+{
+    const size_t n = strlen(where), word = strlen("rest");
+    if (n < word || strcmp(where + n - word, "rest") != 0 ||
+        (n > word && where[n - word - 1] != ':'))
+        return false;
+    where[n > word ? n - word - 1 : 0] = '\0';
+    return true;
+}
+
+/* "warm-up:15", "run-through:10:last", "sectional bus:5:19:30", "talk:10:19:00:rest" */
 static bool fixed_parse(struct call *c, const char *text, struct plan_fixed *out, struct err *e)
 {
     char *name = arena_strdup(&c->memory, text), *minutes = strchr(name, ':'), *where, *end;
     if (!minutes || minutes == name)
         return err_set(e, ERR_USAGE,
-                       "plan: write --fixed NAME:MINUTES[:first|last|18:30], not '%s'", text);
+                       "plan: write --fixed NAME:MINUTES[:first|last|18:30][:rest], not '%s'",
+                       text);
     *minutes++ = '\0';
     where = strchr(minutes, ':');
     if (where)
@@ -37,7 +49,8 @@ static bool fixed_parse(struct call *c, const char *text, struct plan_fixed *out
     if (*end || n < 1 || n > 720)
         return err_set(e, ERR_USAGE, "plan: '%s' of --fixed is not a number of minutes", minutes);
     *out = (struct plan_fixed){.name = name, .minutes = (int)n, .where = PLAN_FIRST};
-    if (!where || strcmp(where, "first") == 0)
+    out->rest = where && take_rest(where);
+    if (!where || !*where || strcmp(where, "first") == 0)
         return true;
     if (strcmp(where, "last") == 0) {
         out->where = PLAN_LAST;
@@ -88,6 +101,10 @@ static bool read_heat(struct call *c, struct plan_choice *p, struct err *e)
     if (temp &&
         (!heat_parse_temp(temp, &p->temp_f, e) || !heat_parse_humidity(humidity, &p->humidity, e)))
         return false;
+    if (!wbgt && call_value(c, "policy"))
+        return err_set(e, ERR_USAGE,
+                       "plan: --policy says what to do at a measured temperature; give it with "
+                       "--wbgt, as in --wbgt 88F");
     if (!wbgt)
         return true;
     char *end;
@@ -187,7 +204,9 @@ const struct verb verb_plan = {
         "(--learn) of what is left. Faults of timing, form and path need the other sections; "
         "others "
         "may be worked in sectionals at the same time. Water breaks are always in it; --wbgt "
-        "(measured) makes them follow the policy table. The plan is stored as that of its date "
+        "(measured) makes them follow the policy table: any 60 minutes of the rehearsal then hold "
+        "the rest that its row asks, or there is no plan and the line says which fixed item to "
+        "shorten to what. The plan is stored as that of its date "
         "and is ticked off afterwards: boxcall tick.\n"
         "\n" HEAT_REMINDER,
     .options = {{"minutes", "N", "how long the rehearsal is", false},
@@ -197,7 +216,10 @@ const struct verb verb_plan = {
                  false},
                 {"reset", "SECONDS", "from the last count back to the first dot (default 20)",
                  false},
-                {"fixed", "NAME:MIN[:WHEN]", "warm-up:15, run-through:10:last, talk:5:19:00", true},
+                {"fixed", "NAME:MIN[:WHEN][:rest]",
+                 "warm-up:15, run-through:10:last, talk:5:19:00; it is work to the heat policy "
+                 "unless it ends in :rest, as talk:10:rest or talk:10:19:00:rest",
+                 true},
                 {"learn", "SHARE", "what a rep mends of what is left (default 0.3)", false},
                 {"together", NULL, "no sectionals", false},
                 {"wbgt", "91F|33C", "measured wet-bulb globe temperature", false},

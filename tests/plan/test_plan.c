@@ -237,7 +237,8 @@ static void blocks_never_overlap_and_gains_add_up(void **state)
                                        .chunk_sets = 3,
                                        .most_reps = 8};
         draw_rehearsal(&d, seed, &size);
-        d.in.rules.breaks = (struct heat_breaks){60 * (5 + (int)seed % 9), 120, 0, "test"};
+        d.in.rules.breaks = (struct heat_breaks){
+            .work_most_s = 60 * (5 + (int)seed % 9), .break_s = 120, .source = "test"};
         const struct plan plan = must_plan(&d.in);
         check_plan(&plan);
     }
