@@ -4,74 +4,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "app/ties.h"
+#include "app/plan_parts.h"
 
 enum { NEEDS_FAMILIES = 3 };
 static const char *const together_families[NEEDS_FAMILIES] = {"timing", "form & spacing",
                                                               "path & transition"};
-#define STEP_IN        22.5
-#define BACKWARD_STEPS 4.0
-#define DANGER_F       103.0 /* where HEAT_CATEGORY_SOURCE begins to say danger */
-
-/* --- sets ------------------------------------------------------------------------------------ */
-
-/* The longest step of the move and whether somebody goes backward, from the dots of both ends. */
-static void add_steps(const struct show *show, struct plan_set *sets)
-{
-    struct dot *last = xcalloc(show->n_performers * (show->n_sets + 1), sizeof *last);
-    bool *known = xcalloc(show->n_performers * (show->n_sets + 1), sizeof *known);
-    for (size_t i = 0; i < show->n_dots; i++) {
-        size_t at = (size_t)show->dots[i].performer * show->n_sets + (size_t)show->dots[i].set;
-        last[at] = show->dots[i];
-        known[at] = true;
-    }
-    for (size_t p = 0; p < show->n_performers; p++)
-        for (size_t s = 1; s < show->n_sets; s++) {
-            size_t at = p * show->n_sets + s;
-            if (!known[at] || !known[at - 1] || sets[s].counts <= 0)
-                continue;
-            double dx = last[at].x - last[at - 1].x, dy = last[at].y - last[at - 1].y;
-            double step = hypot(dx, dy) / sets[s].counts * STEP_IN;
-            sets[s].step_in = step > sets[s].step_in ? step : sets[s].step_in;
-            sets[s].backward |= dy > BACKWARD_STEPS && dy > fabs(dx);
-        }
-    free(last);
-    free(known);
-}
-
-static struct plan_set *plan_sets(struct app *a, struct arena *mem)
-{
-    const struct show *show = &a->show;
-    struct plan_set *out = arena_alloc(mem, (show->n_sets + 1) * sizeof *out);
-    const struct move *moves = app_moves(show, mem);
-    for (size_t i = 0; i < show->n_sets; i++)
-        out[i] = (struct plan_set){
-            .label = arena_strdup(mem, show->sets[i].label),
-            .counts = show->sets[i].counts,
-            .play_s = tempo_known(&moves[i]) ? tempo_length(&moves[i]) : NAN,
-            .bpm_from = show->sets[i].tempo,
-            .bpm_to = show->sets[i].tempo_end,
-        };
-    add_steps(show, out);
-    return out;
-}
-
-static bool take_seconds(struct app *a, const struct plan_choice *choice, struct plan_set *sets,
-                         struct arena *mem, struct err *e)
-{
-    for (size_t i = 0; i < choice->n_seconds; i++) {
-        char *label = arena_strdup(mem, choice->seconds[i]), *s = strrchr(label, ':'), *end = s;
-        double seconds = s ? strtod(s + 1, &end) : 0;
-        if (!s || end == s + 1 || *end || !(seconds > 0 && seconds <= 3600))
-            return err_set(e, ERR_USAGE, "plan: write --seconds SET:SECONDS, not '%s'", label);
-        *s = '\0';
-        int set = move_find(app_moves(&a->show, mem), a->show.n_sets, label, e);
-        if (set < 0)
-            return false;
-        sets[set].play_s = seconds;
-    }
-    return true;
-}
 
 /* --- groups ---------------------------------------------------------------------------------- */
 
@@ -241,66 +178,6 @@ static bool plan_items(struct app *a, const struct groups *groups, const struct 
     return ok;
 }
 
-/* --- heat ------------------------------------------------------------------------------------ */
-
-static bool add_heat(const struct plan_choice *choice, struct arena *mem, struct plan_report *out,
-                     struct err *e)
-{
-    struct plan_heat *h = &out->heat;
-    struct buf words = {0};
-    h->category = h->policy = "";
-    if (choice->indexed) {
-        const bool beyond = heat_where(choice->temp_f, choice->humidity) == HEAT_BEYOND;
-        h->indexed = true;
-        h->index_f = heat_index(choice->temp_f, choice->humidity);
-        h->category = heat_category(beyond ? INFINITY : h->index_f);
-        if (h->index_f >= DANGER_F && !choice->measured)
-            buf_printf(&words,
-                       "HEAT INDEX %s, %s: do not plan work outdoors by this list. Measure the "
-                       "wet-bulb globe temperature on site (--wbgt) and follow the local policy.\n",
-                       beyond ? "beyond the chart" : arena_printf(mem, "%.0f F", h->index_f),
-                       h->category);
-        h->index_f = beyond ? NAN : h->index_f;
-        heat_caution(choice->temp_f, choice->humidity, &words);
-    }
-    out->in.rules.breaks = heat_breaks_default();
-    bool ok = true;
-    if (choice->measured) {
-        const struct policy_row *row = policy_at(choice->policy, choice->wbgt_f);
-        h->measured = true;
-        h->wbgt_f = choice->wbgt_f;
-        h->closed = !row->outdoors;
-        h->policy = arena_printf(mem, "%s (%s)", row->guidance, row->source);
-        h->reading = policy_reading(choice->policy, choice->wbgt_f, mem);
-        buf_printf(&words, "WBGT %s F: %s. %s\n", h->reading, h->policy, HEAT_REMINDER);
-        if (row->outdoors)
-            ok = policy_breaks(choice->policy, choice->wbgt_f, choice->rules.minutes, mem,
-                               &out->in.rules.breaks, e);
-    }
-    out->heat_words = arena_strdup(mem, buf_text(&words));
-    buf_free(&words);
-    return ok;
-}
-
-/* No blocks, but the reason first: the policy leaves no rehearsal outdoors. */
-static void close_plan(const struct plan_choice *choice, struct arena *mem, struct plan_report *out)
-{
-    const char **cautions = arena_alloc(mem, 2 * sizeof *cautions);
-    cautions[0] = arena_printf(mem,
-                               "NO OUTDOOR ACTIVITY at WBGT %s F by this policy: no block is "
-                               "planned (--indoors plans a rehearsal inside).",
-                               out->heat.reading);
-    cautions[1] = HEAT_REMINDER;
-    out->plan = (struct plan){.start_min = choice->rules.start_min,
-                              .seconds = choice->rules.minutes * 60,
-                              .cautions = cautions,
-                              .n_cautions = 2};
-    out->plan.outcomes = arena_alloc(mem, (out->in.n_items + 1) * sizeof *out->plan.outcomes);
-    out->plan.n_items = out->in.n_items;
-    for (size_t i = 0; i < out->in.n_items; i++)
-        out->plan.outcomes[i].left = PLAN_LEFT_HEAT;
-}
-
 /* A plan stays on a screen while the show is loaded again, so its clips are its own. */
 static const struct report_clip *own_clips(const struct fix_report *fixes, struct arena *mem)
 {
@@ -329,18 +206,18 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
     out->n_clips = fixes.n_clips;
     out->title = arena_strdup(mem, a->title);
     out->in.rules = choice->rules;
-    struct plan_set *sets = plan_sets(a, mem);
+    struct plan_set *sets = part_sets(a, mem);
     out->in.sets = sets;
     out->in.n_sets = a->show.n_sets;
     out->in.groups = groups.at;
     out->in.n_groups = groups.n;
     out->in.fixed = choice->fixed;
     out->in.n_fixed = choice->n_fixed;
-    if (!take_seconds(a, choice, sets, mem, e) || !plan_items(a, &groups, &fixes, mem, out, e) ||
-        !add_heat(choice, mem, out, e))
+    if (!part_seconds(a, choice, sets, mem, e) || !plan_items(a, &groups, &fixes, mem, out, e) ||
+        !part_heat(choice, mem, out, e))
         return false;
     if (out->heat.closed && !choice->indoors) {
-        close_plan(choice, mem, out);
+        part_closed(choice, mem, out);
         return true;
     }
     return plan_make(&out->in, choice->wishes, choice->n_wishes, mem, &out->plan, e);

@@ -22,7 +22,8 @@ struct plan_choice {
     bool together; /* no sectionals */
     bool measured, indexed, indoors;
     double wbgt_f, temp_f, humidity;
-    const struct policy *policy;
+    const struct policy *policy; /* with measured: app_policy() */
+    const char *policy_path;     /* where it is from, absolute; "" or NULL: share/heat-policy.csv */
     const struct plan_wish *wishes;
     size_t n_wishes;
 };
@@ -38,6 +39,28 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
 /* Stores the plan as that of its date; out has its row and blocks. */
 bool app_plan_keep(struct app *a, const struct plan_report *r, struct arena *mem,
                    struct rep_plan *out, struct err *e);
+/* --- heat ------------------------------------------------------------------------------------ */
+
+/* The policy table of that file, "" for the one that is installed; the arena's. */
+bool app_policy(const char *path, struct arena *mem, const struct policy **out, struct err *e);
+
+/* The reading that a day's plan was asked for with, so that another plan of the day cannot drop it
+ * silently. In the show file it is the setting "wbgt DATE": °F, then the policy's path. */
+struct plan_reading {
+    bool known;
+    double wbgt_f;
+    const char *policy_path;
+};
+struct plan_reading app_plan_reading(struct app *a, const char *date, struct arena *mem);
+/* Keeps the choice's reading for its date, or that there is none. */
+bool app_plan_keep_reading(struct app *a, const struct plan_choice *choice, struct arena *mem,
+                           struct err *e);
+
+/* The policy closes the field: the day's plan goes, unless blocks of it are ticked off. */
+enum plan_taken { PLAN_NOT_THERE, PLAN_TAKEN_AWAY, PLAN_HAS_TICKS };
+bool app_plan_take_away(struct app *a, const char *date, struct arena *mem, enum plan_taken *out,
+                        struct err *e);
+
 /* A block was done with so many reps (-1: not done after all): its open items become repped; says
  * how many marks that were. */
 bool app_plan_tick(struct app *a, const struct rep_plan *p, size_t block, int reps_made,

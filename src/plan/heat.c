@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { COLDEST_F = -60, HOTTEST_F = 150 };
+enum { COLDEST_F = -60, HOTTEST_F = 150, PLAIN_WBGT_LEAST_F = 60 };
 enum { CHART_LEAST_F = 80, CHART_MOST_F = 110, CHART_LEAST_HUMIDITY = 40, CHART_INDEX_F = 137 };
 
 double heat_f_from_c(double temp_c)
@@ -62,6 +62,16 @@ bool heat_parse_temp(const char *text, double *temp_f, struct err *e)
         return err_set(e, ERR_INPUT, "temperature '%s': outside %d to %d °F; read the meter again",
                        text, COLDEST_F, HOTTEST_F);
     *temp_f = f;
+    return true;
+}
+
+bool heat_parse_wbgt(const char *text, double *wbgt_f, struct err *e)
+{
+    const char *end;
+    double plain;
+    if (!read_number(text, &plain, &end) || *end || plain < PLAIN_WBGT_LEAST_F)
+        return heat_parse_temp(text, wbgt_f, e);
+    *wbgt_f = plain;
     return true;
 }
 

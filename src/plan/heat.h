@@ -18,6 +18,9 @@
 
 /* '94F', '34C', '34 °C', '93.2 F'. The unit is needed: 34 could be either. -60 to 150 °F. */
 bool heat_parse_temp(const char *text, double *temp_f, struct err *e);
+/* A wet-bulb globe temperature: the same, and a plain number from 60 on is °F (policies are in °F,
+ * and nobody measures 60 °C). */
+bool heat_parse_wbgt(const char *text, double *wbgt_f, struct err *e);
 /* '60', '60%'; 0 to 100. */
 bool heat_parse_humidity(const char *text, double *percent, struct err *e);
 

@@ -192,3 +192,13 @@ bool store_plan_tick(struct store *s, int64_t plan, int place, int reps_made, st
     }
     return st_done(s, q, e);
 }
+
+bool store_plan_drop(struct store *s, const char *date, struct err *e)
+{
+    if (!store_begin(s, NULL, e))
+        return false;
+    if (drop_unticked(s, date, e))
+        return store_commit(s, e);
+    store_rollback(s);
+    return false;
+}

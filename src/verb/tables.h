@@ -3,9 +3,7 @@
 #define VERB_TABLES_H
 
 #include "app/app.h"
-
-/* A file of the installed share folder (or BOXCALL_SHARE). */
-bool share_read(const char *name, struct buf *out, struct err *e);
+#include "app/share.h"
 
 /* Reads CSV bytes and puts them into the open show, which is loaded again. keep: rows that the
  * table does not have stay. report may be NULL. */

@@ -136,8 +136,8 @@ static void plans_of_every_kind_hold_together(void **state)
         {"--minutes", "45", "--together"},
         {"--minutes", "90", "--with", "brass,guard", "--reset", "45"},
         {"--minutes", "60", "--fixed", "warm-up:15", "--fixed", "run-through:10:last"},
-        {"--minutes", "60", "--wbgt", "91F"},
         {"--minutes", "90", "--start", "23:30"},
+        {"--minutes", "60", "--wbgt", "91F"}, /* last: the day keeps its reading */
     };
     mixed();
     for (size_t i = 0; i < COUNT(rows); i++) {
