@@ -178,7 +178,60 @@ static bool plan_items(struct app *a, const struct groups *groups, const struct 
     return ok;
 }
 
-/* A plan stays on a screen while the show is loaded again, so its clips are its own. */
+/* A plan stays on a screen while the show is loaded again, so its names and clips are its own. The
+ * copy has what a plan speaks of: sections, faults and sets, at the same positions. */
+static const struct show *own_show(const struct show *show, struct arena *mem)
+{
+    struct show *out = arena_alloc(mem, sizeof *out);
+    *out = (struct show){.n_sections = show->n_sections,
+                         .n_faults = show->n_faults,
+                         .n_sets = show->n_sets,
+                         .grid = show->grid,
+                         .root = show->root};
+    out->sections = arena_alloc(mem, (show->n_sections + 1) * sizeof *out->sections);
+    for (size_t i = 0; i < show->n_sections; i++)
+        out->sections[i] = (struct section){.id = show->sections[i].id,
+                                            .name = arena_strdup(mem, show->sections[i].name),
+                                            .parent = "",
+                                            .key = "",
+                                            .words = "",
+                                            .up = show->sections[i].up};
+    out->faults = arena_alloc(mem, (show->n_faults + 1) * sizeof *out->faults);
+    for (size_t i = 0; i < show->n_faults; i++)
+        out->faults[i] = (struct fault){.id = show->faults[i].id,
+                                        .name = arena_strdup(mem, show->faults[i].name),
+                                        .family = "",
+                                        .key = "",
+                                        .right = "",
+                                        .words = ""};
+    out->sets = arena_alloc(mem, (show->n_sets + 1) * sizeof *out->sets);
+    for (size_t i = 0; i < show->n_sets; i++)
+        out->sets[i] = (struct set){.id = show->sets[i].id,
+                                    .label = arena_strdup(mem, show->sets[i].label),
+                                    .counts = show->sets[i].counts,
+                                    .name = ""};
+    return out;
+}
+
+bool app_plan_names_hold(const struct plan_report *r, const struct show *show)
+{
+    const struct show *own = r->show;
+    if (own->n_sections != show->n_sections || own->n_faults != show->n_faults ||
+        own->n_sets != show->n_sets)
+        return false;
+    for (size_t i = 0; i < own->n_sections; i++)
+        if (strcmp(own->sections[i].name, show->sections[i].name) != 0 ||
+            own->sections[i].up != show->sections[i].up)
+            return false;
+    for (size_t i = 0; i < own->n_faults; i++)
+        if (strcmp(own->faults[i].name, show->faults[i].name) != 0)
+            return false;
+    for (size_t i = 0; i < own->n_sets; i++)
+        if (strcmp(own->sets[i].label, show->sets[i].label) != 0)
+            return false;
+    return true;
+}
+
 static const struct report_clip *own_clips(const struct fix_report *fixes, struct arena *mem)
 {
     struct report_clip *out = arena_alloc(mem, (fixes->n_clips + 1) * sizeof *out);
@@ -199,7 +252,8 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
         .clips = choice->clips, .n_clips = choice->n_clips, .since = choice->since};
     struct fix_report fixes;
     struct groups groups = {0};
-    *out = (struct plan_report){.show = &a->show, .title = a->title, .date = choice->date};
+    *out = (struct plan_report){.show = own_show(&a->show, mem),
+                                .date = arena_strdup(mem, choice->date)};
     if (!app_fixes(a, &clips, mem, &fixes, e) || !plan_groups(a, choice, mem, &groups, e))
         return false;
     out->clips = own_clips(&fixes, mem);

@@ -32,9 +32,14 @@ struct plan_choice {
  * & transition; all others a section can mend alone (our assumption, no source). Its weight is the
  * sum of its marks' severities, spread over its sets as they are. Sets' seconds come from the
  * tempo map, steps from the dots; the band is taken to face the box, so moving away from it is
- * moving backward. */
+ * moving backward. The report is the arena's throughout: it may be read when the show was loaded
+ * again, and its positions are those of its own report.show. */
 bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem,
               struct plan_report *out, struct err *e);
+
+/* Do positions of the report (wishes of its plan, too) still mean the same in the show as it is
+ * loaded now: every section, fault and set of the same name at the same place? */
+bool app_plan_names_hold(const struct plan_report *r, const struct show *show);
 
 /* Stores the plan as that of its date; out has its row and blocks. */
 bool app_plan_keep(struct app *a, const struct plan_report *r, struct arena *mem,

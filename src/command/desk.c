@@ -179,11 +179,9 @@ static bool reload_show(struct desk *d, struct err *e)
 {
     struct buf before = {0}, after = {0};
     last_text(d, &before);
-    size_t shape = d->app->show.n_sections + d->app->show.n_faults + d->app->show.n_sets;
     bool ok = app_reload(d->app, e);
     last_text(d, &after);
-    if (shape != d->app->show.n_sections + d->app->show.n_faults + d->app->show.n_sets)
-        plan_forget(d); /* it speaks of positions in the tables as they were */
+    plan_follow(d);
     if (!ok || strcmp(buf_text(&before), buf_text(&after)) != 0)
         d->n_last = 0;
     buf_free(&before);

@@ -81,7 +81,7 @@ static void put_block(const struct plan_report *r, size_t number, const struct p
         return;
     }
     if (b->kind == PLAN_FIXED) {
-        buf_printf(out, "%s%s\n", b->name, b->rest ? " (rest)" : "");
+        buf_printf(out, "%s\n", b->name);
         return;
     }
     buf_printf(out, "%s: set ", plan_who(r, b->group));

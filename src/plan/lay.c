@@ -180,8 +180,10 @@ static int last_work(const struct layer *l)
 static void lay_fixed(struct layer *l, const struct track_window *win)
 {
     struct plan_block *b = add_block(l, PLAN_FIXED, win->from, win->to);
-    b->name = l->in->fixed[win->fixed].name;
     b->rest = win->rest;
+    b->name = l->in->fixed[win->fixed].name;
+    if (b->rest)
+        b->name = arena_printf(l->a, "%s (rest)", b->name);
 }
 
 /* A break begins as soon as the last rep before it is over; none is needed after the last work. A

@@ -139,7 +139,7 @@ struct plan_block {
     enum plan_kind kind;
     int start_s, seconds;
     int group;        /* who; PLAN_EVERYONE */
-    const char *name; /* of a fixed item; "" otherwise */
+    const char *name; /* of a fixed item, "talk (rest)" for one that is rest; "" otherwise */
     bool rest;        /* of a fixed item: everybody rests in it */
     /* The rest is for reps; sets are -1 and numbers 0 in other blocks. */
     int first_set, last_set;

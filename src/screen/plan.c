@@ -34,7 +34,7 @@ static void draw_block(const struct desk *d, struct canvas *c, int row, size_t i
         canvas_printf(c, row, 41, 16, ST_STRONG, "set %s", b->sets);
         int col = canvas_printf(c, row, 58, c->cols - 59, ST_NORMAL, "%d rep%s", b->reps,
                                 b->reps == 1 ? "" : "s");
-        if (!p->stored) {
+        if (p->draft) {
             const struct plan_block *full = &p->report.plan.blocks[i];
             canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, " of %d:%02d%s",
                           full->rep_s / 60, full->rep_s % 60, full->kept ? "  kept" : "");
@@ -69,20 +69,27 @@ static void draw_detail(const struct desk *d, struct canvas *c, int row)
     const struct plan_report *r = &d->plan->report;
     for (int col = 0; col < c->cols; col++)
         canvas_text(c, row, col, 1, ST_DIM, glyph(c, "─", "-"));
-    const struct rep_block *b =
-        d->plan->line < d->plan->kept.n_blocks ? &d->plan->kept.blocks[d->plan->line] : NULL;
+    const struct plan_words *w =
+        d->plan->line < d->plan->kept.n_blocks ? &d->plan->words[d->plan->line] : NULL;
     int at = row + 1, foot = row + DETAIL_ROWS - 1;
-    for (size_t i = 0; b && i < b->n_fixes && i < 4; i++)
-        canvas_printf(c, at++, 1, c->cols - 2, ST_NORMAL, "%s: %s (%d)%s",
-                      d->app->show.sections[b->fixes[i].section].name,
-                      d->app->show.faults[b->fixes[i].fault].name, b->fixes[i].marks,
-                      i == 3 && b->n_fixes > 4 ? "  and more" : "");
+    for (size_t i = 0; w && i < w->n && i < 4; i++)
+        canvas_printf(c, at++, 1, c->cols - 2, ST_NORMAL, "%s%s", w->fix[i],
+                      i == 3 && w->n > 4 ? "  and more" : "");
     /* The reminder who decides always stands there; it is the last caution of a fresh plan. */
     const char *reminder =
         r->plan.n_cautions ? r->plan.cautions[r->plan.n_cautions - 1] : HEAT_REMINDER;
     int last = draw_wrapped(c, foot - 1, foot, ST_STRONG, reminder) > foot ? foot - 2 : foot - 1;
     for (size_t i = 0; i + 1 < r->plan.n_cautions && at <= last; i++)
         at = draw_wrapped(c, at, last, ST_NORMAL, r->plan.cautions[i]);
+}
+
+/* Only what works on this plan. */
+static const char *keys_text(const struct desk_plan *p)
+{
+    if (plan_may_change(p))
+        return "+ - reps   < > move   = keep   Delete drop   Space done   Enter first moment";
+    return p->draft ? "Space done   Enter first moment   :plan MINUTES START plans what is left"
+                    : "Space done   :plan MINUTES START makes a new one";
 }
 
 static void draw(const struct desk *d, struct canvas *c)
@@ -96,13 +103,14 @@ static void draw(const struct desk *d, struct canvas *c)
     const struct plan_report *r = &d->plan->report;
     plan_clock(d->plan->start_min, 0, start);
     int n = snprintf(what, sizeof what, "rep plan %s, %d min", start, d->plan->minutes);
-    if (!d->plan->stored && r->plan.weight > 0)
+    if (*d->plan->wbgt)
+        n += snprintf(what + n, sizeof what - (size_t)n, ", WBGT %s", d->plan->wbgt);
+    if (d->plan->draft && r->plan.weight > 0)
         n += snprintf(what + n, sizeof what - (size_t)n, ": mends %.0f %%",
                       100 * r->plan.gain / r->plan.weight);
     snprintf(what + n, sizeof what - (size_t)n, "  %s", d->plan->date);
     draw_title(d, c, what);
-    canvas_text(c, 1, 1, c->cols - 2, ST_DIM,
-                "+ - reps   < > move   = keep   Delete drop   Space done   Enter first moment");
+    canvas_text(c, 1, 1, c->cols - 2, ST_DIM, keys_text(d->plan));
     canvas_printf(c, 2, 1, c->cols - 2, ST_DIM, "    %-8s %6s  %-18s %s", "start", "length", "who",
                   "what");
     int room = list_room(c);
@@ -129,7 +137,7 @@ static void wheel(struct desk *d, int by)
 
 const struct screen_ops screen_plan = {
     .title = "plan",
-    .hint = " arrows choose   {open} plays the first moment   {review} back to the review",
+    .hint = " arrows choose   {review} back to the review",
     .draw = draw,
     .click = click,
     .wheel = wheel,

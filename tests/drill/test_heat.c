@@ -144,7 +144,7 @@ static void an_item_that_is_rest_says_so_wherever_it_is_printed(void **state)
         box_ok("plan", show, "--try", "--minutes", "60", "--fixed", "talk:10:rest", "--as", "csv")
             .out;
     assert_string_equal(csv_at(csv, 1, 3), "rest");
-    assert_string_equal(csv_at(csv, 1, 4), "talk");
+    assert_string_equal(csv_at(csv, 1, 4), "talk (rest)");
     refused(box("plan", show, "--minutes", "60", "--fixed", "talk:10:19:00rest"), 2, "18:00");
 }
 
