@@ -63,6 +63,8 @@ struct part { /* one fault of one section */
 struct gathering {
     struct app *app;
     const struct fix_report *report;
+    struct plan_set *sets;
+    struct arena *mem;
     struct part *at;
     size_t n, cap;
 };
@@ -89,6 +91,7 @@ static bool on_seen(void *ctx, const struct seen_row *row)
         clip++;
     if (row->praise || row->state == MARK_CLEAN || clip == g->report->n_clips)
         return true;
+    part_collision(&g->app->show, row->fault, row->set, g->sets, g->mem);
     struct part *p = part_of(g, row->section, row->fault);
     if (row->again && p->n_moments && p->moments[p->n_moments - 1].mark == row->mark)
         return true; /* another performer of the same mark */
@@ -144,9 +147,10 @@ static struct plan_item item_of(struct app *a, const struct part *p, int group, 
 }
 
 static bool plan_items(struct app *a, const struct groups *groups, const struct fix_report *clips,
-                       struct arena *mem, struct plan_report *out, struct err *e)
+                       struct plan_set *sets, struct arena *mem, struct plan_report *out,
+                       struct err *e)
 {
-    struct gathering g = {.app = a, .report = clips};
+    struct gathering g = {.app = a, .report = clips, .sets = sets, .mem = mem};
     int *all = arena_alloc(mem, (a->show.n_sections + 1) * sizeof *all);
     for (size_t i = 0; i < a->show.n_sections; i++)
         all[i] = (int)i;
@@ -267,8 +271,8 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
     out->in.n_groups = groups.n;
     out->in.fixed = choice->fixed;
     out->in.n_fixed = choice->n_fixed;
-    if (!part_seconds(a, choice, sets, mem, e) || !plan_items(a, &groups, &fixes, mem, out, e) ||
-        !part_heat(choice, mem, out, e))
+    if (!part_seconds(a, choice, sets, mem, e) ||
+        !plan_items(a, &groups, &fixes, sets, mem, out, e) || !part_heat(choice, mem, out, e))
         return false;
     if (out->heat.closed && !choice->indoors) {
         part_closed(choice, mem, out);

@@ -31,9 +31,11 @@ struct plan_choice {
 /* An item needs the other sections when its fault is of the families timing, form & spacing or path
  * & transition; all others a section can mend alone (our assumption, no source). Its weight is the
  * sum of its marks' severities, spread over its sets as they are. Sets' seconds come from the
- * tempo map, steps from the dots; the band is taken to face the box, so moving away from it is
- * moving backward. The report is the arena's throughout: it may be read when the show was loaded
- * again, and its positions are those of its own report.show. */
+ * tempo map, steps from the dots through the field's grid; the band is taken to face the box, so
+ * moving away from it is moving backward. A set is walked before it is run when two performers'
+ * paths to it come too near (plan/paths.h), or an open mark in it is of a fault whose name or words
+ * speak of a collision. The report is the arena's throughout: it may be read when the show was
+ * loaded again, and its positions are those of its own report.show. */
 bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem,
               struct plan_report *out, struct err *e);
 

@@ -10,6 +10,11 @@ struct plan_set *part_sets(struct app *a, struct arena *mem);
 bool part_seconds(struct app *a, const struct plan_choice *choice, struct plan_set *sets,
                   struct arena *mem, struct err *e);
 
+/* An open mark: one of a fault whose name or words speak of a collision makes its set one that is
+ * walked first. */
+void part_collision(const struct show *show, int fault, int set, struct plan_set *sets,
+                    struct arena *mem);
+
 /* The cautions of the weather, and the breaks that the policy asks for. */
 bool part_heat(const struct plan_choice *choice, struct arena *mem, struct plan_report *out,
                struct err *e);

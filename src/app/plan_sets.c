@@ -5,32 +5,85 @@
 
 #include "app/plan_parts.h"
 #include "app/ties.h"
+#include "plan/paths.h"
 
-#define STEP_IN        22.5
-#define BACKWARD_STEPS 4.0
+enum { BACKWARD_IN = 90 }; /* four steps away from the box, more than across */
 
-/* The longest step of the move and whether somebody goes backward, from the dots of both ends. */
-static void add_steps(const struct show *show, struct plan_set *sets)
+/* Where everybody stands at every set: at[performer * n_sets + set]. */
+struct drill {
+    const struct show *show;
+    struct dot *at;
+    bool *known;
+};
+
+static struct drill drill_of(const struct show *show, struct arena *mem)
 {
-    struct dot *last = xcalloc(show->n_performers * (show->n_sets + 1), sizeof *last);
-    bool *known = xcalloc(show->n_performers * (show->n_sets + 1), sizeof *known);
+    const size_t n = show->n_performers * (show->n_sets + 1);
+    struct drill d = {show, arena_alloc(mem, n * sizeof *d.at),
+                      arena_alloc(mem, n * sizeof *d.known)};
     for (size_t i = 0; i < show->n_dots; i++) {
-        size_t at = (size_t)show->dots[i].performer * show->n_sets + (size_t)show->dots[i].set;
-        last[at] = show->dots[i];
-        known[at] = true;
+        const size_t at =
+            (size_t)show->dots[i].performer * show->n_sets + (size_t)show->dots[i].set;
+        d.at[at] = show->dots[i];
+        d.known[at] = true;
     }
-    for (size_t p = 0; p < show->n_performers; p++)
-        for (size_t s = 1; s < show->n_sets; s++) {
-            size_t at = p * show->n_sets + s;
-            if (!known[at] || !known[at - 1] || sets[s].counts <= 0)
-                continue;
-            double dx = last[at].x - last[at - 1].x, dy = last[at].y - last[at - 1].y;
-            double step = hypot(dx, dy) / sets[s].counts * STEP_IN;
-            sets[s].step_in = step > sets[s].step_in ? step : sets[s].step_in;
-            sets[s].backward |= dy > BACKWARD_STEPS && dy > fabs(dx);
-        }
-    free(last);
-    free(known);
+    return d;
+}
+
+/* The paths of the move to set s (from 1) that are known; returns how many. */
+static size_t paths_to(const struct drill *d, size_t s, struct path *out)
+{
+    const struct grid *grid = &d->show->grid;
+    size_t n = 0;
+    for (size_t p = 0; p < d->show->n_performers; p++) {
+        const size_t at = p * d->show->n_sets + s;
+        if (!d->known[at] || !d->known[at - 1])
+            continue;
+        const struct dot *from = &d->at[at - 1], *to = &d->at[at];
+        out[n++] = (struct path){from->x * GRID_ACROSS_IN, grid_depth_in(grid, from->y),
+                                 to->x * GRID_ACROSS_IN, grid_depth_in(grid, to->y), (int)p};
+    }
+    return n;
+}
+
+/* The longest step of the move and whether somebody goes backward. */
+static void add_steps(const struct path *paths, size_t n, struct plan_set *set)
+{
+    for (size_t i = 0; i < n; i++) {
+        const double dx = paths[i].x1 - paths[i].x0, dy = paths[i].y1 - paths[i].y0;
+        const double step = hypot(dx, dy) / set->counts;
+        set->step_in = step > set->step_in ? step : set->step_in;
+        set->backward |= dy > BACKWARD_IN && dy > fabs(dx);
+    }
+}
+
+/* Count 1 is the beginning of the move. */
+static void add_meeting(const struct show *show, struct path *paths, size_t n, struct plan_set *set,
+                        struct arena *mem)
+{
+    struct meeting m;
+    const size_t pairs = paths_meet(paths, n, &m);
+    if (pairs == 0)
+        return;
+    set->walk = arena_printf(mem, "%s and %s come within %.0f in of each other near count %.0f",
+                             show->performers[m.a].label, show->performers[m.b].label, m.inches,
+                             1 + m.part * set->counts);
+    if (pairs > 1)
+        set->walk =
+            arena_printf(mem, "%s (%zu pairs come within %g in)", set->walk, pairs, PATHS_NEAR_IN);
+}
+
+static void add_moves(const struct show *show, struct plan_set *sets, struct arena *mem)
+{
+    const struct drill d = drill_of(show, mem);
+    struct path *paths = arena_alloc(mem, (show->n_performers + 1) * sizeof *paths);
+    for (size_t s = 1; s < show->n_sets; s++) {
+        if (sets[s].counts <= 0)
+            continue;
+        const size_t n = paths_to(&d, s, paths);
+        add_steps(paths, n, &sets[s]);
+        add_meeting(show, paths, n, &sets[s], mem);
+    }
 }
 
 struct plan_set *part_sets(struct app *a, struct arena *mem)
@@ -46,7 +99,7 @@ struct plan_set *part_sets(struct app *a, struct arena *mem)
             .bpm_from = show->sets[i].tempo,
             .bpm_to = show->sets[i].tempo_end,
         };
-    add_steps(show, out);
+    add_moves(show, out, mem);
     return out;
 }
 
@@ -65,4 +118,22 @@ bool part_seconds(struct app *a, const struct plan_choice *choice, struct plan_s
         sets[set].play_s = seconds;
     }
     return true;
+}
+
+static bool speaks_of_collision(const struct fault *f)
+{
+    return strcasestr(f->name, "collision") || strcasestr(f->words, "collision");
+}
+
+void part_collision(const struct show *show, int fault, int set, struct plan_set *sets,
+                    struct arena *mem)
+{
+    static const char marked[] = "is marked in it";
+    if (set < 0 || !speaks_of_collision(&show->faults[fault]))
+        return;
+    const char *why = sets[set].walk;
+    if (why && strstr(why, marked))
+        return;
+    sets[set].walk = arena_printf(mem, "%s%sa %s %s", why ? why : "", why ? "; " : "",
+                                  show->faults[fault].name, marked);
 }

@@ -69,6 +69,8 @@ static void begin_block(struct layer *l, const struct line *line, const struct b
     b->first_rep = rep + 1;
     b->rep_s = c->chunk->rep_steps * PLAN_STEP_S;
     b->kept = c->chunk->kept;
+    b->walk_s = rep == 0 ? c->chunk->walk_steps * PLAN_STEP_S : 0;
+    b->name = b->walk_s ? PLAN_WALK_FIRST : "";
     describe_sets(l->in, b);
     list_fixes(l, line, b);
 }

@@ -7,7 +7,7 @@
 #include "paper/plan.h"
 #include "screen/screen.h"
 
-enum { HEAD_ROWS = 3, DETAIL_ROWS = 9 };
+enum { HEAD_ROWS = 3, DETAIL_ROWS = 9, NARROW = 90 };
 
 static size_t first_line(const struct desk *d, int room)
 {
@@ -32,13 +32,14 @@ static void draw_block(const struct desk *d, struct canvas *c, int row, size_t i
     if (reps) {
         canvas_text(c, row, 22, 18, ST_NORMAL, b->who);
         canvas_printf(c, row, 41, 16, ST_STRONG, "set %s", b->sets);
-        int col = canvas_printf(c, row, 58, c->cols - 59, ST_NORMAL, "%d rep%s", b->reps,
-                                b->reps == 1 ? "" : "s");
-        if (p->draft) {
-            const struct plan_block *full = &p->report.plan.blocks[i];
-            canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, " of %d:%02d%s",
-                          full->rep_s / 60, full->rep_s % 60, full->kept ? "  kept" : "");
-        }
+        const struct plan_block *full = p->draft ? &p->report.plan.blocks[i] : NULL;
+        int col = canvas_printf(c, row, 58, c->cols - 59, ST_NORMAL, "%d rep%s%s", b->reps,
+                                b->reps == 1 ? "" : "s", *b->what ? ", walk 1st" : "");
+        if (full && full->kept)
+            col = canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, " kept");
+        if (full && (!full->walk_s || c->cols > NARROW))
+            canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, " of %d:%02d",
+                          full->rep_s / 60, full->rep_s % 60);
     } else {
         canvas_text(c, row, 22, c->cols - 23, ST_DIM, b->what);
     }
@@ -64,6 +65,27 @@ static int draw_wrapped(struct canvas *c, int row, int last, enum style style, c
     return row;
 }
 
+/* Why the chosen block's first rep is walked; returns the row behind it. */
+static int draw_walk(const struct desk_plan *p, struct canvas *c, int row, int last)
+{
+    const struct rep_block *b = p->line < p->kept.n_blocks ? &p->kept.blocks[p->line] : NULL;
+    const bool reps = b && (b->kind == PLAN_REP || b->kind == PLAN_SECTIONAL);
+    if (!reps || !*b->what)
+        return row;
+    if (!p->draft)
+        return draw_wrapped(c, row, last, ST_STRONG, b->what);
+    const struct plan_block *full = &p->report.plan.blocks[p->line];
+    struct buf text = {0};
+    buf_printf(&text, "%s, %d:%02d; ", b->what, full->walk_s / 60, full->walk_s % 60);
+    for (int s = full->first_set; s <= full->last_set; s++)
+        if (p->report.in.sets[s].walk)
+            buf_printf(&text, "set %s: %s. ", p->report.in.sets[s].label,
+                       p->report.in.sets[s].walk);
+    row = draw_wrapped(c, row, last, ST_STRONG, buf_text(&text));
+    buf_free(&text);
+    return row;
+}
+
 static void draw_detail(const struct desk *d, struct canvas *c, int row)
 {
     const struct plan_report *r = &d->plan->report;
@@ -72,9 +94,12 @@ static void draw_detail(const struct desk *d, struct canvas *c, int row)
     const struct plan_words *w =
         d->plan->line < d->plan->kept.n_blocks ? &d->plan->words[d->plan->line] : NULL;
     int at = row + 1, foot = row + DETAIL_ROWS - 1;
-    for (size_t i = 0; w && i < w->n && i < 4; i++)
+    const int walked = draw_walk(d->plan, c, at, foot - 3);
+    const size_t most = walked > at ? 3 : 4;
+    at = walked;
+    for (size_t i = 0; w && i < w->n && i < most; i++)
         canvas_printf(c, at++, 1, c->cols - 2, ST_NORMAL, "%s%s", w->fix[i],
-                      i == 3 && w->n > 4 ? "  and more" : "");
+                      i == most - 1 && w->n > most ? "  and more" : "");
     /* The reminder who decides always stands there; it is the last caution of a fresh plan. */
     const char *reminder =
         r->plan.n_cautions ? r->plan.cautions[r->plan.n_cautions - 1] : HEAT_REMINDER;
