@@ -4,74 +4,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "app/ties.h"
+#include "app/plan_parts.h"
 
 enum { NEEDS_FAMILIES = 3 };
 static const char *const together_families[NEEDS_FAMILIES] = {"timing", "form & spacing",
                                                               "path & transition"};
-#define STEP_IN        22.5
-#define BACKWARD_STEPS 4.0
-#define DANGER_F       103.0 /* where HEAT_CATEGORY_SOURCE begins to say danger */
-
-/* --- sets ------------------------------------------------------------------------------------ */
-
-/* The longest step of the move and whether somebody goes backward, from the dots of both ends. */
-static void add_steps(const struct show *show, struct plan_set *sets)
-{
-    struct dot *last = xcalloc(show->n_performers * (show->n_sets + 1), sizeof *last);
-    bool *known = xcalloc(show->n_performers * (show->n_sets + 1), sizeof *known);
-    for (size_t i = 0; i < show->n_dots; i++) {
-        size_t at = (size_t)show->dots[i].performer * show->n_sets + (size_t)show->dots[i].set;
-        last[at] = show->dots[i];
-        known[at] = true;
-    }
-    for (size_t p = 0; p < show->n_performers; p++)
-        for (size_t s = 1; s < show->n_sets; s++) {
-            size_t at = p * show->n_sets + s;
-            if (!known[at] || !known[at - 1] || sets[s].counts <= 0)
-                continue;
-            double dx = last[at].x - last[at - 1].x, dy = last[at].y - last[at - 1].y;
-            double step = hypot(dx, dy) / sets[s].counts * STEP_IN;
-            sets[s].step_in = step > sets[s].step_in ? step : sets[s].step_in;
-            sets[s].backward |= dy > BACKWARD_STEPS && dy > fabs(dx);
-        }
-    free(last);
-    free(known);
-}
-
-static struct plan_set *plan_sets(struct app *a, struct arena *mem)
-{
-    const struct show *show = &a->show;
-    struct plan_set *out = arena_alloc(mem, (show->n_sets + 1) * sizeof *out);
-    const struct move *moves = app_moves(show, mem);
-    for (size_t i = 0; i < show->n_sets; i++)
-        out[i] = (struct plan_set){
-            .label = arena_strdup(mem, show->sets[i].label),
-            .counts = show->sets[i].counts,
-            .play_s = tempo_known(&moves[i]) ? tempo_length(&moves[i]) : NAN,
-            .bpm_from = show->sets[i].tempo,
-            .bpm_to = show->sets[i].tempo_end,
-        };
-    add_steps(show, out);
-    return out;
-}
-
-static bool take_seconds(struct app *a, const struct plan_choice *choice, struct plan_set *sets,
-                         struct arena *mem, struct err *e)
-{
-    for (size_t i = 0; i < choice->n_seconds; i++) {
-        char *label = arena_strdup(mem, choice->seconds[i]), *s = strrchr(label, ':'), *end = s;
-        double seconds = s ? strtod(s + 1, &end) : 0;
-        if (!s || end == s + 1 || *end || !(seconds > 0 && seconds <= 3600))
-            return err_set(e, ERR_USAGE, "plan: write --seconds SET:SECONDS, not '%s'", label);
-        *s = '\0';
-        int set = move_find(app_moves(&a->show, mem), a->show.n_sets, label, e);
-        if (set < 0)
-            return false;
-        sets[set].play_s = seconds;
-    }
-    return true;
-}
 
 /* --- groups ---------------------------------------------------------------------------------- */
 
@@ -126,6 +63,8 @@ struct part { /* one fault of one section */
 struct gathering {
     struct app *app;
     const struct fix_report *report;
+    struct plan_set *sets;
+    struct arena *mem;
     struct part *at;
     size_t n, cap;
 };
@@ -152,6 +91,7 @@ static bool on_seen(void *ctx, const struct seen_row *row)
         clip++;
     if (row->praise || row->state == MARK_CLEAN || clip == g->report->n_clips)
         return true;
+    part_collision(&g->app->show, row->fault, row->set, g->sets, g->mem);
     struct part *p = part_of(g, row->section, row->fault);
     if (row->again && p->n_moments && p->moments[p->n_moments - 1].mark == row->mark)
         return true; /* another performer of the same mark */
@@ -207,9 +147,10 @@ static struct plan_item item_of(struct app *a, const struct part *p, int group, 
 }
 
 static bool plan_items(struct app *a, const struct groups *groups, const struct fix_report *clips,
-                       struct arena *mem, struct plan_report *out, struct err *e)
+                       struct plan_set *sets, struct arena *mem, struct plan_report *out,
+                       struct err *e)
 {
-    struct gathering g = {.app = a, .report = clips};
+    struct gathering g = {.app = a, .report = clips, .sets = sets, .mem = mem};
     int *all = arena_alloc(mem, (a->show.n_sections + 1) * sizeof *all);
     for (size_t i = 0; i < a->show.n_sections; i++)
         all[i] = (int)i;
@@ -241,63 +182,60 @@ static bool plan_items(struct app *a, const struct groups *groups, const struct 
     return ok;
 }
 
-/* --- heat ------------------------------------------------------------------------------------ */
-
-static bool add_heat(const struct plan_choice *choice, struct arena *mem, struct plan_report *out,
-                     struct err *e)
+/* A plan stays on a screen while the show is loaded again, so its names and clips are its own. The
+ * copy has what a plan speaks of: sections, faults and sets, at the same positions. */
+static const struct show *own_show(const struct show *show, struct arena *mem)
 {
-    struct plan_heat *h = &out->heat;
-    struct buf words = {0};
-    h->category = h->policy = "";
-    if (choice->indexed) {
-        h->indexed = true;
-        h->index_f = heat_index(choice->temp_f, choice->humidity);
-        h->category = heat_category(h->index_f);
-        if (h->index_f >= DANGER_F && !choice->measured)
-            buf_printf(&words,
-                       "HEAT INDEX %.0f F, %s: do not plan work outdoors by this list. Measure the "
-                       "wet-bulb globe temperature on site (--wbgt) and follow the local policy.\n",
-                       h->index_f, h->category);
-        heat_caution(choice->temp_f, choice->humidity, &words);
-    }
-    out->in.rules.breaks = heat_breaks_default();
-    bool ok = true;
-    if (choice->measured) {
-        const struct policy_row *row = policy_at(choice->policy, choice->wbgt_f);
-        h->measured = true;
-        h->wbgt_f = choice->wbgt_f;
-        h->closed = !row->outdoors;
-        h->policy = arena_printf(mem, "%s (%s)", row->guidance, row->source);
-        buf_printf(&words, "WBGT %.1f F: %s. %s\n", choice->wbgt_f, h->policy, HEAT_REMINDER);
-        if (row->outdoors)
-            ok = policy_breaks(choice->policy, choice->wbgt_f, choice->rules.minutes, mem,
-                               &out->in.rules.breaks, e);
-    }
-    out->heat_words = arena_strdup(mem, buf_text(&words));
-    buf_free(&words);
-    return ok;
+    struct show *out = arena_alloc(mem, sizeof *out);
+    *out = (struct show){.n_sections = show->n_sections,
+                         .n_faults = show->n_faults,
+                         .n_sets = show->n_sets,
+                         .grid = show->grid,
+                         .root = show->root};
+    out->sections = arena_alloc(mem, (show->n_sections + 1) * sizeof *out->sections);
+    for (size_t i = 0; i < show->n_sections; i++)
+        out->sections[i] = (struct section){.id = show->sections[i].id,
+                                            .name = arena_strdup(mem, show->sections[i].name),
+                                            .parent = "",
+                                            .key = "",
+                                            .words = "",
+                                            .up = show->sections[i].up};
+    out->faults = arena_alloc(mem, (show->n_faults + 1) * sizeof *out->faults);
+    for (size_t i = 0; i < show->n_faults; i++)
+        out->faults[i] = (struct fault){.id = show->faults[i].id,
+                                        .name = arena_strdup(mem, show->faults[i].name),
+                                        .family = "",
+                                        .key = "",
+                                        .right = "",
+                                        .words = ""};
+    out->sets = arena_alloc(mem, (show->n_sets + 1) * sizeof *out->sets);
+    for (size_t i = 0; i < show->n_sets; i++)
+        out->sets[i] = (struct set){.id = show->sets[i].id,
+                                    .label = arena_strdup(mem, show->sets[i].label),
+                                    .counts = show->sets[i].counts,
+                                    .name = ""};
+    return out;
 }
 
-/* No blocks, but the reason first: the policy leaves no rehearsal outdoors. */
-static void close_plan(const struct plan_choice *choice, struct arena *mem, struct plan_report *out)
+bool app_plan_names_hold(const struct plan_report *r, const struct show *show)
 {
-    const char **cautions = arena_alloc(mem, 2 * sizeof *cautions);
-    cautions[0] = arena_printf(mem,
-                               "NO OUTDOOR ACTIVITY at WBGT %.1f F by this policy: no block is "
-                               "planned (--indoors plans a rehearsal inside).",
-                               choice->wbgt_f);
-    cautions[1] = HEAT_REMINDER;
-    out->plan = (struct plan){.start_min = choice->rules.start_min,
-                              .seconds = choice->rules.minutes * 60,
-                              .cautions = cautions,
-                              .n_cautions = 2};
-    out->plan.outcomes = arena_alloc(mem, (out->in.n_items + 1) * sizeof *out->plan.outcomes);
-    out->plan.n_items = out->in.n_items;
-    for (size_t i = 0; i < out->in.n_items; i++)
-        out->plan.outcomes[i].left = PLAN_LEFT_HEAT;
+    const struct show *own = r->show;
+    if (own->n_sections != show->n_sections || own->n_faults != show->n_faults ||
+        own->n_sets != show->n_sets)
+        return false;
+    for (size_t i = 0; i < own->n_sections; i++)
+        if (strcmp(own->sections[i].name, show->sections[i].name) != 0 ||
+            own->sections[i].up != show->sections[i].up)
+            return false;
+    for (size_t i = 0; i < own->n_faults; i++)
+        if (strcmp(own->faults[i].name, show->faults[i].name) != 0)
+            return false;
+    for (size_t i = 0; i < own->n_sets; i++)
+        if (strcmp(own->sets[i].label, show->sets[i].label) != 0)
+            return false;
+    return true;
 }
 
-/* A plan stays on a screen while the show is loaded again, so its clips are its own. */
 static const struct report_clip *own_clips(const struct fix_report *fixes, struct arena *mem)
 {
     struct report_clip *out = arena_alloc(mem, (fixes->n_clips + 1) * sizeof *out);
@@ -311,34 +249,6 @@ static const struct report_clip *own_clips(const struct fix_report *fixes, struc
     return out;
 }
 
-/* The planner leaves the end of the last hour free where its break falls; a policy's break is one
- * that is said, so that nobody fills it. */
-static void end_with_break(struct plan *p, const struct heat_breaks *rule, struct arena *mem)
-{
-    int end_s = 0, rest_s = (rule->break_s + PLAN_STEP_S - 1) / PLAN_STEP_S * PLAN_STEP_S;
-    bool rested = true;
-    for (size_t i = 0; i < p->n_blocks; i++) {
-        const struct plan_block *b = &p->blocks[i];
-        if (b->start_s + b->seconds <= end_s)
-            continue;
-        end_s = b->start_s + b->seconds;
-        rested = b->kind == PLAN_BREAK;
-    }
-    if (rested || p->seconds - end_s < rest_s)
-        return;
-    struct plan_block *blocks = arena_alloc(mem, (p->n_blocks + 1) * sizeof *blocks);
-    memcpy(blocks, p->blocks, p->n_blocks * sizeof *blocks);
-    blocks[p->n_blocks++] = (struct plan_block){.kind = PLAN_BREAK,
-                                                .start_s = end_s,
-                                                .seconds = rest_s,
-                                                .group = PLAN_EVERYONE,
-                                                .name = "",
-                                                .first_set = -1,
-                                                .last_set = -1};
-    p->blocks = blocks;
-    p->spare_s = p->spare_s > rest_s ? p->spare_s - rest_s : 0;
-}
-
 bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem,
               struct plan_report *out, struct err *e)
 {
@@ -346,30 +256,27 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
         .clips = choice->clips, .n_clips = choice->n_clips, .since = choice->since};
     struct fix_report fixes;
     struct groups groups = {0};
-    *out = (struct plan_report){.show = &a->show, .title = a->title, .date = choice->date};
+    *out = (struct plan_report){.show = own_show(&a->show, mem),
+                                .date = arena_strdup(mem, choice->date)};
     if (!app_fixes(a, &clips, mem, &fixes, e) || !plan_groups(a, choice, mem, &groups, e))
         return false;
     out->clips = own_clips(&fixes, mem);
     out->n_clips = fixes.n_clips;
     out->title = arena_strdup(mem, a->title);
     out->in.rules = choice->rules;
-    struct plan_set *sets = plan_sets(a, mem);
+    struct plan_set *sets = part_sets(a, mem);
     out->in.sets = sets;
     out->in.n_sets = a->show.n_sets;
     out->in.groups = groups.at;
     out->in.n_groups = groups.n;
     out->in.fixed = choice->fixed;
     out->in.n_fixed = choice->n_fixed;
-    if (!take_seconds(a, choice, sets, mem, e) || !plan_items(a, &groups, &fixes, mem, out, e) ||
-        !add_heat(choice, mem, out, e))
+    if (!part_seconds(a, choice, sets, mem, e) ||
+        !plan_items(a, &groups, &fixes, sets, mem, out, e) || !part_heat(choice, mem, out, e))
         return false;
     if (out->heat.closed && !choice->indoors) {
-        close_plan(choice, mem, out);
+        part_closed(choice, mem, out);
         return true;
     }
-    if (!plan_make(&out->in, choice->wishes, choice->n_wishes, mem, &out->plan, e))
-        return false;
-    if (out->heat.measured)
-        end_with_break(&out->plan, &out->in.rules.breaks, mem);
-    return true;
+    return plan_make(&out->in, choice->wishes, choice->n_wishes, mem, &out->plan, e);
 }

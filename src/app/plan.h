@@ -22,7 +22,8 @@ struct plan_choice {
     bool together; /* no sectionals */
     bool measured, indexed, indoors;
     double wbgt_f, temp_f, humidity;
-    const struct policy *policy;
+    const struct policy *policy; /* with measured: app_policy() */
+    const char *policy_path;     /* where it is from, absolute; "" or NULL: share/heat-policy.csv */
     const struct plan_wish *wishes;
     size_t n_wishes;
 };
@@ -30,14 +31,43 @@ struct plan_choice {
 /* An item needs the other sections when its fault is of the families timing, form & spacing or path
  * & transition; all others a section can mend alone (our assumption, no source). Its weight is the
  * sum of its marks' severities, spread over its sets as they are. Sets' seconds come from the
- * tempo map, steps from the dots; the band is taken to face the box, so moving away from it is
- * moving backward. */
+ * tempo map, steps from the dots through the field's grid; the band is taken to face the box, so
+ * moving away from it is moving backward. A set is walked before it is run when two performers'
+ * paths to it come too near (plan/paths.h), or an open mark in it is of a fault whose name or words
+ * speak of a collision. The report is the arena's throughout: it may be read when the show was
+ * loaded again, and its positions are those of its own report.show. */
 bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem,
               struct plan_report *out, struct err *e);
+
+/* Do positions of the report (wishes of its plan, too) still mean the same in the show as it is
+ * loaded now: every section, fault and set of the same name at the same place? */
+bool app_plan_names_hold(const struct plan_report *r, const struct show *show);
 
 /* Stores the plan as that of its date; out has its row and blocks. */
 bool app_plan_keep(struct app *a, const struct plan_report *r, struct arena *mem,
                    struct rep_plan *out, struct err *e);
+/* --- heat ------------------------------------------------------------------------------------ */
+
+/* The policy table of that file, "" for the one that is installed; the arena's. */
+bool app_policy(const char *path, struct arena *mem, const struct policy **out, struct err *e);
+
+/* The reading that a day's plan was asked for with, so that another plan of the day cannot drop it
+ * silently. In the show file it is the setting "wbgt DATE": °F, then the policy's path. */
+struct plan_reading {
+    bool known;
+    double wbgt_f;
+    const char *policy_path;
+};
+struct plan_reading app_plan_reading(struct app *a, const char *date, struct arena *mem);
+/* Keeps the choice's reading for its date, or that there is none. */
+bool app_plan_keep_reading(struct app *a, const struct plan_choice *choice, struct arena *mem,
+                           struct err *e);
+
+/* The policy closes the field: the day's plan goes, unless blocks of it are ticked off. */
+enum plan_taken { PLAN_NOT_THERE, PLAN_TAKEN_AWAY, PLAN_HAS_TICKS };
+bool app_plan_take_away(struct app *a, const char *date, struct arena *mem, enum plan_taken *out,
+                        struct err *e);
+
 /* A block of a stored plan was done with so many reps (-1: not done after all): its open items
  * become repped; says how many marks that were. A step that undo takes back whole. The show is read
  * again: positions in it may have moved. */

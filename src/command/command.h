@@ -69,6 +69,9 @@ bool listen_poll(struct desk *d);
 /* A chord's targets were seen now: adds them to the ripple. */
 void ripple_add(struct desk *d, const struct chord *c);
 void plan_forget(struct desk *d);
+/* The show was loaded again: the plan on the desk is read anew; see command/plan.h. False when it
+ * is not the plan any more that was shown: another program made a new one, or took it away. */
+bool plan_follow(struct desk *d);
 /* Ctrl-Z on the plan screen: its last change; true when that screen took it. */
 bool plan_undo(struct desk *d);
 /* The first moment of the chosen block; false when it has none. */

@@ -173,7 +173,7 @@ static bool reload_show(struct desk *d, struct err *e)
     const struct clip_list *clips = &d->app->clips;
     int64_t line = d->clip_line < clips->n ? clips->at[d->clip_line].id : 0;
     bool ok = app_reload(d->app, e);
-    plan_forget(d);
+    plan_follow(d);
     d->clip_line = 0;
     for (size_t i = 0; i < clips->n; i++)
         if (clips->at[i].id == line)

@@ -1,4 +1,5 @@
-/* The rep plan screen's commands: make, lengthen, drop, move, keep, tick off. */
+/* The rep plan on the desk: made, stored, read again. What a person does to it is in
+ * plan_change.c. */
 #include "command/plan.h"
 
 #include <stdio.h>
@@ -10,43 +11,86 @@
 
 enum { USUAL_START = 18 * 60 };
 
+static void forget_draft(struct desk_plan *p)
+{
+    arena_free(&p->memory);
+    p->report = (struct plan_report){0};
+    p->draft = false;
+    plan_wishes_free(&p->wishes);
+    for (size_t i = 0; i < p->n_before; i++)
+        plan_wishes_free(&p->before[i]);
+    p->n_before = 0;
+}
+
+static void free_plan(struct desk_plan *p)
+{
+    if (!p)
+        return;
+    forget_draft(p);
+    arena_free(&p->rows_memory);
+    free(p);
+}
+
 void plan_forget(struct desk *d)
 {
-    if (!d->plan)
-        return;
-    arena_free(&d->plan->memory);
-    plan_wishes_free(&d->plan->wishes);
-    for (size_t i = 0; i < d->plan->n_before; i++)
-        plan_wishes_free(&d->plan->before[i]);
-    free(d->plan);
+    free_plan(d->plan);
     d->plan = NULL;
 }
 
-/* Makes the plan anew around the wishes and stores it; on failure everything stays as it was. */
-static bool make(struct desk *d, struct err *e)
+/* --- the rows of the show file ---------------------------------------------------------------- */
+
+static struct plan_words *words_of(const struct show *show, const struct rep_plan *kept,
+                                   struct arena *mem)
 {
-    struct desk_plan *p = d->plan;
+    struct plan_words *out = arena_alloc(mem, (kept->n_blocks + 1) * sizeof *out);
+    for (size_t i = 0; i < kept->n_blocks; i++) {
+        const struct rep_block *b = &kept->blocks[i];
+        out[i].n = b->n_fixes;
+        out[i].fix = arena_alloc(mem, (b->n_fixes + 1) * sizeof *out[i].fix);
+        for (size_t k = 0; k < b->n_fixes; k++)
+            out[i].fix[k] =
+                arena_printf(mem, "%s: %s (%d)", show->sections[b->fixes[k].section].name,
+                             show->faults[b->fixes[k].fault].name, b->fixes[k].marks);
+    }
+    return out;
+}
+
+/* By what is in them, as a row of the show file may be used again by the next plan. */
+static bool same_plan(const struct rep_plan *a, const struct rep_plan *b)
+{
+    if (a->id != b->id || a->minutes != b->minutes || a->start_min != b->start_min ||
+        a->n_blocks != b->n_blocks)
+        return false;
+    for (size_t i = 0; i < a->n_blocks; i++) {
+        const struct rep_block *x = &a->blocks[i], *y = &b->blocks[i];
+        if (x->kind != y->kind || x->start_s != y->start_s || x->seconds != y->seconds ||
+            x->reps != y->reps || strcmp(x->who, y->who) != 0 || strcmp(x->sets, y->sets) != 0 ||
+            strcmp(x->what, y->what) != 0)
+            return false;
+    }
+    return true;
+}
+
+/* Reads the day's plan from the show file; on failure (none is ERR_INPUT) everything stays. */
+static bool read_rows(struct desk *d, struct desk_plan *p, bool *same, struct err *e)
+{
     struct arena fresh = {0};
-    struct plan_report r;
     struct rep_plan kept;
-    struct plan_choice choice = {.rules = plan_rules_default(),
-                                 .date = p->date,
-                                 .wishes = p->wishes.at,
-                                 .n_wishes = p->wishes.n};
-    choice.rules.minutes = p->minutes;
-    choice.rules.start_min = p->start_min;
-    if (!app_plan(d->app, &choice, &fresh, &r, e) || !app_plan_keep(d->app, &r, &fresh, &kept, e)) {
+    if (!store_plan(d->app->store, &fresh, p->date, &kept, e)) {
         arena_free(&fresh);
         return false;
     }
-    desk_wrote(d);
-    p->gain_before = p->report.plan.gain;
-    arena_free(&p->memory);
-    p->memory = fresh;
-    p->report = r;
+    const struct plan_reading r = app_plan_reading(d->app, p->date, &fresh);
+    snprintf(p->wbgt, sizeof p->wbgt, r.known ? "%.6gF" : "", r.wbgt_f);
+    *same = same_plan(&p->kept, &kept);
+    arena_free(&p->rows_memory);
+    p->rows_memory = fresh;
     p->kept = kept;
-    if (p->line >= r.plan.n_blocks)
-        p->line = r.plan.n_blocks ? r.plan.n_blocks - 1 : 0;
+    p->words = words_of(&d->app->show, &kept, &p->rows_memory);
+    p->minutes = kept.minutes;
+    p->start_min = kept.start_min;
+    if (p->line >= kept.n_blocks)
+        p->line = kept.n_blocks ? kept.n_blocks - 1 : 0;
     return true;
 }
 
@@ -58,247 +102,228 @@ static bool ticked(const struct rep_plan *p)
     return false;
 }
 
+bool plan_may_change(const struct desk_plan *p)
+{
+    return p->draft && !ticked(&p->kept);
+}
+
+bool plan_follow(struct desk *d)
+{
+    struct err e = {0};
+    struct desk_plan *p = d->plan;
+    bool same = false;
+    if (!p)
+        return true;
+    if (!read_rows(d, p, &same, &e)) {
+        if (e.code != ERR_INPUT)
+            return true; /* not known; what is shown stays */
+        plan_forget(d);
+        desk_say(d, "the plan of the day is not in the show file any more");
+        return false;
+    }
+    if (same && (!p->draft || app_plan_names_hold(&p->report, &d->app->show)))
+        return true;
+    forget_draft(p);
+    desk_say(d, same ? "sections, faults or sets changed: the plan is shown as it is stored; :plan "
+                       "MINUTES START makes a new one"
+                     : "another program made a new plan of the day: it is shown as it is stored");
+    return same;
+}
+
 /* Today's plan as it is stored, with its ticks; false when there is none. */
 static bool open_stored(struct desk *d)
 {
     struct err none;
+    bool same;
     struct desk_plan *p = xcalloc(1, sizeof *p);
     clock_today(p->date);
-    if (!store_plan(d->app->store, &p->memory, p->date, &p->kept, &none)) {
-        arena_free(&p->memory);
-        free(p);
+    if (!read_rows(d, p, &same, &none)) {
+        free_plan(p);
         return false;
-    }
-    p->stored = true;
-    p->minutes = p->kept.minutes;
-    p->start_min = p->kept.start_min;
-    d->plan = p;
-    desk_say(d, "today's plan as it is stored; :plan MINUTES START makes a new one");
-    return true;
-}
-
-/* "plan", "plan 90", "plan 90 18:00" */
-void command_plan(struct desk *d, const char *arg)
-{
-    int minutes = 0, h = USUAL_START / 60, m = 0, used = 0;
-    struct err e;
-    if (!*arg && d->plan) {
-        d->screen = SCREEN_PLAN;
-        return;
-    }
-    if (!*arg && open_stored(d)) {
-        d->screen = SCREEN_PLAN;
-        return;
-    }
-    if (!*arg) {
-        d->ask = ASK_PLAN;
-        snprintf(d->ask_text, sizeof d->ask_text, "90 18:00");
-        return;
-    }
-    if (sscanf(arg, "%d %n%d:%d %n", &minutes, &used, &h, &m, &used) < 1 || arg[used] ||
-        minutes < 1 || minutes > PLAN_MINUTES_MOST || h < 0 || h > 23 || m < 0 || m > 59) {
-        desk_trouble(d, "write the minutes and the start, as in: plan 90 18:00");
-        return;
     }
     plan_forget(d);
-    d->plan = xcalloc(1, sizeof *d->plan);
-    d->plan->minutes = minutes;
-    d->plan->start_min = h * 60 + m;
-    clock_today(d->plan->date);
-    if (!make(d, &e)) {
-        desk_trouble(d, "%s", e.text);
-        plan_forget(d);
-        return;
-    }
-    d->screen = SCREEN_PLAN;
-    desk_say(d, "gain %.1f of %.1f; stored as the plan of %s", d->plan->report.plan.gain,
-             d->plan->report.plan.weight, d->plan->date);
-}
-
-static void report(struct desk *d, bool changed, struct err *e)
-{
-    struct desk_plan *p = d->plan;
-    if (changed && make(d, e)) {
-        double now = p->report.plan.gain, best = p->report.plan.best_gain;
-        desk_say(d, "gain %.1f (%+.1f); the best without your choices is %.1f", now,
-                 now - p->gain_before, best);
-    } else {
-        desk_trouble(d, "%s", e->text);
-    }
-}
-
-/* A plan that is being worked through stays as it is: its done blocks would lose their place. */
-static bool may_change(struct desk *d)
-{
-    const struct desk_plan *p = d->plan;
-    if (!p || p->line >= p->kept.n_blocks) {
-        desk_trouble(d, "no plan yet: plan MINUTES START");
-        return false;
-    }
-    if (p->stored || ticked(&p->kept)) {
-        desk_trouble(d, p->stored
-                            ? "this is the stored plan; :plan MINUTES START makes a new one"
-                            : "blocks are ticked off; :plan MINUTES START plans what is left");
-        return false;
-    }
+    d->plan = p;
     return true;
 }
 
-static struct plan_wishes copy_of(const struct plan_wishes *w)
+/* --- making it -------------------------------------------------------------------------------- */
+
+/* Nothing may be done outdoors: the day's plan goes, and the screen says so. */
+static bool close_field(struct desk *d, struct plan_report *r, struct arena *mem, struct err *e)
 {
-    struct plan_wishes out = {0};
-    for (size_t i = 0; i < w->n; i++) {
-        out.at = array_grow(out.at, out.n, &out.cap, sizeof *out.at);
-        out.at[out.n++] = w->at[i];
-    }
-    return out;
+    static const char *const says[] = {
+        [PLAN_NOT_THERE] = "nothing is planned",
+        [PLAN_TAKEN_AWAY] = "today's plan is taken away",
+        [PLAN_HAS_TICKS] = "blocks of today's plan are ticked off, so it stays stored; do not go "
+                           "on with it outdoors",
+    };
+    enum plan_taken taken;
+    return app_plan_take_away(d->app, r->date, mem, &taken, e) &&
+           err_set(e, ERR_INPUT, "NO OUTDOOR ACTIVITY at WBGT %s F by the policy: %s",
+                   r->heat.reading, says[taken]);
 }
 
-static void remember(struct desk_plan *p, struct plan_wishes before)
+/* Plans and stores. The reading is stored first: without its plan it can only make the next one
+ * more careful. */
+static bool plan_and_keep(struct desk *d, struct plan_choice *choice, struct arena *mem,
+                          struct plan_report *r, struct rep_plan *kept, struct err *e)
 {
-    if (p->n_before == PLAN_UNDO) {
-        plan_wishes_free(&p->before[0]);
-        memmove(p->before, p->before + 1, (PLAN_UNDO - 1) * sizeof *p->before);
-        p->n_before--;
-    }
-    p->before[p->n_before++] = before;
+    if (choice->measured && !app_policy(choice->policy_path, mem, &choice->policy, e))
+        return false;
+    if (!app_plan(d->app, choice, mem, r, e) || !app_plan_keep_reading(d->app, choice, mem, e))
+        return false;
+    if (r->heat.closed)
+        return close_field(d, r, mem, e);
+    return app_plan_keep(d->app, r, mem, kept, e);
 }
 
-/* A change is tried on the list of wishes; when the plan refuses it, the list is put back. */
-static void
-change(struct desk *d,
-       bool (*edit)(struct plan_wishes *, const struct plan *, size_t, int, struct err *), int by)
+/* Makes the plan anew around the wishes and stores it; on failure everything stays as it was. */
+static bool make(struct desk *d, struct desk_plan *p, const struct plan_reading *reading,
+                 struct err *e)
+{
+    struct arena fresh = {0};
+    struct plan_report r;
+    struct rep_plan kept;
+    bool same;
+    struct plan_choice choice = {.rules = plan_rules_default(),
+                                 .date = p->date,
+                                 .measured = reading->known,
+                                 .wbgt_f = reading->wbgt_f,
+                                 .policy_path = arena_strdup(&fresh, reading->policy_path),
+                                 .wishes = p->wishes.at,
+                                 .n_wishes = p->wishes.n};
+    choice.rules.minutes = p->minutes;
+    choice.rules.start_min = p->start_min;
+    if (!plan_and_keep(d, &choice, &fresh, &r, &kept, e)) {
+        arena_free(&fresh);
+        return false;
+    }
+    desk_wrote(d);
+    p->gain_before = p->report.plan.gain;
+    arena_free(&p->memory);
+    p->memory = fresh;
+    p->report = r;
+    p->draft = true;
+    return read_rows(d, p, &same, e);
+}
+
+struct plan_order {
+    int minutes, start_min;
+    bool said; /* a reading was given, or "none" */
+    struct plan_reading reading;
+};
+
+/* "90", "90 18:00", "90 18:00 88F", "90 88F", "90 18:00 none" */
+static bool read_order(const char *arg, struct plan_order *o, struct err *e)
+{
+    int h, m, used = 0;
+    char *end;
+    const long minutes = strtol(arg, &end, 10);
+    const char *s = end + strspn(end, " ");
+    *o = (struct plan_order){.start_min = USUAL_START, .reading.policy_path = ""};
+    if (end == arg || (*end && *end != ' ') || minutes < 1 || minutes > PLAN_MINUTES_MOST)
+        return err_set(e, ERR_INPUT,
+                       "write the minutes (1 to %d) and the start, as in: plan 90 "
+                       "18:00, or with a measured reading: plan 90 18:00 88F",
+                       PLAN_MINUTES_MOST);
+    o->minutes = (int)minutes;
+    if (sscanf(s, "%2d:%2d%n", &h, &m, &used) == 2 && (!s[used] || s[used] == ' ')) {
+        if (h < 0 || h > 23 || m < 0 || m > 59)
+            return err_set(e, ERR_INPUT, "'%.20s' is no time of day; write 18:00", s);
+        o->start_min = h * 60 + m;
+        s += used + strspn(s + used, " ");
+    }
+    o->said = *s != '\0';
+    o->reading.known = o->said && strcmp(s, "none") != 0;
+    if (!o->reading.known || heat_parse_wbgt(s, &o->reading.wbgt_f, e))
+        return true;
+    return err_set(e, ERR_INPUT,
+                   "'%.40s' is neither a start nor a reading; write plan 90 18:00 88F, or none "
+                   "instead of 88F",
+                   s);
+}
+
+/* What is not said about the heat is what the day's plan was made with. */
+static void take_reading(struct desk *d, const char *date, struct arena *mem, struct plan_order *o)
+{
+    const struct plan_reading before = app_plan_reading(d->app, date, mem);
+    if (!o->said)
+        o->reading = before;
+    else if (before.known)
+        o->reading.policy_path = before.policy_path;
+}
+
+static void say_made(struct desk *d, const struct plan_order *o)
+{
+    const struct plan *made = &d->plan->report.plan;
+    char heat[120] = "";
+    if (o->reading.known && !o->said)
+        snprintf(heat, sizeof heat,
+                 "WBGT %s of today's stored plan holds on (a newer one: :plan "
+                 "%d %d:%02d 76F, or none); ",
+                 d->plan->wbgt, o->minutes, o->start_min / 60, o->start_min % 60);
+    desk_say(d, "%sgain %.1f of %.1f; stored as the plan of %s", heat, made->gain, made->weight,
+             d->plan->date);
+}
+
+static void order_plan(struct desk *d, const char *arg)
 {
     struct err e = {0};
-    struct desk_plan *p = d->plan;
-    if (!may_change(d))
-        return;
-    struct plan_wishes before = copy_of(&p->wishes);
-    bool ok = edit(&p->wishes, &p->report.plan, p->line, by, &e);
-    double gain = p->report.plan.gain;
-    report(d, ok, &e);
-    if (!ok || (d->trouble && p->report.plan.gain == gain)) {
-        plan_wishes_free(&p->wishes);
-        p->wishes = before;
-    } else {
-        remember(p, before);
-    }
-}
-
-bool plan_undo(struct desk *d)
-{
-    struct err e;
-    struct desk_plan *p = d->plan;
-    if (d->screen != SCREEN_PLAN || !p)
-        return false;
-    if (p->stored || p->n_before == 0 || ticked(&p->kept)) {
-        desk_trouble(d, "no change of this plan to take back");
-        return true;
-    }
-    plan_wishes_free(&p->wishes);
-    p->wishes = p->before[--p->n_before];
-    report(d, true, &e);
-    return true;
-}
-
-static bool edit_reps(struct plan_wishes *w, const struct plan *p, size_t block, int by,
-                      struct err *e)
-{
-    return plan_edit_reps(w, p, block, p->blocks[block].chunk_reps + by, e);
-}
-
-static bool edit_drop(struct plan_wishes *w, const struct plan *p, size_t block, int by,
-                      struct err *e)
-{
-    (void)by;
-    return plan_edit_drop(w, p, block, e);
-}
-
-static bool edit_keep(struct plan_wishes *w, const struct plan *p, size_t block, int by,
-                      struct err *e)
-{
-    (void)by;
-    return p->blocks[block].kept ? plan_edit_release(w, p, block, e)
-                                 : plan_edit_keep(w, p, block, e);
-}
-
-static bool edit_move(struct plan_wishes *w, const struct plan *p, size_t block, int by,
-                      struct err *e)
-{
-    int to = plan_edit_place(p, block) + by;
-    if (to < 0)
-        return err_set(e, ERR_INPUT, "it is the first already");
-    return plan_edit_move(w, p, block, to, e);
-}
-
-void command_reps(struct desk *d, const char *arg)
-{
-    change(d, edit_reps, *arg == '-' ? -1 : 1);
-}
-
-void command_drop(struct desk *d, const char *arg)
-{
-    (void)arg;
-    change(d, edit_drop, 0);
-}
-
-void command_keep(struct desk *d, const char *arg)
-{
-    (void)arg;
-    change(d, edit_keep, 0);
-}
-
-void command_shift(struct desk *d, const char *arg)
-{
-    change(d, edit_move, *arg == '-' ? -1 : 1);
-}
-
-void command_tick(struct desk *d, const char *arg)
-{
-    struct desk_plan *p = d->plan;
-    struct err e;
-    int repped;
-    if (!p || p->line >= p->kept.n_blocks) {
-        desk_trouble(d, "no plan yet: plan MINUTES START");
-        return;
-    }
-    struct rep_block *b = &p->kept.blocks[p->line];
-    int reps = b->reps_made >= 0 && !*arg ? -1 : *arg ? atoi(arg) : b->reps;
-    size_t line = p->line;
-    bool ok = app_plan_tick(d->app, p->kept.id, line, reps, &repped, &e);
-    struct err again;
-    desk_wrote(d);
-    if (!desk_reload(d, &again)) { /* the show was read again, whatever came of the tick */
-        desk_trouble(d, "%s", again.text);
-        return;
-    }
-    if (open_stored(d))
-        d->plan->line = line;
-    if (!ok)
+    struct arena mem = {0};
+    struct plan_order order;
+    if (!read_order(arg, &order, &e)) {
         desk_trouble(d, "%s", e.text);
-    else if (reps < 0)
-        desk_say(d, "not done after all");
-    else
-        desk_say(d, "done; %d mark%s now repped", repped, repped == 1 ? "" : "s");
+        return;
+    }
+    struct desk_plan *p = xcalloc(1, sizeof *p);
+    p->minutes = order.minutes;
+    p->start_min = order.start_min;
+    clock_today(p->date);
+    take_reading(d, p->date, &mem, &order);
+    if (make(d, p, &order.reading, &e)) {
+        plan_forget(d);
+        d->plan = p;
+        d->screen = SCREEN_PLAN;
+        say_made(d, &order);
+    } else {
+        free_plan(p);
+        plan_follow(d); /* it may have been taken away */
+        desk_trouble(d, "%s", e.text);
+    }
+    arena_free(&mem);
 }
 
-bool plan_moment(const struct desk *d, int64_t *clip, int64_t *at_us, int64_t *mark)
+/* "plan", "plan 90", "plan 90 18:00", "plan 90 18:00 88F" */
+void command_plan(struct desk *d, const char *arg)
 {
-    const struct desk_plan *p = d->plan;
-    if (!p || p->stored || p->line >= p->report.plan.n_blocks)
-        return false;
-    const struct plan_block *b = &p->report.plan.blocks[p->line];
-    for (size_t i = 0; i < b->n_fixes; i++) {
-        const struct plan_target *t = &p->report.targets[b->fixes[i]];
-        for (size_t k = 0; k < t->n_moments; k++) {
-            const struct report_moment *m = &t->moments[k];
-            if (m->set < b->first_set || m->set > b->last_set)
-                continue;
-            *clip = p->report.clips[m->at.clip].id;
-            *at_us = m->at.at_us;
-            *mark = m->mark;
-            return true;
-        }
+    if (*arg) {
+        order_plan(d, arg);
+        return;
     }
-    return false;
+    if (d->plan) {
+        d->screen = SCREEN_PLAN;
+    } else if (open_stored(d)) {
+        d->screen = SCREEN_PLAN;
+        desk_say(d, "today's plan as it is stored; :plan MINUTES START makes a new one");
+    } else {
+        d->ask = ASK_PLAN;
+        snprintf(d->ask_text, sizeof d->ask_text, "90 18:00");
+    }
+}
+
+bool plan_remake(struct desk *d, struct err *e)
+{
+    struct arena mem = {0};
+    struct desk_plan *p = d->plan;
+    const struct plan_reading reading = app_plan_reading(d->app, p->date, &mem);
+    const bool ok = make(d, p, &reading, e);
+    arena_free(&mem);
+    if (!ok) {
+        desk_trouble(d, "%s", e->text);
+        return false;
+    }
+    double now = p->report.plan.gain, best = p->report.plan.best_gain;
+    desk_say(d, "gain %.1f (%+.1f); the best without your choices is %.1f", now,
+             now - p->gain_before, best);
+    return true;
 }

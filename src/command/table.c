@@ -41,7 +41,7 @@ const struct command commands[] = {
     {"review", "", "The review", command_review},
     {"state", "open|repped|clean", "Say so of the chosen line of the fix list", command_state},
     {"decide", "[TEXT]", "Write down what right looks like for the chosen line", command_decide},
-    {"plan", "[MINUTES [START]]", "The rep plan", command_plan},
+    {"plan", "[MINUTES [START] [88F|none]]", "The rep plan; 88F is a measured WBGT", command_plan},
     {"reps", "+|-", "One rep more or less of the chosen block", command_reps},
     {"shift", "+|-", "The chosen block later or earlier", command_shift},
     {"keep", "", "Keep the chosen block as it is, or let it go again", command_keep},

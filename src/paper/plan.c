@@ -15,6 +15,11 @@ const char *plan_kind_name(enum plan_kind k)
     return names[k];
 }
 
+const char *plan_block_kind(const struct plan_block *b)
+{
+    return b->kind == PLAN_FIXED && b->rest ? "rest" : plan_kind_name(b->kind);
+}
+
 void plan_sets_text(const struct plan_report *r, const struct plan_block *b, struct buf *out)
 {
     for (int s = b->first_set; s >= 0 && s <= b->last_set; s++)
@@ -44,6 +49,27 @@ static void put_bpm(const struct plan_block *b, struct buf *out)
         buf_printf(out, " at %.0f", b->bpm_low);
     else
         buf_printf(out, " at %.0f-%.0f", b->bpm_low, b->bpm_high);
+}
+
+static void put_reps(const struct plan_block *b, struct buf *out)
+{
+    if (b->walk_s && b->reps == 1)
+        buf_printf(out, ", 1 rep, walked at half tempo in %d:%02d", b->walk_s / 60, b->walk_s % 60);
+    else
+        buf_printf(out, ", %d rep%s of %d:%02d", b->reps, b->reps == 1 ? "" : "s", b->rep_s / 60,
+                   b->rep_s % 60);
+    if (b->walk_s && b->reps > 1)
+        buf_printf(out, ", the first walked at half tempo in %d:%02d", b->walk_s / 60,
+                   b->walk_s % 60);
+}
+
+/* Why the block's sets are walked first: "set 2: T1 and M4 come within ...". */
+static void put_walks(const struct plan_report *r, const struct plan_block *b, struct buf *out)
+{
+    for (int s = b->first_set; s >= 0 && s <= b->last_set && b->walk_s; s++)
+        if (r->in.sets[s].walk && *r->in.sets[s].walk)
+            buf_printf(out, "%sset %s: %s", out->n ? "; " : "", r->in.sets[s].label,
+                       r->in.sets[s].walk);
 }
 
 static void put_fix(const struct plan_report *r, const struct plan_block *b, int item,
@@ -83,8 +109,8 @@ static void put_block(const struct plan_report *r, size_t number, const struct p
     plan_sets_text(r, b, out);
     buf_printf(out, ", %d counts", b->counts);
     put_bpm(b, out);
-    buf_printf(out, ", %d rep%s of %d:%02d%s\n", b->reps, b->reps == 1 ? "" : "s", b->rep_s / 60,
-               b->rep_s % 60, b->kept ? " (kept)" : "");
+    put_reps(b, out);
+    buf_str(out, b->kept ? " (kept)\n" : "\n");
     for (size_t i = 0; i < b->n_fixes; i++)
         put_fix(r, b, b->fixes[i], out);
 }
@@ -141,13 +167,13 @@ void plan_csv(const struct plan_report *r, struct buf *out)
 {
     struct buf cell = {0};
     char clock[24];
-    buf_str(out,
-            "block,start,seconds,kind,who,sets,counts,bpm,reps,seconds_per_rep,gain,fixes\r\n");
+    buf_str(out, "block,start,seconds,kind,who,sets,counts,bpm,reps,seconds_per_rep,gain,fixes,"
+                 "seconds_walked,walk_first\r\n");
     for (size_t i = 0; i < r->plan.n_blocks; i++) {
         const struct plan_block *b = &r->plan.blocks[i];
         bool reps = b->kind == PLAN_REP || b->kind == PLAN_SECTIONAL;
         buf_printf(out, "%zu,%s,%d,%s,", i + 1, plan_clock(r->plan.start_min, b->start_s, clock),
-                   b->seconds, plan_kind_name(b->kind));
+                   b->seconds, plan_block_kind(b));
         csv_cell(out, reps ? plan_who(r, b->group) : b->name, true);
         buf_clear(&cell);
         if (reps)
@@ -161,6 +187,13 @@ void plan_csv(const struct plan_report *r, struct buf *out)
         buf_clear(&cell);
         for (size_t k = 0; k < b->n_fixes; k++)
             buf_printf(&cell, "%s%s", k ? "; " : "", r->in.items[b->fixes[k]].name);
+        csv_cell(out, buf_text(&cell), false);
+        buf_clear(&cell);
+        put_walks(r, b, &cell);
+        if (b->walk_s)
+            buf_printf(out, ",%d", b->walk_s);
+        else
+            buf_char(out, ',');
         csv_cell(out, buf_text(&cell), false);
         csv_end(out);
     }
@@ -203,6 +236,7 @@ static json_t *block_object(const struct plan_report *r, const struct plan_block
     json_t *o = json_object(), *who = json_array(), *sets = json_array(), *fixes = json_array();
     bool reps = b->kind == PLAN_REP || b->kind == PLAN_SECTIONAL;
     char clock[24];
+    struct buf walk = {0};
     json_array_append_new(who, json_text(plan_who(r, b->group)));
     for (int s = b->first_set; reps && s <= b->last_set; s++)
         json_array_append_new(sets, json_text(r->show->sets[s].label));
@@ -215,7 +249,7 @@ static json_t *block_object(const struct plan_report *r, const struct plan_block
     json_object_set_new(o, "start", json_text(plan_clock(r->plan.start_min, b->start_s, clock)));
     json_object_set_new(o, "start_s", json_integer(b->start_s));
     json_object_set_new(o, "seconds", json_integer(b->seconds));
-    json_object_set_new(o, "kind", json_text(plan_kind_name(b->kind)));
+    json_object_set_new(o, "kind", json_text(plan_block_kind(b)));
     json_object_set_new(o, "name", json_text(b->name));
     json_object_set_new(o, "who", who);
     json_object_set_new(o, "sets", sets);
@@ -223,6 +257,10 @@ static json_t *block_object(const struct plan_report *r, const struct plan_block
     json_object_set_new(o, "bpm", reps && b->bpm_low > 0 ? json_real(b->bpm_low) : json_null());
     json_object_set_new(o, "reps", reps ? json_integer(b->reps) : json_null());
     json_object_set_new(o, "seconds_per_rep", reps ? json_integer(b->rep_s) : json_null());
+    put_walks(r, b, &walk);
+    json_object_set_new(o, "seconds_walked", b->walk_s ? json_integer(b->walk_s) : json_null());
+    json_object_set_new(o, "walk_first", b->walk_s ? json_text(buf_text(&walk)) : json_null());
+    buf_free(&walk);
     json_object_set_new(o, "gain", json_real(reps ? b->gain : 0));
     json_object_set_new(o, "fixes", fixes);
     return o;
@@ -252,7 +290,8 @@ static json_t *heat_object(const struct plan_heat *h)
     if (!h->indexed && !h->measured)
         return json_null();
     json_t *o = json_object();
-    json_object_set_new(o, "index_f", h->indexed ? json_real(h->index_f) : json_null());
+    json_object_set_new(o, "index_f",
+                        h->indexed && !isnan(h->index_f) ? json_real(h->index_f) : json_null());
     json_object_set_new(o, "category", h->indexed ? json_text(h->category) : json_null());
     json_object_set_new(o, "wbgt_f", h->measured ? json_real(h->wbgt_f) : json_null());
     json_object_set_new(o, "policy", h->measured ? json_text(h->policy) : json_null());

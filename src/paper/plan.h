@@ -12,7 +12,8 @@ void plan_csv(const struct plan_report *r, struct buf *out);
 /* {start, minutes, gain, blocks, left, heat, caution} */
 void plan_json(const struct plan_report *r, struct buf *out);
 
-const char *plan_kind_name(enum plan_kind k); /* "rep", "sectional", "fixed", "break" */
+const char *plan_kind_name(enum plan_kind k);            /* "rep", "sectional", "fixed", "break" */
+const char *plan_block_kind(const struct plan_block *b); /* the same, "rest" for one that is rest */
 /* "12 13" */
 void plan_sets_text(const struct plan_report *r, const struct plan_block *b, struct buf *out);
 

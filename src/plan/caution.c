@@ -2,6 +2,8 @@
 
 #include <stdlib.h>
 
+#include "base/buf.h"
+
 struct notes {
     const struct plan_input *in;
     const struct plan *plan;
@@ -45,7 +47,7 @@ static void long_stretches(struct notes *n)
     for (size_t i = 0; i < n->plan->n_blocks; i++) {
         const struct plan_block *b = &n->plan->blocks[i];
         const int end = b->start_s + b->seconds;
-        if (b->kind != PLAN_BREAK) {
+        if (b->kind != PLAN_BREAK && !b->rest) {
             worked = end > worked ? end : worked;
             continue;
         }
@@ -89,6 +91,38 @@ static void hard_rows(struct notes *n, int group)
     }
 }
 
+static bool planned(const struct notes *n, int set)
+{
+    for (size_t i = 0; i < n->plan->n_blocks; i++)
+        if (set >= n->plan->blocks[i].first_set && set <= n->plan->blocks[i].last_set)
+            return true;
+    return false;
+}
+
+/* What is planned is walked first; what is not could still be run in a run-through. */
+static void walk_first(struct notes *n)
+{
+    struct buf others = {0};
+    for (size_t s = 0; s < n->in->n_sets; s++) {
+        const struct plan_set *set = &n->in->sets[s];
+        if (!set->walk || !*set->walk)
+            continue;
+        if (planned(n, (int)s))
+            add(n,
+                arena_printf(n->a, "set %s: %s; walk it before it is run", set->label, set->walk));
+        else if (others.n < 200)
+            buf_printf(&others, "%s%s", others.n ? ", " : "", set->label);
+        else if (others.n < 210)
+            buf_printf(&others, "%10s", " and more");
+    }
+    if (others.n)
+        add(n, arena_printf(n->a,
+                            "not planned, but to be walked before any run-through (somebody comes "
+                            "near somebody): set %s",
+                            buf_text(&others)));
+    buf_free(&others);
+}
+
 static void absent_groups(struct notes *n)
 {
     for (size_t g = 0; g < n->in->n_groups; g++) {
@@ -108,6 +142,7 @@ void plan_caution(const struct plan_input *in, const struct laid *laid, struct a
     if (in->rules.breaks.work_most_s == 0)
         add(&n, "no breaks are planned, because no rhythm of work and rest was given");
     long_stretches(&n);
+    walk_first(&n);
     hard_rows(&n, PLAN_EVERYONE);
     for (size_t g = 0; g < in->n_groups; g++)
         hard_rows(&n, (int)g);

@@ -5,7 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { COLDEST_F = -60, HOTTEST_F = 150 };
+enum { COLDEST_F = -60, HOTTEST_F = 150, PLAIN_WBGT_LEAST_F = 60 };
+enum { CHART_LEAST_F = 80, CHART_MOST_F = 110, CHART_LEAST_HUMIDITY = 40, CHART_INDEX_F = 137 };
 
 double heat_f_from_c(double temp_c)
 {
@@ -64,6 +65,16 @@ bool heat_parse_temp(const char *text, double *temp_f, struct err *e)
     return true;
 }
 
+bool heat_parse_wbgt(const char *text, double *wbgt_f, struct err *e)
+{
+    const char *end;
+    double plain;
+    if (!read_number(text, &plain, &end) || *end || plain < PLAIN_WBGT_LEAST_F)
+        return heat_parse_temp(text, wbgt_f, e);
+    *wbgt_f = plain;
+    return true;
+}
+
 bool heat_parse_humidity(const char *text, double *percent, struct err *e)
 {
     double value = 0;
@@ -118,6 +129,13 @@ const char *heat_category(double index_f)
     return "";
 }
 
+enum heat_where heat_where(double t, double r)
+{
+    if (t > CHART_MOST_F || heat_index(t, r) > CHART_INDEX_F + 0.5)
+        return HEAT_BEYOND;
+    return t < CHART_LEAST_F || r < CHART_LEAST_HUMIDITY ? HEAT_BESIDE : HEAT_CHARTED;
+}
+
 void heat_caution(double temp_f, double humidity, struct buf *out)
 {
     const double index = heat_index(temp_f, humidity);
@@ -126,10 +144,20 @@ void heat_caution(double temp_f, double humidity, struct buf *out)
                 "Heat index unknown: it needs a temperature and a humidity. " HEAT_REMINDER "\n");
         return;
     }
+    const enum heat_where where = heat_where(temp_f, humidity);
     const char *name = heat_category(index);
-    buf_printf(out, "Heat index about %.0f °F: %s%s (%s). ", index,
-               *name ? "" : "below the lowest category, which does not mean no risk", name,
-               HEAT_CATEGORY_SOURCE);
+    if (where == HEAT_BEYOND)
+        buf_printf(
+            out,
+            "Heat index: %.4g °F at %.4g %% is beyond %s, so it has no figure: extreme danger, or "
+            "a wrong reading; measure again. ",
+            temp_f, humidity, HEAT_CHART);
+    else
+        buf_printf(out, "Heat index about %.0f °F: %s%s (%s). ", index,
+                   *name ? "" : "below the lowest category, which does not mean no risk", name,
+                   HEAT_CATEGORY_SOURCE);
+    if (where == HEAT_BESIDE)
+        buf_str(out, "That is outside " HEAT_CHART ", from the equation alone. ");
     buf_str(out, "It is made for shade and rest; full sun can add up to 15 °F. A rehearsal goes by "
                  "wet-bulb globe temperature measured on site. " HEAT_REMINDER "\n");
 }

@@ -69,6 +69,8 @@ static void begin_block(struct layer *l, const struct line *line, const struct b
     b->first_rep = rep + 1;
     b->rep_s = c->chunk->rep_steps * PLAN_STEP_S;
     b->kept = c->chunk->kept;
+    b->walk_s = rep == 0 ? c->chunk->walk_steps * PLAN_STEP_S : 0;
+    b->name = b->walk_s ? PLAN_WALK_FIRST : "";
     describe_sets(l->in, b);
     list_fixes(l, line, b);
 }
@@ -160,7 +162,7 @@ static int work_over(const struct laid *out, int moment)
         if (steps_end(b) <= moment && (!last || steps_end(b) > steps_end(last)))
             last = b;
     }
-    return last && last->kind != PLAN_BREAK ? steps_end(last) : moment;
+    return last && last->kind != PLAN_BREAK && !last->rest ? steps_end(last) : moment;
 }
 
 static int last_work(const struct layer *l)
@@ -172,20 +174,31 @@ static int last_work(const struct layer *l)
     }
     for (size_t w = 0; w < l->track->n_windows; w++) {
         const struct track_window *win = &l->track->windows[w];
-        last = win->fixed >= 0 && win->to > last ? win->to : last;
+        last = !win->rest && win->to > last ? win->to : last;
     }
     return last;
 }
 
-/* A break begins as soon as the last rep before it is over; none is needed after the last work. */
+static void lay_fixed(struct layer *l, const struct track_window *win)
+{
+    struct plan_block *b = add_block(l, PLAN_FIXED, win->from, win->to);
+    b->rest = win->rest;
+    b->name = l->in->fixed[win->fixed].name;
+    if (b->rest)
+        b->name = arena_printf(l->a, "%s (rest)", b->name);
+}
+
+/* A break begins as soon as the last rep before it is over; none is needed after the last work. A
+ * heat policy's breaks are all said, so that nobody fills what is left over. */
 static void lay_windows(struct layer *l)
 {
+    const bool policy = l->in->rules.breaks.hour.rest_s > 0;
     const int last = last_work(l);
     for (size_t w = 0; w < l->track->n_windows; w++) {
         const struct track_window *win = &l->track->windows[w];
         if (win->fixed >= 0)
-            add_block(l, PLAN_FIXED, win->from, win->to)->name = l->in->fixed[win->fixed].name;
-        else if (win->from < last)
+            lay_fixed(l, win);
+        else if (win->from < last || policy)
             add_block(l, PLAN_BREAK, work_over(l->out, win->from), win->to);
     }
 }

@@ -46,16 +46,26 @@ double plan_line_part_gain(const struct line_part *part, int reps)
     return part->weight * (1 - pow(1 - part->learn, reps));
 }
 
+static bool walks(const struct plan_input *in, int first, int last)
+{
+    for (int s = first; s <= last; s++)
+        if (in->sets[s].walk && *in->sets[s].walk)
+            return true;
+    return false;
+}
+
+enum { FULL_TEMPO = 1, HALF_TEMPO = 2 }; /* how often the playing time */
+
 /* Steps of a rep of these sets; 0 when a set's seconds are not known. */
 static int rep_steps(const struct plan_input *in, const struct line *l, int first, int last,
-                     int extra_s)
+                     int extra_s, int times)
 {
     const bool everyone = l->group == PLAN_EVERYONE;
     double seconds = extra_s + (everyone ? in->rules.reset_s : in->rules.apart_reset_s);
     for (int s = first; s <= last; s++) {
         if (!(in->sets[s].play_s >= 0))
             return 0;
-        seconds += in->sets[s].play_s;
+        seconds += times * in->sets[s].play_s;
     }
     const int steps = (int)ceil(seconds / PLAN_STEP_S - 1e-9);
     return steps > 0 ? steps : 1;
@@ -138,7 +148,8 @@ static const double *gain_by_set(const struct line *l, int most, struct arena *a
 static void add_chunk(struct cutter *c, int first, int last, int least, int most, bool kept)
 {
     struct line *l = c->line;
-    const int rep = rep_steps(c->in, l, first, last, 0);
+    const int rep = rep_steps(c->in, l, first, last, 0, FULL_TEMPO);
+    const int lead = walks(c->in, first, last) ? HALF_TEMPO : FULL_TEMPO;
     if (!rep)
         return;
     double *gain = arena_alloc(c->a, ((size_t)most + 1) * sizeof *gain);
@@ -150,7 +161,8 @@ static void add_chunk(struct cutter *c, int first, int last, int least, int most
         .first = first,
         .last = last,
         .rep_steps = rep,
-        .lead_steps = rep_steps(c->in, l, first, last, c->in->rules.setup_s),
+        .lead_steps = rep_steps(c->in, l, first, last, c->in->rules.setup_s, lead),
+        .walk_steps = lead == HALF_TEMPO ? rep_steps(c->in, l, first, last, 0, lead) : 0,
         .least_reps = least,
         .most_reps = most,
         .kept = kept,

@@ -15,6 +15,7 @@ struct line_chunk {
     int first, last; /* sets */
     int rep_steps;   /* a rep */
     int lead_steps;  /* the first rep, with set-up */
+    int walk_steps;  /* the first rep, walked, without set-up; 0 = it is run */
     int least_reps, most_reps;
     bool kept;
     const double *gain; /* gain[r] of r reps, r = 0 .. most_reps */

@@ -5,6 +5,7 @@
 #include "plan/caution.h"
 #include "plan/check.h"
 #include "plan/lay.h"
+#include "plan/shorten.h"
 #include "plan/solve.h"
 #include "plan/track.h"
 
@@ -77,8 +78,17 @@ static bool make(const struct plan_input *in, const struct plan_wish *wishes, si
     struct track track;
     struct solution sol;
     struct laid laid;
-    if (!plan_track_build(in, scratch, &track, e) ||
-        !plan_solve(in, wishes, n_wishes, &track, scratch, &sol, e))
+    if (!plan_track_build(in, scratch, &track, e))
+        return false;
+    if (plan_may_shorten(in) &&
+        (track.short_of_rest || !plan_solve_room(in, wishes, n_wishes, &track, scratch, e)))
+        return plan_shorten(in, wishes, n_wishes, e);
+    if (track.short_of_rest)
+        return err_set(e, ERR_INPUT,
+                       "%d min have no room for the rest that the heat rule asks; take other "
+                       "minutes, or let items that are rest begin elsewhere. " HEAT_REMINDER,
+                       in->rules.minutes);
+    if (!plan_solve(in, wishes, n_wishes, &track, scratch, &sol, e))
         return false;
     double best_gain = sol.gain;
     if (n_wishes > 0 && !best_without(in, &track, scratch, &best_gain, e))

@@ -3,6 +3,9 @@
  * The model
  *   - A chunk is a run of consecutive sets. One rep of it takes its playing time plus the reset,
  *     rounded up to steps of 5 s; the first rep of a chunk also takes the set-up.
+ *   - A chunk with a set that must be walked before it is run (somebody comes too near somebody)
+ *     begins with a rep at half tempo: the playing time of all its sets twice. It mends like
+ * another rep. The same in a sectional, where the two may not even meet.
  *   - An item of the fix list is spread over its sets (evenly, or by set_shares). Each part learns
  *     alone: the r-th rep of a chunk that holds it is worth w p (1-p)^(r-1), so R reps are worth
  *     w (1 - (1-p)^R).
@@ -73,6 +76,7 @@ struct plan_set {
     double step_in;          /* the largest step in the move, inches; 0 = not known */
     bool backward;           /* somebody moves backward in it */
     bool opens;              /* no chunk runs from the set before into this one */
+    const char *walk; /* why it is walked before it is run: who comes near whom; NULL or "" not */
 };
 
 /* A body of people who can be somewhere together: a section, the battery ... */
@@ -101,6 +105,7 @@ struct plan_fixed {
     enum plan_where where;
     int at_min; /* PLAN_AT: minutes after midnight */
     int minutes;
+    bool rest; /* everybody rests in it (a talk in the shade); it is work unless said so */
 };
 
 struct plan_input {
@@ -133,12 +138,16 @@ struct plan_wish {
 
 enum plan_kind { PLAN_REP, PLAN_SECTIONAL, PLAN_FIXED, PLAN_BREAK };
 
+#define PLAN_WALK_FIRST "first rep walked at half tempo"
+
 /* A chunk that a break interrupts gives two blocks; first_rep tells them apart. */
 struct plan_block {
     enum plan_kind kind;
     int start_s, seconds;
     int group;        /* who; PLAN_EVERYONE */
-    const char *name; /* of a fixed item; "" otherwise */
+    const char *name; /* of a fixed item, "talk (rest)" for one that is rest; of reps
+                       * PLAN_WALK_FIRST or "" */
+    bool rest;        /* of a fixed item: everybody rests in it */
     /* The rest is for reps; sets are -1 and numbers 0 in other blocks. */
     int first_set, last_set;
     int counts;               /* of all its sets */
@@ -146,6 +155,7 @@ struct plan_block {
     int first_rep, reps;      /* from 1 */
     int chunk_reps;           /* of the whole chunk */
     int rep_s;                /* playing and reset, without set-up */
+    int walk_s;               /* the same of the first rep, walked at half tempo; 0 = not walked */
     bool kept;                /* by a PLAN_KEEP */
     double gain;              /* of these reps */
     const int *fixes;         /* items worked here, by position */
@@ -186,7 +196,9 @@ struct plan {
 
 /* Makes the plan. False with e set: nothing open, no seconds known for a set that is needed (asked
  * for, never invented), minutes too short for one rep or longer than the heat policy allows, fixed
- * items that overlap, wishes that contradict each other or do not fit. A group that nobody attends
+ * items that overlap, wishes that contradict each other or do not fit, fixed items that leave the
+ * heat policy's rest no room (e then names an item and the minutes with which there is a plan). A
+ * group that nobody attends
  * is no error: its items are left with that reason. */
 bool plan_make(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
                struct arena *a, struct plan *out, struct err *e);

@@ -23,6 +23,7 @@ static const struct table_column columns[] = {
 };
 
 enum { WBGT_LEAST_F = 20, WBGT_MOST_F = 130, BREAKS_WHEN_UNSAID = 3 };
+enum { LEAST_WHEN_UNSAID_S = 3 * 60 }; /* a rest that counts; common practice, no source */
 
 struct reading {
     struct arena *a;
@@ -134,6 +135,18 @@ const struct policy_row *policy_at(const struct policy *p, double wbgt_f)
     return &p->rows[p->n - 1];
 }
 
+const char *policy_reading(const struct policy *p, double wbgt_f, struct arena *a)
+{
+    enum { DIGITS_MOST = 6 };
+    const char *text = "";
+    for (int digits = 1; digits <= DIGITS_MOST; digits++) {
+        text = arena_printf(a, "%.*f", digits, wbgt_f);
+        if (policy_at(p, strtod(text, NULL)) == policy_at(p, wbgt_f))
+            break;
+    }
+    return text;
+}
+
 static int breaks_in_hour(const struct policy *p, const struct policy_row *row)
 {
     for (; row >= p->rows; row--)
@@ -142,18 +155,32 @@ static int breaks_in_hour(const struct policy *p, const struct policy_row *row)
     return BREAKS_WHEN_UNSAID;
 }
 
-static bool allowed(const struct policy_row *row, double wbgt_f, int minutes, struct err *e)
+static bool allowed(const struct policy_row *row, const char *reading, int minutes, struct err *e)
 {
     if (!row->outdoors)
-        return err_set(e, ERR_INPUT,
-                       "WBGT %.1f °F: %s (%s); move indoors or to another time. " HEAT_REMINDER,
-                       wbgt_f, *row->guidance ? row->guidance : "no outdoor activity", row->source);
+        return err_set(
+            e, ERR_INPUT, "WBGT %s °F: %s (%s); move indoors or to another time. " HEAT_REMINDER,
+            reading, *row->guidance ? row->guidance : "no outdoor activity", row->source);
     if (row->longest_hours > 0 && minutes > row->longest_hours * 60)
         return err_set(e, ERR_INPUT,
-                       "WBGT %.1f °F: a rehearsal of %d min is longer than the %g h allowed (%s); "
+                       "WBGT %s °F: a rehearsal of %d min is longer than the %g h allowed (%s); "
                        "shorten it. " HEAT_REMINDER,
-                       wbgt_f, minutes, row->longest_hours, row->source);
+                       reading, minutes, row->longest_hours, row->source);
     return true;
+}
+
+/* `breaks` of break_s each are the rhythm. */
+static struct heat_hour asked(const struct policy_row *row, int breaks, int break_s)
+{
+    const bool timed = row->break_minutes > 0;
+    const double rest_s =
+        fmax(timed ? breaks * row->break_minutes * 60 : 0, row->rest_minutes * 60);
+    const int unsaid_s = break_s < LEAST_WHEN_UNSAID_S ? break_s : LEAST_WHEN_UNSAID_S;
+    return (struct heat_hour){
+        .rest_s = (int)ceil(rest_s),
+        .breaks = timed ? breaks : row->breaks_per_hour,
+        .least_s = timed ? (int)ceil(row->break_minutes * 60) : unsaid_s,
+    };
 }
 
 bool policy_breaks(const struct policy *p, double wbgt_f, int minutes, struct arena *a,
@@ -163,21 +190,23 @@ bool policy_breaks(const struct policy *p, double wbgt_f, int minutes, struct ar
         return err_set(e, ERR_INPUT, "WBGT %g °F: outside %d to %d °F; measure again", wbgt_f,
                        WBGT_LEAST_F, WBGT_MOST_F);
     const struct policy_row *row = policy_at(p, wbgt_f);
-    if (!allowed(row, wbgt_f, minutes, e))
+    const char *reading = policy_reading(p, wbgt_f, a);
+    if (!allowed(row, reading, minutes, e))
         return false;
     const int breaks = breaks_in_hour(p, row);
     const double rest_s = fmax(row->break_minutes * 60, row->rest_minutes * 60 / breaks);
     const double work_s = 3600.0 / breaks - rest_s;
     if (work_s < 60)
         return err_set(e, ERR_INPUT,
-                       "WBGT %.1f °F: %d breaks of %.0f s an hour leave under a minute of work "
+                       "WBGT %s °F: %d breaks of %.0f s an hour leave under a minute of work "
                        "between them; check the policy's row (%s)",
-                       wbgt_f, breaks, rest_s, row->source);
+                       reading, breaks, rest_s, row->source);
     *out = (struct heat_breaks){
         .work_most_s = (int)floor(work_s),
         .break_s = (int)ceil(rest_s),
         .longest_s = (int)(row->longest_hours * 3600),
-        .source = arena_printf(a, "WBGT %.1f °F: %s (%s)", wbgt_f, row->guidance, row->source),
+        .source = arena_printf(a, "WBGT %s °F: %s (%s)", reading, row->guidance, row->source),
+        .hour = asked(row, breaks, (int)ceil(rest_s)),
     };
     return true;
 }

@@ -44,13 +44,21 @@ bool policy_parse(const char *bytes, size_t n, const char *name, struct arena *a
  * NaN gets the strictest row. */
 const struct policy_row *policy_at(const struct policy *p, double wbgt_f);
 
+/* The reading with as few digits as still fall into the same row: 92.01 where 92.0 would be allowed
+ * and the reading is not. "92.0", "92.01"; memory is the arena's. */
+const char *policy_reading(const struct policy *p, double wbgt_f, struct arena *a);
+
 /* The break pattern for a rehearsal of so many minutes at a measured WBGT. Refused, with the row's
  * limit in the message, where the policy has no outdoor activity or a shorter longest stay, or the
  * reading is not a plausible one (20 to 130 °F).
  *   breaks b = breaks_per_hour; a row without a number takes that of the row before it (the 20 min
  *   of rest in an hour are spread like the breaks of the cooler band), else 3
  *   break    = max(break_minutes, rest_minutes / b);  longest work = 60 / b - break
- * so that any hour of work and rest in this rhythm holds b breaks and the asked rest. */
+ * so that any hour of work and rest in this rhythm holds b breaks and the asked rest. out->hour is
+ * what any hour must hold however the rhythm is disturbed: rest of the row's rest_minutes_per_hour
+ * or b x break_minutes, the larger, in the row's number of breaks; a rest counts from break_minutes
+ * on (from 3 min, or the rhythm's shorter break, where the row gives no length: common practice, no
+ * source). */
 bool policy_breaks(const struct policy *p, double wbgt_f, int minutes, struct arena *a,
                    struct heat_breaks *out, struct err *e);
 

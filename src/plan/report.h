@@ -14,13 +14,14 @@ struct plan_target {
 };
 
 struct plan_heat {
-    bool indexed; /* temperature and humidity were given */
-    double index_f;
+    bool indexed;   /* temperature and humidity were given */
+    double index_f; /* NaN: beyond the chart */
     const char *category;
     bool measured; /* a wet-bulb globe temperature was given */
     double wbgt_f;
-    const char *policy; /* the row's guidance and source, "" without one */
-    bool closed;        /* the policy has no outdoor activity at this reading */
+    const char *reading; /* wbgt_f as it is printed (policy_reading()) */
+    const char *policy;  /* the row's guidance and source, "" without one */
+    bool closed;         /* the policy has no outdoor activity at this reading */
 };
 
 struct plan_report {

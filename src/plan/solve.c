@@ -126,6 +126,15 @@ static bool has_room(const struct question *q, const struct line *line, struct e
                    shortest->lead_steps * PLAN_STEP_S);
 }
 
+bool plan_solve_room(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
+                     struct track *track, struct arena *a, struct err *e)
+{
+    const struct question q = {in, wishes, n_wishes, track, a};
+    struct line line;
+    plan_line_build(in, wishes, n_wishes, PLAN_EVERYONE, false, a, &line);
+    return has_room(&q, &line, e);
+}
+
 bool plan_solve(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
                 struct track *track, struct arena *a, struct solution *out, struct err *e)
 {

@@ -2,6 +2,8 @@
 
 #include <stdlib.h>
 
+#include "plan/rest.h"
+
 enum { STEPS_IN_MINUTE = 60 / PLAN_STEP_S, DAY_MIN = 24 * 60 };
 
 /* Minutes from the start of the rehearsal; a clock time before the start means the next day. */
@@ -51,7 +53,7 @@ static bool place_fixed(const struct plan_input *in, struct track *t, struct err
         front += f->where == PLAN_FIRST ? f->minutes : 0;
         back += f->where == PLAN_LAST ? f->minutes : 0;
         t->windows[t->n_windows++] = (struct track_window){
-            from * STEPS_IN_MINUTE, (from + f->minutes) * STEPS_IN_MINUTE, (int)i};
+            from * STEPS_IN_MINUTE, (from + f->minutes) * STEPS_IN_MINUTE, (int)i, f->rest};
     }
     if (t->n_windows)
         qsort(t->windows, t->n_windows, sizeof *t->windows, by_time);
@@ -59,42 +61,72 @@ static bool place_fixed(const struct plan_input *in, struct track *t, struct err
 }
 
 /* The first moment from `at` on where a break of `pause` meets no fixed item. */
-static int after_fixed(const struct track *t, size_t n_fixed, int at, int pause)
+static int after_fixed(const struct track_window *w, size_t n_fixed, int at, int pause)
 {
     for (size_t i = 0; i < n_fixed; i++)
-        if (t->windows[i].from < at + pause && t->windows[i].to > at)
-            at = t->windows[i].to;
+        if (w[i].from < at + pause && w[i].to > at)
+            at = w[i].to;
     return at;
 }
 
 /* When the next break begins: due, unless a fixed item is in the way. */
-static int break_start(const struct track *t, size_t n_fixed, int rested, int due, int pause)
+static int break_start(const struct track_window *w, size_t n_fixed, int rested, int due, int pause)
 {
     size_t i = 0;
-    while (i < n_fixed && t->windows[i].to <= due)
+    while (i < n_fixed && w[i].to <= due)
         i++;
-    if (i == n_fixed || t->windows[i].from >= due + pause)
+    if (i == n_fixed || w[i].from >= due + pause)
         return due;
-    const int before = t->windows[i].from - pause;
-    const int least = i > 0 && t->windows[i - 1].to > rested ? t->windows[i - 1].to : rested;
-    return before > least ? before : after_fixed(t, n_fixed, t->windows[i].to, pause);
+    const int before = w[i].from - pause;
+    const int least = i > 0 && w[i - 1].to > rested ? w[i - 1].to : rested;
+    return before > least ? before : after_fixed(w, n_fixed, w[i].to, pause);
+}
+
+/* The end of the last fixed item that is rest enough and begins within the work from `rested` on;
+ * 0 without one. */
+static int rested_in_item(const struct track_window *w, size_t n_fixed, int rested, int due,
+                          int pause)
+{
+    int end = 0;
+    for (size_t i = 0; i < n_fixed; i++)
+        if (w[i].rest && w[i].from >= rested && w[i].from <= due && w[i].to - w[i].from >= pause)
+            end = w[i].to;
+    return end;
+}
+
+size_t plan_track_rhythm(int work, int pause, int steps, struct track_window *windows, size_t n)
+{
+    const size_t n_fixed = n;
+    for (int rested = 0; rested + work < steps;) {
+        const int item = rested_in_item(windows, n_fixed, rested, rested + work, pause);
+        if (item) {
+            rested = item;
+            continue;
+        }
+        const int from = break_start(windows, n_fixed, rested, rested + work, pause);
+        if (from >= steps)
+            break;
+        const int to = from + pause < steps ? from + pause : steps;
+        windows[n++] = (struct track_window){from, to, -1, true};
+        rested = to;
+    }
+    return n;
+}
+
+int plan_steps_up(int seconds)
+{
+    return (seconds + PLAN_STEP_S - 1) / PLAN_STEP_S;
 }
 
 static void place_breaks(const struct heat_breaks *b, struct track *t)
 {
     if (b->work_most_s <= 0)
         return;
-    const int most = b->work_most_s / PLAN_STEP_S;
-    const int pause = (b->break_s + PLAN_STEP_S - 1) / PLAN_STEP_S;
-    const size_t n_fixed = t->n_windows;
-    for (int rested = 0; rested + most < t->steps;) {
-        const int from = break_start(t, n_fixed, rested, rested + most, pause);
-        if (from >= t->steps)
-            break;
-        const int to = from + pause < t->steps ? from + pause : t->steps;
-        t->windows[t->n_windows++] = (struct track_window){from, to, -1};
-        rested = to;
-    }
+    if (b->hour.rest_s > 0)
+        t->short_of_rest = !plan_rest_place(b, t);
+    else
+        t->n_windows = plan_track_rhythm(b->work_most_s / PLAN_STEP_S, plan_steps_up(b->break_s),
+                                         t->steps, t->windows, t->n_windows);
     if (t->n_windows)
         qsort(t->windows, t->n_windows, sizeof *t->windows, by_time);
 }
@@ -103,11 +135,9 @@ bool plan_track_build(const struct plan_input *in, struct arena *a, struct track
                       struct err *e)
 {
     const int steps = in->rules.minutes * STEPS_IN_MINUTE;
-    const int most = in->rules.breaks.work_most_s;
-    /* one break for each full stretch of work, one before and one after each fixed item */
-    const size_t breaks = most > 0 ? (size_t)(in->rules.minutes * 60 / most) + 1 : 0;
     *out = (struct track){.steps = steps, .arena = a};
-    out->windows = arena_alloc(a, (3 * in->n_fixed + breaks) * sizeof *out->windows);
+    /* no more breaks than steps */
+    out->windows = arena_alloc(a, (in->n_fixed + (size_t)steps + 1) * sizeof *out->windows);
     if (!place_fixed(in, out, e))
         return false;
     place_breaks(&in->rules.breaks, out);

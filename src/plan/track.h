@@ -4,7 +4,8 @@
  * Fixed items first (FIRST ones from the start on, LAST ones up to the end, AT ones at their time).
  * Then breaks: no later than work_most_s after the last one ended. Where a fixed item stands across
  * that moment, the break goes right before it, or, when there is no room before, right after. A
- * break that nothing but the end would follow is cut short by the end. */
+ * break that nothing but the end would follow is cut short by the end. With a heat policy the
+ * breaks are those of plan/rest.h instead. */
 #ifndef PLAN_TRACK_H
 #define PLAN_TRACK_H
 
@@ -13,16 +14,25 @@
 struct track_window {
     int from, to; /* steps, half-open */
     int fixed;    /* position in the fixed items, -1 for a break */
+    bool rest;    /* a break, or a fixed item that is rest */
 };
 
 struct track {
     int steps;                    /* length of the rehearsal */
     struct track_window *windows; /* by time, apart from each other */
     size_t n_windows;
-    int *free;  /* free[t]: steps from t to the next window or the end; t < steps */
-    int **ends; /* see plan_track_ends() */
+    bool short_of_rest; /* the fixed items leave the heat policy's rest no room */
+    int *free;          /* free[t]: steps from t to the next window or the end; t < steps */
+    int **ends;         /* see plan_track_ends() */
     struct arena *arena;
 };
+
+/* Steps of so many seconds, rounded up. */
+int plan_steps_up(int seconds);
+/* A rhythm of work and breaks in steps, around the windows that are there (all fixed, by time):
+ * adds its breaks to `windows` from position n on and returns how many there are then. A break is
+ * at most cut by the end. Room: one for each stretch of work and one more. */
+size_t plan_track_rhythm(int work, int pause, int steps, struct track_window *windows, size_t n);
 
 bool plan_track_build(const struct plan_input *in, struct arena *a, struct track *out,
                       struct err *e);

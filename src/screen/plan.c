@@ -7,7 +7,7 @@
 #include "paper/plan.h"
 #include "screen/screen.h"
 
-enum { HEAD_ROWS = 3, DETAIL_ROWS = 9 };
+enum { HEAD_ROWS = 3, DETAIL_ROWS = 9, NARROW = 90 };
 
 static size_t first_line(const struct desk *d, int room)
 {
@@ -32,13 +32,14 @@ static void draw_block(const struct desk *d, struct canvas *c, int row, size_t i
     if (reps) {
         canvas_text(c, row, 22, 18, ST_NORMAL, b->who);
         canvas_printf(c, row, 41, 16, ST_STRONG, "set %s", b->sets);
-        int col = canvas_printf(c, row, 58, c->cols - 59, ST_NORMAL, "%d rep%s", b->reps,
-                                b->reps == 1 ? "" : "s");
-        if (!p->stored) {
-            const struct plan_block *full = &p->report.plan.blocks[i];
-            canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, " of %d:%02d%s",
-                          full->rep_s / 60, full->rep_s % 60, full->kept ? "  kept" : "");
-        }
+        const struct plan_block *full = p->draft ? &p->report.plan.blocks[i] : NULL;
+        int col = canvas_printf(c, row, 58, c->cols - 59, ST_NORMAL, "%d rep%s%s", b->reps,
+                                b->reps == 1 ? "" : "s", *b->what ? ", walk 1st" : "");
+        if (full && full->kept)
+            col = canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, " kept");
+        if (full && (!full->walk_s || c->cols > NARROW))
+            canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, " of %d:%02d",
+                          full->rep_s / 60, full->rep_s % 60);
     } else {
         canvas_text(c, row, 22, c->cols - 23, ST_DIM, b->what);
     }
@@ -64,25 +65,56 @@ static int draw_wrapped(struct canvas *c, int row, int last, enum style style, c
     return row;
 }
 
+/* Why the chosen block's first rep is walked; returns the row behind it. */
+static int draw_walk(const struct desk_plan *p, struct canvas *c, int row, int last)
+{
+    const struct rep_block *b = p->line < p->kept.n_blocks ? &p->kept.blocks[p->line] : NULL;
+    const bool reps = b && (b->kind == PLAN_REP || b->kind == PLAN_SECTIONAL);
+    if (!reps || !*b->what)
+        return row;
+    if (!p->draft)
+        return draw_wrapped(c, row, last, ST_STRONG, b->what);
+    const struct plan_block *full = &p->report.plan.blocks[p->line];
+    struct buf text = {0};
+    buf_printf(&text, "%s, %d:%02d; ", b->what, full->walk_s / 60, full->walk_s % 60);
+    for (int s = full->first_set; s <= full->last_set; s++)
+        if (p->report.in.sets[s].walk)
+            buf_printf(&text, "set %s: %s. ", p->report.in.sets[s].label,
+                       p->report.in.sets[s].walk);
+    row = draw_wrapped(c, row, last, ST_STRONG, buf_text(&text));
+    buf_free(&text);
+    return row;
+}
+
 static void draw_detail(const struct desk *d, struct canvas *c, int row)
 {
     const struct plan_report *r = &d->plan->report;
     for (int col = 0; col < c->cols; col++)
         canvas_text(c, row, col, 1, ST_DIM, glyph(c, "─", "-"));
-    const struct rep_block *b =
-        d->plan->line < d->plan->kept.n_blocks ? &d->plan->kept.blocks[d->plan->line] : NULL;
+    const struct plan_words *w =
+        d->plan->line < d->plan->kept.n_blocks ? &d->plan->words[d->plan->line] : NULL;
     int at = row + 1, foot = row + DETAIL_ROWS - 1;
-    for (size_t i = 0; b && i < b->n_fixes && i < 4; i++)
-        canvas_printf(c, at++, 1, c->cols - 2, ST_NORMAL, "%s: %s (%d)%s",
-                      d->app->show.sections[b->fixes[i].section].name,
-                      d->app->show.faults[b->fixes[i].fault].name, b->fixes[i].marks,
-                      i == 3 && b->n_fixes > 4 ? "  and more" : "");
+    const int walked = draw_walk(d->plan, c, at, foot - 3);
+    const size_t most = walked > at ? 3 : 4;
+    at = walked;
+    for (size_t i = 0; w && i < w->n && i < most; i++)
+        canvas_printf(c, at++, 1, c->cols - 2, ST_NORMAL, "%s%s", w->fix[i],
+                      i == most - 1 && w->n > most ? "  and more" : "");
     /* The reminder who decides always stands there; it is the last caution of a fresh plan. */
     const char *reminder =
         r->plan.n_cautions ? r->plan.cautions[r->plan.n_cautions - 1] : HEAT_REMINDER;
     int last = draw_wrapped(c, foot - 1, foot, ST_STRONG, reminder) > foot ? foot - 2 : foot - 1;
     for (size_t i = 0; i + 1 < r->plan.n_cautions && at <= last; i++)
         at = draw_wrapped(c, at, last, ST_NORMAL, r->plan.cautions[i]);
+}
+
+/* Only what works on this plan. */
+static const char *keys_text(const struct desk_plan *p)
+{
+    if (plan_may_change(p))
+        return "+ - reps   < > move   = keep   Delete drop   Space done   Enter first moment";
+    return p->draft ? "Space done   Enter first moment   :plan MINUTES START plans what is left"
+                    : "Space done   :plan MINUTES START makes a new one";
 }
 
 static void draw(const struct desk *d, struct canvas *c)
@@ -96,13 +128,14 @@ static void draw(const struct desk *d, struct canvas *c)
     const struct plan_report *r = &d->plan->report;
     plan_clock(d->plan->start_min, 0, start);
     int n = snprintf(what, sizeof what, "rep plan %s, %d min", start, d->plan->minutes);
-    if (!d->plan->stored && r->plan.weight > 0)
+    if (*d->plan->wbgt)
+        n += snprintf(what + n, sizeof what - (size_t)n, ", WBGT %s", d->plan->wbgt);
+    if (d->plan->draft && r->plan.weight > 0)
         n += snprintf(what + n, sizeof what - (size_t)n, ": mends %.0f %%",
                       100 * r->plan.gain / r->plan.weight);
     snprintf(what + n, sizeof what - (size_t)n, "  %s", d->plan->date);
     draw_title(d, c, what);
-    canvas_text(c, 1, 1, c->cols - 2, ST_DIM,
-                "+ - reps   < > move   = keep   Delete drop   Space done   Enter first moment");
+    canvas_text(c, 1, 1, c->cols - 2, ST_DIM, keys_text(d->plan));
     canvas_printf(c, 2, 1, c->cols - 2, ST_DIM, "    %-8s %6s  %-18s %s", "start", "length", "who",
                   "what");
     int room = list_room(c);
@@ -129,7 +162,7 @@ static void wheel(struct desk *d, int by)
 
 const struct screen_ops screen_plan = {
     .title = "plan",
-    .hint = " arrows choose   {open} plays the first moment   {review} back to the review",
+    .hint = " arrows choose   {review} back to the review",
     .draw = draw,
     .click = click,
     .wheel = wheel,

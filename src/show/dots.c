@@ -183,14 +183,6 @@ bool depth_parse(const struct grid *grid, const char *text, double *y, struct er
     return true;
 }
 
-const struct grid *grid_named(const char *name)
-{
-    static const struct grid high_school = {28, 56, 84}, college = {32, 52, 84};
-    return strcmp(name, "high-school") == 0 ? &high_school
-           : strcmp(name, "college") == 0   ? &college
-                                            : NULL;
-}
-
 struct reading {
     const struct show *show;
     struct dot *at;

@@ -60,9 +60,12 @@ struct dot {
     double x, y;        /* grid steps: x from the 50, side 2 positive; y from the front sideline */
 };
 
-/* The painted field as drill paper divides it, in grid steps from the front sideline. */
+/* The painted field as drill paper divides it, in grid steps from the front sideline, and where the
+ * same lines are by the rules of the game, in inches. Depth has a scale of its own: whole steps are
+ * counted between painted lines, so between two of them a step is their distance by their steps. */
 struct grid {
     double front_hash, back_hash, back_sideline;
+    double front_hash_in, back_hash_in, back_sideline_in;
 };
 
 struct show {
@@ -77,8 +80,16 @@ struct show {
 };
 
 /* high school: 28 28 28; college: 32 20 32 (trade convention for drill paper: common practice, no
- * source; hash rules: 53 ft 4 in and 60 ft from each sideline). NULL when the name is unknown. */
+ * source; hash rules: 53 ft 4 in and 60 ft from each sideline of a field of 160 ft). NULL when the
+ * name is unknown. So a step in depth is 640/28 = 22.857 in on a high school's field, 22.5 in on a
+ * college's and 24 in between its hashes. */
 const struct grid *grid_named(const char *name);
+
+/* Inches from the 50, side 2 positive: eight steps are five yards, 22.5 in a step. */
+#define GRID_ACROSS_IN 22.5
+/* Inches from the front sideline of a depth in grid steps; outside the field the nearest part's
+ * steps go on. */
+double grid_depth_in(const struct grid *grid, double y);
 
 /* --- reading tables: CSV bytes in, values (in the arena) out ------------------------------- */
 

@@ -221,3 +221,8 @@ bool store_plan_tick(struct store *s, int64_t plan, int place, int reps_made, st
                err_set(e, ERR_FAILED, "that plan is not stored any more; another took its place"));
     return step_close(s, ok, e);
 }
+
+bool store_plan_drop(struct store *s, const char *date, struct err *e)
+{
+    return step_open(s, NULL, e) && step_close(s, drop_unticked(s, date, e), e);
+}

@@ -278,6 +278,8 @@ bool store_plan_row(struct store *s, struct arena *a, int64_t id, struct rep_pla
                     struct err *e);
 /* Block number `place` (from 0) was done with so many reps; -1 takes the tick back. */
 bool store_plan_tick(struct store *s, int64_t plan, int place, int reps_made, struct err *e);
+/* Deletes the plans of a date of which nothing was ticked off; without one it is no error. */
+bool store_plan_drop(struct store *s, const char *date, struct err *e);
 
 /* --- for lists ------------------------------------------------------------------------------ */
 

@@ -4,9 +4,10 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "app/share.h"
 #include "app/tables.h"
 #include "sys/file.h"
-#include "verb/share.h"
+
 #include "verb/verbs.h"
 
 /* "shows/larkspur.show" -> "larkspur" */

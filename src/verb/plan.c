@@ -7,10 +7,7 @@
 #include "paper/plan.h"
 #include "sys/clock.h"
 #include "sys/file.h"
-#include "verb/share.h"
 #include "verb/verbs.h"
-
-enum { POLICY_LIMIT = 1 << 20, PLAIN_WBGT_LEAST = 60 };
 
 /* "18:00" -> minutes after midnight */
 static bool clock_parse(const char *text, int *out, struct err *e)
@@ -22,13 +19,25 @@ static bool clock_parse(const char *text, int *out, struct err *e)
     return true;
 }
 
-/* "warm-up:15", "run-through:10:last", "sectional bus:5:19:30" */
+/* Takes ":rest" off the end of what follows the minutes. */
+static bool take_rest(char *where)
+{
+    const size_t n = strlen(where), word = strlen("rest");
+    if (n < word || strcmp(where + n - word, "rest") != 0 ||
+        (n > word && where[n - word - 1] != ':'))
+        return false;
+    where[n > word ? n - word - 1 : 0] = '\0';
+    return true;
+}
+
+/* "warm-up:15", "run-through:10:last", "sectional bus:5:19:30", "talk:10:19:00:rest" */
 static bool fixed_parse(struct call *c, const char *text, struct plan_fixed *out, struct err *e)
 {
     char *name = arena_strdup(&c->memory, text), *minutes = strchr(name, ':'), *where, *end;
     if (!minutes || minutes == name)
         return err_set(e, ERR_USAGE,
-                       "plan: write --fixed NAME:MINUTES[:first|last|18:30], not '%s'", text);
+                       "plan: write --fixed NAME:MINUTES[:first|last|18:30][:rest], not '%s'",
+                       text);
     *minutes++ = '\0';
     where = strchr(minutes, ':');
     if (where)
@@ -37,7 +46,8 @@ static bool fixed_parse(struct call *c, const char *text, struct plan_fixed *out
     if (*end || n < 1 || n > 720)
         return err_set(e, ERR_USAGE, "plan: '%s' of --fixed is not a number of minutes", minutes);
     *out = (struct plan_fixed){.name = name, .minutes = (int)n, .where = PLAN_FIRST};
-    if (!where || strcmp(where, "first") == 0)
+    out->rest = where && take_rest(where);
+    if (!where || !*where || strcmp(where, "first") == 0)
         return true;
     if (strcmp(where, "last") == 0) {
         out->where = PLAN_LAST;
@@ -62,41 +72,77 @@ static const char **words_of(struct call *c, const char *text, size_t *n)
     return out;
 }
 
-static bool read_policy(struct call *c, struct plan_choice *p, struct err *e)
+static bool read_index(struct call *c, struct plan_choice *p, struct err *e)
 {
-    struct buf bytes = {0};
-    const char *path = call_value(c, "policy");
-    struct policy *policy = arena_alloc(&c->memory, sizeof *policy);
-    bool ok =
-        path ? file_read(path, POLICY_LIMIT, &bytes, e) : share_read("heat-policy.csv", &bytes, e);
-    ok = ok && policy_parse(buf_text(&bytes), bytes.n, path ? path : "heat-policy.csv", &c->memory,
-                            policy, e);
-    buf_free(&bytes);
-    p->policy = policy;
-    return ok;
+    const char *temp = call_value(c, "temp"), *humidity = call_value(c, "humidity");
+    p->indexed = temp || humidity;
+    if (p->indexed && (!temp || !humidity))
+        return err_set(e, ERR_USAGE, "plan: the heat index needs both --temp and --humidity");
+    return !temp ||
+           (heat_parse_temp(temp, &p->temp_f, e) && heat_parse_humidity(humidity, &p->humidity, e));
 }
 
 static bool read_heat(struct call *c, struct plan_choice *p, struct err *e)
 {
-    const char *wbgt = call_value(c, "wbgt"), *temp = call_value(c, "temp"),
-               *humidity = call_value(c, "humidity");
+    const char *wbgt = call_value(c, "wbgt"), *path = call_value(c, "policy");
     p->indoors = call_value(c, "indoors") != NULL;
-    p->measured = wbgt != NULL;
-    p->indexed = temp || humidity;
-    if (p->indexed && (!temp || !humidity))
-        return err_set(e, ERR_USAGE, "plan: the heat index needs both --temp and --humidity");
-    if (temp &&
-        (!heat_parse_temp(temp, &p->temp_f, e) || !heat_parse_humidity(humidity, &p->humidity, e)))
+    p->measured = wbgt && strcmp(wbgt, "none") != 0;
+    if (!read_index(c, p, e))
         return false;
-    if (!wbgt)
+    if (!p->measured && path)
+        return err_set(e, ERR_USAGE,
+                       "plan: --policy says what to do at a measured temperature; give that with "
+                       "it, as --wbgt 88F");
+    if (!p->measured)
         return true;
-    char *end;
-    double plain = strtod(wbgt, &end); /* policies are in F; a plain 91 cannot be anything else */
-    if (end != wbgt && !*end && plain >= PLAIN_WBGT_LEAST)
-        p->wbgt_f = plain;
-    else if (!heat_parse_temp(wbgt, &p->wbgt_f, e))
+    char *whole = path ? file_absolute(path, e) : NULL;
+    if (path && !whole)
         return false;
-    return read_policy(c, p, e);
+    p->policy_path = arena_strdup(&c->memory, whole ? whole : "");
+    free(whole);
+    return heat_parse_wbgt(wbgt, &p->wbgt_f, e) &&
+           app_policy(path ? path : "", &c->memory, &p->policy, e);
+}
+
+/* A day's plan that was made with a reading is not replaced by one without. */
+static bool keeps_heat_rule(struct call *c, struct app *a, const struct plan_choice *p,
+                            struct err *e)
+{
+    const struct plan_reading r = app_plan_reading(a, p->date, &c->memory);
+    if (!r.known || p->measured || p->indoors || call_value(c, "wbgt"))
+        return true;
+    return err_set(e, ERR_INPUT,
+                   "the plan of %s was made at WBGT %.6g F; give the reading of now (--wbgt "
+                   "%.6gF), --indoors, or --wbgt none to plan without a heat rule",
+                   p->date, r.wbgt_f, r.wbgt_f);
+}
+
+/* Nothing is planned outdoors: what of the day's plan is stored must not be worked through. */
+static bool take_away(struct call *c, struct app *a, const struct plan_choice *p, struct err *e)
+{
+    static const char *const says[] = {
+        [PLAN_NOT_THERE] = "",
+        [PLAN_TAKEN_AWAY] = "the plan of %s is taken away; nothing of it was ticked off\n",
+        [PLAN_HAS_TICKS] = "blocks of the plan of %s are ticked off, so it stays stored; do not go "
+                           "on with it outdoors\n",
+    };
+    enum plan_taken taken;
+    if (!app_plan_take_away(a, p->date, &c->memory, &taken, e))
+        return false;
+    buf_printf(&c->talk, says[taken], p->date);
+    return true;
+}
+
+static bool keep(struct call *c, struct app *a, const struct plan_choice *p,
+                 const struct plan_report *r, struct err *e)
+{
+    struct rep_plan kept;
+    if (call_value(c, "try"))
+        return true;
+    if (r->plan.n_blocks == 0 && !r->heat.closed)
+        return true;
+    return app_plan_keep_reading(a, p, &c->memory, e) &&
+           (r->plan.n_blocks ? app_plan_keep(a, r, &c->memory, &kept, e) : take_away(c, a, p, e));
 }
 
 static bool read_rules(struct call *c, struct plan_choice *p, struct err *e)
@@ -163,14 +209,12 @@ static bool run(struct call *c, struct err *e)
     enum format as;
     struct app app;
     struct plan_report r;
-    struct rep_plan kept;
     struct plan_choice choice = {0};
     if (!call_format(c, can, 3, &as, e) || !read_choice(c, &choice, e) ||
         !app_open(&app, c->words[0], e))
         return false;
-    bool ok = app_plan(&app, &choice, &c->memory, &r, e);
-    if (ok && r.plan.n_blocks && !call_value(c, "try"))
-        ok = app_plan_keep(&app, &r, &c->memory, &kept, e);
+    bool ok = keeps_heat_rule(c, &app, &choice, e) && app_plan(&app, &choice, &c->memory, &r, e) &&
+              keep(c, &app, &choice, &r, e);
     if (ok)
         writers[as](&r, &c->out);
     app_close(&app);
@@ -187,33 +231,39 @@ const struct verb verb_plan = {
         "(--learn) of what is left. Faults of timing, form and path need the other sections; "
         "others "
         "may be worked in sectionals at the same time. Water breaks are always in it; --wbgt "
-        "(measured) makes them follow the policy table. The plan is stored as that of its date "
+        "(measured) makes them follow the policy table: any 60 minutes of the rehearsal then hold "
+        "the rest that its row asks, or there is no plan and the line says which fixed item to "
+        "shorten to what. Where it allows nothing outdoors, the day's plan is taken away unless "
+        "blocks are ticked off. The plan is stored as that of its date "
         "and is ticked off afterwards: boxcall tick.\n"
         "\n" HEAT_REMINDER,
-    .options = {{"minutes", "N", "how long the rehearsal is", false},
-                {"start", "18:00", "when it begins", false},
-                {"date", "YYYY-MM-DD", "of which day (default: today)", false},
-                {"with", "SECTIONS", "who is there, separated by commas (default: everybody)",
-                 false},
-                {"reset", "SECONDS", "from the last count back to the first dot (default 20)",
-                 false},
-                {"fixed", "NAME:MIN[:WHEN]", "warm-up:15, run-through:10:last, talk:5:19:00", true},
-                {"learn", "SHARE", "what a rep mends of what is left (default 0.3)", false},
-                {"together", NULL, "no sectionals", false},
-                {"wbgt", "91F|33C", "measured wet-bulb globe temperature", false},
-                {"temp", "94F|34C", "air temperature, with --humidity: heat index", false},
-                {"humidity", "PERCENT", "relative humidity", false},
-                {"policy", "FILE", "the local heat policy (CSV)", false},
-                {"indoors", NULL, "rehearse inside: plan although it is too hot outdoors", false},
-                {"most-reps", "N", "of one chunk (default 8)", false},
-                {"setup", "SECONDS", "once for each chunk (default 0)", false},
-                {"seconds", "SET:SECONDS", "playing time of a set without a tempo", true},
-                {"clip", "CLIP", "marks of this clip only; may be given several times", true},
-                {"since", "YYYY-MM-DD", "only clips from this date on", false},
-                {"try", NULL, "print it, do not store it", false},
-                {"labels-only", NULL, "no names of people (a plan has none anyway)", false},
-                {"as", "FORMAT", "text (default), csv or json", false},
-                {0}},
+    .options =
+        {{"minutes", "N", "how long the rehearsal is", false},
+         {"start", "18:00", "when it begins", false},
+         {"date", "YYYY-MM-DD", "of which day (default: today)", false},
+         {"with", "SECTIONS", "who is there, separated by commas (default: everybody)", false},
+         {"reset", "SECONDS", "from the last count back to the first dot (default 20)", false},
+         {"fixed", "NAME:MIN[:WHEN][:rest]",
+          "warm-up:15, run-through:10:last, talk:5:19:00; it is work to the heat policy "
+          "unless it ends in :rest, as talk:10:rest or talk:10:19:00:rest",
+          true},
+         {"learn", "SHARE", "what a rep mends of what is left (default 0.3)", false},
+         {"together", NULL, "no sectionals", false},
+         {"wbgt", "91F|33C|none",
+          "measured wet-bulb globe temperature; none drops that of the day's stored plan", false},
+         {"temp", "94F|34C", "air temperature, with --humidity: heat index", false},
+         {"humidity", "PERCENT", "relative humidity", false},
+         {"policy", "FILE", "the local heat policy (CSV)", false},
+         {"indoors", NULL, "rehearse inside: plan although it is too hot outdoors", false},
+         {"most-reps", "N", "of one chunk (default 8)", false},
+         {"setup", "SECONDS", "once for each chunk (default 0)", false},
+         {"seconds", "SET:SECONDS", "playing time of a set without a tempo", true},
+         {"clip", "CLIP", "marks of this clip only; may be given several times", true},
+         {"since", "YYYY-MM-DD", "only clips from this date on", false},
+         {"try", NULL, "print it, do not store it", false},
+         {"labels-only", NULL, "no names of people (a plan has none anyway)", false},
+         {"as", "FORMAT", "text (default), csv or json", false},
+         {0}},
     .least = 1,
     .most = 1,
     .run = run,

@@ -92,6 +92,126 @@ static void breaks_are_those_of_the_policy(void **state)
     }
 }
 
+/* Seconds of rest in the printed hour; what touches is one rest. */
+static double rest_of(const json_t *p)
+{
+    const json_t *blocks = json_object_get(p, "blocks");
+    double rest = 0;
+    for (size_t i = 0; i < json_array_size(blocks); i++) {
+        const json_t *b = row(blocks, i);
+        if (strcmp(text_at(b, "kind"), "break") == 0 || strcmp(text_at(b, "kind"), "rest") == 0)
+            rest += number_at(b, "seconds");
+    }
+    return rest;
+}
+
+/* 90.0 to 92.0: 20 min of rest in the hour. Fixed items pushed the breaks out of it. */
+static void fixed_items_do_not_take_the_rest_of_the_hour(void **state)
+{
+    (void)state;
+    static const char *const rows[][2] = {{"warm-up:15", "run:10:last"},
+                                          {"warm-up:15", "run:20:last"},
+                                          {"talk:20:18:20", "run:5:last"},
+                                          {"a:30", "talk:10:18:40:rest"},
+                                          {"a:30", "talk:10:rest"}};
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        const json_t *p = box_json("plan", show, "--try", "--minutes", "60", "--wbgt", "91F",
+                                   "--fixed", rows[i][0], "--fixed", rows[i][1]);
+        if (rest_of(p) < 1200)
+            fail_msg("%s, %s: %.0f s of rest", rows[i][0], rows[i][1], rest_of(p));
+    }
+    const struct run r =
+        box("plan", show, "--try", "--minutes", "60", "--wbgt", "91F", "--fixed", "a:50");
+    refused(r, 3, "asks 20 min of rest in any 60 min");
+    int minutes = 0;
+    assert_true(sscanf(strstr(r.err, "shorten"), "shorten a from 50 to %d min", &minutes) == 1);
+    const json_t *p = box_json("plan", show, "--try", "--minutes", "60", "--wbgt", "91F", "--fixed",
+                               say("a:%d", minutes));
+    assert_true(rest_of(p) >= 1200 && number_at(p, "gain") > 0);
+}
+
+static void an_item_that_is_rest_says_so_wherever_it_is_printed(void **state)
+{
+    (void)state;
+    const char *text =
+        box_ok("plan", show, "--try", "--minutes", "60", "--fixed", "talk:10:19:00:rest", "--start",
+               "18:30", "--fixed", "shade:5:rest", "--fixed", "run:5:last:rest")
+            .out;
+    assert_contains(text, "19:00   10:00  talk (rest)");
+    assert_contains(text, "shade (rest)");
+    assert_contains(text, "run (rest)");
+    const char *csv =
+        box_ok("plan", show, "--try", "--minutes", "60", "--fixed", "talk:10:rest", "--as", "csv")
+            .out;
+    assert_string_equal(csv_at(csv, 1, 3), "rest");
+    assert_string_equal(csv_at(csv, 1, 4), "talk (rest)");
+    refused(box("plan", show, "--minutes", "60", "--fixed", "talk:10:19:00rest"), 2, "18:00");
+}
+
+static void a_policy_without_a_reading_is_refused(void **state)
+{
+    (void)state;
+    refused(box("plan", show, "--try", "--minutes", "60", "--policy", "nosuch"), 2,
+            "give that with it, as --wbgt 88F");
+}
+
+/* The table allows 92.0: what is refused may not be printed as 92.0. */
+static void a_reading_is_printed_as_it_is_judged(void **state)
+{
+    (void)state;
+    const char *text = box_ok("plan", show, "--try", "--minutes", "60", "--wbgt", "33.34C").out;
+    assert_contains(text, "NO OUTDOOR ACTIVITY at WBGT 92.01 F");
+    assert_lacks(text, "92.0 F");
+}
+
+static void what_the_heat_index_is_not_made_for_is_said(void **state)
+{
+    (void)state;
+    const struct run r =
+        box("plan", show, "--try", "--minutes", "60", "--temp", "150F", "--humidity", "100");
+    assert_contains(well(r).out, "beyond the NWS chart (80 to 110 °F");
+    assert_contains(r.out, "HEAT INDEX beyond the chart, extreme danger: do not plan");
+    assert_lacks(r.out, "802");
+    const json_t *o = json_object_get(
+        box_json("plan", show, "--try", "--minutes", "60", "--temp", "150F", "--humidity", "100"),
+        "heat");
+    assert_true(null_at(o, "index_f"));
+    assert_string_equal(text_at(o, "category"), "extreme danger");
+}
+
+static void a_closed_field_takes_the_day_s_plan_away(void **state)
+{
+    (void)state;
+    const char *const plan_of[] = {"plan", show, "--minutes", "20", "--date", "2026-08-11"};
+#define OF_THE_DAY plan_of[0], plan_of[1], plan_of[2], plan_of[3], plan_of[4], plan_of[5]
+    box_ok(OF_THE_DAY, "--wbgt", "75F");
+    box_ok(OF_THE_DAY, "--wbgt", "95F", "--try");
+    box_ok("tick", show, "--date", "2026-08-11"); /* --try changes nothing */
+    struct run r = well(box(OF_THE_DAY, "--wbgt", "95F"));
+    assert_contains(r.err, "the plan of 2026-08-11 is taken away");
+    refused(box("tick", show, "1", "--date", "2026-08-11"), 3, "no plan of 2026-08-11");
+    assert_lacks(well(box(OF_THE_DAY, "--wbgt", "95F")).err, "taken away");
+    box_ok(OF_THE_DAY, "--wbgt", "75F");
+    box_ok("tick", show, "1", "--date", "2026-08-11");
+    r = well(box(OF_THE_DAY, "--wbgt", "95F"));
+    assert_contains(r.err, "blocks of the plan of 2026-08-11 are ticked off, so it stays");
+    assert_contains(box_ok("tick", show, "--date", "2026-08-11").out, "[x]");
+#undef OF_THE_DAY
+}
+
+static void a_plan_made_with_a_reading_is_not_replaced_by_one_without(void **state)
+{
+    (void)state;
+    box_ok("plan", show, "--minutes", "20", "--date", "2026-08-12", "--wbgt", "88F");
+    refused(box("plan", show, "--minutes", "20", "--date", "2026-08-12"), 3,
+            "the plan of 2026-08-12 was made at WBGT 88 F; give the reading of now (--wbgt 88F)");
+    box_ok("plan", show, "--minutes", "20", "--date", "2026-08-13");
+    box_ok("plan", show, "--minutes", "20", "--date", "2026-08-12", "--wbgt", "76F");
+    refused(box("plan", show, "--minutes", "20", "--date", "2026-08-12"), 3, "WBGT 76 F");
+    box_ok("plan", show, "--minutes", "20", "--date", "2026-08-12", "--wbgt", "none");
+    box_ok("plan", show, "--minutes", "20", "--date", "2026-08-12");
+}
+
 static void a_rehearsal_longer_than_the_policy_allows_is_refused(void **state)
 {
     (void)state;
@@ -165,6 +285,13 @@ int main(void)
         cmocka_unit_test(the_heat_index_is_that_of_the_weather_service),
         cmocka_unit_test(the_index_has_a_category_and_celsius_is_read),
         cmocka_unit_test(breaks_are_those_of_the_policy),
+        cmocka_unit_test(fixed_items_do_not_take_the_rest_of_the_hour),
+        cmocka_unit_test(an_item_that_is_rest_says_so_wherever_it_is_printed),
+        cmocka_unit_test(a_policy_without_a_reading_is_refused),
+        cmocka_unit_test(a_reading_is_printed_as_it_is_judged),
+        cmocka_unit_test(what_the_heat_index_is_not_made_for_is_said),
+        cmocka_unit_test(a_closed_field_takes_the_day_s_plan_away),
+        cmocka_unit_test(a_plan_made_with_a_reading_is_not_replaced_by_one_without),
         cmocka_unit_test(a_rehearsal_longer_than_the_policy_allows_is_refused),
         cmocka_unit_test(over_the_limit_nothing_is_planned_outdoors_and_that_comes_first),
         cmocka_unit_test(every_plan_says_who_decides_and_none_says_safe),

@@ -136,8 +136,8 @@ static void plans_of_every_kind_hold_together(void **state)
         {"--minutes", "45", "--together"},
         {"--minutes", "90", "--with", "brass,guard", "--reset", "45"},
         {"--minutes", "60", "--fixed", "warm-up:15", "--fixed", "run-through:10:last"},
-        {"--minutes", "60", "--wbgt", "91F"},
         {"--minutes", "90", "--start", "23:30"},
+        {"--minutes", "60", "--wbgt", "91F"}, /* last: the day keeps its reading */
     };
     mixed();
     for (size_t i = 0; i < COUNT(rows); i++) {
@@ -277,6 +277,99 @@ static void is_refused(void **state)
     refused(box("tick", show), 3, "plan"); /* none was stored */
 }
 
+/* --- what can hurt --------------------------------------------------------------------------- */
+
+/* Sets 1 to 3 of eight counts with these dots, and one open mark in each of sets 2 and 3. */
+static void with_dots(const char *field, const char *dots)
+{
+    show = path_in(temp_dir(), "larkspur.show");
+    box_ok("new", show, "--field", field);
+    well(run_in(SMALL_BAND, "boxcall", "add", show, "roster", "-", NULL));
+    well(run_in("set,counts,tempo\n1,8,120\n2,8,120\n3,8,120\n", "boxcall", "add", show, "sets",
+                "-", NULL));
+    well(run_in(dots, "boxcall", "add", show, "dots", "-", NULL));
+    add_clip(show, gray_clip(120), "run", "2026-08-01");
+    box_ok("count", show, "run", "tie", "10", "1");
+    box_ok("mark", show, "run", "15", "ensemble", "phasing");
+    box_ok("mark", show, "run", "19", "ensemble", "phasing");
+}
+
+/* Between a college's hashes (40 ft) paper counts 20 steps of 24 in: 12.7 of them in eight counts
+ * are 38.1 in a step, where plain steps of 22.5 in would be 35.7 and no caution (36 in: common
+ * practice, no source). On a high school's field the same dots are 22.857 in a step: 36.3 in. */
+static void steps_in_depth_are_those_of_the_field(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *field, *to, *says;
+    } rows[] = {{"college", "47.7", "set 2 has steps of 38 in"},
+                {"college", "46.9", NULL}, /* 35.7 */
+                {"high-school", "47.7", "set 2 has steps of 36 in"},
+                {"high-school", "47.5", NULL}};
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        with_dots(rows[i].field, say("performer,set,x,y\nT1,1,0,35\nT1,2,0,%s\n", rows[i].to));
+        const char *text =
+            box_ok("plan", show, "--try", "--minutes", "30", "--most-reps", "20").out;
+        if (rows[i].says)
+            assert_contains(text, rows[i].says);
+        else
+            assert_lacks(text, "has steps of");
+    }
+}
+
+/* T1 and U1 change places along one line, eight steps: they meet half-way, at count 5. Eight counts
+ * at 120 are 4 s; sets 2 and 3 with 20 s of reset 28, in fives 30; walked 16 s and 20, in fives 40.
+ * Set 2 alone is walked in 8 s and 20, in fives 30. */
+static const char crossing[] = "performer,set,x,y\nT1,1,0,30\nT1,2,8,30\nT1,3,8,30\n"
+                               "U1,1,8,30\nU1,2,0,30\nU1,3,0,34\nT2,1,0,10\nT2,2,8,10\n";
+
+static void paths_that_cross_are_walked_first(void **state)
+{
+    (void)state;
+    with_dots("high-school", crossing);
+    const char *text = box_ok("plan", show, "--try", "--minutes", "4", "--together").out;
+    assert_contains(text, "7 reps of 0:30, the first walked at half tempo in 0:40");
+    assert_contains(text, "set 2: T1 and U1 come within 0 in of each other near count 5; walk it "
+                          "before it is run");
+    assert_lacks(text, "set 3: ");
+    const json_t *blocks =
+        blocks_of(box_json("plan", show, "--try", "--minutes", "1", "--together"));
+    const json_t *b = row(blocks, 0);
+    assert_true(number_at(b, "seconds_walked") == 30 && number_at(b, "seconds") == 30);
+    assert_contains(text_at(b, "walk_first"), "set 2: T1 and U1 come within 0 in");
+    assert_true(null_at(row(blocks, 1), "seconds_walked"));
+    const char *csv =
+        box_ok("plan", show, "--try", "--minutes", "1", "--together", "--as", "csv").out;
+    assert_string_equal(csv_at(csv, 0, 12), "seconds_walked");
+    assert_true(atoi(csv_at(csv, 1, 12)) == (int)number_at(b, "seconds_walked"));
+    assert_contains(csv_at(csv, 1, 13), "near count 5");
+}
+
+static void a_marked_collision_is_walked_first_until_it_is_clean(void **state)
+{
+    (void)state;
+    with_dots("high-school", "performer,set,x,y\nT1,1,0,30\nT1,2,8,30\n");
+    assert_lacks(box_ok("plan", show, "--try", "--minutes", "4").out, "walk");
+    box_ok("mark", show, "run", "19.5", "T1", "near collision");
+    const char *text = box_ok("plan", show, "--try", "--minutes", "4", "--together").out;
+    assert_contains(text, "set 3: a near collision is marked in it; walk it before it is run");
+    assert_contains(text, "walked at half tempo");
+    box_ok("state", show, "T1", "near collision", "clean");
+    assert_lacks(box_ok("plan", show, "--try", "--minutes", "4").out, "walk");
+}
+
+/* What is not planned may still be run. */
+static void a_crossing_that_is_not_planned_is_named_too(void **state)
+{
+    (void)state;
+    with_dots("high-school", crossing);
+    box_ok("state", show, "ensemble", "phasing", "clean");
+    box_ok("mark", show, "run", "19", "ensemble", "dress");
+    assert_contains(box_ok("plan", show, "--try", "--minutes", "4", "--fixed", "run:2:last").out,
+                    "not planned, but to be walked before any run-through (somebody comes near "
+                    "somebody): set 2");
+}
+
 /* --- afterwards ------------------------------------------------------------------------------ */
 
 static const char *state_of(const char *whom, const char *fault)
@@ -336,6 +429,10 @@ int main(void)
     case_test(&all, a_plan_comes_as_text_and_csv_too);
     case_test(&all, nothing_open_is_said_clearly);
     cases_of(&all, bad, is_refused);
+    case_test(&all, steps_in_depth_are_those_of_the_field);
+    case_test(&all, paths_that_cross_are_walked_first);
+    case_test(&all, a_marked_collision_is_walked_first_until_it_is_clean);
+    case_test(&all, a_crossing_that_is_not_planned_is_named_too);
     case_test(&all, a_ticked_block_reps_its_lines_and_nothing_else);
     case_test(&all, lines_of_other_sets_stay_open);
     return cases_run(&all, "the rep plan");

@@ -41,8 +41,8 @@ void draw_rehearsal(struct draw *d, uint32_t seed, const struct draw_size *size)
         d->groups[g] = (struct plan_group){"group", below(&seed, 8) > 0, below(&seed, 5) > 0};
     draw_items(d, &seed, size);
     for (int i = 0; i < size->fixed; i++)
-        d->fixed[i] = (struct plan_fixed){"fixed", PLAN_AT,
-                                          18 * 60 + (i + 1) * size->minutes / (size->fixed + 1), 1};
+        d->fixed[i] = (struct plan_fixed){
+            "fixed", PLAN_AT, 18 * 60 + (i + 1) * size->minutes / (size->fixed + 1), 1, false};
     d->in = (struct plan_input){
         .rules = plan_rules_default(),
         .sets = d->sets,

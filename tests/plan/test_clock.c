@@ -48,7 +48,7 @@ static void a_break_begins_early_rather_than_cut_a_rep(void **state)
     x.in.rules.most_reps = 4;
     x.in.n_items = 1;
     x.sets[0].play_s = 60;
-    x.in.rules.breaks = (struct heat_breaks){300, 60, 0, "test"};
+    x.in.rules.breaks = (struct heat_breaks){.work_most_s = 300, .break_s = 60, .source = "test"};
     const struct plan plan = must_plan(&x.in);
     assert_int_equal(plan.n_blocks, 3);
     assert_int_equal(plan.blocks[0].reps, 3);
@@ -70,10 +70,10 @@ static void fixed_items_stand_where_they_were_put(void **state)
     struct example x;
     make_example(&x);
     const struct plan_fixed fixed[] = {
-        {"run-through", PLAN_LAST, 0, 8},
-        {"warm-up", PLAN_FIRST, 0, 10},
-        {"talk", PLAN_AT, 18 * 60 + 30, 5},
-        {"stretching", PLAN_FIRST, 0, 4},
+        {"run-through", PLAN_LAST, 0, 8, false},
+        {"warm-up", PLAN_FIRST, 0, 10, false},
+        {"talk", PLAN_AT, 18 * 60 + 30, 5, false},
+        {"stretching", PLAN_FIRST, 0, 4, false},
     };
     x.in.rules.minutes = 60;
     x.in.fixed = fixed;
@@ -103,11 +103,12 @@ static void breaks_go_around_fixed_items(void **state)
         struct plan_fixed fixed;
         int first_break_min;
     } rows[] = {
-        {{"run", PLAN_AT, 18 * 60 + 15, 10}, 12}, /* across 18:20: water right before it */
-        {{"run", PLAN_AT, 18 * 60 + 21, 5}, 18},  /* it would meet the break's end: before it */
-        {{"run", PLAN_FIRST, 0, 25}, 25},         /* no room before: right after */
-        {{"run", PLAN_AT, 18 * 60 + 5, 15}, 20},  /* over in time */
-        {{"run", PLAN_AT, 18 * 60 + 23, 10}, 20}, /* not in the way */
+        {{"run", PLAN_AT, 18 * 60 + 15, 10, false}, 12}, /* across 18:20: water right before it */
+        {{"run", PLAN_AT, 18 * 60 + 21, 5, false},
+         18},                                    /* it would meet the break's end: before it */
+        {{"run", PLAN_FIRST, 0, 25, false}, 25}, /* no room before: right after */
+        {{"run", PLAN_AT, 18 * 60 + 5, 15, false}, 20},  /* over in time */
+        {{"run", PLAN_AT, 18 * 60 + 23, 10, false}, 20}, /* not in the way */
     };
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct example x;
@@ -133,8 +134,8 @@ static void no_break_follows_a_fixed_item_at_once_to_spare_the_next_one(void **s
     (void)state;
     struct example x;
     make_example(&x);
-    const struct plan_fixed fixed[] = {{"warm-up", PLAN_FIRST, 0, 10},
-                                       {"run", PLAN_AT, 18 * 60 + 13, 12}};
+    const struct plan_fixed fixed[] = {{"warm-up", PLAN_FIRST, 0, 10, false},
+                                       {"run", PLAN_AT, 18 * 60 + 13, 12, false}};
     x.in.rules.minutes = 50;
     x.in.rules.breaks = heat_breaks_default();
     x.in.fixed = fixed;
@@ -152,9 +153,10 @@ static void a_break_begins_when_the_fixed_item_is_over_if_no_rep_fits_between(vo
     (void)state;
     struct example x;
     make_example(&x);
-    const struct plan_fixed fixed[] = {{"warm-up", PLAN_FIRST, 0, 10}};
+    const struct plan_fixed fixed[] = {{"warm-up", PLAN_FIRST, 0, 10, false}};
     x.in.rules.minutes = 30;
-    x.in.rules.breaks = (struct heat_breaks){12 * 60, 180, 0, "test"};
+    x.in.rules.breaks =
+        (struct heat_breaks){.work_most_s = 12 * 60, .break_s = 180, .source = "test"};
     x.in.rules.reset_s = 120;
     x.in.fixed = fixed;
     x.in.n_fixed = 1;
@@ -201,7 +203,7 @@ static void the_clock_runs_over_midnight(void **state)
     make_example(&x);
     x.in.rules.start_min = 23 * 60 + 50;
     x.in.rules.minutes = 30;
-    x.in.fixed = (const struct plan_fixed[]){{"talk", PLAN_AT, 5, 5}}; /* 0:05 */
+    x.in.fixed = (const struct plan_fixed[]){{"talk", PLAN_AT, 5, 5, false}}; /* 0:05 */
     x.in.n_fixed = 1;
     const struct plan plan = must_plan(&x.in);
     bool seen = false;
@@ -237,7 +239,7 @@ static void long_work_without_rest_is_a_caution(void **state)
 
     struct plan plan = must_plan(&x.in);
     assert_true(has_caution(&plan, "min without a rest; more than 45"));
-    const struct plan_fixed run = {"run-through", PLAN_LAST, 0, 30};
+    const struct plan_fixed run = {"run-through", PLAN_LAST, 0, 30, false};
     x.in.rules.breaks = heat_breaks_default();
     plan = must_plan(&x.in);
     assert_false(has_caution(&plan, "without a rest"));

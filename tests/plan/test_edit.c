@@ -34,7 +34,7 @@ static void draw_hour(struct draw *d, uint32_t seed)
     const struct draw_size size = {
         .sets = 9, .items = 14, .groups = 2, .minutes = 25, .chunk_sets = 3, .most_reps = 6};
     draw_rehearsal(d, seed, &size);
-    d->in.rules.breaks = (struct heat_breaks){480, 120, 0, "test"};
+    d->in.rules.breaks = (struct heat_breaks){.work_most_s = 480, .break_s = 120, .source = "test"};
     for (int s = 0; s < size.sets; s++)
         d->sets[s].opens = false; /* a person may keep a chunk that the rules would not join */
 }
@@ -194,7 +194,7 @@ static void an_order_that_fits_less_reports_the_lost_reps(void **state)
         .rules = plan_rules_default(), .sets = sets, .items = items, .n_sets = 2, .n_items = 2};
     in.rules.minutes = 8;
     in.rules.chunk_sets = 1;
-    in.rules.breaks = (struct heat_breaks){240, 60, 0, "test"};
+    in.rules.breaks = (struct heat_breaks){.work_most_s = 240, .break_s = 60, .source = "test"};
     struct plan_wishes w = {0};
     struct err e = {0};
     const struct plan best = remake(&in, &w);

@@ -146,6 +146,37 @@ static void a_caution_names_index_category_and_page(void **state)
     buf_free(&text);
 }
 
+/* The chart's last row is 110 °F and its largest figure 137 (NWS Tulsa; table above). The equation
+ * goes on: 150 °F at 100 % would be 802. */
+static void a_caution_says_when_the_chart_does_not_reach_so_far(void **state)
+{
+    (void)state;
+    static const struct {
+        double t, r;
+        const char *says, *never;
+    } rows[] = {
+        {150, 100, "Heat index: 150 °F at 100 % is beyond the NWS chart", "802"},
+        {112, 10, "is beyond the NWS chart", "about"},
+        {104, 60, "is beyond the NWS chart", "about"}, /* 104 °F: 137 at 55 %, no more behind it */
+        {104, 55, "about 137 °F", "outside the NWS chart"},
+        {110, 40, "about 136 °F", "outside the NWS chart"},
+        {75, 60, "outside the NWS chart (80 to 110 °F, 40 to 100 %", "beyond"},
+        {95, 10, "outside the NWS chart", "beyond"},
+        {94, 70, "about 119 °F", "outside the NWS chart"},
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct buf text = {0};
+        heat_caution(rows[i].t, rows[i].r, &text);
+        if (!strstr(buf_text(&text), rows[i].says) || strstr(buf_text(&text), rows[i].never))
+            fail_msg("%g °F, %g %%: %s", rows[i].t, rows[i].r, buf_text(&text));
+        buf_free(&text);
+    }
+    struct buf text = {0};
+    heat_caution(150, 100, &text);
+    assert_non_null(strstr(buf_text(&text), "extreme danger, or a wrong reading"));
+    buf_free(&text);
+}
+
 static void temperatures_are_read_with_their_unit(void **state)
 {
     (void)state;
@@ -218,6 +249,7 @@ int main(void)
         cmocka_unit_test(categories_begin_where_the_named_page_says),
         cmocka_unit_test(a_caution_never_says_that_conditions_are_safe),
         cmocka_unit_test(a_caution_names_index_category_and_page),
+        cmocka_unit_test(a_caution_says_when_the_chart_does_not_reach_so_far),
         cmocka_unit_test(temperatures_are_read_with_their_unit),
         cmocka_unit_test(temperatures_without_unit_or_sense_are_refused),
         cmocka_unit_test(humidity_is_a_percentage),

@@ -56,7 +56,9 @@ static void bad_figures_are_refused_with_a_reason(void **state)
     REFUSE(x.items[1].set_shares = &no_share, "shares of its sets are all 0");
     REFUSE(x.sets[0].play_s = INFINITY, "set 1: inf s");
     REFUSE(x.in.rules.breaks.work_most_s = 30, "breaks: 30 s of work");
-    REFUSE((x.in.rules.breaks = (struct heat_breaks){600, 60, 120, "hot"}),
+    REFUSE((x.in.rules.breaks =
+                (struct heat_breaks){
+                    .work_most_s = 600, .break_s = 60, .longest_s = 120, .source = "hot"}),
            "longer than the 2 min");
 #undef REFUSE
 }
@@ -69,7 +71,7 @@ static void too_few_minutes_for_one_rep_say_what_one_takes(void **state)
     x.in.rules.minutes = 1;
     x.in.rules.reset_s = 45;
     must_refuse(&x.in, "set 1 takes 65 s");
-    const struct plan_fixed warm_up = {"warm-up", PLAN_FIRST, 0, 3};
+    const struct plan_fixed warm_up = {"warm-up", PLAN_FIRST, 0, 3, false};
     make_example(&x);
     x.in.fixed = &warm_up;
     x.in.n_fixed = 1;
@@ -82,18 +84,18 @@ static void fixed_items_that_clash_are_named(void **state)
     struct example x;
     make_example(&x);
     x.in.rules.minutes = 30;
-    x.in.fixed = (const struct plan_fixed[]){{"talk", PLAN_AT, 18 * 60 + 5, 10},
-                                             {"warm-up", PLAN_FIRST, 0, 10}};
+    x.in.fixed = (const struct plan_fixed[]){{"talk", PLAN_AT, 18 * 60 + 5, 10, false},
+                                             {"warm-up", PLAN_FIRST, 0, 10, false}};
     x.in.n_fixed = 2;
     must_refuse(&x.in, "warm-up and talk overlap at 18:05");
-    x.in.fixed = (const struct plan_fixed[]){{"run", PLAN_AT, 18 * 60 + 25, 10}};
+    x.in.fixed = (const struct plan_fixed[]){{"run", PLAN_AT, 18 * 60 + 25, 10, false}};
     x.in.n_fixed = 1;
     must_refuse(&x.in, "run: at 18:25 for 10 min it does not fit");
-    x.in.fixed = (const struct plan_fixed[]){{"early", PLAN_AT, 17 * 60, 10}};
+    x.in.fixed = (const struct plan_fixed[]){{"early", PLAN_AT, 17 * 60, 10, false}};
     must_refuse(&x.in, "early: at 17:00 next day");
-    x.in.fixed = (const struct plan_fixed[]){{"run", PLAN_LAST, 0, 40}};
+    x.in.fixed = (const struct plan_fixed[]){{"run", PLAN_LAST, 0, 40, false}};
     must_refuse(&x.in, "run: at ");
-    x.in.fixed = (const struct plan_fixed[]){{"run", PLAN_LAST, 0, 0}};
+    x.in.fixed = (const struct plan_fixed[]){{"run", PLAN_LAST, 0, 0, false}};
     must_refuse(&x.in, "run: 0 min");
 }
 

@@ -108,6 +108,64 @@ static void an_item_s_own_p_and_shares_count(void **state)
     assert_close(must_plan(&x.in).gain, 6 * (1 - 0.75 * 0.75 * 0.75));
 }
 
+/* Half tempo takes the playing time twice: a set of 20 s with 20 s of reset is 40 s run and 60 s
+ * walked. By hand, three minutes, weights 6, 4, 8, p 0.5: 1-3 joined is 140 s walked and 80 s run,
+ * so one rep of it fits (9.0); best is 1 once, 2 walked once, 3 twice: 40 + 60 + 80 s, 3 + 2 + 6
+ * = 11. */
+static void a_set_that_is_walked_first_takes_its_time(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    x.sets[1].walk = "T1 and M4 come within 3 in of each other near count 5";
+    struct plan plan = must_plan(&x.in);
+    assert_close(plan.gain, 11);
+    assert_int_equal(plan.n_blocks, 3);
+    assert_int_equal(plan.blocks[0].walk_s + plan.blocks[2].walk_s, 0);
+    assert_int_equal(plan.blocks[1].walk_s, 60);
+    assert_int_equal(plan.blocks[1].seconds, 60);
+    x.in.rules.minutes = 1; /* no room for 2 beside another: 3 alone, 4.0 */
+    plan = must_plan(&x.in);
+    assert_close(plan.gain, 4);
+    assert_true(has_caution(&plan, "not planned, but to be walked before any run-through"));
+    x.in.rules.minutes = 3;
+    x.in.n_items = 2; /* sets 1 and 2 are open; 2 alone: 60 s walked, then 40 s */
+    x.items[0].weight = 0;
+    x.in.rules.setup_s = 10;
+    plan = must_plan(&x.in);
+    assert_int_equal(plan.n_blocks, 1);
+    const struct plan_block *b = &plan.blocks[0];
+    assert_int_equal(b->walk_s, 60);
+    assert_int_equal(b->rep_s, 40);
+    assert_int_equal(b->reps, 3);
+    assert_int_equal(b->seconds, 10 + 60 + 2 * 40);
+    assert_string_equal(b->name, PLAN_WALK_FIRST);
+    assert_true(has_caution(&plan, "set 2: T1 and M4 come within 3 in of each other near count 5; "
+                                   "walk it before it is run"));
+}
+
+/* The part of a chunk behind a break goes on at full tempo. */
+static void only_the_first_rep_of_a_chunk_is_walked(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    x.in.rules.minutes = 8;
+    x.in.rules.most_reps = 5;
+    x.in.n_items = 1;
+    x.sets[0].walk = "somebody is near somebody";
+    x.in.rules.breaks = (struct heat_breaks){.work_most_s = 120, .break_s = 60, .source = "test"};
+    const struct plan plan = must_plan(&x.in);
+    int walked = 0, reps = 0;
+    for (size_t i = 0; i < plan.n_blocks; i++) {
+        walked += plan.blocks[i].walk_s > 0;
+        reps += plan.blocks[i].reps;
+    }
+    assert_int_equal(walked, 1);
+    assert_int_equal(plan.blocks[0].walk_s, 60);
+    assert_int_equal(reps, 5);
+}
+
 /* --- who is there --- */
 
 static void sections_apart_work_at_the_same_time(void **state)
@@ -237,7 +295,8 @@ static void blocks_never_overlap_and_gains_add_up(void **state)
                                        .chunk_sets = 3,
                                        .most_reps = 8};
         draw_rehearsal(&d, seed, &size);
-        d.in.rules.breaks = (struct heat_breaks){60 * (5 + (int)seed % 9), 120, 0, "test"};
+        d.in.rules.breaks = (struct heat_breaks){
+            .work_most_s = 60 * (5 + (int)seed % 9), .break_s = 120, .source = "test"};
         const struct plan plan = must_plan(&d.in);
         check_plan(&plan);
     }
@@ -268,6 +327,8 @@ int main(void)
         cmocka_unit_test(a_set_that_opens_a_part_is_not_joined_to_the_one_before),
         cmocka_unit_test(set_up_time_is_taken_once_for_a_chunk),
         cmocka_unit_test(an_item_s_own_p_and_shares_count),
+        cmocka_unit_test(a_set_that_is_walked_first_takes_its_time),
+        cmocka_unit_test(only_the_first_rep_of_a_chunk_is_walked),
         cmocka_unit_test(sections_apart_work_at_the_same_time),
         cmocka_unit_test(a_fix_that_needs_the_others_is_never_worked_apart),
         cmocka_unit_test(items_of_an_absent_section_are_left_with_the_reason),

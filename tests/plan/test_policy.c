@@ -71,6 +71,43 @@ static void a_reading_between_two_bands_gets_the_stricter_one(void **state)
     assert_false(policy_at(&shipped, NAN)->outdoors);
 }
 
+/* 33.34 °C are 92.012 °F: the table allows 92.0, so a sentence that refuses may not say 92.0. */
+static void a_reading_is_printed_in_the_band_it_is_judged_by(void **state)
+{
+    (void)state;
+    static const struct {
+        double wbgt;
+        const char *text;
+    } rows[] = {{91, "91.0"},     {92, "92.0"},    {92.012, "92.01"}, {92.0004, "92.0004"},
+                {92.1, "92.1"},   {81.9, "81.9"},  {81.95, "82.0"},   {81.92, "81.92"},
+                {86.94, "86.94"}, {89.96, "90.0"}, {75.44, "75.4"}};
+    for (size_t i = 0; i < COUNT(rows); i++)
+        assert_string_equal(policy_reading(&shipped, rows[i].wbgt, &arena), rows[i].text);
+    struct heat_breaks got;
+    struct err e = {0};
+    assert_false(policy_breaks(&shipped, 92.012, 30, &arena, &got, &e));
+    assert_non_null(strstr(e.text, "WBGT 92.01 °F"));
+}
+
+/* 9 min in 3 breaks of 3, 12 in 3 of 4, 16 in 4 of 4, 20 min however they are cut. */
+static void any_hour_is_asked_for_what_the_row_says(void **state)
+{
+    (void)state;
+    static const struct {
+        double wbgt;
+        struct heat_hour hour;
+    } rows[] = {
+        {80, {540, 3, 180}}, {85, {720, 3, 240}}, {88, {960, 4, 240}}, {91, {1200, 0, 180}}};
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct heat_breaks got;
+        struct err e = {0};
+        assert_true(policy_breaks(&shipped, rows[i].wbgt, 60, &arena, &got, &e));
+        assert_int_equal(got.hour.rest_s, rows[i].hour.rest_s);
+        assert_int_equal(got.hour.breaks, rows[i].hour.breaks);
+        assert_int_equal(got.hour.least_s, rows[i].hour.least_s);
+    }
+}
+
 /* Break minutes per hour implied by the table: 9, 12, 16, 20. */
 static void an_hour_in_the_rhythm_holds_the_asked_rest(void **state)
 {
@@ -192,6 +229,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_shipped_policy_says_what_the_published_table_says),
         cmocka_unit_test(a_reading_between_two_bands_gets_the_stricter_one),
+        cmocka_unit_test(a_reading_is_printed_in_the_band_it_is_judged_by),
+        cmocka_unit_test(any_hour_is_asked_for_what_the_row_says),
         cmocka_unit_test(an_hour_in_the_rhythm_holds_the_asked_rest),
         cmocka_unit_test(the_policy_refuses_what_it_forbids),
         cmocka_unit_test(a_policy_with_a_hole_or_a_slip_is_refused_with_its_place),

@@ -1,6 +1,6 @@
-/* The files that come with the program. */
-#ifndef VERB_SHARE_H
-#define VERB_SHARE_H
+/* What is installed beside the program: the tables that a show begins with, the heat policy. */
+#ifndef APP_SHARE_H
+#define APP_SHARE_H
 
 #include "base/buf.h"
 #include "base/err.h"

@@ -1,4 +1,4 @@
-#include "verb/share.h"
+#include "app/share.h"
 
 #include <stdlib.h>
 

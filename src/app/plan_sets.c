@@ -1,0 +1,139 @@
+/* The sets of a plan: how long they take, how large the steps are. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "app/plan_parts.h"
+#include "app/ties.h"
+#include "plan/paths.h"
+
+enum { BACKWARD_IN = 90 }; /* four steps away from the box, more than across */
+
+/* Where everybody stands at every set: at[performer * n_sets + set]. */
+struct drill {
+    const struct show *show;
+    struct dot *at;
+    bool *known;
+};
+
+static struct drill drill_of(const struct show *show, struct arena *mem)
+{
+    const size_t n = show->n_performers * (show->n_sets + 1);
+    struct drill d = {show, arena_alloc(mem, n * sizeof *d.at),
+                      arena_alloc(mem, n * sizeof *d.known)};
+    for (size_t i = 0; i < show->n_dots; i++) {
+        const size_t at =
+            (size_t)show->dots[i].performer * show->n_sets + (size_t)show->dots[i].set;
+        d.at[at] = show->dots[i];
+        d.known[at] = true;
+    }
+    return d;
+}
+
+/* The paths of the move to set s (from 1) that are known; returns how many. */
+static size_t paths_to(const struct drill *d, size_t s, struct path *out)
+{
+    const struct grid *grid = &d->show->grid;
+    size_t n = 0;
+    for (size_t p = 0; p < d->show->n_performers; p++) {
+        const size_t at = p * d->show->n_sets + s;
+        if (!d->known[at] || !d->known[at - 1])
+            continue;
+        const struct dot *from = &d->at[at - 1], *to = &d->at[at];
+        out[n++] = (struct path){from->x * GRID_ACROSS_IN, grid_depth_in(grid, from->y),
+                                 to->x * GRID_ACROSS_IN, grid_depth_in(grid, to->y), (int)p};
+    }
+    return n;
+}
+
+/* The longest step of the move and whether somebody goes backward. */
+static void add_steps(const struct path *paths, size_t n, struct plan_set *set)
+{
+    for (size_t i = 0; i < n; i++) {
+        const double dx = paths[i].x1 - paths[i].x0, dy = paths[i].y1 - paths[i].y0;
+        const double step = hypot(dx, dy) / set->counts;
+        set->step_in = step > set->step_in ? step : set->step_in;
+        set->backward |= dy > BACKWARD_IN && dy > fabs(dx);
+    }
+}
+
+/* Count 1 is the beginning of the move. */
+static void add_meeting(const struct show *show, struct path *paths, size_t n, struct plan_set *set,
+                        struct arena *mem)
+{
+    struct meeting m;
+    const size_t pairs = paths_meet(paths, n, &m);
+    if (pairs == 0)
+        return;
+    set->walk = arena_printf(mem, "%s and %s come within %.0f in of each other near count %.0f",
+                             show->performers[m.a].label, show->performers[m.b].label, m.inches,
+                             1 + m.part * set->counts);
+    if (pairs > 1)
+        set->walk =
+            arena_printf(mem, "%s (%zu pairs come within %g in)", set->walk, pairs, PATHS_NEAR_IN);
+}
+
+static void add_moves(const struct show *show, struct plan_set *sets, struct arena *mem)
+{
+    const struct drill d = drill_of(show, mem);
+    struct path *paths = arena_alloc(mem, (show->n_performers + 1) * sizeof *paths);
+    for (size_t s = 1; s < show->n_sets; s++) {
+        if (sets[s].counts <= 0)
+            continue;
+        const size_t n = paths_to(&d, s, paths);
+        add_steps(paths, n, &sets[s]);
+        add_meeting(show, paths, n, &sets[s], mem);
+    }
+}
+
+struct plan_set *part_sets(struct app *a, struct arena *mem)
+{
+    const struct show *show = &a->show;
+    struct plan_set *out = arena_alloc(mem, (show->n_sets + 1) * sizeof *out);
+    const struct move *moves = app_moves(show, mem);
+    for (size_t i = 0; i < show->n_sets; i++)
+        out[i] = (struct plan_set){
+            .label = arena_strdup(mem, show->sets[i].label),
+            .counts = show->sets[i].counts,
+            .play_s = tempo_known(&moves[i]) ? tempo_length(&moves[i]) : NAN,
+            .bpm_from = show->sets[i].tempo,
+            .bpm_to = show->sets[i].tempo_end,
+        };
+    add_moves(show, out, mem);
+    return out;
+}
+
+bool part_seconds(struct app *a, const struct plan_choice *choice, struct plan_set *sets,
+                  struct arena *mem, struct err *e)
+{
+    for (size_t i = 0; i < choice->n_seconds; i++) {
+        char *label = arena_strdup(mem, choice->seconds[i]), *s = strrchr(label, ':'), *end = s;
+        double seconds = s ? strtod(s + 1, &end) : 0;
+        if (!s || end == s + 1 || *end || !(seconds > 0 && seconds <= 3600))
+            return err_set(e, ERR_USAGE, "plan: write --seconds SET:SECONDS, not '%s'", label);
+        *s = '\0';
+        int set = move_find(app_moves(&a->show, mem), a->show.n_sets, label, e);
+        if (set < 0)
+            return false;
+        sets[set].play_s = seconds;
+    }
+    return true;
+}
+
+static bool speaks_of_collision(const struct fault *f)
+{
+    return strcasestr(f->name, "collision") || strcasestr(f->words, "collision");
+}
+
+void part_collision(const struct show *show, int fault, int set, struct plan_set *sets,
+                    struct arena *mem)
+{
+    static const char marked[] = "is marked in it";
+    if (set < 0 || !speaks_of_collision(&show->faults[fault]))
+        return;
+    const char *why = sets[set].walk;
+    if (why && strstr(why, marked))
+        return;
+    sets[set].walk = arena_printf(mem, "%s%sa %s %s", why ? why : "", why ? "; " : "",
+                                  show->faults[fault].name, marked);
+}

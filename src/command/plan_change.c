@@ -1,0 +1,197 @@
+/* The rep plan screen's commands: lengthen, drop, move, keep, take back, tick off. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "command/command.h"
+#include "command/plan.h"
+
+/* A plan that is being worked through stays as it is: its done blocks would lose their place. */
+static bool may_change(struct desk *d)
+{
+    plan_follow(d);
+    const struct desk_plan *p = d->plan;
+    if (!p || p->line >= p->kept.n_blocks) {
+        desk_trouble(d, "no plan yet: plan MINUTES START");
+        return false;
+    }
+    if (!plan_may_change(p)) {
+        desk_trouble(d, !p->draft
+                            ? "this is the stored plan; :plan MINUTES START makes a new one"
+                            : "blocks are ticked off; :plan MINUTES START plans what is left");
+        return false;
+    }
+    return true;
+}
+
+static struct plan_wishes copy_of(const struct plan_wishes *w)
+{
+    struct plan_wishes out = {0};
+    for (size_t i = 0; i < w->n; i++) {
+        out.at = array_grow(out.at, out.n, &out.cap, sizeof *out.at);
+        out.at[out.n++] = w->at[i];
+    }
+    return out;
+}
+
+static void remember(struct desk_plan *p, struct plan_wishes before)
+{
+    if (p->n_before == PLAN_UNDO) {
+        plan_wishes_free(&p->before[0]);
+        memmove(p->before, p->before + 1, (PLAN_UNDO - 1) * sizeof *p->before);
+        p->n_before--;
+    }
+    p->before[p->n_before++] = before;
+}
+
+/* A change is tried on the list of wishes; when the plan refuses it, the list is put back. */
+static void
+change(struct desk *d,
+       bool (*edit)(struct plan_wishes *, const struct plan *, size_t, int, struct err *), int by)
+{
+    struct err e = {0};
+    if (!may_change(d))
+        return;
+    struct desk_plan *p = d->plan;
+    struct plan_wishes before = copy_of(&p->wishes);
+    if (!edit(&p->wishes, &p->report.plan, p->line, by, &e)) {
+        desk_trouble(d, "%s", e.text);
+    } else if (plan_remake(d, &e)) {
+        remember(p, before);
+        return;
+    }
+    plan_wishes_free(&p->wishes);
+    p->wishes = before;
+}
+
+bool plan_undo(struct desk *d)
+{
+    struct err e = {0};
+    if (d->screen != SCREEN_PLAN || !d->plan)
+        return false;
+    plan_follow(d);
+    struct desk_plan *p = d->plan;
+    if (!p || !plan_may_change(p) || p->n_before == 0) {
+        desk_trouble(d, "no change of this plan to take back");
+        return true;
+    }
+    struct plan_wishes now = p->wishes;
+    p->wishes = p->before[p->n_before - 1];
+    if (plan_remake(d, &e)) {
+        p->n_before--;
+        plan_wishes_free(&now);
+    } else {
+        p->wishes = now;
+    }
+    return true;
+}
+
+static bool edit_reps(struct plan_wishes *w, const struct plan *p, size_t block, int by,
+                      struct err *e)
+{
+    return plan_edit_reps(w, p, block, p->blocks[block].chunk_reps + by, e);
+}
+
+static bool edit_drop(struct plan_wishes *w, const struct plan *p, size_t block, int by,
+                      struct err *e)
+{
+    (void)by;
+    return plan_edit_drop(w, p, block, e);
+}
+
+static bool edit_keep(struct plan_wishes *w, const struct plan *p, size_t block, int by,
+                      struct err *e)
+{
+    (void)by;
+    return p->blocks[block].kept ? plan_edit_release(w, p, block, e)
+                                 : plan_edit_keep(w, p, block, e);
+}
+
+static bool edit_move(struct plan_wishes *w, const struct plan *p, size_t block, int by,
+                      struct err *e)
+{
+    int to = plan_edit_place(p, block) + by;
+    if (to < 0)
+        return err_set(e, ERR_INPUT, "it is the first already");
+    return plan_edit_move(w, p, block, to, e);
+}
+
+void command_reps(struct desk *d, const char *arg)
+{
+    change(d, edit_reps, *arg == '-' ? -1 : 1);
+}
+
+void command_drop(struct desk *d, const char *arg)
+{
+    (void)arg;
+    change(d, edit_drop, 0);
+}
+
+void command_keep(struct desk *d, const char *arg)
+{
+    (void)arg;
+    change(d, edit_keep, 0);
+}
+
+void command_shift(struct desk *d, const char *arg)
+{
+    change(d, edit_move, *arg == '-' ? -1 : 1);
+}
+
+/* "", "3" -> reps made; -1 takes the tick back; false when it is no number of reps. */
+static bool reps_made(const struct rep_block *b, const char *arg, int *out)
+{
+    char *end;
+    const long n = strtol(arg, &end, 10);
+    *out = b->reps_made >= 0 ? -1 : b->reps;
+    if (!*arg)
+        return true;
+    *out = (int)n;
+    return end != arg && !*end && n >= 0 && n <= PLAN_REPS_MOST;
+}
+
+void command_tick(struct desk *d, const char *arg)
+{
+    struct err e = {0};
+    int repped, reps;
+    const bool same = plan_follow(d); /* whose marks become repped is read from the file */
+    struct desk_plan *p = d->plan;
+    if (!p || p->line >= p->kept.n_blocks) {
+        desk_trouble(d, "no plan yet: plan MINUTES START");
+    } else if (!same) {
+        desk_trouble(d, "another program made a new plan of the day; look again what to tick off");
+    } else if (!reps_made(&p->kept.blocks[p->line], arg, &reps)) {
+        desk_trouble(d, "'%.40s' is not a number of reps from 0 to %d", arg, PLAN_REPS_MOST);
+    } else {
+        const bool ok = app_plan_tick(d->app, p->kept.id, p->line, reps, &repped, &e);
+        desk_wrote(d);
+        const bool read = desk_reload(d, ok ? &e : &(struct err){0}); /* it moved, either way */
+        plan_follow(d);
+        if (!ok || !read) {
+            desk_trouble(d, "%s", e.text);
+            return;
+        }
+        desk_say(d, reps < 0 ? "not done after all" : "done; %d mark%s now repped", repped,
+                 repped == 1 ? "" : "s");
+    }
+}
+
+bool plan_moment(const struct desk *d, int64_t *clip, int64_t *at_us, int64_t *mark)
+{
+    const struct desk_plan *p = d->plan;
+    if (!p || !p->draft || p->line >= p->report.plan.n_blocks)
+        return false;
+    const struct plan_block *b = &p->report.plan.blocks[p->line];
+    for (size_t i = 0; i < b->n_fixes; i++) {
+        const struct plan_target *t = &p->report.targets[b->fixes[i]];
+        for (size_t k = 0; k < t->n_moments; k++) {
+            const struct report_moment *m = &t->moments[k];
+            if (m->set < b->first_set || m->set > b->last_set)
+                continue;
+            *clip = p->report.clips[m->at.clip].id;
+            *at_us = m->at.at_us;
+            *mark = m->mark;
+            return true;
+        }
+    }
+    return false;
+}

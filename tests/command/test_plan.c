@@ -1,0 +1,270 @@
+/* The rep plan on the desk: the show may be loaded again at any moment, other programs may change
+ * what the plan speaks of, and the heat of the day is not dropped. */
+#include <stdio.h>
+#include <string.h>
+
+#include "command/command.h"
+#include "command/plan.h"
+#include "lib/cases.h"
+#include "lib/run.h"
+
+static struct app app;
+static struct desk d;
+static const char *show;
+
+static void must(struct run r)
+{
+    assert_exit(r, 0);
+}
+
+#define SECTIONS "section,parent,key\nensemble,,a\nbrass,ensemble,b\n"
+#define TABLE    "performer,name,section\nT1,Ada Finch,trumpets\nU1,Cy Moss,tubas\n"
+
+/* Two sections with faults that each can mend alone, and one that needs both. */
+static int open_desk(void **state)
+{
+    (void)state;
+    const char *dir = temp_dir(), *clip = path_in(dir, "run.mp4");
+    struct err e;
+    show = path_in(dir, "a.show");
+    must(run("ffmpeg", "-nostdin", "-v", "error", "-f", "lavfi", "-i", "color=gray:s=64x36:r=1",
+             "-t", "60", "-pix_fmt", "yuv420p", clip, NULL));
+    must(run("boxcall", "new", show, NULL));
+    must(run_in(SECTIONS "trumpets,brass,t\ntubas,brass,u\n", "boxcall", "add", show, "sections",
+                "-", NULL));
+    must(run_in(TABLE, "boxcall", "add", show, "roster", "-", NULL));
+    must(run_in("set,counts,tempo\n1,16,120\n2,16,120\n3,16,120\n", "boxcall", "add", show, "sets",
+                "-", NULL));
+    must(run("boxcall", "add", show, "clip", clip, "--label", "run", NULL));
+    must(run("boxcall", "count", show, "run", "tie", "10", "1", NULL));
+    must(run_in("clip,time,target,fault,severity\nrun,11,trumpets,slouch,3\nrun,20,tubas,slouch,3\n"
+                "run,28,ensemble,phasing,3\n",
+                "boxcall", "add", show, "marks", "-", NULL));
+    if (!app_open(&app, show, &e) || !desk_open(&d, &app, &e))
+        fail_msg("%s", e.text);
+    return 0;
+}
+
+static int close_desk(void **state)
+{
+    (void)state;
+    desk_close(&d);
+    app_close(&app);
+    return 0;
+}
+
+static void load_again(void)
+{
+    struct err e;
+    if (!desk_reload(&d, &e))
+        fail_msg("%s", e.text);
+}
+
+/* All that the screen reads of the plan. */
+static const char *shown(void)
+{
+    struct buf text = {0};
+    for (size_t i = 0; i < d.plan->kept.n_blocks; i++) {
+        const struct rep_block *b = &d.plan->kept.blocks[i];
+        buf_printf(&text, "%d %s|%s|%s|%d|", b->start_s, b->who, b->what, b->sets, b->reps);
+        for (size_t k = 0; k < d.plan->words[i].n; k++)
+            buf_printf(&text, "%s;", d.plan->words[i].fix[k]);
+        buf_char(&text, '\n');
+    }
+    for (size_t i = 0; d.plan->draft && i < d.plan->report.plan.n_blocks; i++)
+        buf_printf(&text, "%s ", plan_who(&d.plan->report, d.plan->report.plan.blocks[i].group));
+    const char *out = arena_strdup(test_arena(), buf_text(&text));
+    buf_free(&text);
+    return out;
+}
+
+static void choose(const char *who)
+{
+    for (size_t i = 0; i < d.plan->kept.n_blocks; i++)
+        if (strcmp(d.plan->kept.blocks[i].who, who) == 0) {
+            d.plan->line = i;
+            return;
+        }
+    fail_msg("no block of %s in\n%s", who, shown());
+}
+
+static void says(const char *text)
+{
+    if (!strstr(d.message, text))
+        fail_msg("'%s' lacks '%s'", d.message, text);
+}
+
+static const char *state_of(const char *section)
+{
+    const char *csv = run("boxcall", "calls", show, "run", "--as", "csv", NULL).out;
+    const char *at = strstr(csv, section);
+    return at && strstr(at, "repped") && strstr(at, "repped") < strchr(at, '\n') ? "repped"
+                                                                                 : "open";
+}
+
+/* --- loaded again ----------------------------------------------------------------------------- */
+
+static void the_plan_outlives_the_show_it_was_made_from(void **state)
+{
+    (void)state;
+    desk_run(&d, "plan 20 18:00");
+    assert_false(d.trouble);
+    const char *before = shown();
+    assert_non_null(strstr(before, "trumpets: slouch (1)"));
+    for (int i = 0; i < 3; i++) {
+        load_again();
+        assert_string_equal(shown(), before);
+    }
+    assert_true(plan_may_change(d.plan));
+    desk_run(&d, "reps -");
+    assert_false(d.trouble);
+    load_again();
+    desk_run(&d, "tick");
+    says("done;");
+    desk_run(&d, "tick"); /* and not, after all */
+    load_again();
+    assert_true(strlen(shown()) > 0);
+}
+
+static void a_tick_reps_whom_it_names_when_sections_changed_places(void **state)
+{
+    (void)state;
+    desk_run(&d, "plan 20 18:00");
+    must(run_in(SECTIONS "tubas,brass,u\ntrumpets,brass,t\n", "boxcall", "add", show, "sections",
+                "-", NULL));
+    choose("trumpets");
+    load_again();
+    says("sections, faults or sets changed");
+    assert_false(plan_may_change(d.plan));
+    choose("trumpets");
+    desk_run(&d, "tick");
+    says("done; 1 mark now repped");
+    assert_string_equal(state_of("trumpets"), "repped");
+    assert_string_equal(state_of("tubas"), "open");
+}
+
+/* The same with nobody telling the desk: the other program writes, and at once the person acts. */
+static void a_change_is_refused_when_its_positions_are_not_sure(void **state)
+{
+    (void)state;
+    struct err e;
+    desk_run(&d, "plan 20 18:00");
+    must(run_in(SECTIONS "tubas,brass,u\ntrumpets,brass,t\n", "boxcall", "add", show, "sections",
+                "-", NULL));
+    assert_true(app_reload(&app, &e));
+    desk_run(&d, "drop");
+    assert_true(d.trouble);
+    says("this is the stored plan");
+    desk_run(&d, "plan 20 18:00");
+    assert_true(plan_may_change(d.plan));
+}
+
+static void a_plan_that_another_program_made_is_shown_as_it_is(void **state)
+{
+    (void)state;
+    desk_run(&d, "plan 20 18:00");
+    must(run("boxcall", "plan", show, "--minutes", "5", "--start", "9:00", NULL));
+    desk_run(&d, "tick");
+    assert_true(d.trouble);
+    says("another program made a new plan");
+    must(run("boxcall", "plan", show, "--minutes", "5", "--start", "9:00", "--together", NULL));
+    desk_run(&d, "drop");
+    assert_true(d.trouble);
+    assert_int_equal(d.plan->minutes, 5);
+    assert_int_equal(d.plan->start_min, 9 * 60);
+}
+
+/* --- heat ------------------------------------------------------------------------------------- */
+
+/* The row of 87.0 to 89.9 asks 16 min of rest in an hour (share/heat-policy.csv). */
+static int rest_s(void)
+{
+    int rest = 0;
+    for (size_t i = 0; i < d.plan->kept.n_blocks; i++)
+        rest += d.plan->kept.blocks[i].kind == PLAN_BREAK ? d.plan->kept.blocks[i].seconds : 0;
+    return rest;
+}
+
+static void the_heat_of_the_day_s_plan_holds_on(void **state)
+{
+    (void)state;
+    must(
+        run("boxcall", "plan", show, "--minutes", "60", "--start", "17:00", "--wbgt", "88F", NULL));
+    desk_run(&d, "plan 60 17:00");
+    says("WBGT 88F of today's stored plan holds on (a newer one: :plan 60 17:00 76F, or none)");
+    assert_true(rest_s() >= 16 * 60);
+    desk_run(&d, "list +1");
+    desk_run(&d, "keep");
+    desk_run(&d, "reps +");
+    assert_true(rest_s() >= 16 * 60);
+    assert_string_equal(d.plan->wbgt, "88F");
+    desk_run(&d, "plan 60 17:00 91F");
+    assert_true(rest_s() >= 20 * 60);
+    desk_run(&d, "plan 90 17:00");
+    assert_true(d.trouble);
+    says("longer than the 1 h allowed");
+    assert_int_equal(d.plan->minutes, 60); /* the one before stays */
+    desk_run(&d, "plan 60 17:00 none");
+    assert_true(!d.trouble && rest_s() < 16 * 60);
+    assert_string_equal(d.plan->wbgt, "");
+}
+
+static void a_closed_field_leaves_no_plan_on_the_desk(void **state)
+{
+    (void)state;
+    desk_run(&d, "plan 20 18:00");
+    assert_non_null(d.plan);
+    desk_run(&d, "plan 20 18:00 95F");
+    assert_true(d.trouble);
+    says("NO OUTDOOR ACTIVITY at WBGT 95.0 F by the policy: today's plan is taken away");
+    assert_null(d.plan);
+    desk_run(&d, "plan 20 18:00");
+    says("NO OUTDOOR ACTIVITY");
+    desk_run(&d, "plan 20 18:00 76F");
+    desk_run(&d, "tick");
+    desk_run(&d, "plan 20 18:00 95F");
+    says("ticked off, so it stays stored; do not go on with it outdoors");
+    assert_non_null(d.plan);
+    desk_run(&d, "plan 20 18:00 none");
+    assert_false(d.trouble);
+}
+
+static void what_is_no_order_of_a_plan_is_refused_in_words(void **state)
+{
+    (void)state;
+    static const char *const rows[][2] = {
+        {"plan x", "write the minutes"},
+        {"plan 0", "write the minutes"},
+        {"plan 99999999999999999999", "write the minutes"},
+        {"plan 90 25:00", "no time of day"},
+        {"plan 90 18:00 hot", "neither a start nor a reading"},
+        {"plan 90 18:00 34", "neither a start nor a reading"},
+        {"plan 90 18:00 400F", "neither a start nor a reading"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        desk_run(&d, rows[i][0]);
+        assert_true(d.trouble);
+        says(rows[i][1]);
+    }
+    desk_run(&d, "plan 20 18:00");
+    desk_run(&d, "tick many");
+    says("not a number of reps");
+    desk_run(&d, "tick 99999999999");
+    says("not a number of reps");
+}
+
+#define ON_A_DESK(test) cmocka_unit_test_setup_teardown(test, open_desk, close_desk)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        ON_A_DESK(the_plan_outlives_the_show_it_was_made_from),
+        ON_A_DESK(a_tick_reps_whom_it_names_when_sections_changed_places),
+        ON_A_DESK(a_change_is_refused_when_its_positions_are_not_sure),
+        ON_A_DESK(a_plan_that_another_program_made_is_shown_as_it_is),
+        ON_A_DESK(the_heat_of_the_day_s_plan_holds_on),
+        ON_A_DESK(a_closed_field_leaves_no_plan_on_the_desk),
+        ON_A_DESK(what_is_no_order_of_a_plan_is_refused_in_words),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
