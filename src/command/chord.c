@@ -48,7 +48,7 @@ static void add_key(struct desk *d, char key)
     if (d->n_typed + 1 >= sizeof d->typed)
         return;
     if (d->refused) {
-        desk_trouble(d, "no such number; Backspace goes on, Esc drops the chord");
+        desk_trouble(d, "that number is refused; Backspace goes on, Esc drops the chord");
         return;
     }
     d->typed[d->n_typed] = key;
@@ -60,7 +60,7 @@ static void add_key(struct desk *d, char key)
         desk_trouble(d, "%s", next.why);
         /* With eyes on the field a refused digit would be missed, and the fault's key that follows
          * would mark somebody else. */
-        d->refused = isdigit((unsigned char)key) != 0;
+        d->refused = isdigit((unsigned char)key) || next.shared;
         if (d->n_typed == 0)
             chord_cancel(d);
         return;

@@ -78,7 +78,7 @@ struct desk {
     size_t n_typed;
     int64_t typed_at_us; /* the moment of its first key, lead taken off */
     struct chord chord;
-    bool refused; /* a number nobody has was typed: the chord waits for Backspace or Esc */
+    bool refused; /* a number nobody, or several, have: the chord waits for Backspace or Esc */
 
     int64_t newest;   /* the mark that 1 2 3 = * Enter speak about; 0 none */
     int64_t selected; /* the call that up/down or a click chose; 0 none */
