@@ -28,6 +28,11 @@ command_fn command_play, command_move, command_step, command_seek, command_speed
 
 /* --- between the files of this room ---------------------------------------------------------- */
 
+/* Where playing began or went on: called with the state before each new one. A loop that began
+ * again, a jump and Space each begin anew. */
+void note_beginning(struct desk *d, const struct player_state *before);
+/* A key or line changed the screen: a chord that was open there is dropped, and that is said. */
+void chord_leave(struct desk *d, enum desk_screen before);
 /* Chord keys: true when the key was taken. */
 bool chord_take(struct desk *d, const char *key);
 void chord_cancel(struct desk *d);
@@ -48,6 +53,10 @@ bool read_map(struct desk *d, struct err *e);
 bool typed_moment(const struct desk *d, const char *text, int64_t *us, struct err *e);
 /* Seeks, and lets the next keys go on from there. */
 void go_to(struct desk *d, int64_t at_us);
+/* The time of the frame that shows a place (a set and count) reached at us: the first at or after
+ * it. The nearest may lie before it, and would show the count before. */
+int64_t place_us(const struct desk *d, int64_t us);
+void go_to_place(struct desk *d, int64_t us);
 /* Seeks to a typed moment, or says why not. */
 void go_typed(struct desk *d, const char *text);
 /* Stores a changed copy of a mark as a step of its own named `what`. */

@@ -54,6 +54,7 @@ struct desk {
     int64_t clip; /* row, 0 when none is open */
     int64_t start_us;
     int64_t target_us; /* asked for and not yet on screen; -1 none */
+    int64_t began_us;  /* where playing began, or went on after a jump; -1 while halted */
     bool play_when_ready;
     int64_t loop_a_us, loop_b_us; /* wanted as soon as the clip is ready; -1 none */
     struct arena marks_memory;

@@ -58,8 +58,15 @@ void command_view(struct desk *d, const char *arg)
 {
     struct err e;
     enum player_view to = d->view == PLAYER_PANE ? PLAYER_WINDOW : PLAYER_PANE;
+    bool window = strcmp(arg, "window") == 0, pane = strcmp(arg, "pane") == 0;
+    if (*arg && !window && !pane) {
+        desk_trouble(d, "write: view window, or view pane");
+        return;
+    }
     if (*arg)
-        to = strcmp(arg, "window") == 0 ? PLAYER_WINDOW : PLAYER_PANE;
+        to = window ? PLAYER_WINDOW : PLAYER_PANE;
+    if (!d->player)
+        desk_trouble(d, "no clip is open");
     if (to == d->view || !d->player)
         return;
     if (to == PLAYER_WINDOW && !player_display())

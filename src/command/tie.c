@@ -25,8 +25,10 @@ bool typed_moment(const struct desk *d, const char *text, int64_t *us, struct er
     bool time_too = !d->ties.n || !names_set(d, text);
     if (d->app->show.n_sets &&
         moment_parse_drill(text, d->moves, d->app->show.n_sets, &m, &drill)) {
-        if (moment_resolve(&m, d->map, d->play.at_us, us, e))
+        if (moment_resolve(&m, d->map, d->play.at_us, us, e)) {
+            *us = place_us(d, *us);
             return true;
+        }
         return time_too && time_parse(text, us, &time);
     }
     if (time_too && moment_parse_time(text, fps, &m, &time))
