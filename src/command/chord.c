@@ -48,6 +48,8 @@ bool seen_at(struct desk *d, int64_t *out)
     int64_t at = mark_time(d->play.at_us, d->lead_ms, d->play.speed, began);
     int64_t frame = player_frame_at(d->player, at);
     int64_t time = frame >= 0 ? player_frame_time(d->player, frame) : -1;
+    if (time >= 0 && time < began && at >= began) /* the nearest frame is before it */
+        time = player_frame_time(d->player, player_frame_from(d->player, began));
     *out = time >= 0 ? time : at;
     return true;
 }
