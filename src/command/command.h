@@ -39,6 +39,9 @@ void chord_cancel(struct desk *d);
 /* The time of the frame that was seen a reaction lead before now (the beginning while the clip is
  * still opening); says so and returns false when there is no clip. */
 bool seen_at(struct desk *d, int64_t *out);
+/* Asks the person for a line that begins with this text. */
+void ask_line(struct desk *d, enum desk_ask ask, const char *fmt, ...)
+    __attribute__((format(printf, 3, 4)));
 /* Stores a new mark at at_us and makes it the newest. */
 bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size_t n, int fault);
 /* Gives the newest (or chosen) mark this note; "" takes it away. */

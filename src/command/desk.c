@@ -77,6 +77,7 @@ void desk_close(struct desk *d)
     arena_free(&d->fixes_memory);
     arena_free(&d->map_memory);
     plan_forget(d);
+    buf_free(&d->ask_text);
     free(d->taps);
     free(d->row);
     free(d->marks);

@@ -8,6 +8,7 @@
 #include <stdint.h>
 
 #include "app/ties.h"
+#include "base/buf.h"
 #include "command/keymap.h"
 #include "mark/chord.h"
 #include "player/player.h"
@@ -45,7 +46,7 @@ struct desk {
     struct keymap keys;
     enum desk_screen screen;
     enum desk_ask ask;
-    char ask_text[1024]; /* what the line begins with */
+    struct buf ask_text; /* what the line begins with; a long note is not cut */
     bool quit, redraw;
     char message[400];
     bool trouble; /* the message is about something that did not work */

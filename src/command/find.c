@@ -26,8 +26,7 @@ bool desk_shows(const struct desk *d, const struct mark *m)
 void command_filter(struct desk *d, const char *arg)
 {
     if (!*arg && !*d->filter) {
-        d->ask = ASK_FILTER;
-        d->ask_text[0] = '\0';
+        ask_line(d, ASK_FILTER, "%s", "");
         return;
     }
     snprintf(d->filter, sizeof d->filter, "%s", arg);
@@ -55,8 +54,7 @@ static const struct mark *chosen_here(const struct desk *d)
 void command_find(struct desk *d, const char *arg)
 {
     if (!*arg) {
-        d->ask = ASK_FIND;
-        d->ask_text[0] = '\0'; /* an empty line finds the next with the same words */
+        ask_line(d, ASK_FIND, "%s", ""); /* an empty line finds the next with the same words */
         return;
     }
     snprintf(d->find, sizeof d->find, "%s", arg);

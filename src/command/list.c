@@ -223,8 +223,7 @@ void command_decide(struct desk *d, const char *arg)
     if (*arg) {
         decision_set(d, arg);
     } else if (chosen_item(d, &choice, &item)) {
-        d->ask = ASK_DECIDE;
-        snprintf(d->ask_text, sizeof d->ask_text, "%s", d->app->show.faults[item->fault].right);
+        ask_line(d, ASK_DECIDE, "%s", d->app->show.faults[item->fault].right);
     }
 }
 

@@ -166,8 +166,7 @@ void command_note(struct desk *d, const char *arg)
         note_set(d, arg);
         return;
     }
-    d->ask = ASK_NOTE;
-    snprintf(d->ask_text, sizeof d->ask_text, "%s", m->note);
+    ask_line(d, ASK_NOTE, "%s", m->note);
 }
 
 void command_remove(struct desk *d, const char *arg)

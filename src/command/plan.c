@@ -91,8 +91,7 @@ void command_plan(struct desk *d, const char *arg)
         return;
     }
     if (!*arg) {
-        d->ask = ASK_PLAN;
-        snprintf(d->ask_text, sizeof d->ask_text, "90 18:00");
+        ask_line(d, ASK_PLAN, "90 18:00");
         return;
     }
     if (sscanf(arg, "%d %n%d:%d %n", &minutes, &used, &h, &m, &used) < 1 || arg[used] ||

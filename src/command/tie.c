@@ -128,8 +128,7 @@ void command_tie(struct desk *d, const char *arg)
         return;
     }
     if (strcmp(arg, "?") == 0) {
-        d->ask = ASK_TIE;
-        snprintf(d->ask_text, sizeof d->ask_text, "%s.1", d->app->show.sets[next_set(d)].label);
+        ask_line(d, ASK_TIE, "%s.1", d->app->show.sets[next_set(d)].label);
     } else if (!*arg) {
         tie_now(d, next_set(d), 1);
     } else if (!moment_parse_drill(arg, d->moves, d->app->show.n_sets, &m, &e)) {

@@ -113,7 +113,7 @@ static void begin_prompt(struct loop *l)
     enum desk_ask ask = l->d->ask;
     if (ask == ASK_NOTHING || l->prompt.kind)
         return;
-    prompt_begin(&l->prompt, (int)ask, labels[ask], l->d->ask_text);
+    prompt_begin(&l->prompt, (int)ask, labels[ask], buf_text(&l->d->ask_text));
     l->prompt.offered = ask == ASK_TIE || ask == ASK_TAP || ask == ASK_PLAN;
 }
 
@@ -154,6 +154,8 @@ static void on_event(struct loop *l, const struct tty_event *ev)
         on_key(l, ev->key);
     else if (ev->kind == TTY_PASTE)
         on_paste(l, ev->key);
+    else if ((ev->kind == TTY_CLICK || ev->kind == TTY_WHEEL) && l->prompt.kind)
+        return; /* the line belongs to a mark or a fault; a click would choose another */
     else if (ev->kind == TTY_CLICK && s->click && fits(l))
         s->click(l->d, &l->canvas, ev->row, ev->col);
     else if (ev->kind == TTY_WHEEL && s->wheel && fits(l))

@@ -258,12 +258,11 @@ static enum tty_event_kind take_news(void)
         went_on = 0;
         endwin();
         mouse_ask(STDOUT_FILENO, true);
-        clearok(curscr, TRUE);
     }
-    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &w) == 0 && (w.ws_row != LINES || w.ws_col != COLS)) {
+    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &w) == 0 && (w.ws_row != LINES || w.ws_col != COLS))
         resize_term(w.ws_row, w.ws_col); /* resizeterm() would put a key into curses' own queue */
-        clearok(curscr, TRUE);
-    }
+    /* Even at the size we knew: it may have been another for a moment, which cut what was there. */
+    clearok(curscr, TRUE);
     return TTY_RESIZE;
 }
 

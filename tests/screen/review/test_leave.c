@@ -40,6 +40,27 @@ static void leave(void **state)
     assert_string_equal(stage_only_call(&s).who, "trumpets");
 }
 
+static const struct type_row {
+    const char *name, *setting, *said;
+} types[] = {
+    {"a terminal type that is not known is named", "TERM=nosuch",
+     "the terminal type 'nosuch' is not known here; set TERM"},
+    {"an empty terminal type too", "TERM=", "TERM is not set"},
+    {"a missing terminal type too", "TERM", "TERM is not set"},
+};
+
+static void an_unknown_type_is_told(void **state)
+{
+    const struct type_row *r = *state;
+    const char *const env[] = {r->setting, NULL};
+    struct stage s = stage_new();
+    stage_start(&s, &(struct term_setup){.env = env, .cols = 120}, NULL);
+    assert_int_equal(term_wait_exit(s.t), 1);
+    term_wait_text(s.t, r->said);
+    term_assert_restored(s.t);
+    stage_close(&s);
+}
+
 static void a_closed_window_ends_the_review_and_keeps_the_place(void **state)
 {
     (void)state;
@@ -208,6 +229,7 @@ int main(void)
 {
     struct cases all = {0};
     cases_of(&all, ways, leave);
+    cases_of(&all, types, an_unknown_type_is_told);
     case_test(&all, a_closed_window_ends_the_review_and_keeps_the_place);
     case_test(&all, a_line_half_typed_does_not_hold_up_leaving);
     case_test(&all, the_place_is_kept_on_leaving);
