@@ -57,7 +57,8 @@ void command_find(struct desk *d, const char *arg)
         ask_line(d, ASK_FIND, "%s", ""); /* an empty line finds the next with the same words */
         return;
     }
-    snprintf(d->find, sizeof d->find, "%s", arg);
+    if (arg != d->find) /* an empty line: the same words again */
+        snprintf(d->find, sizeof d->find, "%s", arg);
     const struct mark *first = NULL, *next = NULL, *here = chosen_here(d);
     int64_t now = here ? here->at_us : d->play.at_us, id = here ? here->id : INT64_MAX;
     for (size_t i = 0; i < d->n_marks; i++) {
