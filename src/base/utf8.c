@@ -94,7 +94,7 @@ static uint32_t next_folded(const char **s)
     if (!**s)
         return 0;
     size_t took;
-    uint32_t c = utf8_next(*s, strlen(*s), &took);
+    uint32_t c = utf8_next(*s, strnlen(*s, 4), &took);
     *s += took;
     return fold(c);
 }

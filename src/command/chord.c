@@ -18,6 +18,21 @@ void chord_cancel(struct desk *d)
     d->chord = (struct chord){.fault = -1, .section = -1};
 }
 
+void note_beginning(struct desk *d, const struct player_state *before)
+{
+    const struct player_state *now = &d->play;
+    enum { JITTER_US = 100000 };
+    bool back = now->at_us + JITTER_US < before->at_us, looped = now->loop_a_us >= 0;
+    if (!now->playing)
+        d->began_us = -1;
+    else if (d->target_us >= 0)
+        d->began_us = d->target_us;
+    else if (!before->playing || d->began_us < 0) /* from where the person stood */
+        d->began_us = before->status == PLAYER_READY && !back ? before->at_us : now->at_us;
+    else if (back) /* the loop began again: its first pictures may be past before we look */
+        d->began_us = looped && now->loop_a_us < now->at_us ? now->loop_a_us : now->at_us;
+}
+
 bool seen_at(struct desk *d, int64_t *out)
 {
     if (!d->clip || (d->play.status != PLAYER_READY && d->play.status != PLAYER_OPENING)) {
@@ -27,11 +42,25 @@ bool seen_at(struct desk *d, int64_t *out)
     *out = d->start_us;
     if (d->play.status == PLAYER_OPENING)
         return true;
-    int64_t at = mark_time(d->play.at_us, d->lead_ms, d->play.speed, d->play.playing);
+    int64_t began = d->play.playing ? d->began_us : -1, loop = d->play.loop_a_us;
+    if (began >= 0 && began < loop && loop <= d->play.at_us)
+        began = loop;
+    int64_t at = mark_time(d->play.at_us, d->lead_ms, d->play.speed, began);
     int64_t frame = player_frame_at(d->player, at);
     int64_t time = frame >= 0 ? player_frame_time(d->player, frame) : -1;
+    if (time >= 0 && time < began && at >= began) /* the nearest frame is before it */
+        time = player_frame_time(d->player, player_frame_from(d->player, began));
     *out = time >= 0 ? time : at;
     return true;
+}
+
+void chord_leave(struct desk *d, enum desk_screen before)
+{
+    if (d->screen == before || !desk_chord_open(d))
+        return;
+    if (!*d->message)
+        desk_say(d, "the chord %s was dropped", d->typed);
+    chord_cancel(d);
 }
 
 static void finish(struct desk *d)
@@ -48,7 +77,7 @@ static void add_key(struct desk *d, char key)
     if (d->n_typed + 1 >= sizeof d->typed)
         return;
     if (d->refused) {
-        desk_trouble(d, "no such number; Backspace goes on, Esc drops the chord");
+        desk_trouble(d, "that number is refused; Backspace goes on, Esc drops the chord");
         return;
     }
     d->typed[d->n_typed] = key;
@@ -60,7 +89,7 @@ static void add_key(struct desk *d, char key)
         desk_trouble(d, "%s", next.why);
         /* With eyes on the field a refused digit would be missed, and the fault's key that follows
          * would mark somebody else. */
-        d->refused = isdigit((unsigned char)key) != 0;
+        d->refused = isdigit((unsigned char)key) || next.shared;
         if (d->n_typed == 0)
             chord_cancel(d);
         return;

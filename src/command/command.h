@@ -28,12 +28,20 @@ command_fn command_play, command_move, command_step, command_seek, command_speed
 
 /* --- between the files of this room ---------------------------------------------------------- */
 
+/* Where playing began or went on: called with the state before each new one. A loop that began
+ * again, a jump and Space each begin anew. */
+void note_beginning(struct desk *d, const struct player_state *before);
+/* A key or line changed the screen: a chord that was open there is dropped, and that is said. */
+void chord_leave(struct desk *d, enum desk_screen before);
 /* Chord keys: true when the key was taken. */
 bool chord_take(struct desk *d, const char *key);
 void chord_cancel(struct desk *d);
 /* The time of the frame that was seen a reaction lead before now (the beginning while the clip is
  * still opening); says so and returns false when there is no clip. */
 bool seen_at(struct desk *d, int64_t *out);
+/* Asks the person for a line that begins with this text. */
+void ask_line(struct desk *d, enum desk_ask ask, const char *fmt, ...)
+    __attribute__((format(printf, 3, 4)));
 /* Stores a new mark at at_us and makes it the newest. */
 bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size_t n, int fault);
 /* Gives a mark this note; "" takes it away. */
@@ -54,6 +62,10 @@ bool read_map(struct desk *d, struct err *e);
 bool typed_moment(const struct desk *d, const char *text, int64_t *us, struct err *e);
 /* Seeks, and lets the next keys go on from there. */
 void go_to(struct desk *d, int64_t at_us);
+/* The time of the frame that shows a place (a set and count) reached at us: the first at or after
+ * it. The nearest may lie before it, and would show the count before. */
+int64_t place_us(const struct desk *d, int64_t us);
+void go_to_place(struct desk *d, int64_t us);
 /* Seeks to a typed moment, or says why not. */
 void go_typed(struct desk *d, const char *text);
 /* Changes these fields of a mark as a step of its own named `what`, and shows it as it is then. */

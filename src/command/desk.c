@@ -39,6 +39,7 @@ bool desk_open(struct desk *d, struct app *app, struct err *e)
         .loop_a_us = -1,
         .loop_b_us = -1,
         .target_us = -1,
+        .began_us = -1,
         .watching = {0, -1},
         .fixes = {.section = -1, .performer = -1},
         .version = app->version,
@@ -84,6 +85,7 @@ void desk_close(struct desk *d)
     arena_free(&d->fixes_memory);
     arena_free(&d->map_memory);
     plan_forget(d);
+    buf_free(&d->ask_text);
     free(d->taps);
     free(d->row);
     free(d->marks);
@@ -331,8 +333,9 @@ bool desk_poll(struct desk *d)
 {
     bool changed = listen_poll(d);
     if (d->player) {
-        bool was_playing = d->play.playing;
+        const struct player_state before = d->play;
         take_state(d);
+        note_beginning(d, &before);
         changed |= d->play.changed != 0;
         if (d->play.view != d->view)
             d->view = d->play.view;
@@ -340,7 +343,7 @@ bool desk_poll(struct desk *d)
             desk_trouble(d, "%s", d->play.message);
         when_ready(d);
         watch_follow(d);
-        if (was_playing && !d->play.playing)
+        if (before.playing && !d->play.playing)
             leave_clip(d);
     }
     return follow_file(d) || changed;
@@ -404,7 +407,9 @@ void desk_run(struct desk *d, const char *line)
         const char *arg = line + n;
         while (*arg == ' ')
             arg++;
+        const enum desk_screen before = d->screen;
         c->run(d, arg);
+        chord_leave(d, before);
         return;
     }
     char name[64];

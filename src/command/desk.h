@@ -8,6 +8,7 @@
 #include <stdint.h>
 
 #include "app/ties.h"
+#include "base/buf.h"
 #include "command/keymap.h"
 #include "command/who.h"
 #include "mark/chord.h"
@@ -53,7 +54,7 @@ struct desk {
     struct keymap keys;
     enum desk_screen screen;
     enum desk_ask ask;
-    char ask_text[1024]; /* what the line begins with */
+    struct buf ask_text; /* what the line begins with; a long note is not cut */
     bool quit, redraw;
     char message[400];
     bool trouble; /* the message is about something that did not work */
@@ -62,6 +63,7 @@ struct desk {
     int64_t clip; /* row, 0 when none is open */
     int64_t start_us;
     int64_t target_us; /* asked for and not yet on screen; -1 none */
+    int64_t began_us;  /* where playing began, or went on after a jump; -1 while halted */
     bool play_when_ready;
     int64_t loop_a_us, loop_b_us; /* wanted as soon as the clip is ready; -1 none */
     struct arena marks_memory;
@@ -88,7 +90,7 @@ struct desk {
     size_t n_typed;
     int64_t typed_at_us; /* the moment of its first key, lead taken off */
     struct chord chord;
-    bool refused; /* a number nobody has was typed: the chord waits for Backspace or Esc */
+    bool refused; /* a number nobody, or several, have: the chord waits for Backspace or Esc */
 
     int64_t newest;                 /* the mark that 1 2 3 = * Enter speak about; 0 none */
     int64_t selected;               /* the call that up/down or a click chose; 0 none */

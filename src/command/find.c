@@ -26,8 +26,7 @@ bool desk_shows(const struct desk *d, const struct mark *m)
 void command_filter(struct desk *d, const char *arg)
 {
     if (!*arg && !*d->filter) {
-        d->ask = ASK_FILTER;
-        d->ask_text[0] = '\0';
+        ask_line(d, ASK_FILTER, "%s", "");
         return;
     }
     snprintf(d->filter, sizeof d->filter, "%s", arg);
@@ -40,23 +39,35 @@ void command_filter(struct desk *d, const char *arg)
         desk_say(d, "all calls");
 }
 
+/* Several calls may share a frame: behind the chosen one come those made after it. */
+static const struct mark *chosen_here(const struct desk *d)
+{
+    const struct mark *m = desk_mark(d, d->selected);
+    if (!m || !d->player)
+        return NULL;
+    bool here = m->at_us == d->play.at_us ||
+                player_frame_at(d->player, m->at_us) == player_frame_at(d->player, d->play.at_us);
+    return here ? m : NULL;
+}
+
 /* The next call with the words, from the playhead on and round the end. */
 void command_find(struct desk *d, const char *arg)
 {
     if (!*arg) {
-        d->ask = ASK_FIND;
-        d->ask_text[0] = '\0'; /* an empty line finds the next with the same words */
+        ask_line(d, ASK_FIND, "%s", ""); /* an empty line finds the next with the same words */
         return;
     }
-    snprintf(d->find, sizeof d->find, "%s", arg);
-    const struct mark *first = NULL, *next = NULL;
+    if (arg != d->find) /* an empty line: the same words again */
+        snprintf(d->find, sizeof d->find, "%s", arg);
+    const struct mark *first = NULL, *next = NULL, *here = chosen_here(d);
+    int64_t now = here ? here->at_us : d->play.at_us, id = here ? here->id : INT64_MAX;
     for (size_t i = 0; i < d->n_marks; i++) {
         const struct mark *m = &d->marks[i];
         if (!desk_shows(d, m) || !has(d, m, arg))
             continue;
         if (!first)
             first = m;
-        if (!next && m->at_us > d->play.at_us && m->id != d->selected)
+        if (!next && (m->at_us > now || (m->at_us == now && m->id > id)))
             next = m;
     }
     if (!first) {

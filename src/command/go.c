@@ -1,7 +1,10 @@
 /* Screens, views, lines, the way out. */
+#include <stdarg.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
+#include "base/arena.h"
 #include "command/command.h"
 
 void command_review(struct desk *d, const char *arg)
@@ -17,11 +20,26 @@ void command_help(struct desk *d, const char *arg)
     d->help_line = 0;
 }
 
+void ask_line(struct desk *d, enum desk_ask ask, const char *fmt, ...)
+{
+    va_list ap;
+    va_start(ap, fmt);
+    int n = vsnprintf(NULL, 0, fmt, ap);
+    va_end(ap);
+    char *text = xcalloc((size_t)n + 1, 1);
+    va_start(ap, fmt);
+    vsnprintf(text, (size_t)n + 1, fmt, ap);
+    va_end(ap);
+    buf_clear(&d->ask_text);
+    buf_add(&d->ask_text, text, (size_t)n);
+    free(text);
+    d->ask = ask;
+}
+
 void command_line(struct desk *d, const char *arg)
 {
     (void)arg;
-    d->ask = ASK_COMMAND;
-    d->ask_text[0] = '\0';
+    ask_line(d, ASK_COMMAND, "%s", "");
 }
 
 void command_redraw(struct desk *d, const char *arg)
@@ -58,8 +76,15 @@ void command_view(struct desk *d, const char *arg)
 {
     struct err e;
     enum player_view to = d->view == PLAYER_PANE ? PLAYER_WINDOW : PLAYER_PANE;
+    bool window = strcmp(arg, "window") == 0, pane = strcmp(arg, "pane") == 0;
+    if (*arg && !window && !pane) {
+        desk_trouble(d, "write: view window, or view pane");
+        return;
+    }
     if (*arg)
-        to = strcmp(arg, "window") == 0 ? PLAYER_WINDOW : PLAYER_PANE;
+        to = window ? PLAYER_WINDOW : PLAYER_PANE;
+    if (!d->player)
+        desk_trouble(d, "no clip is open");
     if (to == d->view || !d->player)
         return;
     if (to == PLAYER_WINDOW && !player_display())

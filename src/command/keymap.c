@@ -261,6 +261,12 @@ static bool read_binding(struct reading *r, char *s)
     return true;
 }
 
+/* '#' and ';' begin a comment and '[' a section, but "# = note" binds the key. */
+static bool is_key_itself(const char *s)
+{
+    return s[1] == ' ' && s[2] == '=' && s[3] != '=';
+}
+
 bool keymap_read(struct keymap *k, const char *bytes, size_t n, const char *source, struct err *e)
 {
     struct reading r = {.k = k, .source = source, .mode = -1, .e = e};
@@ -276,8 +282,8 @@ bool keymap_read(struct keymap *k, const char *bytes, size_t n, const char *sour
         memcpy(line, bytes, len);
         line[len] = '\0';
         char *s = trimmed(line);
-        bool ok = !*s || *s == '#' || (*s == ';' && strchr(s, '=') != s + 2) ||
-                  (*s == '[' ? read_section(&r, s) : read_binding(&r, s));
+        bool ok = !*s || (!is_key_itself(s) && (*s == '#' || *s == ';')) ||
+                  (*s == '[' && !is_key_itself(s) ? read_section(&r, s) : read_binding(&r, s));
         if (!ok)
             return false;
         bytes += len + (end != NULL);

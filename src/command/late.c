@@ -16,7 +16,7 @@ static int64_t frame_us(const struct desk *d)
 }
 
 /* The place that was due: typed, or the nearest beginning of a set. */
-static bool due_place(struct desk *d, const char *arg, struct place *out)
+static bool due_place(struct desk *d, const char *arg, int64_t at_us, struct place *out)
 {
     struct moment m;
     struct map_span span;
@@ -30,7 +30,7 @@ static bool due_place(struct desk *d, const char *arg, struct place *out)
         *out = (struct place){.set = m.set, .count = m.count};
         return true;
     }
-    if (!map_boundary(d->map, d->play.at_us + 1, MAP_NEAREST, &span)) {
+    if (!map_boundary(d->map, at_us + 1, MAP_NEAREST, &span)) {
         desk_trouble(d, "the clip is not tied to sets here; %s ties it",
                      keymap_key_of(&d->keys, KEYS_REVIEW, "tie"));
         return false;
@@ -46,9 +46,11 @@ void command_late(struct desk *d, const char *arg)
     struct late late;
     struct err e;
     char words[48], what[160];
-    if (!m || !d->map || !due_place(d, arg, &due))
+    int64_t at;
+    /* The hand is as late here as it is at a chord's first key. */
+    if (!m || !d->map || !seen_at(d, &at) || !due_place(d, arg, at, &due))
         return;
-    if (!late_in_map(d->map, &due, d->play.at_us, frame_us(d), &late, &e)) {
+    if (!late_in_map(d->map, &due, at, frame_us(d), &late, &e)) {
         desk_trouble(d, "%s", e.text);
         return;
     }

@@ -273,8 +273,7 @@ void command_decide(struct desk *d, const char *arg)
     if (*arg) {
         decision_set(d, arg);
     } else {
-        d->ask = ASK_DECIDE;
-        snprintf(d->ask_text, sizeof d->ask_text, "%s", f->right);
+        ask_line(d, ASK_DECIDE, "%s", f->right);
     }
 }
 

@@ -207,9 +207,8 @@ void command_note(struct desk *d, const char *arg)
         note_set(d, m->id, arg);
         return;
     }
-    d->ask = ASK_NOTE;
     d->asked = m->id;
-    snprintf(d->ask_text, sizeof d->ask_text, "%s", m->note);
+    ask_line(d, ASK_NOTE, "%s", m->note);
 }
 
 static bool remove_mark(struct store *s, void *ctx, struct err *e)

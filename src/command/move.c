@@ -8,7 +8,12 @@
 #include "count/moment.h"
 #include "count/timecode.h"
 
-enum { RAIL_US = 30 * 1000000, LOOP_BEFORE_US = 2000000, LOOP_AFTER_US = 3000000 };
+enum {
+    SECOND_US = 1000000,
+    RAIL_US = 30 * SECOND_US,
+    LOOP_BEFORE_US = 2000000,
+    LOOP_AFTER_US = 3000000
+};
 
 static bool ready(struct desk *d)
 {
@@ -28,9 +33,17 @@ void go_to(struct desk *d, int64_t at_us)
     d->play.at_us = d->target_us = at_us;
 }
 
-static int64_t half_frame(const struct desk *d)
+int64_t place_us(const struct desk *d, int64_t us)
 {
-    return d->play.fps_num > 0 ? (int64_t)500000 * d->play.fps_den / d->play.fps_num : 0;
+    int64_t frame = d->player ? player_frame_from(d->player, us) : -1;
+    int64_t time = frame >= 0 ? player_frame_time(d->player, frame) : -1;
+    return time > us ? time : us; /* past the last frame it stays what it is */
+}
+
+void go_to_place(struct desk *d, int64_t us)
+{
+    if (ready(d))
+        go_to(d, place_us(d, us));
 }
 
 void command_play(struct desk *d, const char *arg)
@@ -51,23 +64,67 @@ void command_play(struct desk *d, const char *arg)
     player_play(d->player, !d->play.playing);
 }
 
-void command_move(struct desk *d, const char *arg)
+/* A number and nothing else, as in "+2" or "-0.5". */
+static bool number_of(const char *text, double *out)
 {
-    double n = atof(arg);
-    int64_t to = d->play.at_us + llround(n * 1e6), counted;
-    if (!ready(d))
-        return;
-    if (d->map && n == (int)n && map_step(d->map, d->play.at_us, (int)n, half_frame(d), &counted))
-        to = counted;
-    go_to(d, to);
+    char *end;
+    *out = strtod(text, &end);
+    return end != text && !*end && isfinite(*out) && fabs(*out) <= 1e6;
 }
 
-void command_step(struct desk *d, const char *arg)
+static int64_t time_before(const struct desk *d, int64_t us)
 {
+    int64_t frame = player_frame_at(d->player, us);
+    int64_t length = d->play.fps_num > 0 ? (int64_t)1000000 * d->play.fps_den / d->play.fps_num : 1;
+    return frame > 0 ? player_frame_time(d->player, frame - 1) : us - length;
+}
+
+/* To the frame that shows the next count, or the one before. A frame seldom falls on the beginning
+ * of a count, and map_step() takes what is almost on it for being on it. */
+static bool step_count(const struct desk *d, bool on, int64_t *us)
+{
+    int64_t from = on ? *us : time_before(d, *us), to;
+    if (!map_step(d->map, from, 0, 0, &to))
+        return false;
+    bool found = on ? to > from || map_step(d->map, from, 1, 0, &to)
+                    : to <= from || map_step(d->map, from, -1, 0, &to);
+    *us = place_us(d, to);
+    return found;
+}
+
+void command_move(struct desk *d, const char *arg)
+{
+    enum { STEPS_MOST = 10000 };
+    double n;
     if (!ready(d))
         return;
-    player_step(d->player, atoi(arg));
-    d->target_us = -1;
+    if (!number_of(arg, &n)) {
+        desk_trouble(d, "write: move +N or -N, as in move +2");
+        return;
+    }
+    int64_t to = d->play.at_us + llround(n * 1e6), counted = d->play.at_us;
+    bool whole = d->map && n == floor(n) && fabs(n) <= STEPS_MOST;
+    for (int i = 0; whole && i < abs((int)n); i++)
+        whole = step_count(d, n > 0, &counted);
+    go_to(d, whole ? counted : to);
+}
+
+/* Where the steps lead is known at once while the clip stands: the next keys go on from there. */
+void command_step(struct desk *d, const char *arg)
+{
+    double n;
+    if (!ready(d))
+        return;
+    if (!number_of(arg, &n) || n != floor(n)) {
+        desk_trouble(d, "write: step +N or -N, as in step +1");
+        return;
+    }
+    int64_t here = d->play.playing ? -1 : player_frame_at(d->player, d->play.at_us);
+    int64_t to = here + (int64_t)n, time = here < 0 ? -1 : player_frame_time(d->player, to);
+    player_step(d->player, (int)n);
+    d->target_us = time;
+    if (time >= 0)
+        d->play.at_us = time;
 }
 
 void command_seek(struct desk *d, const char *arg)
@@ -78,7 +135,9 @@ void command_seek(struct desk *d, const char *arg)
     struct rate fps = rate_standard(d->play.fps_num, d->play.fps_den);
     if (!ready(d))
         return;
-    if (strcmp(arg, "end") == 0)
+    if (!*arg)
+        desk_trouble(d, "write: seek TIME, as in seek 5:58.2, or seek end");
+    else if (strcmp(arg, "end") == 0)
         go_to(d, d->play.length_us);
     else if (!moment_parse_time(arg, fps, &m, &e)) /* here 14.5 is seconds, +2 too */
         go_typed(d, arg);
@@ -104,9 +163,8 @@ void command_speed(struct desk *d, const char *arg)
         for (int i = 0; i < N && to == now; i++)
             to = steps[i] > now + 0.01 ? steps[i] : now;
     } else {
-        to = atof(arg);
-        if (to < 0.25 || to > 2) {
-            desk_trouble(d, "speed is from 0.25 to 2");
+        if (!number_of(arg, &to) || to < 0.25 || to > 2) {
+            desk_trouble(d, "speed is from 0.25 to 2, or slower, or faster");
             return;
         }
     }
@@ -116,10 +174,10 @@ void command_speed(struct desk *d, const char *arg)
 
 void command_volume(struct desk *d, const char *arg)
 {
-    double percent = atof(arg);
+    double percent;
     if (!ready(d))
         return;
-    if (!*arg || percent < 0 || percent > 100) {
+    if (!number_of(arg, &percent) || percent < 0 || percent > 100) {
         desk_trouble(d, "volume is from 0 to 100");
         return;
     }
@@ -156,7 +214,7 @@ static bool loop_set(struct desk *d, const char *label)
         desk_trouble(d, "set '%s' is nowhere in this clip yet; tie the clip to it first", label);
         return true;
     }
-    loop_between(d, best->from_us, best->to_us);
+    loop_between(d, place_us(d, best->from_us), best->to_us);
     return true;
 }
 
@@ -205,6 +263,10 @@ void command_call(struct desk *d, const char *arg)
     int64_t now = from ? from->at_us : d->play.at_us, id = from ? from->id : next ? INT64_MAX : -1;
     if (!ready(d))
         return;
+    if (next && strcmp(arg, "next") != 0) {
+        desk_trouble(d, "write: call next, or call prev");
+        return;
+    }
     for (size_t i = 0; i < d->n_marks; i++) {
         const struct mark *m = &d->marks[i];
         bool after = m->at_us > now || (m->at_us == now && m->id > id);
@@ -224,22 +286,39 @@ void command_call(struct desk *d, const char *arg)
     go_to(d, best->at_us);
 }
 
+/* Before a set whose frame is on screen, or that began to play within the last second, is the set
+ * before it. */
+static void rail_set(struct desk *d, bool prev)
+{
+    int64_t now = d->play.at_us, just = d->play.playing ? SECOND_US : 0;
+    struct map_span span, earlier;
+    if (!map_boundary(d->map, now, prev ? MAP_BEFORE : MAP_AFTER, &span)) {
+        desk_trouble(d, prev ? "no set before this" : "no set after this");
+        return;
+    }
+    if (prev && place_us(d, span.from_us) + just >= now) {
+        bool more = map_boundary(d->map, span.from_us, MAP_BEFORE, &earlier);
+        if (!more && place_us(d, span.from_us) >= now) {
+            desk_trouble(d, "no set before this");
+            return;
+        }
+        span = more ? earlier : span;
+    }
+    go_to_place(d, span.from_us);
+}
+
 void command_rail(struct desk *d, const char *arg)
 {
     int64_t row = d->play.at_us / RAIL_US, inside = d->play.at_us % RAIL_US;
-    struct map_span span;
     bool prev = strcmp(arg, "prev") == 0;
     if (!ready(d))
         return;
-    if (d->ties.n) {
-        if (map_boundary(d->map, d->play.at_us, prev ? MAP_BEFORE : MAP_AFTER, &span))
-            go_to(d, span.from_us);
-        else
-            desk_trouble(d, prev ? "no set before this" : "no set after this");
-        return;
-    }
-    if (prev)
-        go_to(d, inside > 1000000 ? row * RAIL_US : (row - 1) * RAIL_US);
+    if (!prev && strcmp(arg, "next") != 0)
+        desk_trouble(d, "write: rail next, or rail prev");
+    else if (d->ties.n)
+        rail_set(d, prev);
+    else if (prev)
+        go_to(d, inside > SECOND_US ? row * RAIL_US : (row - 1) * RAIL_US);
     else
         go_to(d, (row + 1) * RAIL_US);
 }

@@ -306,8 +306,7 @@ void command_plan(struct desk *d, const char *arg)
         d->screen = SCREEN_PLAN;
         desk_say(d, "today's plan as it is stored; :plan MINUTES START makes a new one");
     } else {
-        d->ask = ASK_PLAN;
-        snprintf(d->ask_text, sizeof d->ask_text, "90 18:00");
+        ask_line(d, ASK_PLAN, "90 18:00");
     }
 }
 

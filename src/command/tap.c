@@ -86,12 +86,10 @@ bool taps_end(struct desk *d, bool keep)
     }
     /* Which count was the first tap? The map's guess stands in the line already. */
     struct spot s;
-    d->ask = ASK_TAP;
     if (d->map && map_at(d->map, llround(d->taps->fit.at_us), &s))
-        snprintf(d->ask_text, sizeof d->ask_text, "%s.%d", d->app->show.sets[s.set].label,
-                 (int)lround(s.count));
+        ask_line(d, ASK_TAP, "%s.%d", d->app->show.sets[s.set].label, (int)lround(s.count));
     else
-        snprintf(d->ask_text, sizeof d->ask_text, "%s.1", d->app->show.sets[0].label);
+        ask_line(d, ASK_TAP, "%s.1", d->app->show.sets[0].label);
     return true;
 }
 

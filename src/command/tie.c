@@ -25,8 +25,10 @@ bool typed_moment(const struct desk *d, const char *text, int64_t *us, struct er
     bool time_too = !d->ties.n || !names_set(d, text);
     if (d->app->show.n_sets &&
         moment_parse_drill(text, d->moves, d->app->show.n_sets, &m, &drill)) {
-        if (moment_resolve(&m, d->map, d->play.at_us, us, e))
+        if (moment_resolve(&m, d->map, d->play.at_us, us, e)) {
+            *us = place_us(d, *us);
             return true;
+        }
         return time_too && time_parse(text, us, &time);
     }
     if (time_too && moment_parse_time(text, fps, &m, &time))
@@ -110,8 +112,7 @@ bool tie_or_ask(struct desk *d, const struct tie *t, const char *what)
         d->pending = *t;
         d->pending_set = d->app->show.sets[t->set].id;
         snprintf(d->pending_what, sizeof d->pending_what, "%s", what);
-        d->ask = ASK_RUN;
-        snprintf(d->ask_text, sizeof d->ask_text, "n");
+        ask_line(d, ASK_RUN, "n");
         desk_trouble(d, "%s", buf_text(&why));
     } else if (app_tie(d->app, desk_current(d), t, what, &e)) {
         desk_wrote(d);
@@ -158,8 +159,7 @@ void command_tie(struct desk *d, const char *arg)
         return;
     }
     if (strcmp(arg, "?") == 0) {
-        d->ask = ASK_TIE;
-        snprintf(d->ask_text, sizeof d->ask_text, "%s.1", d->app->show.sets[next_set(d)].label);
+        ask_line(d, ASK_TIE, "%s.1", d->app->show.sets[next_set(d)].label);
     } else if (!*arg) {
         tie_now(d, next_set(d), 1);
     } else if (!moment_parse_drill(arg, d->moves, d->app->show.n_sets, &m, &e)) {

@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/utf8.h"
+
 enum what { SECTIONS, FAULTS };
 
 static size_t count_of(const struct show *show, enum what what)
@@ -106,32 +108,81 @@ static bool read_key(struct reader *r, enum what what, bool finish, int *out)
     return true;
 }
 
-static bool digits_lead_somewhere(const struct show *show, int section, const char *digits,
-                                  size_t n)
+/* "brass has T3 M3 BR3: type their section first" */
+static bool refuse_shared(struct reader *r, int number)
 {
+    enum { SHOWN = 8, ROOM = 80 };
+    const struct show *show = r->show;
+    int who[SHOWN];
+    struct buf names = {0};
+    size_t n = show_performers_numbered(show, r->c->section, number, who, SHOWN), shown = 0;
+    bool apart = n <= SHOWN; /* each has a section of its own, below this one */
+    for (size_t i = 0; i < n && i < SHOWN; i++) {
+        const struct performer *p = &show->performers[who[i]];
+        apart &= p->section != r->c->section;
+        for (size_t k = 0; k < i; k++)
+            apart &= p->section != show->performers[who[k]].section;
+        if (shown == i && names.n + strlen(p->label) < ROOM) {
+            buf_printf(&names, " %s", p->label);
+            shown++;
+        }
+    }
+    if (shown < n)
+        buf_printf(&names, " and %zu more", n - shown);
+    const char *name = show->sections[r->c->section].name;
+    r->c->shared = true;
+    wrong(r->c, "%.*s has%s: %s", (int)utf8_fit(name, 30), name, buf_text(&names),
+          apart ? "type their section first" : "mark one by label, as in :mark T3 FAULT");
+    buf_free(&names);
+    return false;
+}
+
+/* What digits may become: a number that nobody, that one performer (once `one` is true), or that
+ * only several performers have (then `shared` is such a number, else -1). */
+struct ahead {
+    bool one;
+    int shared;
+};
+
+static struct ahead look_ahead(const struct show *show, int section, const char *digits, size_t n)
+{
+    struct ahead a = {.shared = -1};
     char number[16];
-    for (size_t i = 0; i < show->n_performers; i++) {
+    for (size_t i = 0; i < show->n_performers && !a.one; i++) {
         const struct performer *p = &show->performers[i];
-        if (p->removed || !section_within(show, p->section, section))
+        int first;
+        if (p->removed || p->number < 0 || !section_within(show, p->section, section))
             continue;
         snprintf(number, sizeof number, "%d", p->number);
-        if (strncmp(number, digits, n) == 0)
-            return true;
+        if (strncmp(number, digits, n) != 0)
+            continue;
+        if (show_performers_numbered(show, section, p->number, &first, 1) == 1)
+            a.one = true;
+        else if (a.shared < 0 || strlen(number) == n)
+            a.shared = p->number;
     }
-    return false;
+    return a;
 }
 
 static bool read_number(struct reader *r, int *out)
 {
     size_t n = strspn(r->s, "0123456789");
     const struct section *s = &r->show->sections[r->c->section];
-    if (n > 4 || !digits_lead_somewhere(r->show, r->c->section, r->s, n))
+    struct ahead may = look_ahead(r->show, r->c->section, r->s, n);
+    int first;
+    if (n > 4 || (!may.one && may.shared < 0))
         return wrong(r->c, "no performer %.*s in %s", (int)(n < 8 ? n : 8), r->s, s->name);
+    if (!may.one)
+        return refuse_shared(r, may.shared);
     *out = atoi(r->s);
     r->s += n;
     r->c->after_number = true;
-    if (*r->s && show_performer_numbered(r->show, r->c->section, *out) < 0)
+    size_t who = show_performers_numbered(r->show, r->c->section, *out, &first, 1);
+    if (*r->s && who > 1)
+        return refuse_shared(r, *out);
+    if (*r->s && who == 0)
         return wrong(r->c, "no performer %d in %s", *out, s->name);
+    r->c->digit_due = who != 1;
     return true;
 }
 
@@ -142,10 +193,13 @@ static bool add_range(struct reader *r, int from, int to)
     if (to < from)
         return wrong(c, "%d-%d runs backward", from, to);
     for (int k = from; k <= to; k++) {
-        int p = show_performer_numbered(r->show, c->section, k);
-        if (p >= 0 && !add_target(c, r->show->performers[p].section, p))
+        int p;
+        size_t n = show_performers_numbered(r->show, c->section, k, &p, 1);
+        if (n > 1)
+            return refuse_shared(r, k);
+        if (n && !add_target(c, r->show->performers[p].section, p))
             return false;
-        found |= p >= 0;
+        found |= n == 1;
     }
     if (!found && *r->s)
         return wrong(c, "no performer %d to %d", from, to);
@@ -158,24 +212,32 @@ static bool read_numbers(struct reader *r)
     struct chord *c = r->c;
     int number = 0, last;
     while (isdigit((unsigned char)*r->s)) {
-        if (!read_number(r, &number) || !add_range(r, number, number))
+        if (!read_number(r, &number))
+            return false;
+        if (c->digit_due) /* the end: not yet a number of one */
+            return true;
+        if (!add_range(r, number, number))
             return false;
         if (*r->s == '-') {
             r->s++;
             c->after_number = false;
+            c->digit_due = !*r->s;
             if (!*r->s)
                 return true;
             if (!isdigit((unsigned char)*r->s))
                 return wrong(c, "a number must follow '-'");
             if (!read_number(r, &last) || (*r->s && !add_range(r, number, last)))
                 return false;
-            if (!*r->s && last >= number)
-                add_range(r, number, last);
+            if (!*r->s && last < number)
+                c->digit_due = true; /* with one more it may run forward */
+            else if (!*r->s && !add_range(r, number, last))
+                return false;
         }
         if (*r->s != ',')
             return true;
         r->s++;
         c->after_number = false;
+        c->digit_due = !*r->s;
         if (*r->s && !isdigit((unsigned char)*r->s))
             return wrong(c, "a number must follow ','");
     }
@@ -222,6 +284,13 @@ void chord_read(const struct show *show, const char *keys, bool finish, struct c
         out->phase = CHORD_DONE;
 }
 
+bool chord_takes_digit(const struct show *show, const struct chord *c)
+{
+    if (c->phase != CHORD_NUMBER || c->section < 0)
+        return false;
+    return c->digit_due || (!c->after_number && look_ahead(show, c->section, "", 0).one);
+}
+
 /* Options of one kind whose key begins with the letters begun: names that share their next letter
  * become one option when `fold`. */
 static size_t offer(const struct show *show, enum what what, const char *begun, bool fold,
@@ -262,7 +331,7 @@ size_t chord_options(const struct show *show, const struct chord *c, struct chor
 {
     size_t n = 0;
     enum what what = c->phase == CHORD_SECTION ? SECTIONS : FAULTS;
-    if (c->phase == CHORD_DONE || c->phase == CHORD_WRONG)
+    if (c->phase == CHORD_DONE || c->phase == CHORD_WRONG || c->digit_due)
         return 0;
     n = offer(show, what, c->begun, false, out, most);
     if (n > most)

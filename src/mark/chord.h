@@ -5,6 +5,9 @@
  *     t 3 , 5 h  trumpets 3 and 5          t 3 - 6 h  trumpets 3 to 6
  *     t + m 2 h  trumpets and mellophone 2
  *
+ * A number means one performer of the section or of those below it. Where several have it (b 3 in a
+ * brass with T3 and M3) it is refused.
+ *
  * The keys typed so far are kept as text and read anew after each key, so that taking one back is
  * cutting the text. */
 #ifndef MARK_CHORD_H
@@ -33,12 +36,18 @@ struct chord {
     char begun[8];     /* letters of the key that is being typed */
     int section;       /* the section that numbers and '-' refer to, -1 */
     bool after_number; /* a digit was typed just now: ',' and '-' may follow */
-    char why[100];
+    bool digit_due; /* nothing but a digit may follow: nobody, or several, have the number so far */
+    bool shared;    /* CHORD_WRONG since several have the number */
+    char why[200];
 };
 
 /* Reads keys (a NUL-terminated string of letters, digits and , - +). With `finish` an ambiguous
  * fault key is taken as it stands. */
 void chord_read(const struct show *show, const char *keys, bool finish, struct chord *out);
+
+/* May a digit begin or go on a number here, and not be refused? A number that several performers
+ * have under the section is: it would mark whoever comes first. */
+bool chord_takes_digit(const struct show *show, const struct chord *c);
 
 /* What the next key may be, for the panel. */
 struct chord_option {

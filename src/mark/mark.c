@@ -5,10 +5,12 @@
 
 #include "base/near.h"
 
-int64_t mark_time(int64_t now_us, double lead_ms, double speed, bool playing)
+int64_t mark_time(int64_t now_us, double lead_ms, double speed, int64_t began_us)
 {
-    int64_t lead = playing ? llround(lead_ms * 1000 * speed) : 0;
-    return now_us > lead ? now_us - lead : 0;
+    if (began_us < 0 || began_us >= now_us)
+        return now_us;
+    int64_t seen = now_us - llround(lead_ms * 1000 * speed);
+    return seen > began_us ? seen : began_us;
 }
 
 static bool target_named(const struct show *show, const char *text, struct target *out,

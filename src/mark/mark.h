@@ -40,8 +40,9 @@ struct mark {
 };
 
 /* Media time of what was seen: a person presses the key lead_ms after seeing it, at a clip that
- * runs at `speed`. While the clip stands still there is no lead. Never before the clip's start. */
-int64_t mark_time(int64_t now_us, double lead_ms, double speed, bool playing);
+ * runs at `speed` since it was at began_us (-1: it stands still, and there is no lead). Never
+ * before began_us: what lies there was not on screen, or not in motion. */
+int64_t mark_time(int64_t now_us, double lead_ms, double speed, int64_t began_us);
 
 /* "T3;T5", "trumpets;M2": labels of performers or names of sections. Duplicates fold into one.
  * The targets live in the arena. */

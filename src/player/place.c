@@ -97,3 +97,8 @@ int64_t player_frame_at(const struct player *p, int64_t at_us)
 {
     return place_nearest(p, at_us);
 }
+
+int64_t player_frame_from(const struct player *p, int64_t at_us)
+{
+    return p->listed ? place_clamp(p, (int64_t)first_from(&p->list, at_us)) : -1;
+}

@@ -91,6 +91,9 @@ void player_volume(struct player *p, double percent); /* 0 .. 100 */
 /* Time of frame n / the frame whose time is nearest to at_us; -1 while the list is not known. */
 int64_t player_frame_time(const struct player *p, int64_t n);
 int64_t player_frame_at(const struct player *p, int64_t at_us);
+/* The first frame at or after at_us, the last one when there is none: what shows a place that is
+ * reached at at_us. -1 while the list is not known. */
+int64_t player_frame_from(const struct player *p, int64_t at_us);
 
 /* Moves the picture between window and pane; place, speed, loop and play state are kept. */
 bool player_switch(struct player *p, enum player_view view, struct err *e);

@@ -25,6 +25,8 @@ struct loop {
     bool dirty;         /* the canvas must be drawn */
     int idle_fd;        /* tests: told before each wait */
     bool overlaid;
+    bool stopping; /* SIGTSTP came */
+    bool stuck;    /* that an answer does not end was said */
     /* The newest picture, offered again when the pane comes back while the clip stands still. */
     struct buf picture;
     struct player_frame shown;
@@ -112,7 +114,7 @@ static void begin_prompt(struct loop *l)
     enum desk_ask ask = l->d->ask;
     if (ask == ASK_NOTHING || l->prompt.kind)
         return;
-    prompt_begin(&l->prompt, (int)ask, labels[ask], l->d->ask_text);
+    prompt_begin(&l->prompt, (int)ask, labels[ask], buf_text(&l->d->ask_text));
     l->prompt.offered = ask == ASK_TIE || ask == ASK_TAP || ask == ASK_PLAN || ask == ASK_RUN;
 }
 
@@ -153,6 +155,8 @@ static void on_event(struct loop *l, const struct tty_event *ev)
         on_key(l, ev->key);
     else if (ev->kind == TTY_PASTE)
         on_paste(l, ev->key);
+    else if ((ev->kind == TTY_CLICK || ev->kind == TTY_WHEEL) && l->prompt.kind)
+        return; /* the line belongs to a mark or a fault; a click would choose another */
     else if (ev->kind == TTY_CLICK && s->click && fits(l))
         s->click(l->d, &l->canvas, ev->row, ev->col);
     else if (ev->kind == TTY_WHEEL && s->wheel && fits(l))
@@ -161,15 +165,41 @@ static void on_event(struct loop *l, const struct tty_event *ev)
         pane_forget(l->pane);
 }
 
+/* The picture comes off first; the terminal is given back once nothing is half written. */
+static void begin_stop(struct loop *l)
+{
+    l->stopping = true;
+    if (l->pane)
+        pane_hide(l->pane);
+    l->placed = (struct rect){0};
+}
+
+static bool stop(struct loop *l)
+{
+    if (!l->stopping || (l->pane && pane_busy(l->pane)))
+        return l->stopping;
+    l->stopping = false;
+    tty_stop();
+    return true;
+}
+
 static void take_keys(struct loop *l)
 {
     struct tty_event ev;
     while ((ev = tty_next()).kind != TTY_NOTHING) {
         if (ev.kind == TTY_ANSWER && l->pane)
             pane_acknowledge(l->pane, clock_mono_us());
+        else if (ev.kind == TTY_STOP)
+            begin_stop(l);
         else if (ev.kind != TTY_ANSWER)
             on_event(l, &ev);
     }
+    if (tty_stuck() && !l->stuck) {
+        desk_trouble(
+            l->d, "an answer of the terminal does not end and takes the keys; Esc twice ends it");
+        l->dirty = true;
+    }
+    l->stuck = tty_stuck();
     struct tty_event typed = {.kind = TTY_KEY};
     while (desk_window_key(l->d, typed.key))
         on_event(l, &typed);
@@ -191,11 +221,14 @@ static void wait_for_something(struct loop *l, bool drawn)
                   : l->d->listen              ? LISTEN_TICK_MS
                                               : TICK_MS;
     int pane_ms = l->pane ? pane_wait_ms(l->pane, clock_mono_us()) : -1;
+    int tty_ms = tty_wait_ms();
     if (pane_ms >= 0 && pane_ms < timeout)
         timeout = pane_ms;
+    if (tty_ms >= 0 && tty_ms < timeout)
+        timeout = tty_ms;
     if (!drawn)
         timeout = 10; /* the pane was in the middle of a segment */
-    if (drawn && !busy && l->idle_fd >= 0 && poll(fds, FDS, 0) == 0 &&
+    if (drawn && !busy && tty_ms < 0 && l->idle_fd >= 0 && poll(fds, FDS, 0) == 0 &&
         write(l->idle_fd, ".", 1) < 0)
         l->idle_fd = -1;
     poll(fds, FDS, timeout);
@@ -216,8 +249,8 @@ static void turn(struct loop *l)
         if (l->pane)
             pane_forget(l->pane);
     }
-    bool pending = l->dirty;
-    if (l->dirty && !(l->pane && pane_busy(l->pane))) {
+    bool pending = l->dirty, aside = stop(l);
+    if (l->dirty && !aside && !(l->pane && pane_busy(l->pane))) {
         draw(l);
         if (!(l->pane && pane_busy(l->pane))) {
             tty_show(&l->canvas);

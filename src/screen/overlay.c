@@ -2,6 +2,7 @@
  * the band. */
 #include <string.h>
 
+#include "base/utf8.h"
 #include "screen/screen.h"
 
 enum { LEFT = 20, BOTTOM = 704, TOP = 16, LINE = 21, OPTIONS = 31 };
@@ -34,12 +35,23 @@ static void options(const struct desk *d, struct buf *ass)
     buf_free(&text);
 }
 
+/* The line with its cursor, and no more of a long one than fits beside it. */
+static void typed_text(const struct prompt *p, struct buf *text)
+{
+    enum { BEFORE = 60, BEHIND = 20 };
+    size_t from = p->at > BEFORE ? p->at - BEFORE : 0;
+    while (from < p->at && ((unsigned char)p->text[from] & 0xC0) == 0x80)
+        from++;
+    buf_printf(text, "%s %.*s_%.*s", p->full ? " full; shorten it, or Esc:" : p->label,
+               (int)(p->at - from), p->text + from, (int)utf8_fit(p->text + p->at, BEHIND),
+               p->text + p->at);
+}
+
 void overlay_text(const struct desk *d, const struct prompt *typed, struct buf *ass)
 {
     struct buf text = {0};
     if (typed) {
-        buf_printf(&text, "%s %.*s_%s", typed->label, (int)typed->at, typed->text,
-                   typed->text + typed->at);
+        typed_text(typed, &text);
         line(ass, BOTTOM, 30, buf_text(&text));
     } else if (desk_chord_open(d)) {
         options(d, ass);

@@ -14,9 +14,17 @@ static int draw_head(const struct desk *d, struct canvas *c, struct rect r)
     canvas_printf(c, row++, r.col, r.cols, ST_STRONG, "%s%s",
                   d->chord.n_targets ? buf_text(&who) : "section", d->chord.n_targets ? "" : "?");
     if (d->chord.phase == CHORD_NUMBER) {
-        canvas_text(c, row, r.col, 6, ST_KEY, d->chord.after_number ? ", - +" : "0-9 +");
-        canvas_text(c, row++, r.col + 6, r.cols - 6, ST_NORMAL,
-                    d->chord.after_number ? "more of them" : "who, and whom");
+        bool digit = chord_takes_digit(&d->app->show, &d->chord);
+        const char *keys = d->chord.digit_due      ? "0-9"
+                           : d->chord.after_number ? ", - +"
+                           : digit                 ? "0-9 +"
+                                                   : "+";
+        const char *mean = d->chord.digit_due      ? "who"
+                           : d->chord.after_number ? "more of them"
+                           : digit                 ? "who, and whom"
+                                                   : "and whom";
+        canvas_text(c, row, r.col, 6, ST_KEY, keys);
+        canvas_text(c, row++, r.col + 6, r.cols - 6, ST_NORMAL, mean);
     }
     buf_free(&who);
     return row;

@@ -7,21 +7,29 @@
 #include "base/arena.h"
 #include "base/utf8.h"
 
-void prompt_begin(struct prompt *p, int kind, const char *label, const char *text)
+static void make_room(struct prompt *p, size_t n)
 {
-    p->kind = kind;
-    p->label = label;
-    snprintf(p->text, sizeof p->text, "%s", text);
-    p->n = p->at = utf8_check(p->text, strlen(p->text));
-    p->text[p->n] = '\0';
-    p->browse = p->n_history[kind];
-    p->offered = false;
+    if (n < p->cap)
+        return;
+    p->cap = n + n / 2 + 64;
+    p->text = xrealloc(p->text, p->cap);
 }
 
 static void set_text(struct prompt *p, const char *text)
 {
-    snprintf(p->text, sizeof p->text, "%s", text);
-    p->n = p->at = strlen(p->text);
+    p->n = p->at = utf8_check(text, strlen(text));
+    make_room(p, p->n);
+    memcpy(p->text, text, p->n);
+    p->text[p->n] = '\0';
+}
+
+void prompt_begin(struct prompt *p, int kind, const char *label, const char *text)
+{
+    p->kind = kind;
+    p->label = label;
+    p->browse = p->n_history[kind];
+    p->offered = p->full = false;
+    set_text(p, text);
 }
 
 /* Start of the character before / behind a place; combining marks go with their letter. */
@@ -55,6 +63,7 @@ static size_t behind(const struct prompt *p, size_t at)
 static void cut(struct prompt *p, size_t from, size_t to)
 {
     memmove(p->text + from, p->text + to, p->n - to + 1);
+    p->full &= to == from;
     p->n -= to - from;
     p->at = from;
 }
@@ -64,8 +73,10 @@ static void insert(struct prompt *p, const char *text)
     size_t n = strlen(text);
     if (p->offered)
         cut(p, 0, p->n);
-    if (p->n + n >= sizeof p->text)
+    p->full |= p->n + n > PROMPT_MOST;
+    if (p->full)
         return;
+    make_room(p, p->n + n);
     memmove(p->text + p->at + n, p->text + p->at, p->n - p->at + 1);
     memcpy(p->text + p->at, text, n);
     p->n += n;
@@ -77,8 +88,11 @@ static void browse(struct prompt *p, int by)
     size_t n = p->n_history[p->kind];
     if ((by < 0 && p->browse == 0) || (by > 0 && p->browse >= n))
         return;
-    if (p->browse == n)
-        memcpy(p->own, p->text, sizeof p->own);
+    if (p->browse == n) {
+        free(p->own);
+        p->own = xstrdup(p->text);
+    }
+    p->full = false;
     p->browse = by < 0 ? p->browse - 1 : p->browse + 1;
     set_text(p, p->browse == n ? p->own : p->history[p->kind][p->browse]);
 }
@@ -114,6 +128,8 @@ enum prompt_result prompt_key(struct prompt *p, const char *key)
         return PROMPT_CANCELLED;
     }
     if (strcmp(key, "Enter") == 0) {
+        if (p->full)
+            return PROMPT_GOES_ON;
         remember(p);
         p->kind = 0;
         return PROMPT_DONE;
@@ -151,22 +167,26 @@ enum prompt_result prompt_key(struct prompt *p, const char *key)
 void prompt_draw(const struct prompt *p, struct canvas *c, int row)
 {
     canvas_fill(c, (struct rect){row, 0, 1, c->cols}, ST_NORMAL);
-    int col = canvas_text(c, row, 0, c->cols / 2, ST_KEY, p->label);
+    int col = p->full
+                  ? canvas_text(c, row, 0, c->cols / 2, ST_TROUBLE, " full; shorten it, or Esc:")
+                  : canvas_text(c, row, 0, c->cols / 2, ST_KEY, p->label);
     col = canvas_text(c, row, col, 1, ST_NORMAL, " ");
     /* Scroll so that the cursor stays on the line. */
-    int room = c->cols - col - 1;
-    size_t from = 0;
-    char head[PROMPT_BYTES];
-    memcpy(head, p->text, p->at);
-    head[p->at] = '\0';
-    while (utf8_width(head + from) >= room) {
-        size_t took;
-        utf8_next(head + from, p->at - from, &took);
-        from += took;
+    int room = c->cols - col - 1, before_cursor = 0;
+    size_t from = p->at, took;
+    while (from > 0) {
+        size_t start = before(p, from);
+        int width = 0;
+        for (size_t i = start; i < from; i += took)
+            width += utf8_width_of(utf8_next(p->text + i, from - i, &took));
+        if (before_cursor + width >= room)
+            break;
+        before_cursor += width;
+        from = start;
     }
     canvas_text(c, row, col, room, ST_NORMAL, p->text + from);
     c->cursor_row = row;
-    c->cursor_col = col + utf8_width(head + from);
+    c->cursor_col = col + before_cursor < c->cols ? col + before_cursor : c->cols - 1;
 }
 
 void prompt_free(struct prompt *p)
@@ -174,4 +194,6 @@ void prompt_free(struct prompt *p)
     for (int k = 0; k < PROMPT_KINDS; k++)
         for (size_t i = 0; i < p->n_history[k]; i++)
             free(p->history[k][i]);
+    free(p->text);
+    free(p->own);
 }

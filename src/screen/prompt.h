@@ -1,4 +1,6 @@
-/* A line the person types: UTF-8, moving, history, cancel. */
+/* A line the person types: UTF-8, moving, history, cancel. It holds PROMPT_MOST bytes, or what it
+ * began with; what does not fit is refused and the line says so. It cannot be entered until it was
+ * shortened then: text that lost its end without a word would look complete. */
 #ifndef SCREEN_PROMPT_H
 #define SCREEN_PROMPT_H
 
@@ -7,18 +9,19 @@
 
 #include "screen/canvas.h"
 
-enum { PROMPT_BYTES = 1024, PROMPT_HISTORY = 50, PROMPT_KINDS = 12 };
+enum { PROMPT_MOST = 65536, PROMPT_HISTORY = 50, PROMPT_KINDS = 12 };
 
 struct prompt {
     int kind; /* whose history; 0: no line is being typed */
     const char *label;
-    char text[PROMPT_BYTES];
-    size_t n, at; /* bytes, cursor */
-    bool offered; /* the text is a proposal: the first character typed takes its place */
+    char *text;        /* NUL-terminated once a line was begun */
+    size_t n, at, cap; /* bytes, cursor, room */
+    bool full;         /* something was refused since it was last shortened */
+    bool offered;      /* the text is a proposal: the first character typed takes its place */
     char *history[PROMPT_KINDS][PROMPT_HISTORY];
     size_t n_history[PROMPT_KINDS];
     size_t browse; /* position in the history, n_history when on the own line */
-    char own[PROMPT_BYTES];
+    char *own;     /* what was typed before browsing; NULL: nothing */
 };
 
 enum prompt_result { PROMPT_GOES_ON, PROMPT_DONE, PROMPT_CANCELLED };

@@ -47,6 +47,13 @@ static struct rows rail_rows(const struct desk *d)
     return r;
 }
 
+/* At the end of a set, and in a hold, the count is one more than the set has. */
+void count_text(const struct spot *s, const struct set *set, char out[24])
+{
+    int count = s->count < set->counts + 1 ? (int)s->count : set->counts;
+    snprintf(out, 24, s->in_hold ? "hold" : "%d/%d", count, set->counts);
+}
+
 static size_t row_now(const struct desk *d, const struct rows *r)
 {
     size_t now = 0;
@@ -98,8 +105,7 @@ static int draw_set(const struct desk *d, struct canvas *c, struct rect r, int r
     struct spot spot;
     char counts[24];
     if (now && desk_spot(d, &spot) && spot.set == x->span->set)
-        snprintf(counts, sizeof counts, spot.in_hold ? "hold" : "%d/%d", (int)spot.count,
-                 s->counts);
+        count_text(&spot, s, counts);
     else
         snprintf(counts, sizeof counts, "%d", s->counts);
     canvas_text(c, row, r.col, 1, ST_STRONG, tied_in(d, x) ? glyph(c, "◆", "*") : " ");

@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "command/command.h"
 #include "count/timecode.h"
 #include "screen/screen.h"
 
@@ -71,8 +72,10 @@ static int draw_place(const struct desk *d, struct canvas *c, const struct revie
     char bpm[24] = "";
     if (s.bpm > 0 && c->cols >= NARROW)
         snprintf(bpm, sizeof bpm, " %.0f bpm", s.bpm);
-    return canvas_printf(c, l->transport, col, 30, ST_STRONG, "%sset %s %d/%d%s%s ",
-                         d->metronome ? " " : "", set->label, (int)s.count, set->counts, bpm,
+    char count[24];
+    count_text(&s, set, count);
+    return canvas_printf(c, l->transport, col, 30, ST_STRONG, "%sset %s %s%s%s ",
+                         d->metronome ? " " : "", set->label, count, bpm,
                          off_tempo(d, &s) ? "!" : "");
 }
 
@@ -166,10 +169,8 @@ static void click(struct desk *d, const struct canvas *c, int row, int col)
     char line[64];
     if (inside(l.rail, row, col)) {
         int64_t at = rail_time(d, l.rail, row);
-        if (at < 0)
-            return;
-        snprintf(line, sizeof line, "seek %.3f", (double)at / 1e6);
-        desk_run(d, line);
+        if (at >= 0)
+            go_to_place(d, at);
     } else if (row == l.transport && col >= l.bar_from && col < l.bar_to) {
         double part = (double)(col - l.bar_from) / (l.bar_to - l.bar_from - 1);
         snprintf(line, sizeof line, "seek %.3f", part * (double)d->play.length_us / 1e6);

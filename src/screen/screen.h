@@ -54,6 +54,8 @@ struct review_layout {
 };
 struct review_layout review_layout(const struct desk *d, int rows, int cols);
 void draw_rail(const struct desk *d, struct canvas *c, struct rect r);
+/* "5/16", or "hold" */
+void count_text(const struct spot *s, const struct set *set, char out[24]);
 int64_t rail_time(const struct desk *d, struct rect r, int row); /* -1: no such row */
 void draw_calls(const struct desk *d, struct canvas *c, struct rect r);
 int64_t call_at(const struct desk *d, struct rect r, int row); /* mark id, 0: none */

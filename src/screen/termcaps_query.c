@@ -99,7 +99,8 @@ static void gather(struct term_caps *caps, int in, int timeout_ms, char *typed, 
         n += (size_t)got;
         used += term_caps_read(caps, bytes + used, n - used, typed, cap, typed_n);
     }
-    while (caps->answered && typed && used < n && *typed_n < cap)
+    /* A reply that was cut off stays whole: whoever reads on must know that it has begun. */
+    while (typed && used < n && *typed_n < cap)
         typed[(*typed_n)++] = bytes[used++];
 }
 

@@ -2,6 +2,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <poll.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -12,29 +13,22 @@
 #include <unistd.h>
 
 #include <curses.h>
+#include <term.h>
 
-#include "base/utf8.h"
-#include "screen/mouse.h"
+#include "screen/key_reader.h"
+#include "sys/clock.h"
 
-enum {
-    KEY_ANSWER = KEY_MAX + 1,
-    KEY_REPORT_SGR,
-    KEY_REPORT_BYTES,
-    KEY_PASTE_BEGINS,
-    KEY_PASTE_ENDS,
-    ASK_MS = 1000,
-    TYPED_AHEAD = 256
-};
+enum { ASK_MS = 1000, PIECE = 8192 };
 
 static SCREEN *screen;
 static struct termios before;
 static int leave_fd = -1, size_fd = -1;
 static attr_t attributes[STYLES];
 static short pairs[STYLES];
-static char ahead[TYPED_AHEAD]; /* typed while the terminal was being asked */
-static size_t n_ahead, next_ahead;
-static struct mouse_report report;
-static bool pasting; /* between the marks that the terminal puts around pasted text */
+static struct key_reader reader;
+static char piece[PIECE]; /* as it was read; at first what was typed while the terminal was asked */
+static size_t n_piece, next_byte;
+static volatile sig_atomic_t stop_asked, went_on;
 static int kept_stderr = -1;
 
 /* --- styles ---------------------------------------------------------------------------------- */
@@ -82,24 +76,27 @@ static void choose_looks(enum term_colors colors)
 
 /* --- signals --------------------------------------------------------------------------------- */
 
-static void on_leave(int sig)
+static void wake(int fd)
 {
-    (void)sig;
     uint64_t one = 1;
     int kept = errno;
-    if (write(leave_fd, &one, sizeof one) < 0)
+    if (write(fd, &one, sizeof one) < 0)
         errno = kept;
     errno = kept;
 }
 
-static void on_size(int sig)
+static void on_leave(int sig)
 {
     (void)sig;
-    uint64_t one = 1;
-    int kept = errno;
-    if (write(size_fd, &one, sizeof one) < 0)
-        errno = kept;
-    errno = kept;
+    wake(leave_fd);
+}
+
+/* The size changed, or we are to stop, or were stopped and go on: the loop sees to it. */
+static void on_news(int sig)
+{
+    stop_asked |= sig == SIGTSTP;
+    went_on |= sig == SIGCONT;
+    wake(size_fd);
 }
 
 /* The program is about to die: give the terminal back with calls that a signal handler may make,
@@ -119,12 +116,14 @@ static void on_fatal(int sig)
 static void watch_signals(void)
 {
     static const int leaving[] = {SIGTERM, SIGHUP, SIGINT, SIGQUIT},
+                     news[] = {SIGWINCH, SIGTSTP, SIGCONT},
                      fatal[] = {SIGSEGV, SIGBUS, SIGFPE, SIGILL, SIGABRT};
     struct sigaction a = {.sa_handler = on_leave, .sa_flags = SA_RESTART};
     for (size_t i = 0; i < sizeof leaving / sizeof *leaving; i++)
         sigaction(leaving[i], &a, NULL);
-    a.sa_handler = on_size; /* in place of curses' own, so that poll() wakes whoever gets it */
-    sigaction(SIGWINCH, &a, NULL);
+    a.sa_handler = on_news; /* in place of curses' own, so that poll() wakes whoever gets it */
+    for (size_t i = 0; i < sizeof news / sizeof *news; i++)
+        sigaction(news[i], &a, NULL);
     a.sa_handler = on_fatal;
     a.sa_flags = (int)(SA_RESETHAND | SA_NODEFER);
     for (size_t i = 0; i < sizeof fatal / sizeof *fatal; i++)
@@ -144,36 +143,68 @@ static void silence_stderr(void)
         close(nowhere);
 }
 
+/* What the terminal's description calls its keys, where that is not what nearly all send. */
+static void learn_keys(void)
+{
+    static const struct {
+        const char *capability, *name;
+    } keys[] = {
+        {"kcuu1", "Up"},        {"kcud1", "Down"},       {"kcuf1", "Right"},
+        {"kcub1", "Left"},      {"khome", "Home"},       {"kend", "End"},
+        {"kpp", "PageUp"},      {"knp", "PageDown"},     {"kdch1", "Delete"},
+        {"kich1", "Insert"},    {"kcbt", "Shift-Tab"},   {"kent", "Enter"},
+        {"kLFT", "Shift-Left"}, {"kRIT", "Shift-Right"}, {"kri", "Shift-Up"},
+        {"kind", "Shift-Down"}, {"kf1", "F1"},           {"kf2", "F2"},
+        {"kf3", "F3"},          {"kf4", "F4"},           {"kf5", "F5"},
+        {"kf6", "F6"},          {"kf7", "F7"},           {"kf8", "F8"},
+        {"kf9", "F9"},          {"kf10", "F10"},         {"kf11", "F11"},
+        {"kf12", "F12"},
+    };
+    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
+        const char *bytes = tigetstr((char *)(uintptr_t)keys[i].capability);
+        if (bytes && bytes != (char *)-1)
+            key_reader_know(&reader, bytes, keys[i].name);
+    }
+}
+
+static bool unknown_terminal(struct err *e)
+{
+    const char *term = getenv("TERM");
+    tty_close(); /* stderr back: the line is to be seen */
+    return err_set(e, ERR_FAILED,
+                   term && *term
+                       ? "the terminal type '%s' is not known here; set TERM to one that "
+                         "is, such as xterm-256color"
+                       : "TERM%s is not set, so the terminal's type is not known; set it, "
+                         "such as TERM=xterm-256color",
+                   term ? term : "");
+}
+
 bool tty_open(const struct term_settings *set, struct term_caps *caps, struct err *e)
 {
     if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
         return err_set(e, ERR_FAILED,
                        "the review needs a terminal; start it in one, not in a pipe");
     tcgetattr(STDIN_FILENO, &before);
-    if (!term_caps_query(caps, STDIN_FILENO, STDOUT_FILENO, getenv, set, ASK_MS, ahead,
-                         sizeof ahead, &n_ahead, e))
+    key_reader_begin(&reader);
+    next_byte = 0;
+    if (!term_caps_query(caps, STDIN_FILENO, STDOUT_FILENO, getenv, set, ASK_MS, piece,
+                         sizeof piece, &n_piece, e))
         return false;
     silence_stderr();
     leave_fd = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);
     size_fd = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);
-    set_escdelay(25);
     screen = newterm(NULL, stdout, stdin);
     if (!screen)
-        return err_set(e, ERR_FAILED, "the terminal type '%s' is not known; set TERM",
-                       getenv("TERM") ? getenv("TERM") : "");
+        return unknown_terminal(e);
     watch_signals();
     raw();
     noecho();
     nonl();
-    keypad(stdscr, TRUE);
-    nodelay(stdscr, TRUE);
+    keypad(stdscr, TRUE); /* the terminal sends what its description says; we read it ourselves */
+    typeahead(-1);
     leaveok(stdscr, FALSE);
-    define_key("\033[0n", KEY_ANSWER);
-    define_key("\033_Gi=7;OK\033\\", KEY_ANSWER);
-    define_key("\033[<", KEY_REPORT_SGR);
-    define_key("\033[M", KEY_REPORT_BYTES);
-    define_key("\033[200~", KEY_PASTE_BEGINS);
-    define_key("\033[201~", KEY_PASTE_ENDS);
+    learn_keys();
     mouse_ask(STDOUT_FILENO, true);
     choose_looks(caps->colors);
     return true;
@@ -189,6 +220,8 @@ void tty_close(void)
     }
     if (leave_fd >= 0) {
         signal(SIGWINCH, SIG_DFL);
+        signal(SIGTSTP, SIG_DFL);
+        signal(SIGCONT, SIG_DFL);
         close(leave_fd);
         close(size_fd);
     }
@@ -210,14 +243,40 @@ int tty_size_fd(void)
     return size_fd;
 }
 
-static bool take_size(void)
+/* What signals told: the next event, TTY_NOTHING when there was none. */
+static enum tty_event_kind take_news(void)
 {
     uint64_t n;
     struct winsize w;
-    if (read(size_fd, &n, sizeof n) != sizeof n || ioctl(STDOUT_FILENO, TIOCGWINSZ, &w) != 0)
-        return false;
-    resizeterm(w.ws_row, w.ws_col);
-    return true;
+    if (read(size_fd, &n, sizeof n) != sizeof n)
+        return TTY_NOTHING;
+    if (stop_asked) {
+        stop_asked = 0;
+        return TTY_STOP;
+    }
+    if (went_on) { /* a shell may have changed the terminal meanwhile */
+        went_on = 0;
+        endwin();
+        mouse_ask(STDOUT_FILENO, true);
+    }
+    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &w) == 0 && (w.ws_row != LINES || w.ws_col != COLS))
+        resize_term(w.ws_row, w.ws_col); /* resizeterm() would put a key into curses' own queue */
+    /* Even at the size we knew: it may have been another for a moment, which cut what was there. */
+    clearok(curscr, TRUE);
+    return TTY_RESIZE;
+}
+
+void tty_stop(void)
+{
+    mouse_ask(STDOUT_FILENO, false);
+    endwin();
+    signal(SIGTSTP, SIG_DFL);
+    raise(SIGTSTP);
+    /* Here we go on, or were not stopped at all: nobody is there to let a session's leader go on.
+     */
+    went_on = 1;
+    wake(size_fd);
+    watch_signals();
 }
 
 int tty_signal_fd(void)
@@ -262,162 +321,47 @@ void tty_forget(void)
 
 /* --- in -------------------------------------------------------------------------------------- */
 
-static const struct {
-    int code;
-    const char *name;
-} special[] = {
-    {KEY_LEFT, "Left"},      {KEY_RIGHT, "Right"},         {KEY_UP, "Up"},
-    {KEY_DOWN, "Down"},      {KEY_SLEFT, "Shift-Left"},    {KEY_SRIGHT, "Shift-Right"},
-    {KEY_SR, "Shift-Up"},    {KEY_SF, "Shift-Down"},       {KEY_PPAGE, "PageUp"},
-    {KEY_NPAGE, "PageDown"}, {KEY_HOME, "Home"},           {KEY_END, "End"},
-    {KEY_ENTER, "Enter"},    {KEY_BACKSPACE, "Backspace"}, {KEY_DC, "Delete"},
-    {KEY_IC, "Insert"},      {KEY_BTAB, "Shift-Tab"},
-};
-
-static void name_of_code(int code, char out[32])
+static bool read_piece(void)
 {
-    out[0] = '\0';
-    for (size_t i = 0; i < sizeof special / sizeof *special; i++)
-        if (special[i].code == code)
-            snprintf(out, 32, "%s", special[i].name);
-    if (code >= KEY_F(1) && code <= KEY_F(12))
-        snprintf(out, 32, "F%d", code - KEY_F0);
+    struct pollfd p = {.fd = STDIN_FILENO, .events = POLLIN};
+    if (poll(&p, 1, 0) <= 0 || !(p.revents & POLLIN))
+        return false;
+    ssize_t n = read(STDIN_FILENO, piece, sizeof piece);
+    n_piece = n > 0 ? (size_t)n : 0;
+    next_byte = 0;
+    return n > 0;
 }
 
-static void name_of_char(unsigned ch, char out[32])
+static struct tty_event event_of(const struct key_event *k)
 {
-    if (ch == ' ')
-        strcpy(out, "Space");
-    else if (ch == '\r' || ch == '\n')
-        strcpy(out, "Enter");
-    else if (ch == '\t')
-        strcpy(out, "Tab");
-    else if (ch == 27)
-        strcpy(out, "Esc");
-    else if (ch == 127 || ch == 8)
-        strcpy(out, "Backspace");
-    else if (ch >= 1 && ch <= 26)
-        snprintf(out, 32, "Ctrl-%c", 'a' + (int)ch - 1);
-    else if (ch < 32 || utf8_is_control(ch))
-        out[0] = '\0';
-    else
-        out[utf8_put(ch, out)] = '\0';
-}
-
-static struct tty_event mouse_event(const struct mouse_event *m)
-{
-    struct tty_event ev = {.kind = TTY_NOTHING, .row = m->row, .col = m->col};
-    if (m->what == MOUSE_CLICK)
-        ev.kind = TTY_CLICK;
-    else if (m->what != MOUSE_NOTHING)
-        ev.kind = TTY_WHEEL;
-    ev.wheel = m->what == MOUSE_UP ? 1 : -1;
+    static const enum tty_event_kind kinds[] = {
+        [KEY_NONE] = TTY_NOTHING,  [KEY_PRESS] = TTY_KEY,     [KEY_PASTED] = TTY_PASTE,
+        [KEY_CLICKED] = TTY_CLICK, [KEY_WHEELED] = TTY_WHEEL, [KEY_ANSWERED] = TTY_ANSWER};
+    struct tty_event ev = {.kind = kinds[k->kind], .row = k->row, .col = k->col, .wheel = k->wheel};
+    memcpy(ev.key, k->key, sizeof ev.key);
     return ev;
-}
-
-/* An escape sequence nobody asked for (a late answer): swallowed up to its end. Returns whether
- * there was one; a lone Esc key has nothing behind it. */
-static bool swallow(void)
-{
-    int first = getch();
-    if (first == ERR)
-        return false;
-    if (first != '[' && first != ']' && first != 'P' && first != '_' && first != 'O') {
-        ungetch(first);
-        return false;
-    }
-    bool csi = first == '[' || first == 'O';
-    for (int n = 0, ch, last = 0; n < 4096 && (ch = getch()) != ERR; n++, last = ch)
-        if ((csi && ch >= 0x40 && ch <= 0x7e) || (!csi && (ch == 7 || (last == 27 && ch == '\\'))))
-            break;
-    return true;
-}
-
-/* Puts the bytes of a character beyond ASCII together; out stays "" until it is whole. Curses would
- * take only the locale's characters, and sit on the first byte that is none. */
-static void gather_char(int byte, char out[32])
-{
-    static char part[4];
-    static size_t n, need;
-    size_t took;
-    if (byte >= 0xC0) {
-        need = byte >= 0xF0 ? 4 : byte >= 0xE0 ? 3 : 2;
-        n = 0;
-    } else if (n == 0) {
-        return; /* a stray byte */
-    }
-    part[n++] = (char)byte;
-    if (n < need)
-        return;
-    uint32_t ch = utf8_next(part, n, &took);
-    if (took == n)
-        name_of_char(ch, out);
-    n = 0;
-}
-
-/* Length of an escape sequence at s, 0 when there is none. */
-static size_t sequence_length(const char *s, size_t n)
-{
-    if (n < 2 || s[0] != 27 || (s[1] != '[' && s[1] != 'O'))
-        return 0;
-    size_t len = 2;
-    while (len < n && (s[len] < 0x40 || s[len] > 0x7e))
-        len++;
-    return len < n ? len + 1 : n;
-}
-
-/* What was typed before curses began; special keys are passed over. */
-static bool next_typed_ahead(char out[32])
-{
-    while (next_ahead < n_ahead) {
-        const char *s = ahead + next_ahead;
-        size_t left = n_ahead - next_ahead, took = sequence_length(s, left);
-        uint32_t ch = took ? 0 : utf8_next(s, left, &took);
-        next_ahead += took;
-        name_of_char(ch, out);
-        if (*out)
-            return true;
-    }
-    return false;
 }
 
 struct tty_event tty_next(void)
 {
-    struct tty_event ev = {.kind = TTY_KEY};
-    if (take_size())
-        return (struct tty_event){.kind = TTY_RESIZE};
-    if (next_typed_ahead(ev.key))
-        return ev;
-    for (int ch; (ch = getch()) != ERR;) {
-        if (ch == KEY_RESIZE) /* resizeterm()'s own echo */
-            continue;
-        if (ch == KEY_ANSWER)
-            return (struct tty_event){.kind = TTY_ANSWER};
-        if (report.kind != MOUSE_NONE) {
-            struct mouse_event m;
-            if (mouse_take(&report, ch, &m) && m.what != MOUSE_NOTHING)
-                return mouse_event(&m);
-            continue;
-        }
-        if (ch == KEY_REPORT_SGR || ch == KEY_REPORT_BYTES) {
-            report.kind = ch == KEY_REPORT_SGR ? MOUSE_SGR : MOUSE_BYTES;
-            continue;
-        }
-        if (ch == KEY_PASTE_BEGINS || ch == KEY_PASTE_ENDS) {
-            pasting = ch == KEY_PASTE_BEGINS;
-            continue;
-        }
-        if (ch == 27 && swallow())
-            continue;
-        if (ch > 0xFF)
-            name_of_code(ch, ev.key);
-        else if (ch >= 0x80)
-            gather_char(ch, ev.key);
-        else
-            name_of_char((unsigned)ch, ev.key);
-        ev.kind = pasting ? TTY_PASTE : TTY_KEY;
-        if (*ev.key)
-            return ev;
-    }
-    return (struct tty_event){.kind = TTY_NOTHING};
+    struct key_event k = {.kind = KEY_NONE};
+    enum tty_event_kind news = take_news();
+    if (news != TTY_NOTHING)
+        return (struct tty_event){.kind = news};
+    while (k.kind == KEY_NONE && (next_byte < n_piece || read_piece()))
+        next_byte +=
+            key_reader_take(&reader, piece + next_byte, n_piece - next_byte, clock_mono_us(), &k);
+    if (k.kind == KEY_NONE)
+        key_reader_pause(&reader, clock_mono_us(), &k);
+    return event_of(&k);
+}
+
+int tty_wait_ms(void)
+{
+    return key_reader_wait_ms(&reader, clock_mono_us());
+}
+
+bool tty_stuck(void)
+{
+    return key_reader_stuck(&reader, clock_mono_us());
 }

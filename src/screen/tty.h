@@ -10,7 +10,8 @@ enum tty_event_kind {
     TTY_KEY,
     TTY_CLICK,
     TTY_WHEEL,
-    TTY_RESIZE,
+    TTY_RESIZE, /* the size, or all of the screen, is another now */
+    TTY_STOP,   /* somebody wants us stopped: call tty_stop() when nothing is half written */
     TTY_ANSWER,
     TTY_PASTE
 };
@@ -33,9 +34,16 @@ void tty_show(const struct canvas *c);
 void tty_forget(void);
 /* The next thing typed or clicked; TTY_NOTHING when there is none. Never blocks. */
 struct tty_event tty_next(void);
+/* How long until tty_next() has something though nothing comes (a lone Esc); -1: no need. */
+int tty_wait_ms(void);
+/* An answer of the terminal began and does not end: it takes what is typed. */
+bool tty_stuck(void);
+/* Gives the terminal back and stops, as after SIGTSTP; the terminal is taken again after that. */
+void tty_stop(void);
 /* Becomes readable when a signal asks the program to leave. */
 int tty_signal_fd(void);
-/* Becomes readable when the window's size changed; tty_next() then says so. */
+/* Becomes readable when the window's size changed, or the program is to stop or was stopped;
+ * tty_next() then says so. */
 int tty_size_fd(void);
 
 #endif

@@ -88,14 +88,19 @@ bool section_within(const struct show *show, int section, int above)
     return false;
 }
 
-int show_performer_numbered(const struct show *show, int section, int number)
+size_t show_performers_numbered(const struct show *show, int section, int number, int *out,
+                                size_t most)
 {
+    size_t n = 0;
     for (size_t i = 0; i < show->n_performers; i++) {
         const struct performer *p = &show->performers[i];
-        if (!p->removed && p->number == number && section_within(show, p->section, section))
-            return (int)i;
+        if (p->removed || p->number != number || !section_within(show, p->section, section))
+            continue;
+        if (n < most)
+            out[n] = (int)i;
+        n++;
     }
-    return -1;
+    return n;
 }
 
 static bool unknown(struct err *e, const char *what, const char *text, const char *best)

@@ -161,8 +161,10 @@ int show_section(const struct show *show, const char *text);
 int show_performer(const struct show *show, const char *text);
 int show_fault(const struct show *show, const char *text);
 int show_set(const struct show *show, const char *label);
-/* The performer of `section` (or of a section under it) whose label has that number; -1 if none. */
-int show_performer_numbered(const struct show *show, int section, int number);
+/* Performers with this number in the section or in any below it: stores the positions of the first
+ * `most` and returns how many there are. Two may have one number, T3 and M3 in the brass. */
+size_t show_performers_numbered(const struct show *show, int section, int number, int *out,
+                                size_t most);
 
 /* Like show_section() and show_fault(), with an error that offers the nearest name. */
 bool section_named(const struct show *show, const char *text, int *out, struct err *e);

@@ -1,8 +1,8 @@
 /* A table of marks put into a show: all rows or none, and what is stored is what was written. */
 #include <string.h>
 
+#include "app/marks.h"
 #include "fuzz/season.h"
-#include "verb/tables.h"
 
 enum { ROOM = 2000 };
 
@@ -52,13 +52,14 @@ static void begin(void)
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t n)
 {
     struct err e = {0};
-    size_t added = 0, updated = 0;
+    struct marks_report r = {0};
+    struct table_text text = {(const char *)data, n, "x.csv"};
     if (!app.store || stored() > ROOM)
         begin();
     size_t before = stored();
-    if (put_marks(&app, (const char *)data, n, "x.csv", &added, &updated, &e)) {
-        PROVE(added + updated > 0);
-        PROVE(stored() == before + added);
+    if (app_put_marks(&app, &text, &r, &e)) {
+        PROVE(r.added + r.updated > 0);
+        PROVE(stored() == before + r.added);
         prove_marks();
         begin();
     } else {

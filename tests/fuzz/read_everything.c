@@ -119,10 +119,10 @@ static void read_lists(struct app *app, struct arena *mem)
 
 static void back_and_forth(struct app *app)
 {
-    char what[100];
     for (int i = 0; i < 6; i++) {
         struct err e = {0};
-        bool ok = i < 3 ? store_undo(app->store, what, &e) : store_redo(app->store, what, &e);
+        struct travelled t = {.then = NULL};
+        bool ok = (i < 3 ? store_undo : store_redo)(app->store, &t, &e);
         if (!ok && e.code != ERR_NONE)
             prove_error(&e);
     }

@@ -4,8 +4,9 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "app/marks.h"
+#include "app/tables.h"
 #include "app/ties.h"
-#include "verb/tables.h"
 
 static const char sections[] = "section,parent,key\nensemble,,e\nbrass,ensemble,b\n"
                                "trumpets,brass,t\ntubas,brass,u\n";
@@ -23,10 +24,12 @@ static const char marks[] = "clip,time,target,fault,note,severity,cause,praise,a
                             "tue,7,brass,late arrival,,1,,yes,\n"
                             "thu,5,ensemble,horn angle,,2,,,\n";
 
-static void put(struct app *app, put_fn *fn, const char *csv)
+static void put(struct app *app, const char *name, const char *csv)
 {
     struct err e;
-    if (!fn(app, csv, strlen(csv), "season.csv", false, NULL, &e))
+    struct table_report r;
+    struct table_text text = {csv, strlen(csv), "season.csv"};
+    if (!app_put_table(app, name, &text, TABLE_REPLACE, &r, &e))
         fuzz_broken(e.text, __FILE__, __LINE__);
 }
 
@@ -81,11 +84,9 @@ static void work_on(struct app *app)
     struct rep_plan plan = {
         .date = "2026-09-04", .start_min = 1080, .minutes = 60, .blocks = &block, .n_blocks = 1};
     int changed;
-    DONE(app_tie(app, tue, &(struct tie){1000000, 0, 1, 0}, "tie set 1", &e));
-    DONE(app_tie(app, tue, &(struct tie){4636364, 1, 1, 0}, "tie set 2", &e));
-    DONE(store_begin(app->store, "style repped", &e));
+    DONE(app_tie(app, tue, &(struct tie){1000000, 0, 1, 0, false}, "tie set 1", &e));
+    DONE(app_tie(app, tue, &(struct tie){4636364, 1, 1, 0, false}, "tie set 2", &e));
     DONE(store_item_state(app->store, &app->show, &item, MARK_REPPED, &changed, &e));
-    DONE(store_commit(app->store, &e));
     DONE(store_decide(app->store, &app->show, item.fault, "heels down", &e));
     DONE(store_watched_add(app->store, tue->id, &watched, 1, &e));
     DONE(store_clip_place(app->store, tue->id, 2000000, &e));
@@ -104,17 +105,18 @@ const uint8_t *fuzz_season(size_t *n)
     const char *path = fuzz_show_file(NULL, 0);
     struct store *made;
     struct app app;
-    size_t added, updated;
+    struct marks_report added;
+    struct table_text text = {marks, strlen(marks), "marks.csv"};
     DONE(store_create(path, "Larkspur", "high-school", &made, &e));
     store_close(made);
     DONE(app_open(&app, path, &e));
-    put(&app, put_sections, sections);
-    put(&app, put_roster, roster);
-    put(&app, put_faults, faults);
-    put(&app, put_sets, sets);
-    put(&app, put_dots, dots);
+    put(&app, "sections", sections);
+    put(&app, "roster", roster);
+    put(&app, "faults", faults);
+    put(&app, "sets", sets);
+    put(&app, "dots", dots);
     add_clips(&app);
-    DONE(put_marks(&app, marks, strlen(marks), "marks.csv", &added, &updated, &e));
+    DONE(app_put_marks(&app, &text, &added, &e));
     work_on(&app);
     app_close(&app); /* the last to close takes the log in */
     FILE *f = fopen(path, "rb");

@@ -58,6 +58,8 @@ static const struct chord_row {
     {"performers of two sections", "t1,2+m2-3l", "done: T1 T2 M2 M3 / late"},
     {"a plus waits for a section", "t+", "section: trumpets"},
     {"a number counts in the sections under a group", "b5h", "done: T5 / horn angle"},
+    {"a number of two under a group is refused", "b2h",
+     "wrong: brass has T2 M2: type their section first"},
     {"no such section key", "x", "wrong: no section has the key 'x'"},
     {"a section key that goes wrong", "dx", "wrong: no section has the key 'dx'"},
     {"a digit first", "3", "wrong: no section has the key '3'"},
@@ -75,6 +77,73 @@ static const struct chord_row {
     {"keys behind a complete chord", "thh", "wrong: no fault has the key 'h'"},
     {"a capital letter", "T", "wrong: no section has the key 'T'"},
 };
+
+/* Below the brass two have the number 2, two the number 3; below the ensemble C1 and S1 as well,
+ * and only one has 21. W4 and X4 are in one section. */
+static struct show shared_band(struct arena *a)
+{
+    return show_of(a,
+                   "section,parent,key\nensemble,,e\nbrass,ensemble,b\ntrumpets,brass,t\n"
+                   "mellophones,brass,m\nbaritones,brass,r\nguard,ensemble,g\n",
+                   "performer,section\nT2,trumpets\nT3,trumpets\nT5,trumpets\nM2,mellophones\n"
+                   "M3,mellophones\nM21,mellophones\nBR3,baritones\nB5,brass\nW4,guard\nX4,guard\n"
+                   "G6,guard\nG77,guard\nH77,baritones\n",
+                   "fault,key\nhorn angle,h\n", NULL);
+}
+
+static const struct chord_row shared[] = {
+    {"a number of three below the section is refused", "b3",
+     "wrong: brass has T3 M3 BR3: type their section first"},
+    {"the same in the section itself is one's", "t3h", "done: T3 / horn angle"},
+    {"a number of two that begins another one waits", "b2", "number:"},
+    {"and is that other one", "b21h", "done: M21 / horn angle"},
+    {"and is refused at the fault's key", "b2h",
+     "wrong: brass has T2 M2: type their section first"},
+    {"and at a comma", "b2,", "wrong: brass has T2 M2: type their section first"},
+    {"and at a dash", "b2-", "wrong: brass has T2 M2: type their section first"},
+    {"behind a comma too", "b21,3", "wrong: brass has T3 M3 BR3: type their section first"},
+    {"at the end of a range too", "t2-3h", "done: T2 T3 / horn angle"},
+    {"within a range too", "e2-6", "wrong: ensemble has T2 M2: type their section first"},
+    {"one in the section itself and one below", "b5",
+     "wrong: brass has T5 B5: mark one by label, as in :mark T3 FAULT"},
+    {"two of one section", "g4", "wrong: guard has W4 X4: mark one by label, as in :mark T3 FAULT"},
+    {"a digit that leads only to a number of two", "e7",
+     "wrong: ensemble has G77 H77: type their section first"},
+    {"a number that is one's below everybody", "e6h", "done: G6 / horn angle"},
+};
+
+static void means_among_many(void **state)
+{
+    const struct chord_row *r = *state;
+    struct arena a = {0};
+    struct show show = shared_band(&a);
+    struct chord c;
+    char told[400];
+    chord_read(&show, r->keys, false, &c);
+    tell(&show, &c, told);
+    assert_string_equal(told, r->means);
+    assert_int_equal(c.shared, c.phase == CHORD_WRONG);
+    arena_free(&a);
+}
+
+static void a_long_row_of_names_says_how_many_more(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    char people[2000] = "performer,section\n", sections[2000] = "section,parent,key\nall,,e\n";
+    for (int i = 0; i < 20; i++) {
+        sprintf(people + strlen(people), "longer%c1,s%c\n", 'a' + i, 'a' + i);
+        sprintf(sections + strlen(sections), "s%c,all,s%c\n", 'a' + i, 'a' + i);
+    }
+    struct show show = show_of(&a, sections, people, "fault,key\nhorn angle,h\n", NULL);
+    struct chord c;
+    chord_read(&show, "e1", false, &c);
+    assert_int_equal(c.phase, CHORD_WRONG);
+    assert_string_equal(c.why, "all has longera1 longerb1 longerc1 longerd1 longere1 longerf1 "
+                               "longerg1 longerh1 and 12 more: mark one by label, as in :mark T3 "
+                               "FAULT");
+    arena_free(&a);
+}
 
 static void means(void **state)
 {
@@ -202,6 +271,8 @@ int main(void)
 {
     struct cases all = {0};
     cases_of(&all, rows, means);
+    cases_of(&all, shared, means_among_many);
+    case_test(&all, a_long_row_of_names_says_how_many_more);
     cases_of(&all, muddled, muddled_keys_mean);
     cases_of(&all, options, offers);
     case_test(&all, what_was_removed_cannot_be_typed);

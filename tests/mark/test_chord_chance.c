@@ -71,6 +71,60 @@ static void random_keys_never_break_a_promise(void **state)
     arena_free(&a);
 }
 
+/* What the panel offers is never refused, and no number marks one of several. */
+static void what_is_offered_is_taken(void **state)
+{
+    (void)state;
+    static const char *const alphabets[] = {"tmbeud0123456789,-+", "be1235,-", "tmr1,+-"};
+    struct arena a = {0};
+    struct show shows[] = {band(&a), muddled_band(&a)};
+    size_t offered = 0, digits = 0;
+    for (int round = 0; round < 30000; round++) {
+        const struct show *show = &shows[round % 2];
+        char keys[CHORD_KEYS + 8];
+        const char *alphabet = alphabets[chance(3)];
+        size_t n = 1 + chance(9);
+        for (size_t i = 0; i < n; i++)
+            keys[i] = alphabet[chance((unsigned)strlen(alphabet))];
+        keys[n] = '\0';
+        struct chord c, next;
+        chord_read(show, keys, false, &c);
+        for (size_t i = 0; i < c.n_targets && c.phase != CHORD_WRONG; i++) {
+            const struct performer *p =
+                c.targets[i].performer >= 0 ? &show->performers[c.targets[i].performer] : NULL;
+            int first;
+            if (p && c.section >= 0 && !strchr(keys, '+'))
+                assert_int_equal(show_performers_numbered(show, c.section, p->number, &first, 1),
+                                 1);
+        }
+        struct chord_option o[8];
+        size_t options = chord_options(show, &c, o, 8);
+        for (size_t i = 0; i < options; i++) {
+            keys[n] = o[i].keys[0];
+            keys[n + 1] = '\0';
+            chord_read(show, keys, false, &next);
+            if (next.phase == CHORD_WRONG)
+                fail_msg("'%s' was offered: %s", keys, next.why);
+            offered++;
+        }
+        if (!chord_takes_digit(show, &c))
+            continue;
+        bool some = false;
+        for (char digit = '0'; digit <= '9' && !some; digit++) {
+            keys[n] = digit;
+            keys[n + 1] = '\0';
+            chord_read(show, keys, false, &next);
+            some = next.phase != CHORD_WRONG;
+        }
+        /* Behind a dash every number may run backward or over one that several have. */
+        if (!some && !strchr(keys, '-'))
+            fail_msg("a digit was offered behind '%.*s'", (int)n, keys);
+        digits += some;
+    }
+    assert_true(offered > 500 && digits > 100);
+    arena_free(&a);
+}
+
 /* Keys as a person types them: each one is offered, refused when it is wrong, sometimes taken back.
  * What stands after that is what the kept keys alone mean. */
 static void a_key_taken_back_leaves_no_trace(void **state)
@@ -177,6 +231,7 @@ int main(void)
 {
     struct cases all = {0};
     case_test(&all, random_keys_never_break_a_promise);
+    case_test(&all, what_is_offered_is_taken);
     case_test(&all, a_key_taken_back_leaves_no_trace);
     case_test(&all, targets_written_as_keys_come_back);
     case_test(&all, no_chord_is_done_before_its_last_key);

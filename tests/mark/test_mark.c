@@ -80,21 +80,24 @@ static const struct moment {
     const char *name;
     int64_t now_us;
     double lead_ms, speed;
-    bool playing;
-    int64_t at_us;
+    int64_t began_us, at_us;
 } moments[] = {
-    {"the lead is taken off", 10000000, 600, 1, true, 9400000},
-    {"at half speed half of it", 10000000, 600, 0.5, true, 9700000},
-    {"at double speed twice", 10000000, 600, 2, true, 8800000},
-    {"a clip that stands still has none", 10000000, 600, 1, false, 10000000},
-    {"no lead, no shift", 10000000, 0, 1, true, 10000000},
-    {"never before the clip", 300000, 600, 1, true, 0},
+    {"the lead is taken off", 10000000, 600, 1, 0, 9400000},
+    {"at half speed half of it", 10000000, 600, 0.5, 0, 9700000},
+    {"at double speed twice", 10000000, 600, 2, 0, 8800000},
+    {"a clip that stands still has none", 10000000, 600, 1, -1, 10000000},
+    {"no lead, no shift", 10000000, 0, 1, 0, 10000000},
+    {"never before the clip", 300000, 600, 1, 0, 0},
+    {"never before where playing began", 10000000, 600, 1, 9800000, 9800000},
+    {"playing began a lead ago", 10000000, 600, 1, 9400000, 9400000},
+    {"playing began just now", 10000000, 600, 1, 10000000, 10000000},
+    {"a time before playing began is taken as it is", 9000000, 600, 1, 9500000, 9000000},
 };
 
 static void is_taken_at(void **state)
 {
     const struct moment *m = *state;
-    assert_int_equal(mark_time(m->now_us, m->lead_ms, m->speed, m->playing), m->at_us);
+    assert_int_equal(mark_time(m->now_us, m->lead_ms, m->speed, m->began_us), m->at_us);
 }
 
 int main(void)

@@ -203,10 +203,12 @@ static void performers_are_found_by_label_and_by_number_within_a_section(void **
     int trumpets = show_section(&show, "trumpets"), brass = show_section(&show, "brass");
     assert_int_equal(show_performer(&show, "t2"), 1);
     assert_int_equal(show_performer(&show, "T9"), -1);
-    assert_int_equal(show_performer_numbered(&show, trumpets, 2), 1);
-    assert_int_equal(show_performer_numbered(&show, trumpets, 3), -1);
-    assert_int_equal(show_performer_numbered(&show, brass, 2), 1);
-    assert_int_equal(show_performer_numbered(&show, show_section(&show, "drums"), 1), -1);
+    int who[4];
+    assert_int_equal(show_performers_numbered(&show, trumpets, 2, who, 4), 1);
+    assert_int_equal(who[0], 1);
+    assert_int_equal(show_performers_numbered(&show, trumpets, 3, who, 4), 0);
+    assert_int_equal(show_performers_numbered(&show, brass, 2, who, 4), 1);
+    assert_int_equal(show_performers_numbered(&show, show_section(&show, "drums"), 1, who, 4), 0);
     arena_free(&a);
 }
 

@@ -23,24 +23,29 @@ static const char *clip_named(const char *name, const char *make)
     return path;
 }
 
-static const char *made_clip(const char *name, int seconds)
+static const char *made_clip(const char *name, int seconds, const char *rate)
 {
     return clip_named(
         name, arena_printf(test_arena(),
-                           "ffmpeg -nostdin -v error -y -f lavfi -i testsrc2=s=320x180:r=30 "
+                           "ffmpeg -nostdin -v error -y -f lavfi -i testsrc2=s=320x180:r=%s "
                            "-f lavfi -i sine=f=440:r=44100 -t %d -c:v libx264 -preset veryfast "
                            "-crf 30 -g 30 -pix_fmt yuv420p -c:a aac",
-                           seconds));
+                           rate, seconds));
 }
 
 const char *clip_run(void)
 {
-    return made_clip("run.mp4", 20);
+    return made_clip("run.mp4", 20, "30");
 }
 
 const char *clip_stands(void)
 {
-    return made_clip("stands.mp4", 6);
+    return made_clip("stands.mp4", 6, "30");
+}
+
+const char *clip_drop(void)
+{
+    return made_clip("drop.mp4", 20, "30000/1001");
 }
 
 static const char roster[] = "performer,name,section\n"

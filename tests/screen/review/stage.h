@@ -42,6 +42,8 @@ struct stage stage_new(void);
 /* Paths of the clips, made once per machine. */
 const char *clip_run(void);
 const char *clip_stands(void);
+/* Twenty seconds at 30000/1001 frames a second; in no show before it is added. */
+const char *clip_drop(void);
 
 /* Starts the review with `clip` (NULL: none named) and waits until its first frame is known.
  * setup's home is the stage's own. */

@@ -27,6 +27,9 @@ static const struct row {
     {"a second letter that ends no fault is refused", "t a j p", "trumpets", "phasing"},
     {"a number nobody has is refused until it is taken back", "t 9 h Backspace 3 h", "T3",
      "horn angle"},
+    {"a number of several is refused until it is taken back", "b 3 h Backspace 7 h", "T7",
+     "horn angle"},
+    {"a range over a number of several too", "b 5 - 8 h", "T5,T6,T7,T8", "horn angle"},
     {"a letter that is no section is refused", "j t h", "trumpets", "horn angle"},
     {"a range that runs backward is refused", "t 6 - 3 Backspace 7 h", "T6,T7", "horn angle"},
     {"moving keys keep working within a chord", "t Left 3 h", "T3", "horn angle"},
@@ -64,6 +67,9 @@ static void a_refused_key_says_why(void **state)
     refused("t j", "no fault has the key 'j'");
     refused("t 9", "no performer 9 in trumpets");
     refused("t ,", "','");
+    refused("b 3", "brass has T3 M3 U3: type their section first");
+    refused("b 3 h", "that number is refused; Backspace goes on");
+    refused("e 4", "ensemble has T4 M4: type their section first");
     refused("t 3 Enter", "not complete");
 }
 
@@ -103,6 +109,22 @@ static void the_panel_says_what_each_next_key_means(void **state)
     term_wait_text(s.t, " time    marks");
 }
 
+static void the_panel_offers_no_number_that_would_be_refused(void **state)
+{
+    (void)state;
+    stage_calm(&s);
+    term_keys(s.t, "t");
+    term_wait_text(s.t, "0-9 + who, and whom");
+    term_keys(s.t, "3 -");
+    term_wait_text(s.t, "0-9   who");
+    term_wait_gone(s.t, "h   horn angle");
+    term_keys(s.t, "5");
+    term_wait_text(s.t, "h   horn angle");
+    term_keys(s.t, "Esc c");
+    term_wait_text(s.t, "+     and whom"); /* nobody is in it */
+    term_keys(s.t, "Esc");
+}
+
 static void the_panel_counts_who_a_chord_means(void **state)
 {
     (void)state;
@@ -133,6 +155,7 @@ int main(void)
     cases_of(&all, rows, check_row);
     case_test(&all, a_refused_key_says_why);
     case_test(&all, the_panel_says_what_each_next_key_means);
+    case_test(&all, the_panel_offers_no_number_that_would_be_refused);
     case_test(&all, the_panel_counts_who_a_chord_means);
     return _cmocka_run_group_tests("chords", all.at, all.n, open_stage, close_stage);
 }

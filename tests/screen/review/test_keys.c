@@ -54,6 +54,10 @@ static const char mine[] = "# my own\n"
                            "% = mark T3 horn angle\n"
                            "; = note ; and = are keys too\n"
                            "= = severity 2\n"
+                           "[ = severity 3\n"
+                           "# = mark M2 horn angle\n"
+                           "# == not a key ==\n"
+                           "#= nor this\n"
                            "\n"
                            "[anywhere]\n"
                            "Ctrl-k = quit\n"
@@ -76,6 +80,10 @@ static void keys_do_what_the_file_says(void **state)
     struct call c = stage_only_call(&s);
     assert_int_equal(c.severity, 2);
     assert_string_equal(c.note, "; and = are keys too");
+    term_keys(s.t, "[");
+    term_wait_row(s.t, -1, "severity 3");
+    term_keys(s.t, "#");
+    term_wait_row(s.t, -1, "M2, horn angle");
     term_keys(s.t, "F9");
     term_wait_row(s.t, stage_transport(&s), "▶");
     term_keys(s.t, "?");

@@ -40,6 +40,27 @@ static void leave(void **state)
     assert_string_equal(stage_only_call(&s).who, "trumpets");
 }
 
+static const struct type_row {
+    const char *name, *setting, *said;
+} types[] = {
+    {"a terminal type that is not known is named", "TERM=nosuch",
+     "the terminal type 'nosuch' is not known here; set TERM"},
+    {"an empty terminal type too", "TERM=", "TERM is not set"},
+    {"a missing terminal type too", "TERM", "TERM is not set"},
+};
+
+static void an_unknown_type_is_told(void **state)
+{
+    const struct type_row *r = *state;
+    const char *const env[] = {r->setting, NULL};
+    struct stage s = stage_new();
+    stage_start(&s, &(struct term_setup){.env = env, .cols = 120}, NULL);
+    assert_int_equal(term_wait_exit(s.t), 1);
+    term_wait_text(s.t, r->said);
+    term_assert_restored(s.t);
+    stage_close(&s);
+}
+
 static void a_closed_window_ends_the_review_and_keeps_the_place(void **state)
 {
     (void)state;
@@ -52,6 +73,38 @@ static void a_closed_window_ends_the_review_and_keeps_the_place(void **state)
     stage_open(&s, NULL, NULL);
     stage_wait_frame(&s, 240);
     stage_quit(&s);
+}
+
+/* A shell with job control, as a person has: kill -TSTP from another window, then fg. */
+static void stopped_from_outside_it_gives_the_terminal_back_and_takes_it_again(void **state)
+{
+    (void)state;
+    struct stage s = stage_new();
+    size_t n;
+    const char *pid = path_in(s.dir, "pid");
+    static const char script[] =
+        "set -m; sh -c 'echo $$ >\"$2\"; exec \"$0\" \"$1\" --silent' \"$0\" \"$1\" \"$2\";"
+        "stty -a | grep -q ' echo ' && echo stopped here; read x; fg >/dev/null; echo left with $?";
+    s.t = term_start(&(struct term_setup){.home = s.home}, "sh", "-c", script,
+                     program_path("boxcall"), s.show, pid, NULL);
+    term_wait_text(s.t, "1x f0");
+    assert_int_equal(kill(atoi(read_file(pid, &n)), SIGTSTP), 0);
+    term_wait_text(s.t, "stopped here");
+    assert_false(term_mode(s.t, 1000));
+    assert_false(term_mode(s.t, 2004));
+    assert_false(term_alternate_screen(s.t));
+    assert_true(term_cursor_visible(s.t));
+    term_keys(s.t, "Enter");
+    term_wait_text(s.t, "1x f0");
+    assert_true(term_mode(s.t, 1000));
+    assert_true(term_mode(s.t, 2004));
+    term_keys(s.t, "t h");
+    term_wait_row(s.t, -1, "trumpets, horn angle");
+    term_keys(s.t, "Ctrl-q");
+    term_wait_text(s.t, "left with 0");
+    assert_int_equal(term_wait_exit(s.t), 0);
+    stage_close(&s);
+    assert_string_equal(stage_only_call(&s).who, "trumpets");
 }
 
 static void a_line_half_typed_does_not_hold_up_leaving(void **state)
@@ -208,7 +261,9 @@ int main(void)
 {
     struct cases all = {0};
     cases_of(&all, ways, leave);
+    cases_of(&all, types, an_unknown_type_is_told);
     case_test(&all, a_closed_window_ends_the_review_and_keeps_the_place);
+    case_test(&all, stopped_from_outside_it_gives_the_terminal_back_and_takes_it_again);
     case_test(&all, a_line_half_typed_does_not_hold_up_leaving);
     case_test(&all, the_place_is_kept_on_leaving);
     case_test(&all, without_display_and_sound_device_the_clip_plays_in_the_terminal);

@@ -188,6 +188,83 @@ static void pasted_text_fills_a_note_and_makes_no_marks(void **state)
     assert_string_equal(stage_newest_call(&s).note, "bells  h\xc3\xb6her now");
 }
 
+/* Of two bytes each: neither the line nor the file keeps a part of it. */
+static void a_very_long_note_is_kept_whole(void **state)
+{
+    (void)state;
+    enum { LONG = 30000 };
+    static char text[2 * LONG + 1];
+    for (size_t i = 0; i < LONG; i++)
+        memcpy(text + 2 * i, "é", 2);
+    make_mark();
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, " note:");
+    term_paste(s.t, text);
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, "noted");
+    assert_string_equal(stage_newest_call(&s).note, text);
+    /* And it is edited whole. */
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, " note:");
+    term_type(s.t, "!");
+    term_keys(s.t, "Home");
+    term_type(s.t, "!");
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, "noted");
+    assert_string_equal(stage_newest_call(&s).note, arena_printf(test_arena(), "!%s!", text));
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, " note:");
+    term_keys(s.t, "Ctrl-u Enter");
+    term_wait_row(s.t, -1, "note taken away");
+}
+
+static void a_note_beyond_the_line_is_refused_in_words(void **state)
+{
+    (void)state;
+    static char text[70001];
+    memset(text, 'x', sizeof text - 1);
+    make_mark();
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, " note:");
+    term_paste(s.t, text);
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, "full; shorten it");
+    term_wait_idle(s.t);
+    assert_string_equal(stage_newest_call(&s).note, "");
+    term_keys(s.t, "Ctrl-u o k Enter");
+    term_wait_row(s.t, -1, "noted");
+    assert_string_equal(stage_newest_call(&s).note, "ok");
+}
+
+/* A line belongs to its mark: a click on another call while it is open chooses nothing. */
+static void a_click_while_a_line_is_open_does_nothing(void **state)
+{
+    (void)state;
+    struct stage shared = s;
+    s = stage_new();
+    stage_mark(&s, "2", "T1", "h");
+    stage_mark(&s, "4", "M2", "h");
+    stage_open(&s, NULL, NULL);
+    term_keys(s.t, "Down");
+    stage_wait_frame(&s, 60);
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, " note:");
+    int row, col;
+    assert_true(term_find(s.t, "0:04.0", &row, &col));
+    term_click(s.t, row, col, 1);
+    term_wheel(s.t, 5, 30, 1);
+    term_type(s.t, "bells");
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, "noted");
+    struct call calls[CALLS_MOST];
+    assert_int_equal(stage_calls(&s, "run", calls), 2);
+    assert_string_equal(calls[0].note, "bells");
+    assert_string_equal(calls[1].note, "");
+    assert_int_equal(stage_frame(&s), 60);
+    stage_quit(&s);
+    s = shared;
+}
+
 static void letters_of_a_note_begin_no_chord(void **state)
 {
     (void)state;
@@ -330,6 +407,9 @@ int main(void)
     case_test(&all, notes_typed_before_come_back_with_the_up_key);
     case_test(&all, a_note_is_edited_in_its_middle);
     case_test(&all, pasted_text_fills_a_note_and_makes_no_marks);
+    case_test(&all, a_very_long_note_is_kept_whole);
+    case_test(&all, a_note_beyond_the_line_is_refused_in_words);
+    case_test(&all, a_click_while_a_line_is_open_does_nothing);
     case_test(&all, letters_of_a_note_begin_no_chord);
     case_test(&all, the_repeat_key_says_the_same_of_now);
     case_test(&all, with_nothing_said_yet_the_keys_of_a_mark_say_so);

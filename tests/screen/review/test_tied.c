@@ -203,6 +203,32 @@ static void what_was_seen_is_measured_in_counts(void **state)
     term_wait_row(s.t, -1, "taken back");
 }
 
+/* The hand is a reaction lead late, 600 ms or 18 frames: what is measured is what was seen. */
+static void what_is_seen_in_play_takes_the_lead_off(void **state)
+{
+    (void)state;
+    stage_calm(&s);
+    stage_go(&s, 330);
+    term_keys(s.t, "u f");
+    term_wait_row(s.t, -1, "tubas");
+    long long id = stage_newest_call(&s).id;
+    stage_go(&s, 322);
+    stage_play(&s);
+    stage_wait_past(&s, 343);
+    long before = stage_frame(&s);
+    term_keys(s.t, ".");
+    term_wait_text(s.t, "due set 2 count 1");
+    long after = stage_frame(&s);
+    stage_halt(&s);
+    const char *row = strstr(stage_json(&s), arena_printf(test_arena(), "\"id\": %lld", id));
+    assert_non_null(row);
+    const char *counts = strstr(row, "\"late_counts\": ");
+    assert_non_null(counts);
+    double frames = strtod(counts + strlen("\"late_counts\": "), NULL) * 15;
+    if (330 + frames < (double)before - 18.5 || 330 + frames > (double)after - 17.5)
+        fail_msg("%.1f frames behind 330, seen between %ld and %ld", frames, before, after);
+}
+
 static void taps_are_made_while_the_clip_plays(void **state)
 {
     (void)state;
@@ -235,6 +261,7 @@ int main(void)
     case_test(&all, a_typed_set_and_count_replaces_what_is_offered);
     case_test(&all, a_tie_that_cannot_be_is_refused);
     case_test(&all, what_was_seen_is_measured_in_counts);
+    case_test(&all, what_is_seen_in_play_takes_the_lead_off);
     case_test(&all, taps_are_made_while_the_clip_plays);
     return _cmocka_run_group_tests("the drill", all.at, all.n, open_stage, close_stage);
 }

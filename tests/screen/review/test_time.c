@@ -108,6 +108,62 @@ static void a_mark_made_in_play_is_on_a_frame(void **state)
     assert_int_equal(of_u2, 8);
 }
 
+static void no_mark_is_before_where_the_person_stood(void **state)
+{
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        stage_calm(&s);
+        stage_go(&s, 150);
+        stage_play(&s);
+        term_keys(s.t, "t h");
+        term_wait_row(s.t, -1, "trumpets, horn angle");
+        stage_halt(&s);
+        assert_in_range(stage_newest_call(&s).frame, 150, stage_frame(&s));
+    }
+}
+
+static void no_mark_is_before_where_a_jump_led(void **state)
+{
+    (void)state;
+    stage_calm(&s);
+    stage_go(&s, 60);
+    stage_play(&s);
+    stage_wait_past(&s, 90);
+    stage_line(&s, "seek 10");
+    stage_wait_past(&s, 300);
+    term_keys(s.t, "t h");
+    term_wait_row(s.t, -1, "trumpets, horn angle");
+    stage_halt(&s);
+    assert_in_range(stage_newest_call(&s).frame, 300, stage_frame(&s));
+}
+
+/* The loop began again: a frame of its first part behind one of its last. */
+static bool began_again(void *user)
+{
+    long *last = user, frame = stage_frame(&s);
+    bool again = *last > 165 && frame < 165;
+    *last = frame;
+    return again;
+}
+
+static void no_mark_is_outside_the_loop(void **state)
+{
+    (void)state;
+    stage_calm(&s);
+    stage_line(&s, "loop 5.01 6"); /* its beginning is between two frames, 150.3 */
+    term_wait_row(s.t, -1, "loop 0:05.0 to 0:06.0");
+    for (int i = 0; i < 4; i++) {
+        long last = 0;
+        term_wait_until(s.t, began_again, &last, "the loop again");
+        term_keys(s.t, "t h");
+        term_wait_row(s.t, -1, "trumpets, horn angle");
+        assert_in_range(stage_newest_call(&s).frame, 151, 180);
+        term_keys(s.t, ":");
+        term_keys(s.t, "Esc");
+    }
+    stage_halt(&s);
+}
+
 static void a_lead_out_of_reach_is_refused(void **state)
 {
     (void)state;
@@ -167,6 +223,9 @@ int main(void)
     case_test(&all, while_the_clip_stands_the_mark_is_the_frame_on_screen);
     case_test(&all, a_mark_in_the_first_half_second_is_not_before_the_clip);
     case_test(&all, a_mark_made_in_play_is_on_a_frame);
+    case_test(&all, no_mark_is_before_where_the_person_stood);
+    case_test(&all, no_mark_is_before_where_a_jump_led);
+    case_test(&all, no_mark_is_outside_the_loop);
     case_test(&all, a_lead_out_of_reach_is_refused);
     case_test(&all, the_lead_is_kept_for_this_person_alone);
     case_test(&all, the_measuring_of_the_lead_is_left_without_a_change);
