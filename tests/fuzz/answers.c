@@ -1,5 +1,6 @@
 /* What a terminal answers when it is asked what it can do, and its mouse reports: any bytes, cut
  * anywhere. However they are cut, the same is understood and the same is left as typed. */
+#include <stdlib.h>
 #include <string.h>
 
 #include "fuzz/fuzz.h"

@@ -12,7 +12,7 @@ static void prove_answer(const struct policy *p, double wbgt_f, struct arena *a)
     struct heat_breaks b = {0};
     struct err e = {0};
     PROVE(row >= p->rows && row < p->rows + p->n);
-    PROVE(!(wbgt_f > row->to_f));
+    PROVE(!(wbgt_f > row->to_f) && (row == p->rows || wbgt_f > row[-1].to_f));
     if (!policy_breaks(p, wbgt_f, 60, a, &b, &e)) {
         prove_error(&e);
         PROVE(e.code == ERR_INPUT);
@@ -43,7 +43,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t n)
         for (double f = 15; f < 140; f += 4.9)
             prove_answer(&p, f, &a);
         for (size_t i = 0; i + 1 < p.n && i < 8; i++)
-            prove_answer(&p, p.rows[i].to_f, &a);
+            for (double off = -0.05; off < 1; off += 0.35)
+                prove_answer(&p, p.rows[i].to_f + off, &a);
         PROVE(policy_at(&p, NAN) == &p.rows[p.n - 1]);
     }
     arena_free(&a);

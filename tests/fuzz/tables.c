@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "count/tempo.h"
 #include "fuzz/fuzz.h"
 
 static void cell(struct buf *out, const char *text)
@@ -99,6 +100,10 @@ static bool sets(struct arena *a, const char *bytes, size_t n, struct buf *out, 
     buf_str(out, "set,counts,tempo,tempo_end,hold,measures,name,\n");
     for (size_t i = 0; i < l.n; i++) {
         const struct set *s = &l.at[i];
+        const struct move move = {s->label, s->counts, s->tempo, s->tempo_end, s->hold};
+        struct err off;
+        if (!moves_check(&move, 1, &off))
+            fuzz_broken(off.text, __FILE__, __LINE__);
         const double optional[] = {s->tempo, s->tempo_end, s->hold, s->measures};
         cell(out, s->label);
         number(out, s->counts);

@@ -45,6 +45,7 @@ static void labels(const char *s, struct rate r)
     if (smpte_parse(s, r, &frame, &e)) {
         PROVE(smpte_format(frame, r, rate_drops(r) && strchr(s, ';') != NULL, printed));
         PROVE(smpte_parse(printed, r, &again, &e) && again == frame);
+        PROVE(moment_parse_time(s, r, &m, &e) && m.us == frame_time(frame, r));
     } else {
         prove_error(&e);
         PROVE(frame == -7);
