@@ -7,6 +7,7 @@
 
 #include "base/near.h"
 #include "base/utf8.h"
+#include "command/calls.h"
 #include "command/command.h"
 #include "sys/clock.h"
 #include "sys/file.h"
@@ -81,14 +82,13 @@ void desk_close(struct desk *d)
     listen_end(d, false);
     player_close(d->player);
     keymap_free(&d->keys);
-    arena_free(&d->marks_memory);
     arena_free(&d->fixes_memory);
     arena_free(&d->map_memory);
     plan_forget(d);
     buf_free(&d->ask_text);
     free(d->taps);
     free(d->row);
-    free(d->marks);
+    calls_forget(d);
     free(d->lead);
     *d = (struct desk){0};
 }
@@ -146,21 +146,8 @@ const struct clip *desk_first_clip(struct desk *d, const char *named, struct err
 
 bool read_marks(struct desk *d, struct err *e)
 {
-    struct arena fresh = {0};
-    struct mark_list l;
-    if (!store_marks(d->app->store, &fresh, d->clip, &l, e)) {
-        arena_free(&fresh);
+    if (!calls_read(d, true, e))
         return false;
-    }
-    arena_free(&d->marks_memory);
-    d->marks_memory = fresh;
-    if (l.n > d->marks_cap) {
-        d->marks_cap = l.n * 2;
-        d->marks = xrealloc(d->marks, d->marks_cap * sizeof *d->marks);
-    }
-    if (l.n)
-        memcpy(d->marks, l.at, l.n * sizeof *d->marks);
-    d->n_marks = l.n;
     if (!desk_mark(d, d->newest))
         d->newest = 0;
     if (!desk_mark(d, d->selected))
@@ -205,9 +192,8 @@ static void reload_fixes(struct desk *d)
 /* What is shown without a show that can be read: nothing rather than what was. */
 static void forget_marks(struct desk *d)
 {
-    arena_free(&d->marks_memory);
+    calls_forget(d);
     arena_free(&d->map_memory);
-    d->n_marks = 0;
     d->map = NULL;
     d->ties = (struct tie_list){0};
 }
@@ -256,7 +242,7 @@ bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play
     struct err ignored;
     store_set(d->app->store, "last_clip", id, &ignored);
     keep_place(d, c->id, start_us);
-    return read_map(d, e) && read_marks(d, e);
+    return read_map(d, e) && calls_read(d, false, e);
 }
 
 /* What waits for the clip to be ready: the loop around a moment from a list, playing. */
@@ -346,7 +332,8 @@ bool desk_poll(struct desk *d)
         if (before.playing && !d->play.playing)
             leave_clip(d);
     }
-    return follow_file(d) || changed;
+    changed |= follow_file(d);
+    return calls_work(d) || changed;
 }
 
 enum key_mode desk_mode(const struct desk *d)
@@ -457,14 +444,6 @@ void desk_line(struct desk *d, const char *text)
         note_set(d, d->asked, text);
 }
 
-struct mark *desk_mark(const struct desk *d, int64_t id)
-{
-    for (size_t i = 0; id && i < d->n_marks; i++)
-        if (d->marks[i].id == id)
-            return &d->marks[i];
-    return NULL;
-}
-
 bool read_map(struct desk *d, struct err *e)
 {
     const struct clip *c = desk_current(d);
@@ -490,13 +469,6 @@ bool desk_spot(const struct desk *d, struct spot *out)
 
 size_t desk_here(const struct desk *d)
 {
-    size_t low = 0, high = d->n_marks;
-    while (low < high) {
-        size_t middle = (low + high) / 2;
-        if (d->marks[middle].at_us <= d->play.at_us)
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    return low ? low - 1 : d->n_marks;
+    size_t n = calls_before(d, d->play.at_us + 1);
+    return n ? n - 1 : calls_shown(d);
 }

@@ -44,6 +44,7 @@ struct line_name {
     bool praise, there;
 };
 
+struct calls;      /* command/calls.h */
 struct lead_trial; /* command/lead.h */
 struct desk_plan;  /* command/plan.h */
 
@@ -66,12 +67,10 @@ struct desk {
     int64_t began_us;  /* where playing began, or went on after a jump; -1 while halted */
     bool play_when_ready;
     int64_t loop_a_us, loop_b_us; /* wanted as soon as the clip is ready; -1 none */
-    struct arena marks_memory;
-    struct mark *marks;
-    size_t n_marks, marks_cap;
-    int64_t version;    /* of the file when all of this was read; see store_version() */
-    int64_t written_us; /* when this desk wrote last; monotonic, 0: all is carried over */
-    bool lost;          /* the file is not where it was any more, and that was said */
+    struct calls *calls;          /* command/calls.h */
+    int64_t version;              /* of the file when all of this was read; see store_version() */
+    int64_t written_us;           /* when this desk wrote last; monotonic, 0: all is carried over */
+    bool lost;                    /* the file is not where it was any more, and that was said */
 
     /* the clip tied to the drill */
     struct arena map_memory;
@@ -161,7 +160,7 @@ struct mark *desk_mark(const struct desk *d, int64_t id); /* NULL when it is not
 bool desk_shows(const struct desk *d, const struct mark *m);
 /* Where the playhead is in the drill; false outside every stretch. */
 bool desk_spot(const struct desk *d, struct spot *out);
-/* Position of the last mark at or before the playhead; n_marks when there is none. */
+/* Place of the last shown call at or before the playhead; calls_shown() when there is none. */
 size_t desk_here(const struct desk *d);
 bool desk_chord_open(const struct desk *d);
 

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "base/utf8.h"
+#include "command/calls.h"
 #include "command/command.h"
 
 static bool has(const struct desk *d, const struct mark *m, const char *words)
@@ -30,11 +31,11 @@ void command_filter(struct desk *d, const char *arg)
         return;
     }
     snprintf(d->filter, sizeof d->filter, "%s", arg);
-    size_t n = 0;
-    for (size_t i = 0; i < d->n_marks; i++)
-        n += desk_shows(d, &d->marks[i]);
-    if (*arg)
-        desk_say(d, "%zu of %zu calls with '%s'", n, d->n_marks, arg);
+    calls_filter(d);
+    if (calls_reading(d))
+        desk_say(d, "looking for '%s' in %zu calls", arg, calls_all(d));
+    else if (*arg)
+        desk_say(d, "%zu of %zu calls with '%s'", calls_shown(d), calls_all(d), arg);
     else
         desk_say(d, "all calls");
 }
@@ -50,6 +51,17 @@ static const struct mark *chosen_here(const struct desk *d)
     return here ? m : NULL;
 }
 
+/* The first call with the words among so many from this place on; NULL when there is none. */
+static const struct mark *look(const struct desk *d, size_t from, size_t to, const char *words)
+{
+    for (size_t i = from; i < to; i++) {
+        const struct mark *m = desk_mark(d, calls_nth(d, i).id);
+        if (m && has(d, m, words))
+            return m;
+    }
+    return NULL;
+}
+
 /* The next call with the words, from the playhead on and round the end. */
 void command_find(struct desk *d, const char *arg)
 {
@@ -59,22 +71,17 @@ void command_find(struct desk *d, const char *arg)
     }
     if (arg != d->find) /* an empty line: the same words again */
         snprintf(d->find, sizeof d->find, "%s", arg);
-    const struct mark *first = NULL, *next = NULL, *here = chosen_here(d);
-    int64_t now = here ? here->at_us : d->play.at_us, id = here ? here->id : INT64_MAX;
-    for (size_t i = 0; i < d->n_marks; i++) {
-        const struct mark *m = &d->marks[i];
-        if (!desk_shows(d, m) || !has(d, m, arg))
-            continue;
-        if (!first)
-            first = m;
-        if (!next && (m->at_us > now || (m->at_us == now && m->id > id)))
-            next = m;
-    }
-    if (!first) {
+    const struct mark *here = chosen_here(d);
+    size_t from = calls_before(d, d->play.at_us + 1);
+    if (here)
+        from = calls_place(d, &(struct call_at){here->at_us, here->id}) + 1;
+    const struct mark *m = look(d, from, calls_shown(d), arg);
+    if (!m)
+        m = look(d, 0, from < calls_shown(d) ? from : calls_shown(d), arg);
+    if (!m) {
         desk_trouble(d, "no call has '%s'", arg);
         return;
     }
-    const struct mark *m = next ? next : first;
     d->selected = m->id;
     go_to(d, m->at_us);
 }

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/utf8.h"
+#include "command/calls.h"
 #include "command/command.h"
 #include "count/timecode.h"
 #include "sys/clock.h"
@@ -18,27 +19,6 @@ static void describe(const struct desk *d, const struct mark *m, struct buf *out
     if (m->set >= 0)
         buf_printf(out, "  set %s, count %d of %d", d->app->show.sets[m->set].label, (int)m->count,
                    d->app->show.sets[m->set].counts);
-}
-
-/* Puts the stored mark into the list at its place in time; the list is not read again. */
-static void list_mark(struct desk *d, const struct mark *m)
-{
-    d->marks = array_grow(d->marks, d->n_marks, &d->marks_cap, sizeof *d->marks);
-    size_t at = d->n_marks++;
-    for (; at > 0 && d->marks[at - 1].at_us > m->at_us; at--)
-        d->marks[at] = d->marks[at - 1];
-    d->marks[at] = *m;
-    struct target *t = arena_alloc(&d->marks_memory, m->n_targets * sizeof *t);
-    memcpy(t, m->targets, m->n_targets * sizeof *t);
-    d->marks[at].targets = t;
-    d->marks[at].note = "";
-    d->marks[at].author = arena_strdup(&d->marks_memory, app_author());
-}
-
-static void unlist_mark(struct desk *d, struct mark *m)
-{
-    size_t at = (size_t)(m - d->marks);
-    memmove(m, m + 1, (--d->n_marks - at) * sizeof *m);
 }
 
 static void remember(struct desk *d, const struct target *targets, size_t n, int fault)
@@ -89,7 +69,7 @@ bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size
     bool ok = store_step(d->app->store, what.p, add_mark, &new, &e);
     if (ok) {
         desk_wrote(d);
-        list_mark(d, &m);
+        calls_add(d, &m);
         remember(d, targets, n, fault);
         d->newest = m.id;
         d->selected = 0;
@@ -129,7 +109,7 @@ static bool do_change(struct store *s, void *ctx, struct err *e)
 bool change_mark(struct desk *d, int64_t mark, const struct mark_change *c, const char *what)
 {
     struct err e;
-    struct changing x = {.mark = mark, .change = c, .memory = &d->marks_memory};
+    struct changing x = {.mark = mark, .change = c, .memory = calls_memory(d)};
     const struct mark *shown = desk_mark(d, mark);
     const char *note = shown ? shown->note : "";
     if (!store_step(d->app->store, what, do_change, &x, &e)) {
@@ -137,9 +117,7 @@ bool change_mark(struct desk *d, int64_t mark, const struct mark_change *c, cons
         return false;
     }
     desk_wrote(d);
-    struct mark *m = desk_mark(d, mark);
-    if (m)
-        *m = x.now;
+    calls_change(d, &x.now);
     struct buf text = {0};
     describe(d, &x.now, &text);
     if ((c->fields & MARK_NOTE) && strcmp(x.was.note, note) != 0 && *x.was.note)
@@ -228,7 +206,7 @@ void command_remove(struct desk *d, const char *arg)
     describe(d, m, &what);
     if (store_step(d->app->store, what.p, remove_mark, &m->id, &e)) {
         desk_wrote(d);
-        unlist_mark(d, m);
+        calls_remove(d, m);
         d->selected = d->newest = 0;
         desk_say(d, "%s (%s takes it back)", what.p, keymap_key_of(&d->keys, KEYS_REVIEW, "undo"));
     } else {

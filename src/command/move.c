@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "command/calls.h"
 #include "command/command.h"
 #include "count/moment.h"
 #include "count/timecode.h"
@@ -249,8 +250,8 @@ void command_loop(struct desk *d, const char *arg)
     }
     const struct mark *m = desk_mark(d, d->selected ? d->selected : d->newest);
     size_t here = desk_here(d);
-    if (!m && here < d->n_marks)
-        m = &d->marks[here];
+    if (!m && here < calls_shown(d))
+        m = desk_mark(d, calls_nth(d, here).id);
     int64_t at = m ? m->at_us : d->play.at_us;
     loop_between(d, at - LOOP_BEFORE_US, at + LOOP_AFTER_US);
 }
@@ -259,31 +260,29 @@ void command_loop(struct desk *d, const char *arg)
 void command_call(struct desk *d, const char *arg)
 {
     bool next = strcmp(arg, "prev") != 0;
-    const struct mark *best = NULL, *from = desk_mark(d, d->selected);
-    int64_t now = from ? from->at_us : d->play.at_us, id = from ? from->id : next ? INT64_MAX : -1;
+    const struct mark *from = desk_mark(d, d->selected);
     if (!ready(d))
         return;
     if (next && strcmp(arg, "next") != 0) {
         desk_trouble(d, "write: call next, or call prev");
         return;
     }
-    for (size_t i = 0; i < d->n_marks; i++) {
-        const struct mark *m = &d->marks[i];
-        bool after = m->at_us > now || (m->at_us == now && m->id > id);
-        bool before = m->at_us < now || (m->at_us == now && m->id < id);
-        if (!desk_shows(d, m))
-            continue;
-        if (next && after && !best)
-            best = m;
-        if (!next && before)
-            best = m;
+    size_t n = calls_shown(d), before = calls_before(d, from ? from->at_us : d->play.at_us),
+           after = from ? before : calls_before(d, d->play.at_us + 1);
+    for (; from && before < n; before++) { /* among those of the same moment, by their rows */
+        struct call_at c = calls_nth(d, before);
+        if (c.at_us > from->at_us || c.id >= from->id)
+            break;
     }
-    if (!best) {
+    if (from)
+        after = before + (before < n && calls_nth(d, before).id == from->id);
+    if (next ? after >= n : before == 0) {
         desk_trouble(d, next ? "no call after this" : "no call before this");
         return;
     }
-    d->selected = best->id;
-    go_to(d, best->at_us);
+    struct call_at to = calls_nth(d, next ? after : before - 1);
+    d->selected = to.id;
+    go_to(d, to.at_us);
 }
 
 /* Before a set whose frame is on screen, or that began to play within the last second, is the set

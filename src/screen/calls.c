@@ -2,39 +2,26 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "command/calls.h"
 #include "count/timecode.h"
 #include "screen/screen.h"
 
 enum { NOW_US = 1500000 };
 
-/* Positions of the calls that the filter lets through, `rows` of them around the playhead. */
-static size_t around_now(const struct desk *d, int rows, size_t *out)
+/* The places of the first and the behind-last of `rows` calls around the playhead or the chosen
+ * one. */
+static size_t around_now(const struct desk *d, int rows, size_t *end)
 {
-    size_t here = desk_here(d), n = 0, above = 0, want = (size_t)(rows - 1) / 2;
+    size_t n = calls_shown(d), want = (size_t)(rows - 1) / 2, here = desk_here(d);
     const struct mark *chosen = desk_mark(d, d->selected);
-    if (chosen)
-        here = (size_t)(chosen - d->marks);
-    size_t from = here < d->n_marks ? here : 0;
-    while (from > 0 && above < want) {
-        from--;
-        above += desk_shows(d, &d->marks[from]);
-    }
-    for (size_t i = from; i < d->n_marks && n < (size_t)rows; i++)
-        if (desk_shows(d, &d->marks[i]))
-            out[n++] = i;
-    /* Near the end: fill up from above. */
-    while (n < (size_t)rows && from > 0) {
-        from--;
-        if (!desk_shows(d, &d->marks[from]))
-            continue;
-        memmove(out + 1, out, n * sizeof *out);
-        out[0] = from;
-        n++;
-    }
-    return n;
+    if (chosen && calls_place(d, &(struct call_at){chosen->at_us, chosen->id}) < n)
+        here = calls_place(d, &(struct call_at){chosen->at_us, chosen->id});
+    size_t from = here >= n ? 0 : here > want ? here - want : 0;
+    if (from + (size_t)rows > n) /* near the end: fill up from above */
+        from = n > (size_t)rows ? n - (size_t)rows : 0;
+    *end = from + (size_t)rows < n ? from + (size_t)rows : n;
+    return from;
 }
-
-enum { MOST_ROWS = 400 };
 
 static const char *severity_sign(const struct mark *m)
 {
@@ -74,20 +61,20 @@ static void draw_call(const struct desk *d, struct canvas *c, struct rect r, int
 
 void draw_calls(const struct desk *d, struct canvas *c, struct rect r)
 {
-    size_t at[MOST_ROWS];
-    size_t n = around_now(d, r.rows < MOST_ROWS ? r.rows : MOST_ROWS, at);
-    for (size_t i = 0; i < n; i++)
-        draw_call(d, c, r, r.row + (int)i, &d->marks[at[i]]);
-    if (n == 0)
+    size_t end, from = around_now(d, r.rows, &end);
+    for (size_t i = from; i < end; i++) {
+        const struct mark *m = desk_mark(d, calls_nth(d, i).id);
+        if (m)
+            draw_call(d, c, r, r.row + (int)(i - from), m);
+    }
+    if (end == 0)
         canvas_text(c, r.row, r.col + 2, r.cols - 2, ST_DIM,
                     *d->filter ? "no call has these words"
                                : "no calls yet: type a section's key, then a fault's key");
 }
 
-int64_t call_at(const struct desk *d, struct rect r, int row)
+int64_t call_on_row(const struct desk *d, struct rect r, int row)
 {
-    size_t at[MOST_ROWS];
-    size_t n = around_now(d, r.rows < MOST_ROWS ? r.rows : MOST_ROWS, at);
-    size_t i = (size_t)(row - r.row);
-    return i < n ? d->marks[at[i]].id : 0;
+    size_t end, i = around_now(d, r.rows, &end) + (size_t)(row - r.row);
+    return i < end ? calls_nth(d, i).id : 0;
 }

@@ -6,6 +6,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "command/calls.h"
 #include "command/command.h"
 #include "screen/pane.h"
 #include "screen/prompt.h"
@@ -226,9 +227,12 @@ static void wait_for_something(struct loop *l, bool drawn)
         timeout = pane_ms;
     if (tty_ms >= 0 && tty_ms < timeout)
         timeout = tty_ms;
+    bool reading = calls_reading(l->d);
     if (!drawn)
         timeout = 10; /* the pane was in the middle of a segment */
-    if (drawn && !busy && tty_ms < 0 && l->idle_fd >= 0 && poll(fds, FDS, 0) == 0 &&
+    if (reading)
+        timeout = 0;
+    if (drawn && !busy && !reading && tty_ms < 0 && l->idle_fd >= 0 && poll(fds, FDS, 0) == 0 &&
         write(l->idle_fd, ".", 1) < 0)
         l->idle_fd = -1;
     poll(fds, FDS, timeout);

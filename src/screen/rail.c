@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "command/calls.h"
 #include "count/timecode.h"
 #include "screen/screen.h"
 
@@ -82,10 +83,7 @@ int64_t rail_time(const struct desk *d, struct rect rect, int row)
 
 static int marks_in(const struct desk *d, int64_t from, int64_t to)
 {
-    int n = 0;
-    for (size_t i = 0; i < d->n_marks && d->marks[i].at_us < to; i++)
-        n += d->marks[i].at_us >= from && desk_shows(d, &d->marks[i]);
-    return n;
+    return (int)(calls_before(d, to) - calls_before(d, from));
 }
 
 static bool tied_in(const struct desk *d, const struct row *row)

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "command/command.h"
+#include "command/calls.h"
 #include "count/timecode.h"
 #include "screen/screen.h"
 
@@ -38,11 +39,11 @@ static void draw_bar(const struct desk *d, struct canvas *c, const struct review
                     i == at  ? glyph(c, "●", "O")
                     : i < at ? glyph(c, "━", "=")
                              : glyph(c, "─", "-"));
-    for (size_t i = 0; i < d->n_marks && d->play.length_us > 0; i++) {
-        if (!desk_shows(d, &d->marks[i]))
-            continue;
-        int x = (int)((double)d->marks[i].at_us / (double)d->play.length_us * (width - 1) + 0.5);
-        if (x != at && x >= 0 && x < width)
+    /* One sign for all calls of a column. */
+    double us = width > 1 ? (double)d->play.length_us / (width - 1) : 0;
+    for (int x = 0; x < width && us > 0; x++) {
+        int64_t from = (int64_t)ceil((x - 0.5) * us), to = (int64_t)ceil((x + 0.5) * us);
+        if (x != at && calls_before(d, to) > calls_before(d, from))
             canvas_text(c, l->transport, l->bar_from + x, 1, ST_NORMAL, glyph(c, "┴", "+"));
     }
 }
@@ -108,28 +109,27 @@ static void draw_no_picture(const struct desk *d, struct canvas *c, struct rect 
     canvas_text(c, row, r.col + 2, r.cols - 4, ST_NORMAL, text);
 }
 
-static size_t calls_shown(const struct desk *d)
+/* "3 marks"; "3 marks so far" while a long list is being read. */
+static const char *marks_text(const struct desk *d, char out[60])
 {
-    size_t n = 0;
-    for (size_t i = 0; i < d->n_marks; i++)
-        n += desk_shows(d, &d->marks[i]);
-    return n;
+    size_t n = calls_all(d);
+    snprintf(out, 60, "%zu mark%s%s", n, n == 1 ? "" : "s", calls_reading(d) ? " so far" : "");
+    return out;
 }
 
 static void draw(const struct desk *d, struct canvas *c)
 {
     struct review_layout l = review_layout(d, c->rows, c->cols);
     const struct clip *clip = desk_current(d);
-    char what[400];
+    char what[400], marks[60];
     if (clip && *d->filter)
         snprintf(what, sizeof what, "only '%.80s': %zu of %zu marks  %.80s", d->filter,
-                 calls_shown(d), d->n_marks, clip->label);
+                 calls_shown(d), calls_all(d), clip->label);
     else if (clip && c->cols < NARROW)
-        snprintf(what, sizeof what, "%.80s  %zu mark%s", clip->label, d->n_marks,
-                 d->n_marks == 1 ? "" : "s");
+        snprintf(what, sizeof what, "%.80s  %s", clip->label, marks_text(d, marks));
     else if (clip)
-        snprintf(what, sizeof what, "%s  %zu mark%s  %s run %d", clip->label, d->n_marks,
-                 d->n_marks == 1 ? "" : "s", clip->date, clip->run);
+        snprintf(what, sizeof what, "%s  %s  %s run %d", clip->label, marks_text(d, marks),
+                 clip->date, clip->run);
     else
         snprintf(what, sizeof what, "no clip");
     draw_title(d, c, what);
@@ -178,7 +178,7 @@ static void click(struct desk *d, const struct canvas *c, int row, int col)
     } else if (row == l.transport && col < l.bar_from && col > l.rail.cols) {
         desk_run(d, "play");
     } else if (inside(l.calls, row, col)) {
-        struct mark *m = desk_mark(d, call_at(d, l.calls, row));
+        struct mark *m = desk_mark(d, call_on_row(d, l.calls, row));
         if (!m)
             return;
         d->selected = m->id;

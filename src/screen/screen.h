@@ -58,7 +58,7 @@ void draw_rail(const struct desk *d, struct canvas *c, struct rect r);
 void count_text(const struct spot *s, const struct set *set, char out[24]);
 int64_t rail_time(const struct desk *d, struct rect r, int row); /* -1: no such row */
 void draw_calls(const struct desk *d, struct canvas *c, struct rect r);
-int64_t call_at(const struct desk *d, struct rect r, int row); /* mark id, 0: none */
+int64_t call_on_row(const struct desk *d, struct rect r, int row); /* mark id, 0: none */
 /* In the rail's room, the rest in that of the calls; returns whether that was needed. */
 bool draw_panel(const struct desk *d, struct canvas *c, const struct review_layout *l);
 void draw_taps(const struct desk *d, struct canvas *c, struct rect r);

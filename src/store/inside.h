@@ -85,6 +85,9 @@ bool undo_keep(struct store *s, struct err *e);
 /* The number of a new row of "mark" or "anchor": never that of a row that could be done again. */
 bool undo_fresh_id(struct store *s, const char *table, int64_t *out, struct err *e);
 
+/* changes.c: can SQLite read this change set to its end? */
+bool changes_whole(const void *changes, size_t n);
+
 /* ground.c: is the open file still the one at its path, written by show programs alone? */
 bool ground_holds(struct store *s, struct err *e);
 /* Is the file on a file system that several machines may write to? Refused then: the log needs

@@ -314,6 +314,59 @@ bool store_marks(struct store *s, struct arena *a, int64_t clip, struct mark_lis
     return take_marks(s, a, q, out, e);
 }
 
+#define BEHIND                                                                                     \
+    "clip_id=?1 AND removed_at IS NULL AND at_us>=?2 AND (at_us>?2 OR id>?3) ORDER BY at_us,id "   \
+    "LIMIT ?4"
+
+static void bind_after(sqlite3_stmt *q, int64_t clip, const struct store_after *after)
+{
+    sqlite3_bind_int64(q, 1, clip);
+    sqlite3_bind_int64(q, 2, after->at_us);
+    sqlite3_bind_int64(q, 3, after->id);
+    sqlite3_bind_int(q, 4, after->most);
+}
+
+bool store_call_times(struct store *s, int64_t clip, const struct store_after *after,
+                      struct store_call *out, size_t *n, struct err *e)
+{
+    sqlite3_stmt *q = st_get(s, "SELECT at_us,id FROM mark INDEXED BY mark_shown WHERE " BEHIND, e);
+    bool ok = q != NULL;
+    *n = 0;
+    if (!q)
+        return false;
+    bind_after(q, clip, after);
+    while (st_row(s, q, &ok, e))
+        out[(*n)++] = (struct store_call){sqlite3_column_int64(q, 0), sqlite3_column_int64(q, 1)};
+    return ok;
+}
+
+bool store_marks_after(struct store *s, struct arena *a, int64_t clip, struct store_after *after,
+                       struct mark_list *out, size_t *rows, struct err *e)
+{
+    struct store_call *at = xcalloc((size_t)after->most + 1, sizeof *at);
+    struct mark *m = NULL;
+    size_t cap = 0;
+    *out = (struct mark_list){0};
+    bool ok = store_call_times(s, clip, after, at, rows, e);
+    for (size_t i = 0; ok && i < *rows; i++) {
+        struct err gone;
+        m = array_grow(m, out->n, &cap, sizeof *m);
+        if (store_mark_one(s, a, at[i].id, &m[out->n], &gone))
+            out->n++;
+        else if (gone.code != ERR_INPUT) {
+            *e = gone;
+            ok = false;
+        }
+    }
+    if (*rows) {
+        after->at_us = at[*rows - 1].at_us;
+        after->id = at[*rows - 1].id;
+    }
+    free(at);
+    out->at = arena_take(a, m, out->n * sizeof *m);
+    return ok;
+}
+
 bool store_mark_one(struct store *s, struct arena *a, int64_t id, struct mark *out, struct err *e)
 {
     struct mark_list l = {0};

@@ -168,6 +168,20 @@ bool store_mark_one(struct store *s, struct arena *a, int64_t id, struct mark *o
 bool store_mark_remove(struct store *s, int64_t id, struct err *e);
 bool store_marks(struct store *s, struct arena *a, int64_t clip, struct mark_list *out,
                  struct err *e);
+/* The same in slices: what comes behind a time and row, at most so many. */
+struct store_after {
+    int64_t at_us, id;
+    int most;
+};
+struct store_call {
+    int64_t at_us, id;
+};
+/* Times and rows alone; out has room for after->most. */
+bool store_call_times(struct store *s, int64_t clip, const struct store_after *after,
+                      struct store_call *out, size_t *n, struct err *e);
+/* Whole marks; *rows: how many were read, `after` moves behind the last of them. */
+bool store_marks_after(struct store *s, struct arena *a, int64_t clip, struct store_after *after,
+                       struct mark_list *out, size_t *rows, struct err *e);
 bool store_mark_count(struct store *s, int64_t clip, int64_t *out, struct err *e);
 
 /* --- ties: where a clip's time meets the drill ------------------------------------------------ */

@@ -157,7 +157,8 @@ static bool touches(const void *changes, int n, const char *row)
     bool found = false;
     int op = 0, columns, indirect;
     const char *table;
-    if (sqlite3changeset_start(&it, n, (void *)(uintptr_t)changes) != SQLITE_OK)
+    if (!changes_whole(changes, (size_t)n) ||
+        sqlite3changeset_start(&it, n, (void *)(uintptr_t)changes) != SQLITE_OK)
         return false;
     for (int left = n; !found && left > 0 && sqlite3changeset_next(it) == SQLITE_ROW; left--) {
         char name[200] = "";
@@ -302,7 +303,8 @@ static bool is_whole(const void *changes, int n, struct travelled *t)
 {
     sqlite3_changeset_iter *it;
     int left = n, rc = SQLITE_ROW;
-    if (n == 0 || sqlite3changeset_start(&it, n, (void *)(uintptr_t)changes) != SQLITE_OK)
+    if (!changes_whole(changes, (size_t)n) ||
+        sqlite3changeset_start(&it, n, (void *)(uintptr_t)changes) != SQLITE_OK)
         return false;
     while (left-- > 0 && (rc = sqlite3changeset_next(it)) == SQLITE_ROW)
         note_row(it, t);

@@ -5,6 +5,7 @@
 #include <unistd.h>
 
 #include "app/app.h"
+#include "command/calls.h"
 #include "command/command.h"
 #include "command/lead.h"
 #include "lib/cases.h"
@@ -72,8 +73,8 @@ static int close_desk(void **state)
 static const char *dump(void)
 {
     struct buf text = {0};
-    for (size_t i = 0; i < d.n_marks; i++) {
-        const struct mark *m = &d.marks[i];
+    for (size_t i = 0; i < calls_all(&d); i++) {
+        const struct mark *m = desk_mark(&d, calls_nth(&d, i).id);
         buf_printf(&text, "%lld %lld %d %d %d %d %g '%s' ", (long long)m->id, (long long)m->at_us,
                    m->fault, m->severity, m->cause, m->set, m->set < 0 ? 0 : m->count, m->note);
         buf_printf(&text, "%s ", m->praise ? "praise" : "");
@@ -159,7 +160,7 @@ static void any_keys_in_any_order_can_all_be_taken_back(void **state)
         struct arena mem = {0};
         struct err e;
         assert_true(store_marks(app.store, &mem, d.clip, &stored, &e));
-        assert_int_equal(stored.n, d.n_marks); /* what is shown is what is stored */
+        assert_int_equal(stored.n, calls_all(&d)); /* what is shown is what is stored */
         arena_free(&mem);
         size_t steps = all_steps("Ctrl-z", "nothing to take back");
         assert_string_equal(dump(), "");

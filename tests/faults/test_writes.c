@@ -25,11 +25,10 @@ static const struct trial trials[] = {
     {"plan", {"plan", "a.show", "--minutes", "45", "--date", "2026-09-07"}, false, false},
 };
 
-/* Waiting for their mend. */
+/* What does not hold yet: fails as soon as it does. */
 static const struct known known[] = {
     {"new", "unlink", "the show is changed by half"},
     {"new", "unlink", "the next writer is refused"},
-    {"count taps", "", "it does not say one line"},
     {NULL, NULL, NULL},
 };
 
