@@ -176,7 +176,7 @@ static bool keep_time(struct decoder *d, const AVFrame *f)
     const int64_t waiting = d->swr ? swr_get_delay(d->swr, 1000000) : 0;
     if (us - waiting - time_of(d, d->samples) <= gap_us)
         return true;
-    return flush(d) && silence_until(d, us < d->length_us ? us : d->length_us);
+    return flush(d) && silence_until(d, us);
 }
 
 static bool take_frame(struct decoder *d, const AVFrame *f)

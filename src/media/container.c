@@ -80,8 +80,12 @@ static void find_start(struct container *c)
     const AVCodecParameters *codec = s->codecpar;
     if (!container_time(s, c->held->pts, &c->start_us))
         return;
-    if (codec->codec_type == AVMEDIA_TYPE_AUDIO && codec->sample_rate > 0)
-        c->start_us += av_rescale(codec->initial_padding, 1000000, codec->sample_rate);
+    if (codec->codec_type != AVMEDIA_TYPE_AUDIO || codec->sample_rate <= 0)
+        return;
+    /* Rounded to the track's clock, as libavformat did when it took it off. */
+    const int64_t delay =
+        av_rescale_q(codec->initial_padding, (AVRational){1, codec->sample_rate}, s->time_base);
+    c->start_us += av_rescale_q(delay, s->time_base, AV_TIME_BASE_Q);
 }
 
 int container_open(struct container *c, const char *path, const atomic_bool *cancel)

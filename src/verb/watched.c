@@ -29,16 +29,16 @@ static bool run(struct call *c, struct err *e)
     const struct clip *clip = clip_named(&app.clips, c->words[1], e);
     bool ok = clip && (c->n_words < 4 || add(c, &app, clip, e)) &&
               store_watched(app.store, &c->memory, clip->id, &l, e);
-    int64_t total = 0;
+    double total = 0;
     for (size_t i = 0; ok && i < l.n; i++) {
         char from[24], to[24];
         time_format_short(l.at[i].from_us, from);
         time_format_short(l.at[i].to_us, to);
         buf_printf(&c->out, "%s %s\n", from, to);
-        total += l.at[i].to_us - l.at[i].from_us;
+        total += (double)l.at[i].to_us - (double)l.at[i].from_us;
     }
     if (ok)
-        buf_printf(&c->talk, "%.1f of %.1f minutes of %s were watched\n", (double)total / 60e6,
+        buf_printf(&c->talk, "%.1f of %.1f minutes of %s were watched\n", total / 60e6,
                    (double)clip->length_us / 60e6, clip->label);
     app_close(&app);
     return ok;

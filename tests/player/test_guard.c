@@ -325,10 +325,10 @@ static void the_digests_are_those_of_sha256sum(void **state)
 static void the_probe_and_the_player_agree(void **state)
 {
     (void)state;
-    static const char *const clips[] = {"ntsc.mp4",   "silent.mp4",  "fast240.mp4", "varying.mp4",
-                                        "turn90.mp4", "turn180.mp4", "turn270.mp4", "late.mkv",
-                                        "stream.ts",  "deep.mp4",    "opengop.mp4", "wide.mp4",
-                                        "still.avi",  "trimmed.mp4", "sound.mp4",   "uhd.mp4"};
+    static const char *const clips[] = {
+        "ntsc.mp4",    "silent.mp4",  "fast240.mp4", "varying.mp4", "turn90.mp4",  "turn180.mp4",
+        "turn270.mp4", "late.mkv",    "stream.ts",   "deep.mp4",    "opengop.mp4", "wide.mp4",
+        "still.avi",   "trimmed.mp4", "sound.mp4",   "uhd.mp4",     "opus.webm"};
     for (size_t i = 0; i < sizeof clips / sizeof *clips; i++) {
         const struct clip *clip = clip_row(clips[i]);
         struct watch w;

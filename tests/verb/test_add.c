@@ -112,6 +112,12 @@ static const struct refusal {
     {"a key that drives the program", "faults", "fault,key\nlate,1\n",
      "stdin:2:2: key: '1' cannot be a key; use letters a to z only, every other key drives the "
      "program"},
+    {"counts beyond an int", "sets", "set,counts\n1,2147483648\n",
+     "stdin:2:2: counts: 2147483648 is outside 0 to 999"},
+    {"a tempo of next to nothing", "sets", "set,counts,tempo\n1,16,1e-300\n",
+     "stdin:2:3: tempo: 1e-300 is outside 20 to 400"},
+    {"a hold of ages", "sets", "set,counts,hold\n1,16,1e300\n",
+     "stdin:2:3: hold: 1e300 is outside 0 to 600"},
     {"counts that are no number", "sets", "set,counts\n1,eight\n",
      "stdin:2:2: counts: 'eight' is not a number"},
     {"a dot that is no place", "dots", "performer,set,across,depth\nT1,1,left,on front hash\n",
