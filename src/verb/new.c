@@ -6,6 +6,7 @@
 
 #include "app/share.h"
 #include "app/tables.h"
+#include "sys/clock.h"
 #include "sys/file.h"
 
 #include "verb/verbs.h"
@@ -29,29 +30,52 @@ static bool fill(struct app *app, const char *table, const struct buf *bytes, st
     return app_put_table(app, table, &text, TABLE_FIRST, &r, e);
 }
 
-static bool run(struct call *c, struct err *e)
+/* The whole show under a name of its own first. */
+static bool make(struct call *c, const char *temp, struct app *app, struct err *e)
 {
     struct store *store;
-    const char *path = c->words[0], *title = call_value(c, "title"),
-               *field = call_value(c, "field");
+    const char *title = call_value(c, "title"), *field = call_value(c, "field");
     struct buf sections = {0}, faults = {0};
-    struct app app = {0};
-    bool ok = share_read("sections.csv", &sections, e) && share_read("faults.csv", &faults, e);
-    ok = ok && store_create(path, title ? title : title_of(&c->memory, path),
-                            field ? field : "high-school", &store, e);
+    bool ok = share_read("sections.csv", &sections, e) && share_read("faults.csv", &faults, e) &&
+              store_create(temp, title ? title : title_of(&c->memory, c->words[0]),
+                           field ? field : "high-school", &store, e);
     if (ok) {
         store_close(store);
-        ok = app_open(&app, path, e) && fill(&app, "sections", &sections, e) &&
-             fill(&app, "faults", &faults, e);
-        if (!ok)
-            unlink(path);
+        ok = app_open(app, temp, e) && fill(app, "sections", &sections, e) &&
+             fill(app, "faults", &faults, e);
     }
-    if (ok)
-        buf_printf(&c->talk, "%s: made, with %zu sections and %zu faults to begin with\n", path,
-                   app.show.n_sections, app.show.n_faults);
-    app_close(&app);
     buf_free(&sections);
     buf_free(&faults);
+    return ok;
+}
+
+static void remove_all(struct call *c, const char *temp)
+{
+    static const char *const endings[] = {"", "-wal", "-shm", "-journal"};
+    for (size_t i = 0; i < sizeof endings / sizeof *endings; i++)
+        unlink(arena_printf(&c->memory, "%s%s", temp, endings[i]));
+}
+
+/* It gets its name when it is whole: of two programs that make one name at once, one does, and the
+ * other removes nothing but its own. */
+static bool run(struct call *c, struct err *e)
+{
+    const char *path = c->words[0];
+    struct app app = {0};
+    uint32_t any;
+    if (file_exists(path))
+        return err_set(e, ERR_INPUT, "%s: is there already; choose another name", path);
+    random_bytes(&any, sizeof any);
+    const char *temp = arena_printf(&c->memory, "%s.%08x", path, any);
+    bool ok = make(c, temp, &app, e);
+    const size_t sections = app.show.n_sections, faults = app.show.n_faults;
+    app_close(&app);
+    ok = ok && file_settle(temp, path, e);
+    if (ok)
+        buf_printf(&c->talk, "%s: made, with %zu sections and %zu faults to begin with\n", path,
+                   sections, faults);
+    else
+        remove_all(c, temp);
     return ok;
 }
 

@@ -247,21 +247,21 @@ static void one(const struct fault *f, long n, const char *before, const char *a
     if (r.status < 0)
         complain(fault, r.status == -14 ? "it hangs" : "it crashes",
                  arena_printf(test_arena(), "signal %d", -r.status));
-    if (!is_before && !is_after)
+    if (strncmp(found, "damaged", 7) == 0)
+        complain(fault, "the show is damaged", found);
+    else if (!is_before && !is_after)
         complain(fault,
-                 strncmp(found, "damaged", 7) == 0 ? "the show is damaged"
-                                                   : "the show is changed by half",
-                 strncmp(found, "damaged", 7) == 0 ? found : "");
+                 r.status == 0 ? "exit status 0, and it is not what was asked"
+                               : "the show is changed by half",
+                 r.err);
     if (r.status == 0 && is_before && !is_after)
         complain(fault, "exit status 0, and nothing was saved", r.err);
     if (r.status == 0 && strcmp(r.out, whole->out) != 0)
         complain(fault, "exit status 0, and another output", r.out);
-    if (r.status > 0) {
+    if (r.status > 0)
         check_line(&r, fault, is_after && !is_before);
+    if (t->makes ? r.status > 0 : now.runs % 3 == 0) /* takes as long as the run itself */
         check_next(fault);
-    } else if (now.runs % 7 == 0 && !t->makes) {
-        check_next(fault);
-    }
 }
 
 /* How many calls of each kind the verb makes. */
@@ -283,6 +283,13 @@ static long calls(const struct trial *t, const char *kind)
     return strtol(at + strlen(kind), NULL, 10);
 }
 
+/* At how many of the n calls the fault is tried. */
+static long tried(const struct trial *t, const struct fault *f, long n)
+{
+    bool each = getenv("FAULTS_ALL") || (t->each && strcmp(t->each, f->kind) == 0 && !f->stays);
+    return n < OF_A_KIND || each ? n : OF_A_KIND;
+}
+
 void disk_try(const struct trial *t, const struct known *known, size_t n_known)
 {
     make_season();
@@ -298,8 +305,7 @@ void disk_try(const struct trial *t, const struct known *known, size_t n_known)
     const char *after = dump(name);
     assert_int_equal(strcmp(before, after) == 0, t->reads);
     for (size_t i = 0; i < sizeof faults / sizeof *faults; i++) {
-        long n = calls(t, faults[i].kind),
-             most = n < OF_A_KIND || getenv("FAULTS_ALL") ? n : OF_A_KIND;
+        long n = calls(t, faults[i].kind), most = tried(t, &faults[i], n);
         for (long k = 0; k < most; k++)
             one(&faults[i], 1 + k * n / most, before, after, &whole);
     }

@@ -12,8 +12,9 @@
 struct trial {
     const char *name;
     const char *args[12];
-    bool reads; /* it is to change nothing */
-    bool makes; /* it makes the show b.show */
+    bool reads;       /* it is to change nothing */
+    bool makes;       /* it makes the show b.show */
+    const char *each; /* a kind of fault of which every call is tried, once each; may be NULL */
 };
 
 /* What goes wrong today and waits for its mend: removed from here with it. A row that is not seen

@@ -3,20 +3,24 @@
 #include "faults/disk.h"
 
 static const struct trial trials[] = {
-    {"fixes", {"fixes", "a.show", "--as", "json"}, true, false},
-    {"calls", {"calls", "a.show", "tue", "--as", "csv"}, true, false},
-    {"check", {"check", "a.show"}, true, false},
-    {"count ties", {"count", "a.show", "tue", "ties"}, true, false},
-    {"count at", {"count", "a.show", "tue", "at", "12"}, true, false},
-    {"compare", {"compare", "a.show", "--from", "2026-09-01", "--to", "2026-09-03"}, true, false},
-    {"define, the list", {"define", "a.show"}, true, false},
-    {"tick, the list", {"tick", "a.show"}, true, false},
-    {"watched, the list", {"watched", "a.show", "tue"}, true, false},
-    {"setting, the list", {"setting", "a.show"}, true, false},
-    {"plan --try", {"plan", "a.show", "--minutes", "45", "--try"}, true, false},
+    {"fixes", {"fixes", "a.show", "--as", "json"}, true, false, NULL},
+    {"calls", {"calls", "a.show", "tue", "--as", "csv"}, true, false, NULL},
+    {"check", {"check", "a.show"}, true, false, NULL},
+    {"count ties", {"count", "a.show", "tue", "ties"}, true, false, NULL},
+    {"count at", {"count", "a.show", "tue", "at", "12"}, true, false, NULL},
+    {"compare",
+     {"compare", "a.show", "--from", "2026-09-01", "--to", "2026-09-03"},
+     true,
+     false,
+     NULL},
+    {"define, the list", {"define", "a.show"}, true, false, NULL},
+    {"tick, the list", {"tick", "a.show"}, true, false, NULL},
+    {"watched, the list", {"watched", "a.show", "tue"}, true, false, NULL},
+    {"setting, the list", {"setting", "a.show"}, true, false, NULL},
+    {"plan --try", {"plan", "a.show", "--minutes", "45", "--try"}, true, false, NULL},
 };
 
-/* What does not hold yet: fails as soon as it does. */
+/* Waiting for their mend. */
 static const struct known known[] = {
     {NULL, NULL, NULL},
 };

@@ -2,33 +2,36 @@
 #include "faults/disk.h"
 
 static const struct trial trials[] = {
-    {"new", {"new", "b.show", "--title", "Larkspur"}, false, true},
-    {"add sections", {"add", "a.show", "sections", "sections.csv"}, false, false},
-    {"add roster", {"add", "a.show", "roster", "roster.csv"}, false, false},
-    {"add faults", {"add", "a.show", "faults", "faults.csv"}, false, false},
-    {"add sets", {"add", "a.show", "sets", "sets.csv"}, false, false},
-    {"add dots", {"add", "a.show", "dots", "dots.csv", "--keep"}, false, false},
-    {"add clip", {"add", "a.show", "clip", "wed.avi", "--date", "2026-09-02"}, false, false},
-    {"add marks", {"add", "a.show", "marks", "marks.csv"}, false, false},
-    {"mark", {"mark", "a.show", "tue", "5", "T1", "h", "--note", "up"}, false, false},
-    {"state", {"state", "a.show", "trumpets", "late", "clean"}, false, false},
-    {"define", {"define", "a.show", "style", "--decide", "heels down"}, false, false},
-    {"watched", {"watched", "a.show", "tue", "100", "120"}, false, false},
-    {"tick", {"tick", "a.show", "1"}, false, false},
-    {"setting", {"setting", "a.show", "title", "Wrenfield"}, false, false},
-    {"count tie", {"count", "a.show", "tue", "tie", "20.9", "12A"}, false, false},
-    {"count untie", {"count", "a.show", "tue", "untie", "13.6"}, false, false},
+    {"new", {"new", "b.show", "--title", "Larkspur"}, false, true, NULL},
+    {"add sections", {"add", "a.show", "sections", "sections.csv"}, false, false, NULL},
+    {"add roster", {"add", "a.show", "roster", "roster.csv"}, false, false, NULL},
+    {"add faults", {"add", "a.show", "faults", "faults.csv"}, false, false, NULL},
+    {"add sets", {"add", "a.show", "sets", "sets.csv"}, false, false, NULL},
+    {"add dots", {"add", "a.show", "dots", "dots.csv", "--keep"}, false, false, NULL},
+    {"add clip",
+     {"add", "a.show", "clip", "wed.avi", "--date", "2026-09-02"},
+     false,
+     false,
+     "read"},
+    {"add marks", {"add", "a.show", "marks", "marks.csv"}, false, false, NULL},
+    {"mark", {"mark", "a.show", "tue", "5", "T1", "h", "--note", "up"}, false, false, NULL},
+    {"state", {"state", "a.show", "trumpets", "late", "clean"}, false, false, NULL},
+    {"define", {"define", "a.show", "style", "--decide", "heels down"}, false, false, NULL},
+    {"watched", {"watched", "a.show", "tue", "100", "120"}, false, false, NULL},
+    {"tick", {"tick", "a.show", "1"}, false, false, NULL},
+    {"setting", {"setting", "a.show", "title", "Wrenfield"}, false, false, NULL},
+    {"count tie", {"count", "a.show", "tue", "tie", "20.9", "12A"}, false, false, NULL},
+    {"count untie", {"count", "a.show", "tue", "untie", "13.6"}, false, false, NULL},
     {"count taps",
      {"count", "a.show", "tue", "taps", "taps.txt", "--set", "12A", "--accept"},
      false,
-     false},
-    {"plan", {"plan", "a.show", "--minutes", "45", "--date", "2026-09-07"}, false, false},
+     false,
+     NULL},
+    {"plan", {"plan", "a.show", "--minutes", "45", "--date", "2026-09-07"}, false, false, NULL},
 };
 
-/* What does not hold yet: fails as soon as it does. */
+/* Waiting for their mend. */
 static const struct known known[] = {
-    {"new", "unlink", "the show is changed by half"},
-    {"new", "unlink", "the next writer is refused"},
     {NULL, NULL, NULL},
 };
 

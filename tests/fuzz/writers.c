@@ -89,6 +89,8 @@ static void vtt(const struct call_report *r)
     for (const char *p = out.p; (p = strstr(p, "-->")) != NULL; p += 3)
         arrows++;
     PROVE(arrows == r->n_marks); /* no text passes for a cue's times */
+    for (size_t i = 0; i < out.n; i++)
+        PROVE((unsigned char)out.p[i] >= 0x20 || out.p[i] == '\n');
     buf_free(&out);
 }
 
