@@ -252,17 +252,36 @@ static void take_reading(struct desk *d, const char *date, struct arena *mem, st
         o->reading.policy_path = before.policy_path;
 }
 
-static void say_made(struct desk *d, const struct plan_order *o)
+/* Fixed items are given on the command line only: those of the day's stored plan. */
+static size_t fixed_in(struct desk *d, const char *date, struct arena *mem)
+{
+    struct rep_plan stored;
+    struct err none;
+    size_t n = 0;
+    if (!store_plan(d->app->store, mem, date, &stored, &none))
+        return 0;
+    for (size_t i = 0; i < stored.n_blocks; i++)
+        n += stored.blocks[i].kind == PLAN_FIXED;
+    return n;
+}
+
+/* In one row of 80 columns where it can be, as a longer message covers who decides about heat. */
+static void say_made(struct desk *d, const struct plan_order *o, size_t n_fixed)
 {
     const struct plan *made = &d->plan->report.plan;
-    char heat[120] = "";
+    char heat[120] = "", fixed[80] = "";
     if (o->reading.known && !o->said)
         snprintf(heat, sizeof heat,
-                 "WBGT %s of today's stored plan holds on (a newer one: :plan "
-                 "%d %d:%02d 76F, or none); ",
-                 d->plan->wbgt, o->minutes, o->start_min / 60, o->start_min % 60);
-    desk_say(d, "%sgain %.1f of %.1f; stored as the plan of %s", heat, made->gain, made->weight,
-             d->plan->date);
+                 "WBGT %s holds on (:plan %d %d:%02d 76F, or none, for another); ", d->plan->wbgt,
+                 o->minutes, o->start_min / 60, o->start_min % 60);
+    if (n_fixed)
+        snprintf(fixed, sizeof fixed, "; %zu fixed item%s of the stored plan left out", n_fixed,
+                 n_fixed == 1 ? "" : "s");
+    if (*heat)
+        desk_say(d, "%sgain %.1f of %.1f%s", heat, made->gain, made->weight, fixed);
+    else
+        desk_say(d, "gain %.1f of %.1f; stored as the plan of %s%s", made->gain, made->weight,
+                 d->plan->date, fixed);
 }
 
 static void order_plan(struct desk *d, const char *arg)
@@ -279,11 +298,12 @@ static void order_plan(struct desk *d, const char *arg)
     p->start_min = order.start_min;
     clock_today(p->date);
     take_reading(d, p->date, &mem, &order);
+    const size_t n_fixed = fixed_in(d, p->date, &mem);
     if (make(d, p, &order.reading, &e)) {
         plan_forget(d);
         d->plan = p;
         d->screen = SCREEN_PLAN;
-        say_made(d, &order);
+        say_made(d, &order, n_fixed);
     } else {
         free_plan(p);
         plan_follow(d); /* it may have been taken away */

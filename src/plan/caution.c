@@ -102,7 +102,9 @@ static bool planned(const struct notes *n, int set)
 /* What is planned is walked first; what is not could still be run in a run-through. */
 static void walk_first(struct notes *n)
 {
+    enum { NAMED_MOST = 20 };
     struct buf others = {0};
+    size_t n_others = 0;
     for (size_t s = 0; s < n->in->n_sets; s++) {
         const struct plan_set *set = &n->in->sets[s];
         if (!set->walk || !*set->walk)
@@ -110,12 +112,12 @@ static void walk_first(struct notes *n)
         if (planned(n, (int)s))
             add(n,
                 arena_printf(n->a, "set %s: %s; walk it before it is run", set->label, set->walk));
-        else if (others.n < 200)
+        else if (n_others++ < NAMED_MOST)
             buf_printf(&others, "%s%s", others.n ? ", " : "", set->label);
-        else if (others.n < 210)
-            buf_printf(&others, "%10s", " and more");
     }
-    if (others.n)
+    if (n_others > NAMED_MOST)
+        buf_printf(&others, " and %zu more", n_others - NAMED_MOST);
+    if (n_others)
         add(n, arena_printf(n->a,
                             "not planned, but to be walked before any run-through (somebody comes "
                             "near somebody): set %s",

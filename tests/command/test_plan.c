@@ -191,7 +191,7 @@ static void the_heat_of_the_day_s_plan_holds_on(void **state)
     must(
         run("boxcall", "plan", show, "--minutes", "60", "--start", "17:00", "--wbgt", "88F", NULL));
     desk_run(&d, "plan 60 17:00");
-    says("WBGT 88F of today's stored plan holds on (a newer one: :plan 60 17:00 76F, or none)");
+    says("WBGT 88F holds on (:plan 60 17:00 76F, or none, for another); gain");
     assert_true(rest_s() >= 16 * 60);
     desk_run(&d, "list +1");
     desk_run(&d, "keep");
