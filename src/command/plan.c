@@ -148,8 +148,10 @@ static bool open_stored(struct desk *d)
 
 /* --- making it -------------------------------------------------------------------------------- */
 
-/* Nothing may be done outdoors: the day's plan goes, and the screen says so. */
-static bool close_field(struct desk *d, struct plan_report *r, struct arena *mem, struct err *e)
+/* Nothing may be done outdoors: the day's plan goes, and the screen says so. By a reading that only
+ * holds on nothing is taken away: the stored plan may be one for indoors. */
+static bool close_field(struct desk *d, const struct plan_report *r, bool held, struct arena *mem,
+                        struct err *e)
 {
     static const char *const says[] = {
         [PLAN_NOT_THERE] = "nothing is planned",
@@ -158,6 +160,11 @@ static bool close_field(struct desk *d, struct plan_report *r, struct arena *mem
                            "on with it outdoors",
     };
     enum plan_taken taken;
+    if (held)
+        return err_set(e, ERR_INPUT,
+                       "NO OUTDOOR ACTIVITY at WBGT %s F, today's last reading; give a newer one "
+                       "(:plan 60 18:00 76F), or none",
+                       r->heat.reading);
     return app_plan_take_away(d->app, r->date, mem, &taken, e) &&
            err_set(e, ERR_INPUT, "NO OUTDOOR ACTIVITY at WBGT %s F by the policy: %s",
                    r->heat.reading, says[taken]);
@@ -165,16 +172,17 @@ static bool close_field(struct desk *d, struct plan_report *r, struct arena *mem
 
 /* Plans and stores. The reading is stored first: without its plan it can only make the next one
  * more careful. */
-static bool plan_and_keep(struct desk *d, struct plan_choice *choice, struct arena *mem,
-                          struct plan_report *r, struct rep_plan *kept, struct err *e)
+static bool plan_and_keep(struct desk *d, struct plan_choice *choice, bool held, struct arena *mem,
+                          struct plan_report *r, struct err *e)
 {
+    struct rep_plan kept;
     if (choice->measured && !app_policy(choice->policy_path, mem, &choice->policy, e))
         return false;
     if (!app_plan(d->app, choice, mem, r, e) || !app_plan_keep_reading(d->app, choice, mem, e))
         return false;
     if (r->heat.closed)
-        return close_field(d, r, mem, e);
-    return app_plan_keep(d->app, r, mem, kept, e);
+        return close_field(d, r, held, mem, e);
+    return app_plan_keep(d->app, r, mem, &kept, e);
 }
 
 /* Makes the plan anew around the wishes and stores it; on failure everything stays as it was. */
@@ -183,7 +191,6 @@ static bool make(struct desk *d, struct desk_plan *p, const struct plan_reading 
 {
     struct arena fresh = {0};
     struct plan_report r;
-    struct rep_plan kept;
     bool same;
     struct plan_choice choice = {.rules = plan_rules_default(),
                                  .date = p->date,
@@ -194,7 +201,7 @@ static bool make(struct desk *d, struct desk_plan *p, const struct plan_reading 
                                  .n_wishes = p->wishes.n};
     choice.rules.minutes = p->minutes;
     choice.rules.start_min = p->start_min;
-    if (!plan_and_keep(d, &choice, &fresh, &r, &kept, e)) {
+    if (!plan_and_keep(d, &choice, reading->held, &fresh, &r, e)) {
         arena_free(&fresh);
         return false;
     }

@@ -219,7 +219,11 @@ static void a_closed_field_leaves_no_plan_on_the_desk(void **state)
     says("NO OUTDOOR ACTIVITY at WBGT 95.0 F by the policy: today's plan is taken away");
     assert_null(d.plan);
     desk_run(&d, "plan 20 18:00");
-    says("NO OUTDOOR ACTIVITY");
+    says("NO OUTDOOR ACTIVITY at WBGT 95.0 F, today's last reading; give a newer one");
+    must(run("boxcall", "plan", show, "--minutes", "20", "--wbgt", "95F", "--indoors", NULL));
+    desk_run(&d, "plan 20 18:00");
+    says("today's last reading");
+    must(run("boxcall", "tick", show, NULL)); /* the plan for indoors stands */
     desk_run(&d, "plan 20 18:00 76F");
     desk_run(&d, "tick");
     desk_run(&d, "plan 20 18:00 95F");
