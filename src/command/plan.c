@@ -45,12 +45,15 @@ static struct plan_words *words_of(const struct show *show, const struct rep_pla
     struct plan_words *out = arena_alloc(mem, (kept->n_blocks + 1) * sizeof *out);
     for (size_t i = 0; i < kept->n_blocks; i++) {
         const struct rep_block *b = &kept->blocks[i];
-        out[i].n = b->n_fixes;
         out[i].fix = arena_alloc(mem, (b->n_fixes + 1) * sizeof *out[i].fix);
-        for (size_t k = 0; k < b->n_fixes; k++)
-            out[i].fix[k] =
-                arena_printf(mem, "%s: %s (%d)", show->sections[b->fixes[k].section].name,
-                             show->faults[b->fixes[k].fault].name, b->fixes[k].marks);
+        for (size_t k = 0; k < b->n_fixes; k++) {
+            const struct rep_fix *f = &b->fixes[k];
+            if ((size_t)f->section >= show->n_sections || (size_t)f->fault >= show->n_faults)
+                continue; /* the show could not be loaded again: it is older than the rows */
+            out[i].fix[out[i].n++] =
+                arena_printf(mem, "%s: %s (%d)", show->sections[f->section].name,
+                             show->faults[f->fault].name, f->marks);
+        }
     }
     return out;
 }

@@ -82,7 +82,7 @@ static void hard_rows(struct notes *n, int group)
             continue;
         const char *why = theirs ? hardship(n, b) : "";
         const int before = row;
-        row = *why ? row + b->reps : 0;
+        row = *why ? row + b->reps - (b->walk_s > 0) : 0;
         if (row > CAUTION_HARD_REPS && before <= CAUTION_HARD_REPS)
             add(n, arena_printf(n->a,
                                 "%s: more than %d hard reps in a row (%s); walk some of them "
@@ -154,6 +154,11 @@ void plan_caution(const struct plan_input *in, const struct laid *laid, struct a
                              laid->lost_reps == 1 ? "" : "s"));
     if (in->rules.breaks.work_most_s > 0 && in->rules.breaks.source)
         add(&n, arena_printf(a, "breaks: %s", in->rules.breaks.source));
+    if (in->rules.breaks.hour.rest_s > 0 && in->rules.minutes >= 60)
+        add(&n, arena_printf(a,
+                             "any 60 min of this plan hold at least %g min of rest; a break is "
+                             "not to be shortened, nor time that is left over filled",
+                             in->rules.breaks.hour.rest_s / 60.0));
     add(&n, "Local policy, the athletic trainer and licensed practice decide about heat, rest and "
             "who may take part; this plan clears nobody to work.");
     const char **list = arena_alloc(a, n.n * sizeof *list);
