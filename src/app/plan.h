@@ -55,6 +55,7 @@ bool app_policy(const char *path, struct arena *mem, const struct policy **out, 
  * silently. In the show file it is the setting "wbgt DATE": °F, then the policy's path. */
 struct plan_reading {
     bool known;
+    bool held; /* from the show file, not asked for now */
     double wbgt_f;
     const char *policy_path;
 };

@@ -94,7 +94,7 @@ struct plan_reading app_plan_reading(struct app *a, const char *date, struct are
 {
     char key[40];
     const char *kept = store_setting(a->store, mem, reading_key(date, key));
-    struct plan_reading out = {.policy_path = ""};
+    struct plan_reading out = {.held = true, .policy_path = ""};
     char *end = NULL;
     out.wbgt_f = kept ? strtod(kept, &end) : 0;
     out.known = kept && end != kept && isfinite(out.wbgt_f);

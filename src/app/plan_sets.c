@@ -37,7 +37,7 @@ static size_t paths_to(const struct drill *d, size_t s, struct path *out)
     size_t n = 0;
     for (size_t p = 0; p < d->show->n_performers; p++) {
         const size_t at = p * d->show->n_sets + s;
-        if (!d->known[at] || !d->known[at - 1])
+        if (!d->known[at] || !d->known[at - 1] || d->show->performers[p].removed)
             continue;
         const struct dot *from = &d->at[at - 1], *to = &d->at[at];
         out[n++] = (struct path){from->x * GRID_ACROSS_IN, grid_depth_in(grid, from->y),

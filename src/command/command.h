@@ -86,8 +86,8 @@ void plan_forget(struct desk *d);
 bool plan_follow(struct desk *d);
 /* Ctrl-Z on the plan screen: its last change; true when that screen took it. */
 bool plan_undo(struct desk *d);
-/* The first moment of the chosen block; false when it has none. */
-bool plan_moment(const struct desk *d, int64_t *clip, int64_t *at_us, int64_t *mark);
+/* The first moment of the chosen block; false, and said, when it has none. */
+bool plan_moment(struct desk *d, int64_t *clip, int64_t *at_us, int64_t *mark);
 /* Loads the fix list that the fix screen shows. */
 bool fixes_load(struct desk *d, const char *for_whom);
 void fixes_forget(struct desk *d);

@@ -45,12 +45,15 @@ static struct plan_words *words_of(const struct show *show, const struct rep_pla
     struct plan_words *out = arena_alloc(mem, (kept->n_blocks + 1) * sizeof *out);
     for (size_t i = 0; i < kept->n_blocks; i++) {
         const struct rep_block *b = &kept->blocks[i];
-        out[i].n = b->n_fixes;
         out[i].fix = arena_alloc(mem, (b->n_fixes + 1) * sizeof *out[i].fix);
-        for (size_t k = 0; k < b->n_fixes; k++)
-            out[i].fix[k] =
-                arena_printf(mem, "%s: %s (%d)", show->sections[b->fixes[k].section].name,
-                             show->faults[b->fixes[k].fault].name, b->fixes[k].marks);
+        for (size_t k = 0; k < b->n_fixes; k++) {
+            const struct rep_fix *f = &b->fixes[k];
+            if ((size_t)f->section >= show->n_sections || (size_t)f->fault >= show->n_faults)
+                continue; /* the show could not be loaded again: it is older than the rows */
+            out[i].fix[out[i].n++] =
+                arena_printf(mem, "%s: %s (%d)", show->sections[f->section].name,
+                             show->faults[f->fault].name, f->marks);
+        }
     }
     return out;
 }
@@ -148,8 +151,10 @@ static bool open_stored(struct desk *d)
 
 /* --- making it -------------------------------------------------------------------------------- */
 
-/* Nothing may be done outdoors: the day's plan goes, and the screen says so. */
-static bool close_field(struct desk *d, struct plan_report *r, struct arena *mem, struct err *e)
+/* Nothing may be done outdoors: the day's plan goes, and the screen says so. By a reading that only
+ * holds on nothing is taken away: the stored plan may be one for indoors. */
+static bool close_field(struct desk *d, const struct plan_report *r, bool held, struct arena *mem,
+                        struct err *e)
 {
     static const char *const says[] = {
         [PLAN_NOT_THERE] = "nothing is planned",
@@ -158,6 +163,11 @@ static bool close_field(struct desk *d, struct plan_report *r, struct arena *mem
                            "on with it outdoors",
     };
     enum plan_taken taken;
+    if (held)
+        return err_set(e, ERR_INPUT,
+                       "NO OUTDOOR ACTIVITY at WBGT %s F, today's last reading; give a newer one "
+                       "(:plan 60 18:00 76F), or none",
+                       r->heat.reading);
     return app_plan_take_away(d->app, r->date, mem, &taken, e) &&
            err_set(e, ERR_INPUT, "NO OUTDOOR ACTIVITY at WBGT %s F by the policy: %s",
                    r->heat.reading, says[taken]);
@@ -165,16 +175,17 @@ static bool close_field(struct desk *d, struct plan_report *r, struct arena *mem
 
 /* Plans and stores. The reading is stored first: without its plan it can only make the next one
  * more careful. */
-static bool plan_and_keep(struct desk *d, struct plan_choice *choice, struct arena *mem,
-                          struct plan_report *r, struct rep_plan *kept, struct err *e)
+static bool plan_and_keep(struct desk *d, struct plan_choice *choice, bool held, struct arena *mem,
+                          struct plan_report *r, struct err *e)
 {
+    struct rep_plan kept;
     if (choice->measured && !app_policy(choice->policy_path, mem, &choice->policy, e))
         return false;
     if (!app_plan(d->app, choice, mem, r, e) || !app_plan_keep_reading(d->app, choice, mem, e))
         return false;
     if (r->heat.closed)
-        return close_field(d, r, mem, e);
-    return app_plan_keep(d->app, r, mem, kept, e);
+        return close_field(d, r, held, mem, e);
+    return app_plan_keep(d->app, r, mem, &kept, e);
 }
 
 /* Makes the plan anew around the wishes and stores it; on failure everything stays as it was. */
@@ -183,7 +194,6 @@ static bool make(struct desk *d, struct desk_plan *p, const struct plan_reading 
 {
     struct arena fresh = {0};
     struct plan_report r;
-    struct rep_plan kept;
     bool same;
     struct plan_choice choice = {.rules = plan_rules_default(),
                                  .date = p->date,
@@ -194,7 +204,7 @@ static bool make(struct desk *d, struct desk_plan *p, const struct plan_reading 
                                  .n_wishes = p->wishes.n};
     choice.rules.minutes = p->minutes;
     choice.rules.start_min = p->start_min;
-    if (!plan_and_keep(d, &choice, &fresh, &r, &kept, e)) {
+    if (!plan_and_keep(d, &choice, reading->held, &fresh, &r, e)) {
         arena_free(&fresh);
         return false;
     }
@@ -253,17 +263,36 @@ static void take_reading(struct desk *d, const char *date, struct arena *mem, st
         o->reading.policy_path = before.policy_path;
 }
 
-static void say_made(struct desk *d, const struct plan_order *o)
+/* Fixed items are given on the command line only: those of the day's stored plan. */
+static size_t fixed_in(struct desk *d, const char *date, struct arena *mem)
+{
+    struct rep_plan stored;
+    struct err none;
+    size_t n = 0;
+    if (!store_plan(d->app->store, mem, date, &stored, &none))
+        return 0;
+    for (size_t i = 0; i < stored.n_blocks; i++)
+        n += stored.blocks[i].kind == PLAN_FIXED;
+    return n;
+}
+
+/* In one row of 80 columns where it can be, as a longer message covers who decides about heat. */
+static void say_made(struct desk *d, const struct plan_order *o, size_t n_fixed)
 {
     const struct plan *made = &d->plan->report.plan;
-    char heat[120] = "";
+    char heat[120] = "", fixed[80] = "";
     if (o->reading.known && !o->said)
         snprintf(heat, sizeof heat,
-                 "WBGT %s of today's stored plan holds on (a newer one: :plan "
-                 "%d %d:%02d 76F, or none); ",
-                 d->plan->wbgt, o->minutes, o->start_min / 60, o->start_min % 60);
-    desk_say(d, "%sgain %.1f of %.1f; stored as the plan of %s", heat, made->gain, made->weight,
-             d->plan->date);
+                 "WBGT %s holds on (:plan %d %d:%02d 76F, or none, for another); ", d->plan->wbgt,
+                 o->minutes, o->start_min / 60, o->start_min % 60);
+    if (n_fixed)
+        snprintf(fixed, sizeof fixed, "; %zu fixed item%s of the stored plan left out", n_fixed,
+                 n_fixed == 1 ? "" : "s");
+    if (*heat)
+        desk_say(d, "%sgain %.1f of %.1f%s", heat, made->gain, made->weight, fixed);
+    else
+        desk_say(d, "gain %.1f of %.1f; stored as the plan of %s%s", made->gain, made->weight,
+                 d->plan->date, fixed);
 }
 
 static void order_plan(struct desk *d, const char *arg)
@@ -280,11 +309,12 @@ static void order_plan(struct desk *d, const char *arg)
     p->start_min = order.start_min;
     clock_today(p->date);
     take_reading(d, p->date, &mem, &order);
+    const size_t n_fixed = fixed_in(d, p->date, &mem);
     if (make(d, p, &order.reading, &e)) {
         plan_forget(d);
         d->plan = p;
         d->screen = SCREEN_PLAN;
-        say_made(d, &order);
+        say_made(d, &order, n_fixed);
     } else {
         free_plan(p);
         plan_follow(d); /* it may have been taken away */

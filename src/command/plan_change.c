@@ -175,11 +175,14 @@ void command_tick(struct desk *d, const char *arg)
     }
 }
 
-bool plan_moment(const struct desk *d, int64_t *clip, int64_t *at_us, int64_t *mark)
+bool plan_moment(struct desk *d, int64_t *clip, int64_t *at_us, int64_t *mark)
 {
     const struct desk_plan *p = d->plan;
-    if (!p || !p->draft || p->line >= p->report.plan.n_blocks)
+    if (!p || !p->draft || p->line >= p->report.plan.n_blocks) {
+        desk_trouble(d, p ? "a stored plan keeps no moments; :plan MINUTES START makes a new one"
+                          : "no plan yet: plan MINUTES START");
         return false;
+    }
     const struct plan_block *b = &p->report.plan.blocks[p->line];
     for (size_t i = 0; i < b->n_fixes; i++) {
         const struct plan_target *t = &p->report.targets[b->fixes[i]];
@@ -193,5 +196,6 @@ bool plan_moment(const struct desk *d, int64_t *clip, int64_t *at_us, int64_t *m
             return true;
         }
     }
+    desk_trouble(d, "nothing is marked for this block");
     return false;
 }

@@ -82,7 +82,7 @@ static void hard_rows(struct notes *n, int group)
             continue;
         const char *why = theirs ? hardship(n, b) : "";
         const int before = row;
-        row = *why ? row + b->reps : 0;
+        row = *why ? row + b->reps - (b->walk_s > 0) : 0;
         if (row > CAUTION_HARD_REPS && before <= CAUTION_HARD_REPS)
             add(n, arena_printf(n->a,
                                 "%s: more than %d hard reps in a row (%s); walk some of them "
@@ -102,7 +102,9 @@ static bool planned(const struct notes *n, int set)
 /* What is planned is walked first; what is not could still be run in a run-through. */
 static void walk_first(struct notes *n)
 {
+    enum { NAMED_MOST = 20 };
     struct buf others = {0};
+    size_t n_others = 0;
     for (size_t s = 0; s < n->in->n_sets; s++) {
         const struct plan_set *set = &n->in->sets[s];
         if (!set->walk || !*set->walk)
@@ -110,12 +112,12 @@ static void walk_first(struct notes *n)
         if (planned(n, (int)s))
             add(n,
                 arena_printf(n->a, "set %s: %s; walk it before it is run", set->label, set->walk));
-        else if (others.n < 200)
+        else if (n_others++ < NAMED_MOST)
             buf_printf(&others, "%s%s", others.n ? ", " : "", set->label);
-        else if (others.n < 210)
-            buf_printf(&others, "%10s", " and more");
     }
-    if (others.n)
+    if (n_others > NAMED_MOST)
+        buf_printf(&others, " and %zu more", n_others - NAMED_MOST);
+    if (n_others)
         add(n, arena_printf(n->a,
                             "not planned, but to be walked before any run-through (somebody comes "
                             "near somebody): set %s",
@@ -152,6 +154,11 @@ void plan_caution(const struct plan_input *in, const struct laid *laid, struct a
                              laid->lost_reps == 1 ? "" : "s"));
     if (in->rules.breaks.work_most_s > 0 && in->rules.breaks.source)
         add(&n, arena_printf(a, "breaks: %s", in->rules.breaks.source));
+    if (in->rules.breaks.hour.rest_s > 0 && in->rules.minutes >= 60)
+        add(&n, arena_printf(a,
+                             "any 60 min of this plan hold at least %g min of rest; a break is "
+                             "not to be shortened, nor time that is left over filled",
+                             in->rules.breaks.hour.rest_s / 60.0));
     add(&n, "Local policy, the athletic trainer and licensed practice decide about heat, rest and "
             "who may take part; this plan clears nobody to work.");
     const char **list = arena_alloc(a, n.n * sizeof *list);

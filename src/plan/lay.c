@@ -1,5 +1,6 @@
 #include "plan/lay.h"
 
+#include <limits.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -48,7 +49,7 @@ static void describe_sets(const struct plan_input *in, struct plan_block *b)
     for (int s = b->first_set; s <= b->last_set; s++) {
         const struct plan_set *set = &in->sets[s];
         const double bpm[2] = {set->bpm_from, set->bpm_to};
-        b->counts += set->counts;
+        b->counts += set->counts < INT_MAX - b->counts ? set->counts : 0; /* absurd ones left out */
         for (int i = 0; i < 2; i++) {
             if (!(bpm[i] > 0))
                 continue;

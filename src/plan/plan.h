@@ -203,7 +203,8 @@ struct plan {
 bool plan_make(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
                struct arena *a, struct plan *out, struct err *e);
 
-/* "18:05", "18:05:35", "0:10 next day" for a moment of the plan. */
+/* "18:05", "18:05:35", "0:10 next day" for a moment of the plan; any numbers, as a show file may be
+ * anybody's. */
 const char *plan_clock(int start_min, int at_s, char out[24]);
 
 /* One line why an item is left, "" for PLAN_WORKED. */

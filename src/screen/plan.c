@@ -19,6 +19,23 @@ static int list_room(const struct canvas *c)
     return c->rows - 1 - HEAD_ROWS - DETAIL_ROWS;
 }
 
+/* "8 reps of 0:35, walk 1st kept"; the length gives way where there is little room. */
+static void draw_reps(const struct desk_plan *p, struct canvas *c, int row, size_t i)
+{
+    const struct rep_block *b = &p->kept.blocks[i];
+    const struct plan_block *full = p->draft ? &p->report.plan.blocks[i] : NULL;
+    const bool room = c->cols > NARROW || !*b->what;
+    int col = canvas_printf(c, row, 58, c->cols - 59, ST_NORMAL, "%d rep%s", b->reps,
+                            b->reps == 1 ? "" : "s");
+    if (full && room)
+        col = canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, " of %d:%02d",
+                            full->rep_s / 60, full->rep_s % 60);
+    if (*b->what)
+        col = canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, ", walk 1st");
+    if (full && full->kept)
+        canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, " kept");
+}
+
 static void draw_block(const struct desk *d, struct canvas *c, int row, size_t i)
 {
     const struct desk_plan *p = d->plan;
@@ -32,14 +49,7 @@ static void draw_block(const struct desk *d, struct canvas *c, int row, size_t i
     if (reps) {
         canvas_text(c, row, 22, 18, ST_NORMAL, b->who);
         canvas_printf(c, row, 41, 16, ST_STRONG, "set %s", b->sets);
-        const struct plan_block *full = p->draft ? &p->report.plan.blocks[i] : NULL;
-        int col = canvas_printf(c, row, 58, c->cols - 59, ST_NORMAL, "%d rep%s%s", b->reps,
-                                b->reps == 1 ? "" : "s", *b->what ? ", walk 1st" : "");
-        if (full && full->kept)
-            col = canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, " kept");
-        if (full && (!full->walk_s || c->cols > NARROW))
-            canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, " of %d:%02d",
-                          full->rep_s / 60, full->rep_s % 60);
+        draw_reps(p, c, row, i);
     } else {
         canvas_text(c, row, 22, c->cols - 23, ST_DIM, b->what);
     }
@@ -127,9 +137,8 @@ static void draw(const struct desk *d, struct canvas *c)
     }
     const struct plan_report *r = &d->plan->report;
     plan_clock(d->plan->start_min, 0, start);
-    int n = snprintf(what, sizeof what, "rep plan %s, %d min", start, d->plan->minutes);
-    if (*d->plan->wbgt)
-        n += snprintf(what + n, sizeof what - (size_t)n, ", WBGT %s", d->plan->wbgt);
+    int n = snprintf(what, sizeof what, "rep plan %s%s%s%s, %d min", *d->plan->wbgt ? "WBGT " : "",
+                     d->plan->wbgt, *d->plan->wbgt ? ", " : "", start, d->plan->minutes);
     if (d->plan->draft && r->plan.weight > 0)
         n += snprintf(what + n, sizeof what - (size_t)n, ": mends %.0f %%",
                       100 * r->plan.gain / r->plan.weight);

@@ -191,7 +191,7 @@ static void the_heat_of_the_day_s_plan_holds_on(void **state)
     must(
         run("boxcall", "plan", show, "--minutes", "60", "--start", "17:00", "--wbgt", "88F", NULL));
     desk_run(&d, "plan 60 17:00");
-    says("WBGT 88F of today's stored plan holds on (a newer one: :plan 60 17:00 76F, or none)");
+    says("WBGT 88F holds on (:plan 60 17:00 76F, or none, for another); gain");
     assert_true(rest_s() >= 16 * 60);
     desk_run(&d, "list +1");
     desk_run(&d, "keep");
@@ -219,7 +219,11 @@ static void a_closed_field_leaves_no_plan_on_the_desk(void **state)
     says("NO OUTDOOR ACTIVITY at WBGT 95.0 F by the policy: today's plan is taken away");
     assert_null(d.plan);
     desk_run(&d, "plan 20 18:00");
-    says("NO OUTDOOR ACTIVITY");
+    says("NO OUTDOOR ACTIVITY at WBGT 95.0 F, today's last reading; give a newer one");
+    must(run("boxcall", "plan", show, "--minutes", "20", "--wbgt", "95F", "--indoors", NULL));
+    desk_run(&d, "plan 20 18:00");
+    says("today's last reading");
+    must(run("boxcall", "tick", show, NULL)); /* the plan for indoors stands */
     desk_run(&d, "plan 20 18:00 76F");
     desk_run(&d, "tick");
     desk_run(&d, "plan 20 18:00 95F");

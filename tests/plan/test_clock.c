@@ -1,3 +1,4 @@
+#include <limits.h>
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -195,6 +196,9 @@ static void the_clock_runs_over_midnight(void **state)
         {23 * 60 + 50, 1205, "0:10:05 next day"},
         {0, 0, "0:00"},
         {23 * 60 + 59, 59, "23:59:59"},
+        {INT_MAX, INT_MAX, "5:21:07 next day"}, /* a show file that somebody made up */
+        {0, -60, "23:59"},
+        {INT_MIN, INT_MIN, "18:37:52"},
     };
     char text[24];
     for (size_t i = 0; i < COUNT(rows); i++)

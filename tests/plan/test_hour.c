@@ -296,6 +296,10 @@ static void an_item_that_is_rest_counts_as_rest(void **state)
     assert_false(make(&l, NULL, &kept, &plan, &e)); /* 15 of 20 min are free */
     l.fixed[1].rest = true;
     assert_true(make(&l, NULL, &kept, &plan, &e));
+    bool said = false;
+    for (size_t i = 0; i < plan.n_cautions; i++)
+        said |= strstr(plan.cautions[i], "any 60 min of this plan hold at least 20 min") != NULL;
+    assert_true(said);
     assert_true(keeps_hour(&plan, &l.d.in.rules.breaks, why));
     int breaks_s = 0;
     for (size_t i = 0; i < plan.n_blocks; i++)
