@@ -32,6 +32,7 @@ struct call {
     struct buf talk; /* what a person may want to know: goes to standard error */
     bool tty;        /* standard output is a terminal */
     int columns;     /* its width, 0 when it is none */
+    bool abrupt;     /* leave by _exit(): a thread hangs, and exit() would wait for it */
     bool raw;        /* `out` goes out byte for byte (hyperlinks, PDF): see call_tame() */
 };
 
