@@ -100,6 +100,8 @@ int main(int argc, char **argv)
         ok = err_set(&e, ERR_FAILED, "cannot write the output: %s", strerror(errno));
     if (!ok)
         fprintf(stderr, "boxcall: %s\n", e.text);
+    if (c.abrupt) /* all is written; handlers of exit() would wait for ever */
+        _exit(ok ? 0 : (int)e.code);
     call_free(&c);
     return ok ? 0 : (int)e.code;
 }

@@ -75,12 +75,12 @@ static void leave_clip(struct desk *d)
         keep_place(d, d->clip, d->play.at_us);
 }
 
-void desk_close(struct desk *d)
+bool desk_close(struct desk *d)
 {
     watch_end(d);
     leave_clip(d);
     listen_end(d, false);
-    player_close(d->player);
+    bool ended = player_close(d->player);
     keymap_free(&d->keys);
     arena_free(&d->fixes_memory);
     arena_free(&d->map_memory);
@@ -91,6 +91,7 @@ void desk_close(struct desk *d)
     calls_forget(d);
     free(d->lead);
     *d = (struct desk){0};
+    return ended;
 }
 
 static void speak(struct desk *d, bool trouble, const char *fmt, va_list ap)

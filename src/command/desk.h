@@ -123,7 +123,9 @@ struct desk {
 
 /* app stays the caller's. The config file of keys is read here; its errors are the program's. */
 bool desk_open(struct desk *d, struct app *app, struct err *e);
-void desk_close(struct desk *d);
+/* False when the video's window does not answer: the program must leave by _exit() then. All marks
+ * are in the file either way. */
+bool desk_close(struct desk *d);
 
 /* Opens a clip at start_us (-1: where it was left). */
 bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play, struct err *e);

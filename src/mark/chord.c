@@ -111,18 +111,18 @@ static bool read_key(struct reader *r, enum what what, bool finish, int *out)
 /* "brass has T3 M3 BR3: type their section first" */
 static bool refuse_shared(struct reader *r, int number)
 {
-    enum { SHOWN = 8, ROOM = 80 };
+    enum { MOST = 64, ROOM = 18 }; /* the sentence fits a row of 80 columns */
     const struct show *show = r->show;
-    int who[SHOWN];
+    int who[MOST];
     struct buf names = {0};
-    size_t n = show_performers_numbered(show, r->c->section, number, who, SHOWN), shown = 0;
-    bool apart = n <= SHOWN; /* each has a section of its own, below this one */
-    for (size_t i = 0; i < n && i < SHOWN; i++) {
+    size_t n = show_performers_numbered(show, r->c->section, number, who, MOST), shown = 0;
+    bool apart = n <= MOST; /* each has a section of its own, below this one */
+    for (size_t i = 0; i < n && i < MOST; i++) {
         const struct performer *p = &show->performers[who[i]];
         apart &= p->section != r->c->section;
         for (size_t k = 0; k < i; k++)
             apart &= p->section != show->performers[who[k]].section;
-        if (shown == i && names.n + strlen(p->label) < ROOM) {
+        if (shown == i && (!i || names.n + strlen(p->label) < ROOM)) {
             buf_printf(&names, " %s", p->label);
             shown++;
         }
@@ -130,9 +130,14 @@ static bool refuse_shared(struct reader *r, int number)
     if (shown < n)
         buf_printf(&names, " and %zu more", n - shown);
     const char *name = show->sections[r->c->section].name;
+    const char *label = show->performers[who[0]].label;
     r->c->shared = true;
-    wrong(r->c, "%.*s has%s: %s", (int)utf8_fit(name, 30), name, buf_text(&names),
-          apart ? "type their section first" : "mark one by label, as in :mark T3 FAULT");
+    if (apart)
+        wrong(r->c, "%.*s has%s: type their section first", (int)utf8_fit(name, 20), name,
+              buf_text(&names));
+    else
+        wrong(r->c, "%.*s has%s: write :mark %.*s FAULT", (int)utf8_fit(name, 20), name,
+              buf_text(&names), (int)utf8_fit(label, 20), label);
     buf_free(&names);
     return false;
 }

@@ -4,6 +4,7 @@
  *   ask.c     play, seek, step, speed, loop        seek.c    the one outstanding seek
  *   frame.c   render thread of the pane view       place.c   frame numbers and times
  *   window.c  keys, clicks, overlay                display.c is there a display, has it died
+ *   end.c     the end of a handle, which may hang
  *   index.c   the frame list, read by a worker     packets.c that list and the header
  *   guard.c   what is refused unopened             probe.c   all about a clip, with digests
  *
@@ -114,6 +115,7 @@ struct player {
     int64_t load_deadline_us;
     bool timed;        /* the first picture's time is known */
     bool window_lost;  /* it could not be opened, or its display died */
+    bool left_behind;  /* a handle that would not end still has its threads */
     bool window_stuck; /* libmpv's video thread sits in Xlib for ever */
     bool stale;        /* just loaded: at_us is where we go, not what is on screen */
     int64_t seen_us;   /* newest time-pos outside seeks */
@@ -178,6 +180,12 @@ void core_set_number(struct player *p, const char *name, double value);
 void core_set_text(struct player *p, const char *name, const char *value);
 void core_get(struct player *p, uint64_t tag, const char *name, mpv_format format);
 void player_failed(struct player *p, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
+
+/* end.c */
+
+/* Ends a handle (NULL: nothing to do); false when that took more than a few seconds: the handle is
+ * left behind with its threads, and the program must leave by _exit(). */
+bool core_end(mpv_handle *mpv);
 
 /* event.c */
 void event_observe(struct player *p); /* once per handle */

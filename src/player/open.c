@@ -252,20 +252,15 @@ bool player_open(struct player **out, const struct player_want *want, struct err
     return true;
 }
 
-static void stop_core(struct player *p)
-{
-    pane_stop(&p->pane);
-    if (p->mpv)
-        mpv_terminate_destroy(p->mpv);
-    p->mpv = NULL;
-}
-
-void player_close(struct player *p)
+bool player_close(struct player *p)
 {
     if (!p)
-        return;
+        return true;
     index_stop(p->job);
-    stop_core(p);
+    pane_stop(&p->pane);
+    if (!core_end(p->mpv) || p->left_behind) /* its threads may still look at what is ours */
+        return false;
+    p->mpv = NULL;
     pane_free(&p->pane);
     int fds[] = {p->poll_fd, p->timer_fd, p->wake_fd};
     for (size_t i = 0; i < sizeof fds / sizeof *fds; i++)
@@ -276,6 +271,7 @@ void player_close(struct player *p)
     free(p->title);
     free(p->path);
     free(p);
+    return true;
 }
 
 /* Sends the file to the handle. What is known about the clip's frames is kept. */
@@ -348,13 +344,13 @@ bool player_switch(struct player *p, enum player_view view, struct err *e)
     if (view == PLAYER_WINDOW && !player_display())
         return err_set(e, ERR_FAILED, "there is no display to open a window on");
     mpv_handle *old = p->mpv;
-    const int64_t at_us = p->now.at_us;
+    const int64_t at_us = p->opening == OPEN_DONE ? p->now.at_us : p->start_us;
     if (!start_core(p, view, e))
         return false;
     if (view == PLAYER_WINDOW)
         pane_stop(&p->pane);
     if (old)
-        mpv_terminate_destroy(old);
+        p->left_behind |= !core_end(old);
     if (p->path && p->now.status != PLAYER_FAILED)
         send_load(p, at_us, p->now.playing);
     return true;
@@ -369,7 +365,7 @@ void window_fall_back(struct player *p)
     mpv_set_wakeup_callback(lost, NULL, NULL);
     /* A handle whose video thread hangs in Xlib would hang us too: it is left behind. */
     if (!p->window_stuck)
-        mpv_terminate_destroy(lost);
+        p->left_behind |= !core_end(lost);
     p->window_stuck = false;
     if (!player_switch(p, PLAYER_PANE, &e)) {
         player_failed(p, "the window is gone and %s", e.text);

@@ -62,7 +62,9 @@ struct player_state {
 
 /* Opens a player without a clip. PLAYER_WINDOW fails (ERR_FAILED) when there is no display. */
 bool player_open(struct player **out, const struct player_want *want, struct err *e);
-void player_close(struct player *p); /* accepts NULL */
+/* Accepts NULL. Waits for the video's window a few seconds at most; false when it does not answer:
+ * exit() would wait for it as well, so the program must leave by _exit(). */
+bool player_close(struct player *p);
 
 /* Is there a display on which a window could open? Never blocks longer than a second. */
 bool player_display(void);

@@ -31,7 +31,10 @@ static bool run(struct call *c, struct err *e)
     const struct clip *clip =
         ok ? desk_first_clip(&d, c->n_words > 1 ? c->words[1] : NULL, e) : NULL;
     ok = clip && desk_clip(&d, clip, -1, false, e) && screen_run(&d, &set, e);
-    desk_close(&d);
+    c->abrupt = !desk_close(&d);
+    if (c->abrupt)
+        buf_str(&c->talk, "boxcall: the display does not answer, so the video's window was left "
+                          "behind; every mark is saved\n");
     app_close(&app);
     return ok;
 }

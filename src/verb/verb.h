@@ -36,6 +36,8 @@ struct call {
      */
     bool (*ask)(const char *question);
     bool raw; /* `out` goes out byte for byte (hyperlinks, PDF): see call_tame() */
+    bool abrupt;     /* leave by _exit(): a thread hangs, and exit() would wait for it */
+    bool raw;        /* `out` goes out byte for byte (hyperlinks, PDF): see call_tame() */
 };
 
 struct verb {

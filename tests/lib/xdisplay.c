@@ -124,6 +124,11 @@ void xdisplay_kill(struct xdisplay *x)
     unlink(path);
 }
 
+void xdisplay_freeze(struct xdisplay *x, bool on)
+{
+    kill(x->pid, on ? SIGSTOP : SIGCONT);
+}
+
 const char *xdisplay_env(const struct xdisplay *x)
 {
     return x->env;

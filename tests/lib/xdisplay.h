@@ -26,6 +26,8 @@ const char *xdisplay_env(const struct xdisplay *x); /* "DISPLAY=:N" */
 void xdisplay_serve(struct xdisplay *x, struct term *t);
 /* The screen dies under its programs, as when a session ends. */
 void xdisplay_kill(struct xdisplay *x);
+/* It answers nobody, or answers again. */
+void xdisplay_freeze(struct xdisplay *x, bool on);
 
 /* --- windows ----------------------------------------------------------------------------- */
 

@@ -105,8 +105,8 @@ static const struct chord_row shared[] = {
     {"at the end of a range too", "t2-3h", "done: T2 T3 / horn angle"},
     {"within a range too", "e2-6", "wrong: ensemble has T2 M2: type their section first"},
     {"one in the section itself and one below", "b5",
-     "wrong: brass has T5 B5: mark one by label, as in :mark T3 FAULT"},
-    {"two of one section", "g4", "wrong: guard has W4 X4: mark one by label, as in :mark T3 FAULT"},
+     "wrong: brass has T5 B5: write :mark T5 FAULT"},
+    {"two of one section", "g4", "wrong: guard has W4 X4: write :mark W4 FAULT"},
     {"a digit that leads only to a number of two", "e7",
      "wrong: ensemble has G77 H77: type their section first"},
     {"a number that is one's below everybody", "e6h", "done: G6 / horn angle"},
@@ -139,9 +139,7 @@ static void a_long_row_of_names_says_how_many_more(void **state)
     struct chord c;
     chord_read(&show, "e1", false, &c);
     assert_int_equal(c.phase, CHORD_WRONG);
-    assert_string_equal(c.why, "all has longera1 longerb1 longerc1 longerd1 longere1 longerf1 "
-                               "longerg1 longerh1 and 12 more: mark one by label, as in :mark T3 "
-                               "FAULT");
+    assert_string_equal(c.why, "all has longera1 longerb1 and 18 more: type their section first");
     arena_free(&a);
 }
 

@@ -60,6 +60,42 @@ static bool differs(const struct picture *p, void *user)
     return difference(user, p) > 0.001;
 }
 
+static void a_frozen_display_does_not_hold_up_leaving(void **state)
+{
+    (void)state;
+    open_review(NULL);
+    xdisplay_wait_window(display, "^boxcall");
+    stage_play(&s);
+    term_keys(s.t, "t h");
+    term_wait_row(s.t, -1, "trumpets, horn angle");
+    xdisplay_serve(display, NULL);
+    xdisplay_freeze(display, true);
+    term_keys(s.t, "Ctrl-q");
+    int status = term_wait_exit(s.t);
+    xdisplay_freeze(display, false);
+    assert_int_equal(status, 0);
+    assert_true(term_has(s.t, "the display does not answer"));
+    term_assert_restored(s.t);
+    stage_close(&s);
+    assert_string_equal(stage_only_call(&s).who, "trumpets");
+}
+
+/* F8 typed before the clip is there: it opens where it was left all the same. */
+static void a_view_changed_while_the_clip_opens_keeps_the_place(void **state)
+{
+    (void)state;
+    const char *const env[] = {xdisplay_env(display), "ASAN_OPTIONS=detect_leaks=0", NULL};
+    open_review("pane");
+    stage_go(&s, 240);
+    close_review();
+    stage_start(&s, &(struct term_setup){.env = env}, NULL);
+    xdisplay_serve(display, s.t);
+    term_keys(s.t, "F8");
+    xdisplay_wait_window(display, "^boxcall");
+    stage_wait_frame(&s, 240);
+    close_review();
+}
+
 static void with_a_display_the_video_opens_in_its_own_window(void **state)
 {
     (void)state;
@@ -271,6 +307,8 @@ static int stop_display(void **state)
 int main(void)
 {
     struct cases all = {0};
+    case_test(&all, a_view_changed_while_the_clip_opens_keeps_the_place);
+    case_test(&all, a_frozen_display_does_not_hold_up_leaving);
     case_test(&all, with_a_display_the_video_opens_in_its_own_window);
     case_test(&all, the_pane_is_used_when_it_is_asked_for);
     case_test(&all, keys_pressed_in_the_window_make_a_mark);
