@@ -8,6 +8,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "base/shell.h"
 #include "player/probe.h"
 #include "sys/file.h"
 
@@ -136,7 +137,7 @@ const char *app_clip_path(struct app *a, const struct clip *c, struct err *e)
         err_set(e, ERR_INPUT,
                 "%s: the clip '%s' is not there any more, nor beside the show file; put it back or "
                 "say where it is: boxcall add %s clip FILE --label %s",
-                c->path, c->label, show, c->label);
+                c->path, c->label, shell_word(show).text, shell_word(c->label).text);
     return found;
 }
 

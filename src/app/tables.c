@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "app/ties.h"
+#include "base/shell.h"
 #include "base/utf8.h"
 #include "count/timecode.h"
 #include "sys/file.h"
@@ -163,7 +164,8 @@ static bool refuse_tie(struct putting *p, const struct clip *c, const struct tie
     return err_set(e, ERR_INPUT,
                    "%s: set %s would have %d counts, but clip '%s' is tied to its count %g at %s; "
                    "untie that first (boxcall count SHOW %s untie %s), or keep the counts",
-                   p->text->source, s->label, s->counts, c->label, t->count, time, c->label, time);
+                   p->text->source, s->label, s->counts, c->label, t->count, time,
+                   shell_word(c->label).text, time);
 }
 
 static bool follow_drill(struct putting *p, const struct ties_seen *before, struct err *e)

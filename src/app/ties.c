@@ -24,7 +24,7 @@ const struct move *app_moves(const struct show *show, struct arena *mem)
  * clip): it is kept, said, and not used. */
 static bool rests(const struct app *a, const struct clip *c, const struct tie *t)
 {
-    return t->set < 0 || t->count < 1 || !(t->count <= a->show.sets[t->set].counts + 1) ||
+    return t->set < 0 || t->count < 1 || !(t->count <= (double)a->show.sets[t->set].counts + 1) ||
            t->at_us < 0 || (c->length_us > 0 && t->at_us > c->length_us);
 }
 
@@ -136,7 +136,7 @@ static bool check_place(const struct app *a, const struct clip *c, const struct 
         return err_set(e, ERR_INPUT, "that time is outside the clip '%s' (%s long)", c->label,
                        length);
     }
-    if (t->count < 1 || t->count > s->counts + 1)
+    if (!(t->count >= 1 && t->count <= (double)s->counts + 1))
         return err_set(e, ERR_INPUT, "set %s has %d counts; there is no count %g", s->label,
                        s->counts, t->count);
     return true;

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/near.h"
+#include "base/shell.h"
 #include "base/utf8.h"
 #include "command/calls.h"
 #include "command/command.h"
@@ -132,7 +133,7 @@ const struct clip *desk_first_clip(struct desk *d, const char *named, struct err
         return clip_named(l, named, e);
     if (l->n == 0) {
         err_set(e, ERR_INPUT, "%s: no clip to review yet; add one: boxcall add %s clip FILE",
-                store_path(d->app->store), store_path(d->app->store));
+                store_path(d->app->store), shell_word(store_path(d->app->store)).text);
         return NULL;
     }
     const char *last = store_setting(d->app->store, &d->app->memory, "last_clip");

@@ -7,6 +7,7 @@
 #include "command/calls.h"
 #include "command/command.h"
 #include "count/timecode.h"
+#include "paper/paper.h"
 #include "sys/clock.h"
 
 static void describe(const struct desk *d, const struct mark *m, struct buf *out)
@@ -17,8 +18,8 @@ static void describe(const struct desk *d, const struct mark *m, struct buf *out
     targets_text(&d->app->show, m->targets, m->n_targets, out);
     buf_printf(out, ", %s%s", m->praise ? "keep " : "", d->app->show.faults[m->fault].name);
     if (m->set >= 0)
-        buf_printf(out, "  set %s, count %d of %d", d->app->show.sets[m->set].label, (int)m->count,
-                   d->app->show.sets[m->set].counts);
+        buf_str(out, "  ");
+    place_text(&d->app->show, m->set, m->count, out);
 }
 
 static void remember(struct desk *d, const struct target *targets, size_t n, int fault)

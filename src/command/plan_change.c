@@ -170,8 +170,13 @@ void command_tick(struct desk *d, const char *arg)
             desk_trouble(d, "%s", e.text);
             return;
         }
-        desk_say(d, reps < 0 ? "not done after all" : "done; %d mark%s now repped", repped,
-                 repped == 1 ? "" : "s");
+        if (reps < 0)
+            desk_say(d,
+                     "not done after all; marks that became repped stay so (%s takes a tick back "
+                     "whole)",
+                     keymap_key_of(&d->keys, KEYS_REVIEW, "undo"));
+        else
+            desk_say(d, "done; %d mark%s now repped", repped, repped == 1 ? "" : "s");
     }
 }
 

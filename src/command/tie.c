@@ -136,9 +136,20 @@ void tie_answer(struct desk *d, const char *text)
         tie_or_ask(d, &t, d->pending_what);
 }
 
+/* The key is pressed on the beat, and a person's hand is as late on it as on a tap. */
+static int64_t tied_at(const struct desk *d)
+{
+    if (!d->play.playing)
+        return d->play.at_us;
+    int64_t at = d->play.at_us - llround(d->tap_bias_us * d->play.speed);
+    int64_t frame = player_frame_at(d->player, at < 0 ? 0 : at);
+    int64_t time = frame >= 0 ? player_frame_time(d->player, frame) : -1;
+    return time >= 0 ? time : at < 0 ? 0 : at;
+}
+
 static void tie_now(struct desk *d, int set, double count)
 {
-    struct tie t = {.at_us = d->play.at_us, .set = set, .count = count};
+    struct tie t = {.at_us = tied_at(d), .set = set, .count = count};
     char what[100], time[24];
     time_format(t.at_us, time);
     snprintf(what, sizeof what, "tie %s to set %.40s, count %g", time, d->app->show.sets[set].label,

@@ -64,11 +64,13 @@ int canvas_text(struct canvas *c, int row, int col, int columns, enum style styl
         columns = c->cols - col;
     bool cut = utf8_width(text) > columns;
     int left = columns - cut;
-    for (size_t n = strlen(text), took; n > 0; text += took, n -= took) {
+    const char *whole = text;
+    const size_t bytes = strlen(text);
+    for (size_t n = bytes, took; n > 0; text += took, n -= took) {
         uint32_t ch = utf8_next(text, n, &took);
-        int w = utf8_width_of(ch);
-        bool plain =
-            !utf8_is_control(ch) && (ch < 0x80 || c->utf8) && !(ch == UTF8_BAD && took == 1);
+        bool hides = utf8_hides(whole, bytes, (size_t)(text - whole));
+        int w = hides ? 1 : utf8_width_of(ch); /* what is not seen is shown as '?' */
+        bool plain = !hides && (ch < 0x80 || c->utf8) && !(ch == UTF8_BAD && took == 1);
         if (w == 0) {
             if (plain)
                 join(c, row, col - 1, text, took);

@@ -24,6 +24,7 @@ struct loop {
     struct term_caps caps;
     struct rect placed; /* where the pane is */
     bool dirty;         /* the canvas must be drawn */
+    int64_t polled_us;  /* when the player was asked last; monotonic */
     int idle_fd;        /* tests: told before each wait */
     bool overlaid;
     bool stopping; /* SIGTSTP came */
@@ -184,6 +185,16 @@ static bool stop(struct loop *l)
     return true;
 }
 
+/* A write may have waited for another program: the next key speaks of where the clip is now. */
+static void catch_up(struct loop *l)
+{
+    enum { STALE_US = 50000 };
+    if (clock_mono_us() - l->polled_us < STALE_US)
+        return;
+    desk_poll(l->d);
+    l->polled_us = clock_mono_us();
+}
+
 static void take_keys(struct loop *l)
 {
     struct tty_event ev;
@@ -192,8 +203,10 @@ static void take_keys(struct loop *l)
             pane_acknowledge(l->pane, clock_mono_us());
         else if (ev.kind == TTY_STOP)
             begin_stop(l);
-        else if (ev.kind != TTY_ANSWER)
+        else if (ev.kind != TTY_ANSWER) {
             on_event(l, &ev);
+            catch_up(l);
+        }
     }
     if (tty_stuck() && !l->stuck) {
         desk_trouble(
@@ -243,6 +256,7 @@ static void wait_for_something(struct loop *l, bool drawn)
 static void turn(struct loop *l)
 {
     l->dirty |= desk_poll(l->d) || l->d->screen == SCREEN_LEAD;
+    l->polled_us = clock_mono_us();
     take_keys(l); /* with the player's newest time */
     lead_tick(l->d, clock_mono_us());
     begin_prompt(l);

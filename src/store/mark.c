@@ -383,6 +383,17 @@ bool store_mark_one(struct store *s, struct arena *a, int64_t id, struct mark *o
     return true;
 }
 
+bool store_calls_beyond(struct store *s, int64_t clip, int64_t us, int64_t *out, struct err *e)
+{
+    sqlite3_stmt *q = st_get(
+        s, "SELECT count(*) FROM mark WHERE clip_id=? AND removed_at IS NULL AND at_us>?", e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, clip);
+    sqlite3_bind_int64(q, 2, us);
+    return st_number(s, q, out, e);
+}
+
 bool store_mark_count(struct store *s, int64_t clip, int64_t *out, struct err *e)
 {
     sqlite3_stmt *q =

@@ -7,6 +7,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "base/shell.h"
 #include "store/inside.h"
 #include "sys/clock.h"
 #include "sys/file.h"
@@ -98,7 +99,7 @@ static bool look_at_header(const char *path, int *version, struct err *e)
     if (!file_is_regular(path, e)) {
         if (e->code == ERR_INPUT && !file_exists(path))
             err_set(e, ERR_INPUT, "%s: there is no such show file; make one: boxcall new %s", path,
-                    path);
+                    shell_word(path).text);
         else
             e->code = ERR_SHOW;
         return false;

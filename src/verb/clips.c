@@ -111,6 +111,31 @@ static bool fill(struct call *c, const struct app *app, const char *path, const 
     return true;
 }
 
+static const struct clip *clip_of_row(const struct app *app, int64_t id)
+{
+    for (size_t i = 0; i < app->clips.n; i++)
+        if (app->clips.at[i].id == id)
+            return &app->clips.at[i];
+    return NULL;
+}
+
+/* A file that was cut shorter leaves what was said of its end without a picture. */
+static void say_beyond(struct call *c, struct app *app, const struct clip *clip)
+{
+    struct err ignored;
+    struct tie_list ties;
+    size_t resting = 0;
+    int64_t calls = 0;
+    if (store_ties(app->store, &c->memory, clip->id, &ties, &ignored))
+        for (size_t i = 0; i < ties.n; i++)
+            resting += ties.at[i].at_us > clip->length_us;
+    if (!store_calls_beyond(app->store, clip->id, clip->length_us, &calls, &ignored))
+        calls = 0;
+    if (resting || calls)
+        buf_printf(&c->talk, "beyond its new end: %zu tie%s and %lld mark%s; they are kept\n",
+                   resting, resting == 1 ? "" : "s", (long long)calls, calls == 1 ? "" : "s");
+}
+
 bool add_clip(struct call *c, struct app *app, struct err *e)
 {
     struct media m = {0};
@@ -128,8 +153,13 @@ bool add_clip(struct call *c, struct app *app, struct err *e)
         ok = err_set(e, ERR_INPUT, "%s: has sound but no picture; name the video", given);
     ok = ok && fill(c, app, path, &m, &clip, e);
     bool known = ok && clip.id != 0;
+    const struct clip *was = known ? clip_of_row(app, clip.id) : NULL;
     ok = ok && store_clip_put(app->store, &clip, e);
     if (ok) {
+        if (was && strcmp(was->label, clip.label) != 0)
+            buf_printf(&c->talk, "the clip that was called %s is called %s now\n", was->label,
+                       clip.label);
+        say_beyond(c, app, &clip);
         char length[24];
         time_format_short(m.length_us, length);
         buf_printf(&c->talk, "clip %s: %s, %s run %d, %s, %dx%d, %.6g frames a second%s\n",

@@ -30,7 +30,14 @@ static bool run(struct call *c, struct err *e)
     bool ok = desk_open(&d, &app, e) && choose_view(c, &d, e);
     const struct clip *clip =
         ok ? desk_first_clip(&d, c->n_words > 1 ? c->words[1] : NULL, e) : NULL;
-    ok = clip && desk_clip(&d, clip, -1, false, e) && screen_run(&d, &set, e);
+    /* Without its file the lists and the plan are there all the same. */
+    struct err missing;
+    ok = clip != NULL;
+    if (ok && !desk_clip(&d, clip, -1, false, &missing))
+        desk_trouble(&d, "%s", missing.text);
+    else if (ok && store_read_only(app.store))
+        desk_trouble(&d, "%s may only be read here: marks cannot be saved", c->words[0]);
+    ok = ok && screen_run(&d, &set, e);
     c->abrupt = !desk_close(&d);
     if (c->abrupt)
         buf_str(&c->talk, "boxcall: the display does not answer, so the video's window was left "

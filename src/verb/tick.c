@@ -49,8 +49,15 @@ static bool tick(struct call *c, struct app *app, struct rep_plan *p, struct err
     if (!app_plan_tick(app, p->id, (size_t)block - 1, (int)reps, &repped, e))
         return false;
     p->blocks[block - 1].reps_made = (int)reps;
-    buf_printf(&c->talk, "block %ld %s; %d mark%s now repped\n", block,
-               reps < 0 ? "is not done after all" : "is done", repped, repped == 1 ? "" : "s");
+    if (reps < 0)
+        buf_printf(
+            &c->talk,
+            "block %ld is not done after all; marks that became repped stay so (boxcall undo "
+            "takes a tick back whole)\n",
+            block);
+    else
+        buf_printf(&c->talk, "block %ld is done; %d mark%s now repped\n", block, repped,
+                   repped == 1 ? "" : "s");
     return true;
 }
 

@@ -35,9 +35,8 @@ struct call {
     /* Puts a question to the person and returns whether they said yes; NULL when nobody is there.
      */
     bool (*ask)(const char *question);
-    bool raw; /* `out` goes out byte for byte (hyperlinks, PDF): see call_tame() */
-    bool abrupt;     /* leave by _exit(): a thread hangs, and exit() would wait for it */
-    bool raw;        /* `out` goes out byte for byte (hyperlinks, PDF): see call_tame() */
+    bool abrupt; /* leave by _exit(): a thread hangs, and exit() would wait for it */
+    bool raw;    /* `out` goes out byte for byte (hyperlinks, PDF): see call_tame() */
 };
 
 struct verb {
