@@ -68,18 +68,18 @@ static bool is_lost(struct store *s)
     if (s->ground.lost)
         return true;
     if (sqlite3_file_control(s->db, "main", SQLITE_FCNTL_HAS_MOVED, &moved) == SQLITE_OK && moved)
-        return lose(s, stat(s->path, &st) != 0 ? "the show file was deleted or renamed"
-                                               : "the show file was replaced by another one");
-    return written_over(s) && lose(s, "another program has written over the show file");
+        return lose(s, stat(s->path, &st) != 0 ? "was deleted or renamed"
+                                               : "was replaced by another file");
+    return written_over(s) && lose(s, "was written over by another program");
 }
 
 bool ground_holds(struct store *s, struct err *e)
 {
     return s->read_only || !is_lost(s) ||
            err_set(e, ERR_FAILED,
-                   "%s: %s while it was open; nothing is saved there any more: save a copy with "
-                   ":copy FILE",
-                   s->path, s->ground.why);
+                   "%s %s while it was open; nothing is saved in it any more; :copy FILE saves a "
+                   "copy and goes on there",
+                   strrchr(s->path, '/') + 1, s->ground.why);
 }
 
 bool store_holds(struct store *s, struct err *e)

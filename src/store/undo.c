@@ -225,9 +225,9 @@ static bool same_value(sqlite3_value *a, sqlite3_value *b)
     if (type == SQLITE_FLOAT)
         return sqlite3_value_double(a) == sqlite3_value_double(b);
     n = sqlite3_value_bytes(a);
-    return type == SQLITE_NULL ||
-           (n == sqlite3_value_bytes(b) &&
-            memcmp(sqlite3_value_blob(a), sqlite3_value_blob(b), (size_t)n) == 0);
+    if (type == SQLITE_NULL || n != sqlite3_value_bytes(b))
+        return type == SQLITE_NULL;
+    return n == 0 || memcmp(sqlite3_value_blob(a), sqlite3_value_blob(b), (size_t)n) == 0;
 }
 
 struct applying {

@@ -31,7 +31,7 @@ static int open_desk(void **state)
              "-t", "60", "-pix_fmt", "yuv420p", clip, NULL));
     must(run("boxcall", "new", show, NULL));
     must(run_in(SECTIONS "trumpets,brass,t\ntubas,brass,u\n", "boxcall", "add", show, "sections",
-                "-", NULL));
+                "-", "--replace", "--yes", NULL));
     must(run_in(TABLE, "boxcall", "add", show, "roster", "-", NULL));
     must(run_in("set,counts,tempo\n1,16,120\n2,16,120\n3,16,120\n", "boxcall", "add", show, "sets",
                 "-", NULL));
@@ -131,7 +131,7 @@ static void a_tick_reps_whom_it_names_when_sections_changed_places(void **state)
     (void)state;
     desk_run(&d, "plan 20 18:00");
     must(run_in(SECTIONS "tubas,brass,u\ntrumpets,brass,t\n", "boxcall", "add", show, "sections",
-                "-", NULL));
+                "-", "--replace", "--yes", NULL));
     choose("trumpets");
     load_again();
     says("sections, faults or sets changed");
@@ -150,7 +150,7 @@ static void a_change_is_refused_when_its_positions_are_not_sure(void **state)
     struct err e;
     desk_run(&d, "plan 20 18:00");
     must(run_in(SECTIONS "tubas,brass,u\ntrumpets,brass,t\n", "boxcall", "add", show, "sections",
-                "-", NULL));
+                "-", "--replace", "--yes", NULL));
     assert_true(app_reload(&app, &e));
     desk_run(&d, "drop");
     assert_true(d.trouble);

@@ -24,7 +24,7 @@ static void assert_lost(struct season *s, const char *why)
     assert_false(store_holds(s->store, &s->e));
     assert_false(try_mark(s));
     assert_int_equal(s->e.code, ERR_FAILED);
-    if (!strstr(s->e.text, why) || !strstr(s->e.text, "save a copy with :copy FILE"))
+    if (!strstr(s->e.text, why) || !strstr(s->e.text, ":copy FILE saves a copy"))
         fail_msg("%s", s->e.text);
 }
 
@@ -36,10 +36,9 @@ static const struct move_row {
     {"deleted", "rm '%s'", "was deleted or renamed"},
     {"renamed", "mv '%s' '%s.moved'", "was deleted or renamed"},
     {"replaced by another file", "cp '%s.old' '%s.new' && mv '%s.new' '%s'",
-     "was replaced by another one"},
-    {"written over in place", "cp '%s.old' '%s'", "another program has written over the show file"},
-    {"written over with what it was", "cat '%s.old' > '%s'",
-     "another program has written over the show file"},
+     "was replaced by another file"},
+    {"written over in place", "cp '%s.old' '%s'", "was written over by another program"},
+    {"written over with what it was", "cat '%s.old' > '%s'", "was written over by another program"},
 };
 
 /* Every '%s' is the show's path. */

@@ -1,0 +1,248 @@
+/* The show read again in every state of the review, with tables that moved every position: nothing
+ * that was freed is read (under the sanitizers), nobody else is marked, every key still answers. */
+#include <poll.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "app/app.h"
+#include "command/calls.h"
+#include "command/command.h"
+#include "lib/cases.h"
+#include "lib/run.h"
+#include "screen/screen.h"
+
+static struct app app;
+static struct desk d;
+static const char *show;
+
+static void must(struct run r)
+{
+    assert_exit(r, 0);
+}
+
+static void add(const char *table, const char *text)
+{
+    setenv("BOXCALL_AUTHOR", "The office", 1);
+    must(run_in(text, "boxcall", "add", show, table, "-", "--replace", "--yes", NULL));
+    setenv("BOXCALL_AUTHOR", "Ana Quill", 1);
+}
+
+/* --- tables of one season and of the next ------------------------------------------------------
+ */
+
+static const char sections[] = "section,parent,key\nensemble,,e\nbrass,ensemble,b\n"
+                               "trumpets,brass,t\nmellophones,brass,m\ntubas,brass,u\n",
+                  roster[] = "performer,name,section\nT7,Gus,trumpets\nT8,Hal,trumpets\n"
+                             "M1,Ida,mellophones\nM2,Jo,mellophones\nU1,Max,tubas\n",
+                  faults[] = "fault,family,key\nhorn angle,horns,h\nlate arrival,timing,l\n"
+                             "ripple,timing,r\n",
+                  sets[] = "set,counts,tempo\n1,16,120\n2,8,120\n3,16,120\n",
+                  next_sections[] = "section,parent,key\nensemble,,e\nbrass,ensemble,b\n"
+                                    "tubas,brass,u\ntrumpets,brass,t\n",
+                  next_roster[] = "performer,name,section\nU9,New,tubas\nT8,Hal,trumpets\n",
+                  next_faults[] = "fault,family,key\nlate arrival,timing,l\nhorn angle,horns,h\n",
+                  next_sets[] = "set,counts,tempo\n3,4,120\n1,16,120\n";
+
+static bool ready(void)
+{
+    return d.play.status == PLAYER_READY && !d.play.seeking && player_frame_at(d.player, 0) >= 0;
+}
+
+static void pump(bool (*until)(void))
+{
+    for (long long end = now_ms() + DEADLINE_MS; !until(); desk_poll(&d)) {
+        struct pollfd fd = {.fd = player_fd(d.player), .events = POLLIN};
+        poll(&fd, 1, 20);
+        if (now_ms() > end)
+            fail_msg("the clip does not get there: %s", d.play.message);
+    }
+}
+
+static const char *clip_file(void)
+{
+    static const char *path;
+    if (path)
+        return path;
+    path = path_in(temp_dir(), "run.mp4");
+    must(run("ffmpeg", "-nostdin", "-v", "error", "-f", "lavfi", "-i", "testsrc2=s=64x36:r=30",
+             "-f", "lavfi", "-i", "sine=f=440", "-t", "20", "-c:v", "libx264", "-preset",
+             "veryfast", "-g", "30", "-pix_fmt", "yuv420p", "-c:a", "aac", path, NULL));
+    return path;
+}
+
+static void open_desk(void)
+{
+    struct err e;
+    show = path_in(temp_dir(), "a.show");
+    must(run("boxcall", "new", show, NULL));
+    add("sections", sections);
+    add("faults", faults);
+    add("roster", roster);
+    add("sets", sets);
+    must(run("boxcall", "add", show, "clip", clip_file(), NULL));
+    must(run("boxcall", "count", show, "run", "tie", "0", "1", NULL));
+    must(run("boxcall", "mark", show, "run", "1", "T7", "h", NULL));
+    must(run("boxcall", "mark", show, "run", "2", "M1;U1", "l", NULL));
+    must(run("boxcall", "mark", show, "run", "3", "brass", "h", NULL));
+    if (!app_open(&app, show, &e) || !desk_open(&d, &app, &e) ||
+        !desk_clip(&d, &app.clips.at[0], -1, false, &e))
+        fail_msg("%s", e.text);
+    pump(ready);
+}
+
+static void draw(void)
+{
+    struct canvas c = {.utf8 = true};
+    canvas_size(&c, 40, 120);
+    draw_desk(&d, &c);
+    canvas_free(&c);
+}
+
+/* --- states ----------------------------------------------------------------------------------- */
+
+/* Keys and lines ('!') that lead into the state, one after the other. */
+static const struct state {
+    const char *name;
+    const char *way[6];
+} states[] = {
+    {"nothing open", {NULL}},
+    {"an open chord", {"t"}},
+    {"a chord with numbers", {"m", "1"}},
+    {"a mark just made", {"t", "7", "h"}},
+    {"something to repeat", {"m", "1", "l"}},
+    {"a call chosen", {"Down", "Down"}},
+    {"a filter", {"!filter horn"}},
+    {"a note line", {"Down", "Enter"}},
+    {"a find line", {"/"}},
+    {"a command line", {":"}},
+    {"a line that asks for the tie", {"!seek 4", "@"}},
+    {"a tie that waits for an answer", {"!seek 18", "!tie 2.1"}},
+    {"a row being measured", {"t", "7", ".", "m", "1", "."}},
+    {"a loop", {"Down", "\\"}},
+    {"the fix list", {"F2"}},
+    {"a line of the fix list", {"F2", "Down", "Down"}},
+    {"a performer's fix list", {"!fixes M1"}},
+    {"a section's fix list that goes", {"!fixes mellophones", "Down"}},
+    {"a decision line", {"F2", "*"}},
+    {"the clips", {"F3"}},
+    {"the help", {"?", "Down"}},
+    {"the lead", {"F6"}},
+    {"a drafted plan", {"!plan 30 18:00"}},
+    {"a changed plan", {"!plan 30 18:00", "Down", "+"}},
+    {"a ticked plan", {"!plan 30 18:00", "Space"}},
+    {"a plan behind the review", {"!plan 30 18:00", "Esc"}},
+    {"listening", {"~"}},
+};
+
+static void press(const char *key)
+{
+    if (key[0] == '!' && key[1])
+        desk_run(&d, key + 1);
+    else if (d.ask == ASK_NOTHING)
+        desk_key(&d, key);
+    else
+        desk_line(&d, strcmp(key, "Enter") == 0 ? "x" : NULL);
+    draw();
+}
+
+static void read_again(void)
+{
+    desk_poll(&d);
+    draw();
+    desk_poll(&d);
+}
+
+/* What a person may press next, whatever they see. */
+static const char *const next_keys[] = {"h",      "Enter", "Down", "Up",  "3", "'",      "Space",
+                                        "Ctrl-z", "F2",    "Down", "F5",  "+", "Delete", "Esc",
+                                        "F4",     ";",     "_",    "Esc", "t", "8",      "h"};
+
+static void no_mark_speaks_of_anybody_else(void)
+{
+    for (size_t i = 0; i < calls_shown(&d); i++) {
+        const struct mark *m = desk_mark(&d, calls_nth(&d, i).id);
+        assert_non_null(m);
+        assert_true(m->n_targets > 0);
+        for (size_t k = 0; k < m->n_targets; k++) {
+            assert_in_range(m->targets[k].section, 0, app.show.n_sections - 1);
+            assert_true(m->targets[k].performer < (int)app.show.n_performers);
+        }
+    }
+}
+
+static void survives_tables_that_move_everything(void **state)
+{
+    const struct state *s = *state;
+    open_desk();
+    for (size_t i = 0; i < sizeof s->way / sizeof *s->way && s->way[i]; i++) {
+        press(s->way[i]);
+        if (strncmp(s->way[i], "!seek", 5) == 0)
+            pump(ready);
+    }
+    add("roster", next_roster);
+    read_again();
+    add("sections", next_sections);
+    add("faults", next_faults);
+    read_again();
+    must(run("boxcall", "count", show, "run", "untie", "0", NULL));
+    add("sets", next_sets);
+    read_again();
+    for (size_t i = 0; i < sizeof next_keys / sizeof *next_keys; i++) {
+        press(next_keys[i]);
+        desk_poll(&d);
+        assert_false(d.quit);
+    }
+    no_mark_speaks_of_anybody_else();
+    desk_close(&d);
+    app_close(&app);
+    struct run r = run("boxcall", "check", show, NULL);
+    assert_exit(r, 0);
+}
+
+static void a_row_and_a_repeat_name_whom_they_named(void **state)
+{
+    (void)state;
+    open_desk();
+    desk_key(&d, "t");
+    desk_key(&d, "8");
+    desk_key(&d, "h");
+    add("roster", next_roster);
+    add("sections", next_sections);
+    read_again();
+    desk_key(&d, "'");
+    const struct mark *m = desk_mark(&d, d.newest);
+    assert_non_null(m);
+    assert_string_equal(app.show.performers[m->targets[0].performer].label, "T8");
+    assert_string_equal(app.show.faults[m->fault].name, "horn angle");
+    desk_close(&d);
+    app_close(&app);
+}
+
+static void a_repeat_of_somebody_who_left_marks_nobody(void **state)
+{
+    (void)state;
+    open_desk();
+    desk_key(&d, "m");
+    desk_key(&d, "1");
+    desk_key(&d, "l");
+    size_t before = calls_all(&d);
+    must(run("boxcall", "undo", show, NULL)); /* or the mark would keep them */
+    add("roster", next_roster);
+    read_again();
+    desk_key(&d, "'");
+    assert_true(d.trouble);
+    assert_true(calls_all(&d) <= before);
+    desk_close(&d);
+    app_close(&app);
+}
+
+int main(void)
+{
+    struct cases all = {0};
+    setenv("BOXCALL_AUTHOR", "Ana Quill", 1);
+    cases_of(&all, states, survives_tables_that_move_everything);
+    case_test(&all, a_row_and_a_repeat_name_whom_they_named);
+    case_test(&all, a_repeat_of_somebody_who_left_marks_nobody);
+    return cases_run(&all, "the show read again in every state");
+}
