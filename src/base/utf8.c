@@ -91,8 +91,11 @@ static uint32_t fold(uint32_t c)
 
 static uint32_t next_folded(const char **s)
 {
-    if (!**s)
-        return 0;
+    const unsigned char first = (unsigned char)**s;
+    if (first < 0x80) { /* nearly all that is compared, so without a look at the rest */
+        *s += first != 0;
+        return first >= 'A' && first <= 'Z' ? first + 32u : first;
+    }
     size_t took;
     uint32_t c = utf8_next(*s, strnlen(*s, 4), &took);
     *s += took;

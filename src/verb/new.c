@@ -65,6 +65,10 @@ static bool run(struct call *c, struct err *e)
     uint32_t any;
     if (file_exists(path))
         return err_set(e, ERR_INPUT, "%s: is there already; choose another name", path);
+    char *absolute = file_absolute(path, e); /* says it of this name, not of the temporary one */
+    if (!absolute)
+        return false;
+    free(absolute);
     random_bytes(&any, sizeof any);
     const char *temp = arena_printf(&c->memory, "%s.%08x", path, any);
     bool ok = make(c, temp, &app, e);

@@ -392,6 +392,11 @@ static void a_ticked_block_reps_its_lines_and_nothing_else(void **state)
     assert_contains(after.out, "[x] 18:00");
     assert_contains(after.out, "1 made");
     assert_string_equal(state_of("ensemble", "out of step"), "repped");
+    box_ok("undo", show); /* a tick by mistake is taken back whole */
+    assert_contains(box_ok("tick", show).out, "[ ] 18:00");
+    assert_string_equal(state_of("ensemble", "out of step"), "open");
+    box_ok("undo", show, "--redo");
+    assert_string_equal(state_of("ensemble", "out of step"), "repped");
     box_ok("state", show, "ensemble", "out of step", "clean");
     box_ok("mark", show, "run", "58", "ensemble", "out of step");
     assert_true(json_is_true(json_object_get(

@@ -5,12 +5,15 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <sys/stat.h>
+#include <sys/syscall.h>
+#include <sys/vfs.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
 #include "lib/cases.h"
 #include "store/inside.h"
 #include "store/season.h"
+#include "sys/file.h"
 
 static bool try_mark(struct season *s)
 {
@@ -192,6 +195,74 @@ static void a_log_that_belongs_to_another_copy_is_named(void **state)
         fail_msg("%s", s.e.text);
 }
 
+/* --- network folders ------------------------------------------------------------------------- */
+
+/* Both stand in front of what the program asks: the system's own statfs, and the list of mounts. */
+static long magic;
+static const char *kind;
+
+int statfs(const char *path, struct statfs *out)
+{
+    int rc = (int)syscall(SYS_statfs, path, out);
+    if (rc == 0 && magic)
+        out->f_type = magic;
+    return rc;
+}
+
+bool file_system_kind(const char *path, char *out, size_t size)
+{
+    (void)path;
+    snprintf(out, size, "%s", kind ? kind : "ext4");
+    return true;
+}
+
+/* Magic numbers: statfs(2). */
+static const struct network {
+    const char *name;
+    long magic;
+    const char *kind, *said; /* said: NULL where the show opens */
+} networks_seen[] = {
+    {"NFS", 0x6969, "nfs4", "(NFS)"},
+    {"SMB, as the client of today says", 0xFE534D42, "cifs", "(SMB)"},
+    {"CIFS", 0xFF534D42, "cifs", "(CIFS)"},
+    {"a folder of a virtual machine's host", 0x01021997, "9p", "(9P)"},
+    {"a folder served by a program", 0x65735546, "fuse.sshfs", "(sshfs)"},
+    {"a disk served by a program", 0x65735546, "fuseblk", NULL},
+    {"a disk", 0xEF53, "ext4", NULL},
+    {"memory", 0x01021994, "tmpfs", NULL},
+};
+
+static void a_network_folder_is_refused_with_the_way_out(void **state)
+{
+    const struct network *n = *state;
+    struct season s = season_new();
+    season_close(&s);
+    size_t size, after;
+    char *before = read_file(s.path, &size);
+    magic = n->magic;
+    kind = n->kind;
+    bool opened = store_open(s.path, &s.store, &s.e);
+    struct store *made = NULL;
+    const char *fresh = path_in(temp_dir(), "new.show");
+    struct err why = {0};
+    bool created = store_create(fresh, "x", "college", &made, &why);
+    magic = 0;
+    kind = NULL;
+    store_close(made);
+    if (opened)
+        store_close(s.store);
+    assert_int_equal(opened, n->said == NULL);
+    assert_int_equal(created, n->said == NULL);
+    if (!n->said)
+        return;
+    assert_int_equal(s.e.code, ERR_SHOW);
+    assert_non_null(strstr(s.e.text, n->said));
+    assert_non_null(strstr(s.e.text, "copy it to a folder of this laptop, work there"));
+    assert_int_equal(access(fresh, F_OK), -1);
+    char *now = read_file(s.path, &after);
+    assert_true(size == after && memcmp(before, now, size) == 0);
+}
+
 /* --- shapes ---------------------------------------------------------------------------------- */
 
 static const struct shape_row {
@@ -334,6 +405,7 @@ int main(void)
     case_test(&all, checkpoints_of_other_programs_are_no_alarm);
     case_test(&all, a_quiet_moment_makes_the_file_alone_whole);
     case_test(&all, a_log_that_belongs_to_another_copy_is_named);
+    cases_of(&all, networks_seen, a_network_folder_is_refused_with_the_way_out);
     cases_of(&all, shapes, is_refused_by_name);
     case_test(&all, huge_row_numbers_cost_nothing_and_are_found);
     case_test(&all, a_show_that_may_not_be_written_is_read_and_nothing_is_left_beside_it);

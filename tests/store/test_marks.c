@@ -108,6 +108,30 @@ static void a_change_writes_its_fields_alone_and_a_removed_mark_is_gone(void **s
     season_close(&s);
 }
 
+static void the_line_of_a_group_moves_only_the_marks_that_name_the_group(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    add_mark(&s, "brass", "late", 1000000);
+    add_mark(&s, "T1", "late", 2000000);
+    add_mark(&s, "tubas", "late", 3000000);
+    int64_t clip = 1;
+    struct item_choice item = {.section = show_section(&s.show, "brass"),
+                               .performer = -1,
+                               .fault = show_fault(&s.show, "late"),
+                               .clips = &clip,
+                               .n_clips = 1,
+                               .whole = true};
+    int changed;
+    OK(&s, store_item_state(s.store, &s.show, &item, MARK_CLEAN, &changed, &s.e));
+    assert_int_equal(changed, 1);
+    struct mark_list l = marks_of(&s);
+    assert_int_equal(l.at[0].state, MARK_CLEAN);
+    assert_int_equal(l.at[1].state, MARK_OPEN);
+    assert_int_equal(l.at[2].state, MARK_OPEN);
+    season_close(&s);
+}
+
 /* --- rows for lists --------------------------------------------------------------------------- */
 
 struct gathered {
@@ -225,6 +249,7 @@ int main(void)
     case_test(&all, a_mark_comes_back_as_it_was_given);
     case_test(&all, marks_stand_in_time_order);
     case_test(&all, a_mark_may_name_a_hundred_performers);
+    case_test(&all, the_line_of_a_group_moves_only_the_marks_that_name_the_group);
     case_test(&all, a_change_writes_its_fields_alone_and_a_removed_mark_is_gone);
     cases_of(&all, choices, gives_rows);
     case_test(&all, the_rows_of_a_section_are_read_from_one_covering_index);

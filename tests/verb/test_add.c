@@ -418,6 +418,7 @@ static void a_clip_added_again_is_updated(void **state)
     struct run r = BOX(&s, "add", "a.show", "clip", "tue.avi", "--label", "Tuesday night");
     assert_exit(r, 0);
     assert_contains(r.err, "clip Tuesday night: updated, 2026-09-01 run 1");
+    assert_contains(r.err, "the clip that was called tue is called Tuesday night now\n");
     r = BOX(&s, "calls", "a.show", "tuesday NIGHT", "--as", "json");
     assert_int_equal(json_array_size(json_out(r)), 1);
     r = BOX(&s, "fixes", "a.show", "--as", "json");
@@ -440,6 +441,65 @@ static void a_clip_that_was_moved_is_the_same_clip_and_a_copy_is_another(void **
     assert_contains(r.err, "clip tue: updated");
     r = BOX(&s, "calls", "a.show", "tue", "--as", "csv");
     assert_contains(r.out, "archive/first.avi#t=5\r\n");
+}
+
+static void a_clip_that_became_shorter_keeps_what_lies_beyond_and_nothing_is_stuck(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    ends(BOX(&s, "count", "a.show", "tue", "tie", "0:30", "1"), 0);
+    ends(BOX(&s, "count", "a.show", "tue", "tie", "0:02", "1", "--break"), 0);
+    ends(BOX(&s, "mark", "a.show", "tue", "0:40", "T1", "h"), 0);
+    season_clip(&s, "tue.avi", 10, 3);
+    struct run r = BOX(&s, "add", "a.show", "clip", "tue.avi");
+    assert_exit(r, 0);
+    assert_contains(r.err, "beyond its new end: 1 tie and 1 mark; they are kept\n");
+    r = BOX(&s, "count", "a.show", "tue", "ties");
+    assert_exit(r, 0);
+    assert_contains(r.err, "0:30.000: tied to set 1, count 1, outside the clip; it rests\n");
+    ends(BOX(&s, "mark", "a.show", "tue", "0:03", "T1", "h"), 0);
+    assert_int_equal(json_array_size(json_out(BOX(&s, "calls", "a.show", "tue", "--as", "json"))),
+                     2);
+    ends(BOX(&s, "count", "a.show", "tue", "untie", "0:30"), 0);
+    assert_string_equal(BOX(&s, "count", "a.show", "tue", "ties").err, "");
+}
+
+static void another_file_of_its_name_beside_the_show_is_not_taken_for_a_clip(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    size_t n;
+    const char *path = season_clip(&s, "elsewhere/night.avi", 300, 55);
+    char *bytes = read_file(path, &n);
+    ends(BOX(&s, "add", "a.show", "clip", path, "--label", "night"), 0);
+    assert_int_equal(unlink(path), 0);
+    season_clip(&s, "night.avi", 300, 56); /* as long, and another */
+    struct run r = BOX(&s, "check", "a.show");
+    assert_contains(r.err, "the clip 'night' is not there any more");
+    write_bytes(s.dir, "night.avi", bytes, n);
+    assert_null(strstr(BOX(&s, "check", "a.show").err, "night"));
+}
+
+static void of_two_that_make_one_name_at_once_one_does(void **state)
+{
+    (void)state;
+    enum { ROUNDS = 6 };
+    struct season s = season_empty();
+    for (int i = 0; i < ROUNDS; i++) {
+        const char *script = arena_printf(
+            test_arena(),
+            "'%s' new b%d.show --title A 2>/dev/null & a=$!; '%s' new b%d.show --title B "
+            "2>/dev/null & b=$!; wait $a; x=$?; wait $b; y=$?; echo $x $y",
+            program_path("boxcall"), i, program_path("boxcall"), i);
+        struct run r = run_with(&s.setup, "sh", "-c", script, NULL);
+        if (strcmp(r.out, "0 3\n") != 0 && strcmp(r.out, "3 0\n") != 0)
+            fail_msg("both ended with %s", r.out);
+        const char *name = arena_printf(test_arena(), "b%d.show", i);
+        ends(BOX(&s, "check", name), 0);
+        struct run files =
+            run_with(&s.setup, "sh", "-c", arena_printf(test_arena(), "ls b%d.show*", i), NULL);
+        assert_string_equal(files.out, arena_printf(test_arena(), "%s\n", name));
+    }
 }
 
 static void a_clip_is_named_by_label_path_or_id(void **state)
@@ -496,6 +556,9 @@ int main(void)
     case_test(&all, a_clip_takes_its_label_date_and_run_from_the_file);
     case_test(&all, a_clip_added_again_is_updated);
     case_test(&all, a_clip_that_was_moved_is_the_same_clip_and_a_copy_is_another);
+    case_test(&all, a_clip_that_became_shorter_keeps_what_lies_beyond_and_nothing_is_stuck);
+    case_test(&all, another_file_of_its_name_beside_the_show_is_not_taken_for_a_clip);
+    case_test(&all, of_two_that_make_one_name_at_once_one_does);
     case_test(&all, a_clip_is_named_by_label_path_or_id);
     case_test(&all, a_link_is_relative_beside_the_show_and_absolute_elsewhere);
     return cases_run(&all, "adding");
