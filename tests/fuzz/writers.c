@@ -1,6 +1,6 @@
 /* Names, notes and labels of any text, through every writer of call lists and fix lists. The CSV
- * reads back as what was written (behind a ' where a spreadsheet would run it), the JSON is JSON,
- * nothing that is printed for a person has a control character in it. */
+ * reads back as what was written (a guard against spreadsheets is taken off again), the JSON is
+ * JSON, nothing that is printed for a person has a control character in it. */
 #include <stdlib.h>
 #include <string.h>
 
@@ -43,8 +43,7 @@ static const char *trimmed(const char *s)
 
 static bool same_cell(const char *cell, const char *text)
 {
-    const char *want = trimmed(text);
-    return strcmp(cell, want) == 0 || (*cell == '\'' && strcmp(trimmed(cell + 1), want) == 0);
+    return strcmp(trimmed(cell), trimmed(text)) == 0;
 }
 
 static bool on_row(void *ctx, const struct table_row *row, struct err *e)
