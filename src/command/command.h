@@ -52,6 +52,8 @@ void decision_set(struct desk *d, const char *text);
 void tie_answer(struct desk *d, const char *text);
 /* Ties, or asks first when the tie cannot be one run with the others; false when it did not tie. */
 bool tie_or_ask(struct desk *d, const struct tie *t, const char *what);
+/* Takes in what happened to the show file; true when a screen has something new to show. */
+bool desk_follow(struct desk *d);
 /* Something was written: a quiet moment later the log is carried over. */
 void desk_wrote(struct desk *d);
 /* Reads the marks of the current clip again. */

@@ -10,15 +10,9 @@
 #include "base/utf8.h"
 #include "command/calls.h"
 #include "command/command.h"
-#include "sys/clock.h"
 #include "sys/file.h"
 
-enum {
-    LEAD_MS = 600,
-    KEYS_LIMIT = 256 * 1024,
-    SETTLE_US = 2000000, /* without a write, before the log is carried over */
-    SETTLE_PLAYING_US = 15000000,
-};
+enum { LEAD_MS = 600, KEYS_LIMIT = 256 * 1024 };
 
 static bool read_keys(struct desk *d, struct err *e)
 {
@@ -157,62 +151,6 @@ bool read_marks(struct desk *d, struct err *e)
     return true;
 }
 
-/* Reads the show again. Nothing keeps a position in it: an open chord is read anew from its keys;
- * people, faults and clips that are remembered are rows of the file. */
-static bool reload_show(struct desk *d, struct err *e)
-{
-    const struct clip_list *clips = &d->app->clips;
-    int64_t line = d->clip_line < clips->n ? clips->at[d->clip_line].id : 0;
-    bool ok = app_reload(d->app, e);
-    plan_follow(d);
-    d->clip_line = 0;
-    for (size_t i = 0; i < clips->n; i++)
-        if (clips->at[i].id == line)
-            d->clip_line = i;
-    if (desk_chord_open(d))
-        chord_read(&d->app->show, d->typed, false, &d->chord);
-    if (d->chord.phase == CHORD_DONE || d->chord.phase == CHORD_WRONG)
-        chord_cancel(d);
-    return ok;
-}
-
-/* The list on screen; whoever it was for may have left. */
-static void reload_fixes(struct desk *d)
-{
-    if (d->screen != SCREEN_FIXES) {
-        fixes_forget(d);
-        return;
-    }
-    if (fixes_load(d, d->fixes_for) || !*d->fixes_for)
-        return;
-    char who[sizeof d->fixes_for];
-    snprintf(who, sizeof who, "%s", d->fixes_for);
-    if (fixes_load(d, ""))
-        desk_trouble(d, "%s is not in the show any more; this is everybody's list", who);
-}
-
-/* What is shown without a show that can be read: nothing rather than what was. */
-static void forget_marks(struct desk *d)
-{
-    calls_forget(d);
-    arena_free(&d->map_memory);
-    d->map = NULL;
-    d->ties = (struct tie_list){0};
-}
-
-bool desk_reload(struct desk *d, struct err *e)
-{
-    bool ok = reload_show(d, e);
-    d->version = d->app->version;
-    reload_fixes(d);
-    if (ok && d->clip && !desk_current(d))
-        ok = err_set(e, ERR_INPUT, "the clip is not in the show any more; choose another");
-    ok = ok && (!d->clip || (read_map(d, e) && read_marks(d, e)));
-    if (!ok)
-        forget_marks(d);
-    return ok;
-}
-
 bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play, struct err *e)
 {
     const char *path = app_clip_path(d->app, c, e);
@@ -293,30 +231,6 @@ static void take_state(struct desk *d)
     d->play.frame = player_frame_at(d->player, d->target_us);
 }
 
-/* The file: is it still there, has somebody else written to it, and is there a quiet moment to
- * carry the log over? */
-static bool follow_file(struct desk *d)
-{
-    struct err e;
-    struct store *s = d->app->store;
-    if (!d->lost && !store_holds(s, &e)) {
-        d->lost = true;
-        desk_trouble(d, "%s", e.text);
-        return true;
-    }
-    if (!d->lost && store_version(s) != d->version) {
-        if (!desk_reload(d, &e))
-            desk_trouble(d, "%s", e.text);
-        return true;
-    }
-    int64_t quiet = d->written_us ? clock_mono_us() - d->written_us : 0;
-    if (quiet > (d->play.playing ? SETTLE_PLAYING_US : SETTLE_US) && !desk_chord_open(d)) {
-        store_settle(s);
-        d->written_us = 0;
-    }
-    return false;
-}
-
 bool desk_poll(struct desk *d)
 {
     bool changed = listen_poll(d);
@@ -334,7 +248,7 @@ bool desk_poll(struct desk *d)
         if (before.playing && !d->play.playing)
             leave_clip(d);
     }
-    changed |= follow_file(d);
+    changed |= desk_follow(d);
     return calls_work(d) || changed;
 }
 

@@ -78,10 +78,13 @@ enum mark_state state_of(int stored); /* what is unknown counts as open */
 bool step_open(struct store *s, const char *what, struct err *e);
 bool step_close(struct store *s, bool ok, struct err *e);
 
-/* undo.c: recording what the open step changes, for step.c. */
-bool undo_record(struct store *s, struct err *e);
-void undo_forget(struct store *s);
-bool undo_keep(struct store *s, struct err *e);
+/* record.c: what the open step changes, for step.c. */
+bool record_begin(struct store *s, struct err *e);
+void record_drop(struct store *s);
+bool record_keep(struct store *s, struct err *e);
+int record_covers(void *unused, const char *table); /* is the table one that steps take back? */
+
+/* undo.c */
 /* The number of a new row of "mark" or "anchor": never that of a row that could be done again. */
 bool undo_fresh_id(struct store *s, const char *table, int64_t *out, struct err *e);
 

@@ -8,7 +8,7 @@
 /* Gives up what is open; false when the connection is not sound after that. */
 static bool give_up(struct store *s)
 {
-    undo_forget(s);
+    record_drop(s);
     s->depth = 0;
     s->spoiled = false;
     if (!sqlite3_get_autocommit(s->db))
@@ -46,7 +46,7 @@ bool step_open(struct store *s, const char *what, struct err *e)
     s->spoiled = false;
     snprintf(s->what, sizeof s->what, "%s", what ? what : "");
     s->what[utf8_check(s->what, strlen(s->what))] = '\0';
-    if (!what || undo_record(s, e))
+    if (!what || record_begin(s, e))
         return true;
     give_up(s);
     return false;
@@ -70,7 +70,7 @@ bool step_close(struct store *s, bool ok, struct err *e)
     if (ok && s->spoiled)
         ok = err_set(e, ERR_FAILED, "%s: a part of this step failed; nothing of it was saved",
                      s->path);
-    ok = ok && still_open(s, e) && undo_keep(s, e) && st_run(s, "COMMIT", e);
+    ok = ok && still_open(s, e) && record_keep(s, e) && st_run(s, "COMMIT", e);
     if (!ok) {
         give_up(s);
         return false;
