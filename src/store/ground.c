@@ -7,7 +7,8 @@
  * checkpoint writes into the file, and every checkpoint is written down in the shared index of the
  * log ('The WAL-Index File Format', section 2 of SQLite's 'WAL-mode File Format': the salts at byte
  * 32, nBackfill at 96, nBackfillAttempted at 128). A file whose time or size changed while that
- * record did not was written by another program. While a checkpoint runs nothing is judged. */
+ * record did not was written by another program; unless it holds the same bytes as before (touched,
+ * or written back as it was), it is lost. While a checkpoint runs nothing is judged. */
 #include <string.h>
 #include <sys/stat.h>
 #include <sys/vfs.h>
@@ -16,15 +17,49 @@
 #include "store/inside.h"
 #include "sys/file.h"
 
-enum { SALTS = 32, BACKFILL = 96, ATTEMPTED = 128, INDEX_BYTES = 32768 };
+enum {
+    SALTS = 32,
+    BACKFILL = 96,
+    ATTEMPTED = 128,
+    INDEX_BYTES = 32768,
+    COMPARED_MOST = 16 << 20, /* a larger file is not compared byte by byte */
+    CHUNK = 65536
+};
+
+/* SQLite's own descriptor: closing another one of the same file would drop its locks. */
+static sqlite3_file *file_of(struct store *s)
+{
+    sqlite3_file *f = NULL;
+    return sqlite3_file_control(s->db, "main", SQLITE_FCNTL_FILE_POINTER, &f) == SQLITE_OK && f &&
+                   f->pMethods
+               ? f
+               : NULL;
+}
+
+/* FNV-1a (Fowler, Noll, Vo) over the file's bytes; 0 when it is too large or cannot be read. */
+static uint64_t digest(struct store *s, int64_t size)
+{
+    static unsigned char chunk[CHUNK];
+    sqlite3_file *f = file_of(s);
+    uint64_t h = UINT64_C(14695981039346656037);
+    if (!f || size > COMPARED_MOST)
+        return 0;
+    for (int64_t at = 0; at < size; at += CHUNK) {
+        int n = size - at < CHUNK ? (int)(size - at) : CHUNK;
+        if (f->pMethods->xRead(f, chunk, n, at) != SQLITE_OK)
+            return 0;
+        for (int i = 0; i < n; i++)
+            h = (h ^ chunk[i]) * UINT64_C(1099511628211);
+    }
+    return h ? h : 1;
+}
 
 /* The record of checkpoints; false when it cannot be read or one is running. */
 static bool checkpoints(struct store *s, unsigned char out[16])
 {
-    sqlite3_file *f = NULL;
+    sqlite3_file *f = file_of(s);
     volatile void *index = NULL;
-    if (sqlite3_file_control(s->db, "main", SQLITE_FCNTL_FILE_POINTER, &f) != SQLITE_OK || !f ||
-        !f->pMethods || f->pMethods->iVersion < 2 || !f->pMethods->xShmMap ||
+    if (!f || f->pMethods->iVersion < 2 || !f->pMethods->xShmMap ||
         f->pMethods->xShmMap(f, 0, INDEX_BYTES, 0, &index) != SQLITE_OK || !index)
         return false;
     const volatile unsigned char *p = index;
@@ -46,10 +81,14 @@ static bool written_over(struct store *s)
         memcmp(before, after, sizeof before) != 0)
         return false;
     int64_t mtime = (int64_t)st.st_mtim.tv_sec * 1000000000 + st.st_mtim.tv_nsec;
-    bool changed = g->known && (g->size != st.st_size || g->mtime_ns != mtime);
-    if (changed && memcmp(g->checkpoints, after, sizeof after) == 0)
+    if (g->known && g->size == st.st_size && g->mtime_ns == mtime) {
+        memcpy(g->checkpoints, after, sizeof after);
+        return false;
+    }
+    uint64_t now = digest(s, st.st_size);
+    if (g->known && memcmp(g->checkpoints, after, sizeof after) == 0 && (!now || now != g->digest))
         return true;
-    *g = (struct ground){.known = true, .size = st.st_size, .mtime_ns = mtime};
+    *g = (struct ground){.known = true, .size = st.st_size, .mtime_ns = mtime, .digest = now};
     memcpy(g->checkpoints, after, sizeof after);
     return false;
 }

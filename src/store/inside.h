@@ -27,6 +27,7 @@ struct idmap {
 struct ground {
     bool known;
     int64_t size, mtime_ns;
+    uint64_t digest;               /* of its bytes; 0 when that was not taken */
     unsigned char checkpoints[16]; /* of the log: salts, how much of it was carried over */
     bool lost;                     /* moved or written over: nothing is acknowledged any more */
     char why[200];
