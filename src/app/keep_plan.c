@@ -69,8 +69,9 @@ struct ticking {
     int reps_made, repped;
 };
 
-static bool rep_lines(struct app *a, const struct rep_block *b, struct arena *mem, int *repped,
-                      struct err *e)
+/* Open marks of the block's lines become repped; back: those that were repped are open again. */
+static bool rep_lines(struct app *a, const struct rep_block *b, bool back, struct arena *mem,
+                      int *moved, struct err *e)
 {
     int64_t *clips = arena_alloc(mem, a->clips.n * sizeof *clips);
     size_t n_sets;
@@ -85,11 +86,13 @@ static bool rep_lines(struct app *a, const struct rep_block *b, struct arena *me
                                    .n_clips = a->clips.n,
                                    .sets = sets,
                                    .n_sets = n_sets,
-                                   .only_open = true};
+                                   .only_open = !back,
+                                   .only_repped = back};
         int changed;
-        if (!store_item_state(a->store, &a->show, &item, MARK_REPPED, &changed, e))
+        if (!store_item_state(a->store, &a->show, &item, back ? MARK_OPEN : MARK_REPPED, &changed,
+                              e))
             return false;
-        *repped += changed;
+        *moved += changed;
     }
     return true;
 }
@@ -105,8 +108,8 @@ static bool tick(struct store *s, void *ctx, struct err *e)
               (t->block < p.n_blocks ||
                err_set(e, ERR_INPUT, "the plan has no block %zu", t->block + 1)) &&
               store_plan_tick(s, t->plan, (int)t->block, t->reps_made, e);
-    if (ok && t->reps_made > 0)
-        ok = rep_lines(t->app, &p.blocks[t->block], &mem, &t->repped, e);
+    if (ok && t->reps_made != 0)
+        ok = rep_lines(t->app, &p.blocks[t->block], t->reps_made < 0, &mem, &t->repped, e);
     arena_free(&mem);
     return ok;
 }

@@ -171,10 +171,8 @@ void command_tick(struct desk *d, const char *arg)
             return;
         }
         if (reps < 0)
-            desk_say(d,
-                     "not done after all; marks that became repped stay so (%s takes a tick back "
-                     "whole)",
-                     keymap_key_of(&d->keys, KEYS_REVIEW, "undo"));
+            desk_say(d, "not done after all; %d mark%s open again", repped,
+                     repped == 1 ? " is" : "s are");
         else
             desk_say(d, "done; %d mark%s now repped", repped, repped == 1 ? "" : "s");
     }

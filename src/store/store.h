@@ -242,8 +242,9 @@ struct item_choice {
     size_t n_clips;
     const int *sets;
     size_t n_sets;
-    bool only_open; /* leave clean marks alone */
-    bool whole;     /* only marks that name the section itself: a line 'with all brass' */
+    bool only_open;   /* leave repped and clean marks alone */
+    bool only_repped; /* only those that were repped */
+    bool whole;       /* only marks that name the section itself: a line 'with all brass' */
 };
 /* Moves the marks that are not in that state yet; says how many. Who and when is kept. */
 bool store_item_state(struct store *s, const struct show *show, const struct item_choice *item,

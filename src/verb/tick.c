@@ -50,11 +50,8 @@ static bool tick(struct call *c, struct app *app, struct rep_plan *p, struct err
         return false;
     p->blocks[block - 1].reps_made = (int)reps;
     if (reps < 0)
-        buf_printf(
-            &c->talk,
-            "block %ld is not done after all; marks that became repped stay so (boxcall undo "
-            "takes a tick back whole)\n",
-            block);
+        buf_printf(&c->talk, "block %ld is not done after all; %d mark%s open again\n", block,
+                   repped, repped == 1 ? " is" : "s are");
     else
         buf_printf(&c->talk, "block %ld is done; %d mark%s now repped\n", block, repped,
                    repped == 1 ? "" : "s");

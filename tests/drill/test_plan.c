@@ -392,6 +392,12 @@ static void a_ticked_block_reps_its_lines_and_nothing_else(void **state)
     assert_contains(after.out, "[x] 18:00");
     assert_contains(after.out, "1 made");
     assert_string_equal(state_of("ensemble", "out of step"), "repped");
+    const struct run back = box_ok("tick", show, "1", "--undo");
+    assert_contains(after.err, "block 1 is done; 8 marks now repped");
+    assert_contains(back.err, "block 1 is not done after all; 8 marks are open again");
+    assert_string_equal(state_of("ensemble", "out of step"), "open");
+    box_ok("undo", show);
+    assert_string_equal(state_of("ensemble", "out of step"), "repped");
     box_ok("undo", show); /* a tick by mistake is taken back whole */
     assert_contains(box_ok("tick", show).out, "[ ] 18:00");
     assert_string_equal(state_of("ensemble", "out of step"), "open");
