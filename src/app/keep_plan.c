@@ -78,6 +78,8 @@ static bool rep_lines(struct app *a, const struct rep_block *b, bool back, struc
     const int *sets = block_sets(a, b, mem, &n_sets);
     for (size_t i = 0; i < a->clips.n; i++)
         clips[i] = a->clips.at[i].id;
+    if (n_sets == 0)
+        return true; /* its sets are not in the show any more; no sets would mean all of them */
     for (size_t i = 0; i < b->n_fixes; i++) {
         struct item_choice item = {.section = b->fixes[i].section,
                                    .performer = -1,

@@ -97,7 +97,7 @@ static struct mark_change change_of(const struct table_row *row, const struct ma
     } fields[] = {{NOTE, MARK_NOTE}, {SEVERITY, MARK_SEVERITY}, {CAUSE, MARK_CAUSE}};
     struct mark_change c = {.severity = m->severity, .cause = m->cause, .note = m->note};
     for (size_t i = 0; i < sizeof fields / sizeof *fields; i++)
-        if (row->cell_column[fields[i].column])
+        if (*row->cell[fields[i].column]) /* an empty cell takes nothing away */
             c.fields |= fields[i].field;
     if (m->author) {
         c.fields |= MARK_AUTHOR;

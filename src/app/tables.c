@@ -2,6 +2,7 @@
 
 #include <stdio.h>
 #include <string.h>
+#include <strings.h>
 
 #include "app/ties.h"
 #include "base/shell.h"
@@ -66,6 +67,25 @@ static struct fault_list faults_together(struct putting *p, const struct fault_l
     return all;
 }
 
+/* The store knows a row by its name with ASCII letter case ignored, people with any: "émile" is the
+ * Émile that is there. */
+static const char *as_stored(const char *stored, const char *given)
+{
+    return strcasecmp(stored, given) != 0 && utf8_casecmp(stored, given) == 0 ? stored : given;
+}
+
+static bool is_plain(const char *s)
+{
+    while (*s && (unsigned char)*s < 0x80)
+        s++;
+    return !*s;
+}
+
+#define SPELL(list, n_list, rows, n_rows, field)                                                   \
+    for (size_t i_ = 0; i_ < (n_list); i_++)                                                       \
+        for (size_t k_ = 0; !is_plain((list)[i_].field) && k_ < (n_rows); k_++)                    \
+    (list)[i_].field = as_stored((rows)[k_].field, (list)[i_].field)
+
 /* --- the tables ------------------------------------------------------------------------------ */
 
 static bool put_sections(struct putting *p, struct err *e)
@@ -73,6 +93,7 @@ static bool put_sections(struct putting *p, struct err *e)
     struct section_list l, all;
     if (!sections_read_among(&p->mem, stays(p) ? &p->app->show : NULL, p->text, &l, e))
         return false;
+    SPELL(l.at, l.n, p->app->show.sections, p->app->show.n_sections, name);
     if (!stays(p) && sections_need_root(&l))
         add_root(&p->mem, &l);
     all = sections_together(p, &l);
@@ -88,6 +109,7 @@ static bool put_faults(struct putting *p, struct err *e)
     struct fault_list l, all;
     if (!faults_read(&p->mem, p->text->bytes, p->text->n, p->text->source, &l, e))
         return false;
+    SPELL(l.at, l.n, p->app->show.faults, p->app->show.n_faults, name);
     all = faults_together(p, &l);
     if (!faults_settle_keys(&p->mem, &all, p->text->source, e))
         return false;
@@ -99,16 +121,19 @@ static bool put_faults(struct putting *p, struct err *e)
 static bool put_roster(struct putting *p, struct err *e)
 {
     struct performer_list l;
-    return roster_read(&p->mem, &p->app->show, p->text->bytes, p->text->n, p->text->source, &l,
-                       e) &&
-           store_put_roster(p->app->store, &p->app->show, &l, stays(p), &p->report->rows, e);
+    if (!roster_read(&p->mem, &p->app->show, p->text->bytes, p->text->n, p->text->source, &l, e))
+        return false;
+    SPELL(l.at, l.n, p->app->show.performers, p->app->show.n_performers, label);
+    return store_put_roster(p->app->store, &p->app->show, &l, stays(p), &p->report->rows, e);
 }
 
 static bool put_sets(struct putting *p, struct err *e)
 {
     struct set_list l;
-    return sets_read(&p->mem, p->text->bytes, p->text->n, p->text->source, &l, e) &&
-           store_put_sets(p->app->store, &l, stays(p), &p->report->rows, e);
+    if (!sets_read(&p->mem, p->text->bytes, p->text->n, p->text->source, &l, e))
+        return false;
+    SPELL(l.at, l.n, p->app->show.sets, p->app->show.n_sets, label);
+    return store_put_sets(p->app->store, &l, stays(p), &p->report->rows, e);
 }
 
 static bool put_dots(struct putting *p, struct err *e)

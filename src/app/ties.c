@@ -221,7 +221,17 @@ bool app_tie_move(struct app *a, const struct clip *c, const struct tie *t, int6
                   const char *what, struct err *e)
 {
     struct tie moved = *t;
+    struct arena mem = {0};
+    struct tie_list ties;
     moved.at_us = to_us;
+    bool ok = store_ties(a->store, &mem, c->id, &ties, e);
+    for (size_t i = 0; ok && i < ties.n; i++)
+        if (ties.at[i].at_us == to_us && to_us != t->at_us)
+            ok = err_set(e, ERR_INPUT, "there is a tie to set %s already",
+                         a->show.sets[ties.at[i].set].label);
+    arena_free(&mem);
+    if (!ok)
+        return false;
     return check_place(a, c, &moved, e) && change(a, c, what, &moved, &t->at_us, e);
 }
 

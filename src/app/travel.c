@@ -7,9 +7,11 @@
 static bool follow(struct store *s, struct travelled *t, struct err *e)
 {
     struct app *a = t->ctx;
-    (void)s;
-    if (!app_reload(a, e))
+    if (!app_reload(a, e) || (t->roster && !store_follow_roster(s, 0, e)))
         return false;
+    for (size_t i = 0; i < t->n_marks && !t->roster; i++)
+        if (!store_follow_roster(s, t->marks[i], e))
+            return false;
     if (t->drill)
         return app_place_all(a, e);
     for (size_t i = 0; i < t->n_marks; i++)

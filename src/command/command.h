@@ -44,8 +44,9 @@ void ask_line(struct desk *d, enum desk_ask ask, const char *fmt, ...)
     __attribute__((format(printf, 3, 4)));
 /* Stores a new mark at at_us and makes it the newest. */
 bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size_t n, int fault);
-/* Gives a mark this note; "" takes it away. */
-void note_set(struct desk *d, int64_t mark, const char *text);
+/* Gives a mark this note, "" takes it away. offered: the note as the person saw it; when somebody
+ * wrote another meanwhile, that is said. */
+void note_set(struct desk *d, int64_t mark, const char *offered, const char *text);
 /* Writes down what right looks like for the fault that was asked about. */
 void decision_set(struct desk *d, const char *text);
 /* "y": the tie that waits begins a new run of the drill; anything else drops it. */

@@ -169,6 +169,10 @@ bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play
         return false;
     char id[32];
     snprintf(id, sizeof id, "%lld", (long long)c->id);
+    calls_forget(d); /* what is known is of the clip before */
+    d->map = NULL;
+    d->moves = NULL;
+    d->ties = (struct tie_list){0};
     d->clip = c->id;
     d->start_us = d->target_us = start_us;
     d->play.status = PLAYER_OPENING; /* what is known until the player says more */
@@ -357,7 +361,7 @@ void desk_line(struct desk *d, const char *text)
     else if (ask == ASK_TAP && *text)
         command_accept(d, text);
     else if (ask == ASK_NOTE)
-        note_set(d, d->asked, text);
+        note_set(d, d->asked, buf_text(&d->ask_text), text);
 }
 
 bool read_map(struct desk *d, struct err *e)

@@ -123,7 +123,7 @@ static void keep_ripple(struct desk *d, const struct ripple *r, double bpm)
     if (fault < 0 || n == 0) {
         desk_say(d, "%s", note.p);
     } else if (make_mark(d, row->seen[r->first].at_us, targets, n, fault)) {
-        note_set(d, d->newest, note.p);
+        note_set(d, d->newest, "", note.p);
         desk_say(d, "%s", note.p);
     }
     buf_free(&note);

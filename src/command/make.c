@@ -107,12 +107,11 @@ static bool do_change(struct store *s, void *ctx, struct err *e)
            store_mark_one(s, c->memory, c->mark, &c->now, e);
 }
 
-bool change_mark(struct desk *d, int64_t mark, const struct mark_change *c, const char *what)
+static bool change_seen(struct desk *d, int64_t mark, const struct mark_change *c,
+                        const char *offered, const char *what)
 {
     struct err e;
     struct changing x = {.mark = mark, .change = c, .memory = calls_memory(d)};
-    const struct mark *shown = desk_mark(d, mark);
-    const char *note = shown ? shown->note : "";
     if (!store_step(d->app->store, what, do_change, &x, &e)) {
         desk_trouble(d, "NOT SAVED: %s", e.text);
         return false;
@@ -121,12 +120,17 @@ bool change_mark(struct desk *d, int64_t mark, const struct mark_change *c, cons
     calls_change(d, &x.now);
     struct buf text = {0};
     describe(d, &x.now, &text);
-    if ((c->fields & MARK_NOTE) && strcmp(x.was.note, note) != 0 && *x.was.note)
+    if (offered && strcmp(x.was.note, offered) != 0 && *x.was.note)
         desk_say(d, "%s: %s, in place of '%.80s'", text.p, what, x.was.note);
     else
         desk_say(d, "%s: %s", text.p, what);
     buf_free(&text);
     return true;
+}
+
+bool change_mark(struct desk *d, int64_t mark, const struct mark_change *c, const char *what)
+{
+    return change_seen(d, mark, c, NULL, what);
 }
 
 void command_severity(struct desk *d, const char *arg)
@@ -166,12 +170,12 @@ void command_cause(struct desk *d, const char *arg)
         define ? "staff must define it" : "performers must do it");
 }
 
-void note_set(struct desk *d, int64_t mark, const char *text)
+void note_set(struct desk *d, int64_t mark, const char *offered, const char *text)
 {
     const struct mark *m = desk_mark(d, mark);
     if (m && strcmp(m->note, text) == 0)
         return;
-    change_mark(d, mark, &(struct mark_change){.fields = MARK_NOTE, .note = text},
+    change_seen(d, mark, &(struct mark_change){.fields = MARK_NOTE, .note = text}, offered,
                 *text ? "noted" : "note taken away");
 }
 
@@ -183,7 +187,7 @@ void command_note(struct desk *d, const char *arg)
     if (!m)
         return;
     if (*arg) {
-        note_set(d, m->id, arg);
+        note_set(d, m->id, m->note, arg);
         return;
     }
     d->asked = m->id;

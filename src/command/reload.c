@@ -16,16 +16,29 @@ static bool reload_show(struct desk *d, struct err *e)
 {
     const struct clip_list *clips = &d->app->clips;
     int64_t line = d->clip_line < clips->n ? clips->at[d->clip_line].id : 0;
+    struct who before[CHORD_TARGETS];
+    size_t n = d->chord.n_targets;
+    for (size_t i = 0; i < n; i++)
+        before[i] = who_of(&d->app->show, &d->chord.targets[i]);
     bool ok = app_reload(d->app, e);
     plan_follow(d);
     d->clip_line = 0;
     for (size_t i = 0; i < clips->n; i++)
         if (clips->at[i].id == line)
             d->clip_line = i;
-    if (desk_chord_open(d))
-        chord_read(&d->app->show, d->typed, false, &d->chord);
-    if (d->chord.phase == CHORD_DONE || d->chord.phase == CHORD_WRONG)
+    if (!desk_chord_open(d))
+        return ok;
+    chord_read(&d->app->show, d->typed, false, &d->chord);
+    bool same =
+        d->chord.n_targets == n && d->chord.phase != CHORD_DONE && d->chord.phase != CHORD_WRONG;
+    for (size_t i = 0; same && i < n; i++) {
+        struct who now = who_of(&d->app->show, &d->chord.targets[i]);
+        same = now.section == before[i].section && now.performer == before[i].performer;
+    }
+    if (!same) { /* the keys mean somebody else now */
         chord_cancel(d);
+        desk_trouble(d, "the keys changed while a chord was typed; type it again");
+    }
     return ok;
 }
 
@@ -50,6 +63,7 @@ static void forget_marks(struct desk *d)
     calls_forget(d);
     arena_free(&d->map_memory);
     d->map = NULL;
+    d->moves = NULL;
     d->ties = (struct tie_list){0};
 }
 

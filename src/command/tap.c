@@ -100,7 +100,7 @@ void command_accept(struct desk *d, const char *arg)
     struct map_anchor a;
     struct taps *t = d->taps;
     double error;
-    if (!t || !t->fitted) {
+    if (!t || !t->fitted || !d->map) {
         desk_trouble(d, "no taps to keep");
         return;
     }

@@ -22,6 +22,8 @@ bool typed_moment(const struct desk *d, const char *text, int64_t *us, struct er
     struct err drill, time;
     struct rate fps = rate_standard(d->play.fps_num, d->play.fps_den);
     /* In a tied clip a number that is a set's label is the set; before, it may be a time. */
+    if (!d->map)
+        return err_set(e, ERR_INPUT, "no clip is open");
     bool time_too = !d->ties.n || !names_set(d, text);
     if (d->app->show.n_sets &&
         moment_parse_drill(text, d->moves, d->app->show.n_sets, &m, &drill)) {
@@ -161,7 +163,7 @@ void command_tie(struct desk *d, const char *arg)
 {
     struct moment m;
     struct err e;
-    if (!d->player || d->play.status != PLAYER_READY) {
+    if (!d->player || d->play.status != PLAYER_READY || !d->map) {
         desk_trouble(d, "no clip is open");
         return;
     }

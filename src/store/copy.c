@@ -4,6 +4,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
@@ -33,6 +34,27 @@ static bool finish(sqlite3 *to, const char *name, struct err *e)
                          sqlite3_errmsg(to));
 }
 
+/* Clips in the show's folder are stored relative to it; in another folder their paths are whole. */
+static bool keep_clips_found(struct store *s, sqlite3 *to, const char *name, struct err *e)
+{
+    size_t folder = (size_t)(strrchr(s->path, '/') - s->path);
+    char *absolute = file_absolute(name, e);
+    if (!absolute)
+        return false;
+    bool elsewhere =
+        strncmp(absolute, s->path, folder + 1) != 0 || strchr(absolute + folder + 1, '/');
+    free(absolute);
+    sqlite3_stmt *q = NULL;
+    if (!elsewhere)
+        return true;
+    bool ok = sqlite3_prepare_v2(to, "UPDATE clip SET path=?1||'/'||path WHERE path NOT LIKE '/%'",
+                                 -1, &q, NULL) == SQLITE_OK &&
+              sqlite3_bind_text(q, 1, s->path, (int)folder, SQLITE_STATIC) == SQLITE_OK &&
+              sqlite3_step(q) == SQLITE_DONE;
+    sqlite3_finalize(q);
+    return ok || err_set(e, ERR_FAILED, "%s: cannot copy to it: %s", name, sqlite3_errmsg(to));
+}
+
 static bool write_copy(struct store *s, const char *temp, const char *name, struct err *e)
 {
     sqlite3 *to = NULL;
@@ -40,7 +62,7 @@ static bool write_copy(struct store *s, const char *temp, const char *name, stru
         sqlite3_open_v2(temp, &to, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, NULL) == SQLITE_OK ||
         err_set(e, ERR_FAILED, "%s: cannot make it: %s", name,
                 to ? sqlite3_errmsg(to) : "out of memory");
-    ok = ok && pour(s, to, name, e) && finish(to, name, e);
+    ok = ok && pour(s, to, name, e) && keep_clips_found(s, to, name, e) && finish(to, name, e);
     if (sqlite3_close(to) != SQLITE_OK && ok)
         ok = err_set(e, ERR_FAILED, "%s: cannot copy to it", name);
     return ok;

@@ -22,7 +22,7 @@ enum {
     BACKFILL = 96,
     ATTEMPTED = 128,
     INDEX_BYTES = 32768,
-    COMPARED_MOST = 16 << 20, /* a larger file is not compared byte by byte */
+    COMPARED_MOST = 64 << 20, /* a larger file is not compared byte by byte */
     CHUNK = 65536
 };
 
@@ -36,7 +36,8 @@ static sqlite3_file *file_of(struct store *s)
                : NULL;
 }
 
-/* FNV-1a (Fowler, Noll, Vo) over the file's bytes; 0 when it is too large or cannot be read. */
+/* FNV-1a (Fowler, Noll, Vo), by words, over the file's bytes; 0 when it is too large or cannot be
+ * read. */
 static uint64_t digest(struct store *s, int64_t size)
 {
     static unsigned char chunk[CHUNK];
@@ -48,8 +49,11 @@ static uint64_t digest(struct store *s, int64_t size)
         int n = size - at < CHUNK ? (int)(size - at) : CHUNK;
         if (f->pMethods->xRead(f, chunk, n, at) != SQLITE_OK)
             return 0;
-        for (int i = 0; i < n; i++)
-            h = (h ^ chunk[i]) * UINT64_C(1099511628211);
+        for (int i = 0; i + 8 <= n; i += 8) { /* pages are whole words */
+            uint64_t word;
+            memcpy(&word, chunk + i, sizeof word);
+            h = (h ^ word) * UINT64_C(1099511628211);
+        }
     }
     return h ? h : 1;
 }
@@ -86,6 +90,8 @@ static bool written_over(struct store *s)
         return false;
     }
     uint64_t now = digest(s, st.st_size);
+    if (!checkpoints(s, before) || memcmp(before, after, sizeof before) != 0)
+        return false; /* a checkpoint came by meanwhile: another time */
     if (g->known && memcmp(g->checkpoints, after, sizeof after) == 0 && (!now || now != g->digest))
         return true;
     *g = (struct ground){.known = true, .size = st.st_size, .mtime_ns = mtime, .digest = now};
@@ -112,9 +118,28 @@ static bool is_lost(struct store *s)
     return written_over(s) && lose(s, "was written over by another program");
 }
 
+/* What was opened for reading alone may not see what others write. */
+static bool read_again(struct store *s, struct err *e)
+{
+    struct ground *g = &s->ground;
+    struct stat st;
+    if (stat(s->path, &st) != 0)
+        return true;
+    int64_t mtime = (int64_t)st.st_mtim.tv_sec * 1000000000 + st.st_mtim.tv_nsec;
+    bool same = !g->known || (g->size == st.st_size && g->mtime_ns == mtime);
+    if (!g->known)
+        *g = (struct ground){.known = true, .size = st.st_size, .mtime_ns = mtime};
+    return same ||
+           err_set(e, ERR_FAILED,
+                   "%s has changed since it was opened for reading; leave and open it again",
+                   strrchr(s->path, '/') + 1);
+}
+
 bool ground_holds(struct store *s, struct err *e)
 {
-    return s->read_only || !is_lost(s) ||
+    if (s->read_only)
+        return !s->frozen || read_again(s, e);
+    return !is_lost(s) ||
            err_set(e, ERR_FAILED,
                    "%s %s while it was open; nothing is saved in it any more; :copy FILE saves a "
                    "copy and goes on there",
@@ -133,10 +158,11 @@ static const struct {
     unsigned long magic;
     const char *name;
 } networks[] = {
-    {0x6969, "NFS"},      {0x517B, "SMB"},        {0xFF534D42, "CIFS"},   {0xFE534D42, "SMB"},
-    {0x564C, "NCP"},      {0x5346414F, "AFS"},    {0x6B414653, "AFS"},    {0x73757245, "Coda"},
-    {0x01021997, "9P"},   {0x00C36400, "Ceph"},   {0x0BD00BD0, "Lustre"}, {0x7461636F, "OCFS2"},
-    {0x01161970, "GFS2"}, {0x19830326, "BeeGFS"},
+    {0x6969, "NFS"},      {0x517B, "SMB"},        {0xFF534D42, "CIFS"},
+    {0xFE534D42, "SMB"},  {0x564C, "NCP"},        {0x5346414F, "AFS"},
+    {0x6B414653, "AFS"},  {0x73757245, "Coda"},   {0x01021997, "9P"},
+    {0x00C36400, "Ceph"}, {0x0BD00BD0, "Lustre"}, {0x7461636F, "OCFS2"},
+    {0x01161970, "GFS2"}, {0x19830326, "BeeGFS"}, {0x786F4256, "a virtual machine's host"},
 };
 
 bool ground_is_local(const char *path, struct err *e)
@@ -151,8 +177,12 @@ bool ground_is_local(const char *path, struct err *e)
             name = networks[i].name;
     /* A program that serves files (a mounted cloud folder, a phone); disks that are mounted that
      * way say so themselves. */
-    if (!name && file_system_kind(path, kind, sizeof kind) && strncmp(kind, "fuse.", 5) == 0)
-        name = kind + 5;
+    if (!name && file_system_kind(path, kind, sizeof kind)) {
+        if (strncmp(kind, "fuse.", 5) == 0)
+            name = kind + 5;
+        else if (strcmp(kind, "fuse") == 0 || strcmp(kind, "virtiofs") == 0)
+            name = kind;
+    }
     return !name || err_set(e, ERR_SHOW,
                             "%s: lies in a network folder (%s), where marks could be lost; copy it "
                             "to a folder of this laptop, work there, and copy it back when nobody "

@@ -42,6 +42,7 @@ struct store {
     } kept[STATEMENTS];
     int n_kept;
     bool read_only;
+    bool frozen;  /* read as it was at opening, whatever others write */
     int depth;    /* open steps */
     bool spoiled; /* a part of the open step failed: the whole of it will not be kept */
     bool written; /* something was kept since the log was last carried over */
@@ -86,8 +87,10 @@ bool record_keep(struct store *s, struct err *e);
 int record_covers(void *unused, const char *table); /* is the table one that steps take back? */
 
 /* undo.c */
-/* The number of a new row of "mark" or "anchor": never that of a row that could be done again. */
-bool undo_fresh_id(struct store *s, const char *table, int64_t *out, struct err *e);
+/* The number of a new row, as SQL: never that of a row that could be done again. */
+#define FRESH_ID(table)                                                                            \
+    "(SELECT 1+max(coalesce((SELECT max(id) FROM " table "),0),coalesce((SELECT CAST(value AS "    \
+    "INTEGER) FROM setting WHERE key='last " table "'),0)))"
 
 /* changes.c: can SQLite read this change set to its end? */
 bool changes_whole(const void *changes, size_t n);

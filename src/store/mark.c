@@ -77,17 +77,16 @@ bool store_mark_add(struct store *s, const struct show *show, struct mark *m, st
                              "INSERT INTO mark(clip_id,at_us,end_us,fault_id,praise,severity,cause,"
                              "state,note,set_id,count,late_counts,late_error,author,made_at,"
                              "changed_at,uid,id) VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12,?13,"
-                             "?14,?15,?15,?16,?17)",
+                             "?14,?15,?15,?16," FRESH_ID("mark") ")",
                              e);
-    int64_t id = 0;
-    bool ok = q && undo_fresh_id(s, "mark", &id, e);
+    bool ok = q != NULL;
     if (ok) {
         bind_mark(s, q, show, m);
         st_uid(q, 16);
-        sqlite3_bind_int64(q, 17, id);
         ok = st_done(s, q, e);
     }
-    m->id = id;
+    if (ok)
+        m->id = sqlite3_last_insert_rowid(s->db);
     return step_close(s, ok && put_targets(s, show, m, e), e);
 }
 

@@ -14,6 +14,12 @@
 
 enum { APPLICATION_ID = 0x6278636c /* "bxcl" */, CHECKED_AT_OPEN = 16 << 20, BUSY_MS = 5000 };
 
+/* Closing the last connection carries the log over into the file and removes it. */
+static void carry_over_at_close(struct store *s, bool on)
+{
+    sqlite3_db_config(s->db, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, !on, NULL);
+}
+
 static bool connect_to(struct store *s, const char *name, int flags, struct err *e)
 {
     if (sqlite3_open_v2(name, &s->db, flags, NULL) != SQLITE_OK)
@@ -136,6 +142,14 @@ static bool read_version(struct store *s, int *version, struct err *e)
     return *version <= STORE_VERSION || refuse_newer(s->path, *version, e);
 }
 
+/* Length of a file beside the show, -1 when it is not there. */
+static int64_t beside(const struct store *s, const char *ending, char path[4200])
+{
+    struct stat st;
+    snprintf(path, 4200, "%s%s", s->path, ending);
+    return stat(path, &st) == 0 ? (int64_t)st.st_size : -1;
+}
+
 /* SQLite's own check; false with its first complaint. */
 static bool check_with(struct store *s, const char *pragma, struct err *e)
 {
@@ -149,10 +163,11 @@ static bool check_with(struct store *s, const char *pragma, struct err *e)
     return ok;
 }
 
-static bool quick_check(struct store *s, struct err *e)
+/* A large file is looked through only when a log was left beside it, which may be another's. */
+static bool quick_check(struct store *s, bool logged, struct err *e)
 {
     struct stat st;
-    return stat(s->path, &st) != 0 || st.st_size > CHECKED_AT_OPEN ||
+    return (!logged && (stat(s->path, &st) != 0 || st.st_size > CHECKED_AT_OPEN)) ||
            check_with(s, "PRAGMA quick_check(1)", e);
 }
 
@@ -174,10 +189,16 @@ static bool keep_copy(struct store *s, int version, struct err *e)
 static bool open_to_write(struct store *s, struct err *e)
 {
     int version;
-    bool ok = connect_to(s, s->path, SQLITE_OPEN_READWRITE, e) && quick_check(s, e) &&
-              read_version(s, &version, e) && shape_check(s, version, e) && make_durable(s, e);
+    char log[4200];
+    bool logged = beside(s, "-wal", log) > 0;
+    bool ok = connect_to(s, s->path, SQLITE_OPEN_READWRITE, e);
+    carry_over_at_close(s, !logged); /* a log is not played into a file that is refused */
+    ok = ok && quick_check(s, logged, e) && read_version(s, &version, e) &&
+         shape_check(s, version, e) && make_durable(s, e);
     if (ok && version < STORE_VERSION)
         ok = keep_copy(s, version, e) && migrate(s, version, e);
+    if (ok)
+        carry_over_at_close(s, true);
     return ok;
 }
 
@@ -189,14 +210,6 @@ static void disconnect(struct store *s)
     /* A failed checkpoint at close harms nothing: what was committed is in the synced log. */
     sqlite3_close(s->db);
     s->db = NULL;
-}
-
-/* Length of a file beside the show, -1 when it is not there. */
-static int64_t beside(const struct store *s, const char *ending, char path[4200])
-{
-    struct stat st;
-    snprintf(path, 4200, "%s%s", s->path, ending);
-    return stat(path, &st) == 0 ? (int64_t)st.st_size : -1;
 }
 
 /* "file:" and the path with what means something in an address written as %XX. */
@@ -215,7 +228,7 @@ static void address_of(const char *path, const char *how, struct buf *out)
 static bool read_as_it_is(struct store *s, struct err *e)
 {
     int version;
-    if (!quick_check(s, e) || !read_version(s, &version, e) || !shape_check(s, version, e))
+    if (!quick_check(s, false, e) || !read_version(s, &version, e) || !shape_check(s, version, e))
         return false;
     return version == STORE_VERSION ||
            err_set(e, ERR_FAILED,
@@ -232,6 +245,7 @@ static bool open_to_read(struct store *s, struct err *e)
     bool logged = beside(s, "-wal", log) > 0;
     struct buf name = {0};
     s->read_only = true;
+    s->frozen = !logged;
     address_of(s->path, logged ? "mode=ro" : "mode=ro&immutable=1", &name);
     bool ok = !logged || beside(s, "-shm", index) >= 0 ||
               err_set(e, ERR_FAILED,
@@ -325,7 +339,8 @@ static bool settle_in(struct store *s, void *ctx, struct err *e)
 static bool fill(struct store *s, const struct making *m, struct err *e)
 {
     return connect_to(s, s->path, SQLITE_OPEN_READWRITE, e) && migrate(s, 0, e) &&
-           make_durable(s, e) && store_step(s, NULL, settle_in, (void *)(uintptr_t)m, e);
+           make_durable(s, e) && store_step(s, NULL, settle_in, (void *)(uintptr_t)m, e) &&
+           (carry_over_at_close(s, true), true);
 }
 
 static bool is_taken(const char *path, struct err *e)
@@ -367,6 +382,18 @@ bool store_create(const char *path, const char *title, const char *field, struct
     return false;
 }
 
+/* The log of a file that is gone would be played into the one that stands at its path now. */
+static void set_log_aside(struct store *s)
+{
+    char log[4200], index[4200], aside[4210];
+    struct stat st;
+    if (stat(s->path, &st) != 0 || beside(s, "-wal", log) < 0)
+        return;
+    snprintf(aside, sizeof aside, "%s.lost", log);
+    if (rename(log, aside) == 0 && beside(s, "-shm", index) >= 0)
+        unlink(index);
+}
+
 void store_close(struct store *s)
 {
     if (!s)
@@ -374,7 +401,12 @@ void store_close(struct store *s)
     struct err ignored;
     while (s->depth)
         step_close(s, false, &ignored);
+    bool lost = s->db && s->ground.known && !ground_holds(s, &ignored);
+    if (lost)
+        carry_over_at_close(s, false); /* another file stands there now */
     disconnect(s);
+    if (lost)
+        set_log_aside(s);
     idmap_clear(&s->section_at);
     idmap_clear(&s->performer_at);
     idmap_clear(&s->fault_at);

@@ -70,11 +70,12 @@ bool store_plan_put(struct store *s, const struct show *show, struct rep_plan *p
     if (!step_open(s, NULL, e))
         return false;
     bool ok = drop_unticked(s, p->date, e);
-    sqlite3_stmt *q = ok ? st_get(s,
-                                  "INSERT INTO rep_plan(date,start_min,minutes,gain,author,made_at,"
-                                  "uid) VALUES(?,?,?,?,?,?,?)",
-                                  e)
-                         : NULL;
+    sqlite3_stmt *q =
+        ok ? st_get(s,
+                    "INSERT INTO rep_plan(id,date,start_min,minutes,gain,author,made_at,"
+                    "uid) VALUES(" FRESH_ID("rep_plan") ",?,?,?,?,?,?,?)",
+                    e)
+           : NULL;
     ok = q != NULL;
     if (ok) {
         st_text(q, 1, p->date);

@@ -276,8 +276,8 @@ static const struct kind section_kind = {
     .find = "SELECT id, removed_at IS NOT NULL, name COLLATE BINARY IS ?1 AND parent IS ?2 AND "
             "key IS ?3 AND words IS ?4, place FROM section WHERE name=?1",
     .last = "SELECT coalesce(max(place)+1,0) FROM section",
-    .insert = "INSERT INTO section(name,parent,key,words,author,made_at,changed_at,place,uid) "
-              "VALUES(?1,?2,?3,?4,?5,?6,?6,?7,?8)",
+    .insert = "INSERT INTO section(id,name,parent,key,words,author,made_at,changed_at,place,uid) "
+              "VALUES(" FRESH_ID("section") ",?1,?2,?3,?4,?5,?6,?6,?7,?8)",
     .update = "UPDATE section SET name=?1,parent=?2,key=?3,words=?4,author=?5,changed_at=?6,"
               "place=?7,removed_at=NULL WHERE id=?8",
     .others = "SELECT id, id IN (SELECT section_id FROM mark_target) FROM section WHERE removed_at "
@@ -313,8 +313,8 @@ static const struct kind fault_kind = {
             "key IS ?3 AND cause IS ?4 AND right IS ?5 AND words IS ?6, place FROM fault WHERE "
             "name=?1",
     .last = "SELECT coalesce(max(place)+1,0) FROM fault",
-    .insert = "INSERT INTO fault(name,family,key,cause,right,words,author,made_at,changed_at,"
-              "place,uid) VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?8,?9,?10)",
+    .insert = "INSERT INTO fault(id,name,family,key,cause,right,words,author,made_at,changed_at,"
+              "place,uid) VALUES(" FRESH_ID("fault") ",?1,?2,?3,?4,?5,?6,?7,?8,?8,?9,?10)",
     .update = "UPDATE fault SET name=?1,family=?2,key=?3,cause=?4,right=?5,words=?6,author=?7,"
               "changed_at=?8,place=?9,removed_at=NULL WHERE id=?10",
     .others = "SELECT id, id IN (SELECT fault_id FROM mark WHERE removed_at IS NULL) FROM fault "
@@ -351,8 +351,9 @@ static const struct kind performer_kind = {
     .find = "SELECT id, removed_at IS NOT NULL, label COLLATE BINARY IS ?1 AND name IS ?2 AND "
             "section_id IS ?3 AND number IS ?4, place FROM performer WHERE label=?1",
     .last = "SELECT coalesce(max(place)+1,0) FROM performer",
-    .insert = "INSERT INTO performer(label,name,section_id,number,author,made_at,changed_at,place,"
-              "uid) VALUES(?1,?2,?3,?4,?5,?6,?6,?7,?8)",
+    .insert =
+        "INSERT INTO performer(id,label,name,section_id,number,author,made_at,changed_at,place,"
+        "uid) VALUES(" FRESH_ID("performer") ",?1,?2,?3,?4,?5,?6,?6,?7,?8)",
     .update = "UPDATE performer SET label=?1,name=?2,section_id=?3,number=?4,author=?5,"
               "changed_at=?6,place=?7,removed_at=NULL WHERE id=?8",
     .others = "SELECT id, EXISTS (SELECT 1 FROM mark_target t WHERE t.performer_id=performer.id) "
@@ -373,20 +374,29 @@ static void bind_performer(sqlite3_stmt *q, const void *row, const void *ctx)
     sqlite3_bind_int(q, 4, x->number);
 }
 
+bool store_follow_roster(struct store *s, int64_t mark, struct err *e)
+{
+    if (!step_open(s, NULL, e))
+        return false;
+    sqlite3_stmt *q = st_get(
+        s,
+        "UPDATE mark_target SET section_id=(SELECT section_id FROM performer p WHERE "
+        "p.id=performer_id) WHERE (?1=0 OR mark_id=?1) AND performer_id IS NOT NULL AND section_id "
+        "IS NOT (SELECT section_id FROM performer p WHERE p.id=performer_id)",
+        e);
+    if (q)
+        sqlite3_bind_int64(q, 1, mark);
+    return step_close(s, q && st_done(s, q, e), e);
+}
+
 bool store_put_roster(struct store *s, const struct show *show, const struct performer_list *l,
                       bool keep_others, struct put_report *r, struct err *e)
 {
-    /* Marks follow a performer who changed section, so that the list of the new section has them.
-     */
-    static const char follow[] =
-        "UPDATE mark_target SET section_id=(SELECT section_id FROM performer p WHERE "
-        "p.id=performer_id) WHERE performer_id IS NOT NULL AND section_id IS NOT (SELECT "
-        "section_id FROM performer p WHERE p.id=performer_id)";
     if (!step_open(s, "add roster", e))
         return false;
     struct rows rows = {l->at, l->n, sizeof *l->at, show};
     bool ok = put_all(s, &performer_kind, &rows, bind_performer, keep_others, r, e) &&
-              st_run(s, follow, e);
+              store_follow_roster(s, 0, e);
     return step_close(s, ok, e);
 }
 
@@ -398,8 +408,9 @@ static const struct kind set_kind = {
             "tempo IS ?3 AND tempo_end IS ?4 AND hold IS ?5 AND measures IS ?6 AND name IS ?7, "
             "place FROM drill_set WHERE label=?1",
     .last = "SELECT coalesce(max(place)+1,0) FROM drill_set",
-    .insert = "INSERT INTO drill_set(label,counts,tempo,tempo_end,hold,measures,name,author,"
-              "made_at,changed_at,place,uid) VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,?9,?10,?11)",
+    .insert = "INSERT INTO drill_set(id,label,counts,tempo,tempo_end,hold,measures,name,author,"
+              "made_at,changed_at,place,uid) VALUES(" FRESH_ID(
+                  "drill_set") ",?1,?2,?3,?4,?5,?6,?7,?8,?9,?9,?10,?11)",
     .update = "UPDATE drill_set SET label=?1,counts=?2,tempo=?3,tempo_end=?4,hold=?5,measures=?6,"
               "name=?7,author=?8,changed_at=?9,place=?10,removed_at=NULL WHERE id=?11",
     .others = "SELECT id, id IN (SELECT set_id FROM anchor) FROM drill_set WHERE removed_at IS "

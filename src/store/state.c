@@ -32,10 +32,11 @@ static bool set_state(struct store *s, int64_t mark, enum mark_state state, stru
 static bool note_change(struct store *s, const struct show *show, const struct item_choice *item,
                         enum mark_state state, int marks, struct err *e)
 {
-    sqlite3_stmt *q = st_get(s,
-                             "INSERT INTO item_state(section_id,performer_id,fault_id,state,marks,"
-                             "author,made_at,uid) VALUES(?,?,?,?,?,?,?,?)",
-                             e);
+    sqlite3_stmt *q =
+        st_get(s,
+               "INSERT INTO item_state(id,section_id,performer_id,fault_id,state,marks,"
+               "author,made_at,uid) VALUES(" FRESH_ID("item_state") ",?,?,?,?,?,?,?,?)",
+               e);
     if (!q)
         return false;
     sqlite3_bind_int64(q, 1, show->sections[item->section].id);

@@ -58,6 +58,9 @@ struct travelled {
     bool drill;     /* sets or ties, or very many marks: every mark's place may be another */
     int64_t marks[TRAVELLED_MOST];
     size_t n_marks;
+    bool sets;    /* rows of the set list */
+    bool roster;  /* performers may be of another section now */
+    bool refused; /* it cannot be taken back, whoever tries; not that the disk or a lock was */
     /* Runs within the same step, which fails with it: what follows from the rows is put right
      * there. May be NULL. */
     bool (*then)(struct store *s, struct travelled *t, struct err *e);
@@ -101,6 +104,9 @@ bool store_put_roster(struct store *s, const struct show *show, const struct per
                       bool keep_others, struct put_report *r, struct err *e);
 bool store_put_sets(struct store *s, const struct set_list *l, bool keep_others,
                     struct put_report *r, struct err *e);
+/* Marks follow performers to the section they are in now (mark 0: all marks). store_put_roster()
+ * does so by itself. */
+bool store_follow_roster(struct store *s, int64_t mark, struct err *e);
 bool store_put_dots(struct store *s, const struct show *show, const struct dot_list *l,
                     bool keep_others, struct put_report *r, struct err *e);
 

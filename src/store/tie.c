@@ -36,16 +36,16 @@ bool store_tie_put(struct store *s, const struct show *show, int64_t clip, const
 {
     if (!step_open(s, "tie", e))
         return false;
-    sqlite3_stmt *q = st_get(s,
-                             "INSERT INTO anchor(clip_id,at_us,set_id,count,flags,author,made_at,"
-                             "changed_at,uid,id) VALUES(?1,?2,?3,?4,?5,?6,?7,?7,?8,?9) ON "
+    sqlite3_stmt *q =
+        st_get(s,
+               "INSERT INTO anchor(clip_id,at_us,set_id,count,flags,author,made_at,"
+               "changed_at,uid,id) VALUES(?1,?2,?3,?4,?5,?6,?7,?7,?8," FRESH_ID(
+                   "anchor") ") ON "
                              "CONFLICT(clip_id,at_us) DO UPDATE SET set_id=?3,count=?4,flags=?5,"
                              "author=?6,changed_at=?7",
-                             e);
-    int64_t id;
-    if (!q || !undo_fresh_id(s, "anchor", &id, e))
+               e);
+    if (!q)
         return step_close(s, false, e);
-    sqlite3_bind_int64(q, 9, id);
     sqlite3_bind_int64(q, 1, clip);
     sqlite3_bind_int64(q, 2, t->at_us);
     sqlite3_bind_int64(q, 3, show->sets[t->set].id);
@@ -92,12 +92,13 @@ static bool place_one(struct store *s, int64_t mark, int64_t set_id, double coun
     return st_done(s, m, e) && st_done(s, t, e);
 }
 
-/* Ids and times first: rows that are being read are not written under the reader. */
-static bool unplaced(struct store *s, int64_t clip, struct arena *mem, struct mark_list *out,
-                     struct err *e)
+/* The marks that stand elsewhere, first: rows that are being read are not written under the reader.
+ */
+static bool misplaced(struct store *s, const struct show *show, int64_t clip, const struct map *map,
+                      struct arena *mem, struct mark_list *out, struct err *e)
 {
-    sqlite3_stmt *q =
-        st_get(s, "SELECT id,at_us FROM mark WHERE clip_id=? AND removed_at IS NULL", e);
+    sqlite3_stmt *q = st_get(
+        s, "SELECT id,at_us,set_id,count FROM mark WHERE clip_id=? AND removed_at IS NULL", e);
     struct mark *at = NULL;
     size_t cap = 0;
     bool ok = q != NULL;
@@ -106,9 +107,15 @@ static bool unplaced(struct store *s, int64_t clip, struct arena *mem, struct ma
         return false;
     sqlite3_bind_int64(q, 1, clip);
     while (st_row(s, q, &ok, e)) {
+        int64_t at_us = sqlite3_column_int64(q, 1);
+        struct spot spot;
+        bool placed = map && map_at(map, at_us, &spot);
+        if (placed ? sqlite3_column_int64(q, 2) == show->sets[spot.set].id &&
+                         sqlite3_column_double(q, 3) == spot.count
+                   : sqlite3_column_type(q, 2) == SQLITE_NULL)
+            continue; /* it is there already */
         at = array_grow(at, out->n, &cap, sizeof *at);
-        at[out->n++] =
-            (struct mark){.id = sqlite3_column_int64(q, 0), .at_us = sqlite3_column_int64(q, 1)};
+        at[out->n++] = (struct mark){.id = sqlite3_column_int64(q, 0), .at_us = at_us};
     }
     out->at = arena_take(mem, at, out->n * sizeof *at);
     return ok;
@@ -133,7 +140,7 @@ bool store_place_marks(struct store *s, const struct show *show, int64_t clip,
     struct mark_list l;
     if (!step_open(s, "place marks", e))
         return false;
-    bool ok = unplaced(s, clip, &mem, &l, e);
+    bool ok = misplaced(s, show, clip, map, &mem, &l, e);
     for (size_t i = 0; ok && i < l.n; i++)
         ok = store_place_mark(s, show, l.at[i].id, l.at[i].at_us, map, e);
     arena_free(&mem);

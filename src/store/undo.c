@@ -10,37 +10,20 @@
 
 /* A row that was taken back is not in its table any more; its number is kept free, so that doing it
  * again never meets a row that somebody else made meanwhile. */
-static const struct {
-    const char *table, *most, *fresh;
-} numbered[] = {
-    {"mark",
-     "INSERT INTO setting SELECT 'last mark',coalesce(max(id),0) FROM mark WHERE true ON "
-     "CONFLICT(key) DO UPDATE SET value=excluded.value WHERE CAST(excluded.value AS INTEGER)>"
-     "CAST(value AS INTEGER)",
-     "SELECT 1+max(coalesce((SELECT max(id) FROM mark),0),coalesce((SELECT CAST(value AS INTEGER) "
-     "FROM setting WHERE key='last mark'),0))"},
-    {"anchor",
-     "INSERT INTO setting SELECT 'last anchor',coalesce(max(id),0) FROM anchor WHERE true ON "
-     "CONFLICT(key) DO UPDATE SET value=excluded.value WHERE CAST(excluded.value AS INTEGER)>"
-     "CAST(value AS INTEGER)",
-     "SELECT 1+max(coalesce((SELECT max(id) FROM anchor),0),coalesce((SELECT CAST(value AS "
-     "INTEGER) FROM setting WHERE key='last anchor'),0))"},
+#define LAST_ID(table)                                                                             \
+    "INSERT INTO setting SELECT 'last " table "',coalesce(max(id),0) FROM " table                  \
+    " WHERE true ON "                                                                              \
+    "CONFLICT(key) DO UPDATE SET value=excluded.value WHERE CAST(excluded.value AS INTEGER)>"      \
+    "CAST(value AS INTEGER)"
+static const char *const last_ids[] = {
+    LAST_ID("mark"),  LAST_ID("anchor"),    LAST_ID("section"),    LAST_ID("performer"),
+    LAST_ID("fault"), LAST_ID("drill_set"), LAST_ID("item_state"), LAST_ID("rep_plan"),
 };
-enum { NUMBERED = sizeof numbered / sizeof *numbered };
-
-bool undo_fresh_id(struct store *s, const char *table, int64_t *out, struct err *e)
-{
-    size_t i = 0;
-    while (strcmp(numbered[i].table, table) != 0)
-        i++;
-    sqlite3_stmt *q = st_get(s, numbered[i].fresh, e);
-    return q && st_number(s, q, out, e);
-}
 
 static bool keep_numbers(struct store *s, struct err *e)
 {
-    for (size_t i = 0; i < NUMBERED; i++) {
-        sqlite3_stmt *q = st_get(s, numbered[i].most, e);
+    for (size_t i = 0; i < sizeof last_ids / sizeof *last_ids; i++) {
+        sqlite3_stmt *q = st_get(s, last_ids[i], e);
         if (!q || !st_done(s, q, e))
             return false;
     }
@@ -207,6 +190,8 @@ static void note_row(sqlite3_changeset_iter *it, struct travelled *t)
     sqlite3_value *id = NULL;
     if (sqlite3changeset_op(it, &table, &columns, &op, &indirect) != SQLITE_OK)
         return;
+    t->sets |= strcmp(table, "drill_set") == 0;
+    t->roster |= strcmp(table, "performer") == 0;
     t->drill |= strcmp(table, "anchor") == 0 || strcmp(table, "drill_set") == 0;
     if (strcmp(table, "mark") != 0 ||
         (op == SQLITE_INSERT ? sqlite3changeset_new : sqlite3changeset_old)(it, 0, &id) || !id)
@@ -230,24 +215,39 @@ static bool is_whole(const void *changes, int n, struct travelled *t)
     return sqlite3changeset_finalize(it) == SQLITE_OK && rc == SQLITE_DONE;
 }
 
+/* Where marks are in the drill is worked out again behind the step; until then none may stand in a
+ * set that goes with it. */
+static bool let_go_of_sets(struct store *s, const struct travelled *t, struct err *e)
+{
+    return !t->sets ||
+           st_run(s, "UPDATE mark SET set_id=NULL,count=NULL WHERE set_id IS NOT NULL", e);
+}
+
 static bool apply(struct store *s, sqlite3_stmt *q, bool back, struct travelled *t, struct err *e)
 {
     const void *blob = sqlite3_column_blob(q, 2);
     int n = sqlite3_column_bytes(q, 2), m = n;
     void *changes = (void *)(uintptr_t)blob, *inverse = NULL;
     struct applying a = {.store = s};
-    t->drill = false;
+    t->drill = t->sets = t->roster = t->refused = false;
     t->n_marks = 0;
     if (!is_whole(blob, n, t) ||
         (back && sqlite3changeset_invert(n, changes, &m, &inverse) != SQLITE_OK))
-        return err_set(e, ERR_FAILED,
-                       n ? "%s: the step cannot be read any more"
-                         : "%s: that step was too large to be taken back",
-                       s->path);
+        t->refused = !err_set(e, ERR_FAILED,
+                              n ? "%s: the step cannot be read any more"
+                                : "%s: that step was too large to be taken back",
+                              s->path);
+    if (t->refused)
+        return false;
+    if (!let_go_of_sets(s, t, e)) {
+        sqlite3_free(inverse);
+        return false;
+    }
     int rc =
         sqlite3changeset_apply(s->db, m, back ? inverse : changes, record_covers, on_conflict, &a);
     sqlite3_free(inverse);
-    if (rc == SQLITE_ABORT || rc == SQLITE_CONSTRAINT)
+    t->refused = rc == SQLITE_ABORT || rc == SQLITE_CONSTRAINT;
+    if (t->refused)
         return name_culprit(s, sqlite3_column_int64(q, 0), a.row, back, e);
     return rc == SQLITE_OK || st_fail(s, e);
 }
@@ -328,6 +328,8 @@ bool store_undo(struct store *s, struct travelled *t, struct err *e)
             s->refused_undo = 0;
             return true;
         }
+        if (!t->refused)
+            return false; /* a lock, the disk: the same step again later */
         if (s->refused_undo == 0 || id < s->refused_undo) {
             s->refused_undo = id;
             return false;

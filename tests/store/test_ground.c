@@ -90,6 +90,65 @@ static void nothing_is_acknowledged_any_more_and_a_copy_has_what_there_was(void 
     season_close(&s);
 }
 
+/* The copy that a person put back is theirs: neither leaving the review nor a look at it pours the
+ * old log into it. */
+static void a_copy_put_back_under_an_open_show_stays_what_it_is(void **state)
+{
+    (void)state;
+    static const char *const ways[] = {"cp '%s.old' '%s'",
+                                       "cp '%s.old' '%s.new' && mv '%s.new' '%s'"};
+    for (size_t i = 0; i < 2; i++) {
+        struct season s = season_new();
+        size_t n, m;
+        season_close(&s);
+        do_to("cp '%s' '%s.old'", s.path);
+        char *was = read_file(s.path, &n);
+        season_open(&s);
+        for (int k = 0; k < 40; k++)
+            add_mark(&s, "T1;T2", "late", k * 1000000);
+        store_settle(s.store); /* before it the file alone still is, byte for byte, the copy */
+        for (int k = 0; k < 5; k++)
+            add_mark(&s, "T1", "late", k * 1000000);
+        usleep(20000);
+        do_to(ways[i], s.path);
+        season_close(&s); /* whether or not it was noticed before */
+        char *now = read_file(s.path, &m);
+        assert_true(n == m && memcmp(was, now, n) == 0);
+        season_open(&s);
+        assert_int_equal(marks_of(&s).n, 0);
+        OK(&s, store_check(s.store, &s.e));
+        add_mark(&s, "T1", "late", 1000000);
+        season_close(&s);
+    }
+}
+
+static void a_copy_elsewhere_finds_the_clips_beside_the_show(void **state)
+{
+    (void)state;
+    struct season s = season_new(), c = {.path = path_in(temp_dir(), "copy.show")};
+    char *folder = arena_strndup(test_arena(), s.path, strlen(s.path) - strlen("/larkspur.show"));
+    struct clip clip = {.label = "beside",
+                        .path = path_in(folder, "runs/a.mp4"),
+                        .date = "2026-09-15",
+                        .run = 1,
+                        .sha256 = "x",
+                        .head_tail = ""};
+    OK(&s, store_clip_put(s.store, &clip, &s.e));
+    OK(&s, store_copy(s.store, c.path, &s.e));
+    OK(&s, store_copy(s.store, path_in(folder, "here.show"), &s.e));
+    season_close(&s);
+    season_open(&c);
+    struct clip_list l;
+    OK(&c, store_clips(c.store, test_arena(), &l, &c.e));
+    assert_string_equal(clip_named(&l, "beside", &c.e)->path, clip.path);
+    season_close(&c);
+    c.path = path_in(folder, "here.show");
+    season_open(&c);
+    OK(&c, store_clips(c.store, test_arena(), &l, &c.e));
+    assert_string_equal(clip_named(&l, "beside", &c.e)->link, "runs/a.mp4"); /* can be carried */
+    season_close(&c);
+}
+
 static void a_file_that_was_only_touched_goes_on(void **state)
 {
     (void)state;
@@ -151,6 +210,7 @@ static void checkpoints_of_other_programs_are_no_alarm(void **state)
                 _exit(2);
             if (i % 3 == 0)
                 store_settle(other.store);
+            usleep(500); /* let the others have the lock */
         }
     }
     season_open(&s);
@@ -163,7 +223,8 @@ static void checkpoints_of_other_programs_are_no_alarm(void **state)
             continue;
         last = s.store->ground.mtime_ns; /* the child has written into the file */
         if (carried++ % 5 == 0)
-            assert_true(try_mark(&s));
+            if (!try_mark(&s))
+                fail_msg("after %d: %s", carried, s.e.text);
     }
     kill(pid, SIGKILL);
     waitpid(pid, &status, 0);
@@ -217,7 +278,13 @@ static void a_log_that_belongs_to_another_copy_is_named(void **state)
     waitpid(pid, NULL, 0);
     do_to("head -c 8192 '%s.old' > '%s.cut' && cat '%s.cut' > '%s' && truncate -s 200000 '%s'",
           s.path);
+    size_t n, m;
+    const char *log = arena_printf(test_arena(), "%s-wal", s.path);
+    char *file = read_file(s.path, &n), *now;
     assert_false(store_open(s.path, &s.store, &s.e));
+    now = read_file(s.path, &m);
+    assert_true(n == m && memcmp(file, now, n) == 0); /* it was looked at, not written to */
+    assert_int_equal(access(log, F_OK), 0);
     if (s.e.code != ERR_SHOW || !strstr(s.e.text, "-wal"))
         fail_msg("%s", s.e.text);
 }
@@ -428,6 +495,8 @@ int main(void)
 {
     struct cases all = {0};
     cases_of(&all, moves_away, nothing_is_acknowledged_any_more_and_a_copy_has_what_there_was);
+    case_test(&all, a_copy_put_back_under_an_open_show_stays_what_it_is);
+    case_test(&all, a_copy_elsewhere_finds_the_clips_beside_the_show);
     case_test(&all, a_file_that_was_only_touched_goes_on);
     case_test(&all, marks_of_the_log_are_in_the_copy_and_a_name_that_is_taken_is_refused);
     case_test(&all, checkpoints_of_other_programs_are_no_alarm);

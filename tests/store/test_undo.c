@@ -429,6 +429,44 @@ static void a_tie_of_another_does_not_keep_a_mark_from_being_taken_back(void **s
     season_close(&s);
 }
 
+static void a_performer_taken_back_never_gives_their_row_to_another(void **state)
+{
+    (void)state;
+    struct season s = season_new(), bob = bob_at(&s);
+    struct put_report r;
+    put_roster(&bob, "performer,name,section\nT30,Zoe,trumpets\n", true, &r);
+    season_load(&s);
+    step_mark(&s, "mark T30", "T30", 1000000);
+    assert_undo(&s, "mark T30");
+    assert_undo(&bob, "add roster");
+    season_load(&bob);
+    put_roster(&bob, "performer,name,section\nU9,Yan,tubas\n", true, &r);
+    season_load(&s);
+    refused(&s, false, "not done again: something else changed it since");
+    assert_int_equal(marks_of(&s).n, 0); /* least of all as a mark of U9 */
+    season_close(&bob);
+    season_close(&s);
+}
+
+static void a_lock_is_no_reason_to_skip_a_step(void **state)
+{
+    (void)state;
+    struct season s = season_new(), bob = bob_at(&s);
+    struct travelled t = {.then = NULL};
+    step_mark(&s, "mark one", "T1", 1000000);
+    step_mark(&s, "mark two", "T2", 2000000);
+    sqlite3_busy_timeout(s.store->db, 20);
+    for (int i = 0; i < 2; i++) {
+        OK(&bob, step_open(bob.store, "long", &bob.e));
+        assert_false(store_undo(s.store, &t, &s.e));
+        assert_non_null(strstr(s.e.text, "another program is writing to it"));
+        OK(&bob, step_close(bob.store, true, &bob.e));
+    }
+    assert_undo(&s, "mark two");
+    season_close(&bob);
+    season_close(&s);
+}
+
 static void a_table_that_was_added_is_taken_back(void **state)
 {
     (void)state;
@@ -554,6 +592,8 @@ int main(void)
     case_test(&all, a_step_that_another_has_built_on_is_refused_with_the_reason);
     case_test(&all, steps_on_different_fields_of_one_mark_do_not_meet);
     case_test(&all, a_tie_of_another_does_not_keep_a_mark_from_being_taken_back);
+    case_test(&all, a_performer_taken_back_never_gives_their_row_to_another);
+    case_test(&all, a_lock_is_no_reason_to_skip_a_step);
     case_test(&all, a_table_that_was_added_is_taken_back);
     case_test(&all, the_version_changes_with_what_others_write_and_only_then);
     case_test(&all, back_and_forward_meets_every_state_again);

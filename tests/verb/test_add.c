@@ -262,6 +262,36 @@ static void a_replace_is_taken_back_by_undo(void **state)
     assert_contains(dots_of(&s), "1 performers");
 }
 
+static void tables_taken_back_leave_marks_where_they_belong(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    ends(add(&s, "roster", "performer,name,section\nT1,Ada Fenwright,tubas\n"), 0);
+    ends(BOX(&s, "undo", "a.show"), 0);
+    ends(BOX(&s, "undo", "a.show", "--redo"), 0);
+    s.setup.env = (const char *const[]){"BOXCALL_AUTHOR=Bob", NULL};
+    ends(BOX(&s, "mark", "a.show", "tue", "5", "T1", "h"), 0);
+    s.setup.env = NULL;
+    ends(BOX(&s, "undo", "a.show"), 0); /* T1 is a trumpet again, and so is the mark */
+    json_t *o = json_out(BOX(&s, "fixes", "a.show", "--for", "trumpets", "--as", "json"));
+    assert_int_equal(json_array_size(json_at(o, "items")), 1);
+    ends(add(&s, "sets", "set,counts,tempo\n90,300,120\n"), 0);
+    ends(BOX(&s, "count", "a.show", "tue", "tie", "0:01", "90"), 0);
+    ends(BOX(&s, "undo", "a.show"), 0);
+    ends(BOX(&s, "undo", "a.show"), 0); /* a set that a mark was placed in */
+    assert_null(strstr(BOX(&s, "calls", "a.show", "tue", "--as", "csv").out, ",90,"));
+}
+
+static void a_name_in_another_letter_case_is_the_same_row(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    assert_said(add(&s, "roster", "performer,name,section\n\xc3\x89mile,E,trumpets\n"),
+                "roster: 1 added, 0 changed, 0 as before\n");
+    assert_said(add(&s, "roster", "performer,name,section\n\xc3\xa9mile,Emil,trumpets\n"),
+                "roster: 0 added, 1 changed, 0 as before\n");
+}
+
 static const struct clash {
     const char *name, *what, *text, *said;
 } clashes[] = {
@@ -370,7 +400,7 @@ static void marks_added_again_keep_what_the_table_does_not_speak_of(void **state
     assert_int_equal(json_int(m, "severity"), 3);
     ends(add(&s, "marks", "clip,time,target,fault,note\ntue,5.2,T1,late,\n"), 0);
     m = json_array_get(json_out(BOX(&s, "calls", "a.show", "tue", "--as", "json")), 0);
-    assert_string_equal(json_str(m, "note"), ""); /* it does speak of the note */
+    assert_string_equal(json_str(m, "note"), "bells up"); /* an empty cell takes nothing away */
     assert_int_equal(json_int(m, "severity"), 3);
 }
 
@@ -547,6 +577,8 @@ int main(void)
     case_test(&all, a_table_of_one_row_takes_nobody_away);
     case_test(&all, a_replace_says_what_goes_asks_and_keeps_a_copy);
     case_test(&all, a_replace_is_taken_back_by_undo);
+    case_test(&all, tables_taken_back_leave_marks_where_they_belong);
+    case_test(&all, a_name_in_another_letter_case_is_the_same_row);
     cases_of(&all, clashes, is_refused_with_a_key_that_is_free);
     case_test(&all, a_set_list_that_leaves_a_tie_without_its_count_is_refused_and_nothing_is_stuck);
     case_test(&all, sections_without_a_head_get_one);

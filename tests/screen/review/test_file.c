@@ -148,6 +148,41 @@ static void a_set_table_that_changes_under_the_review_moves_its_rail(void **stat
     stage_quit(&s);
 }
 
+static void a_note_of_another_that_is_replaced_is_said(void **state)
+{
+    (void)state;
+    struct stage s = stage_new();
+    stage_open(&s, NULL, NULL);
+    term_keys(s.t, "t 1 h");
+    term_wait_row(s.t, -1, "T1, horn angle");
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, "note:");
+    must(run_in("clip,time,target,fault,note\nrun,0,T1,horn angle,knees\n", "boxcall", "add",
+                s.show, "marks", "-", NULL));
+    term_type(s.t, "mine");
+    term_keys(s.t, "Enter");
+    term_wait_text(s.t, "in place of 'knees'");
+    stage_quit(&s);
+    assert_string_equal(stage_only_call(&s).note, "mine");
+}
+
+static void a_chord_whose_keys_mean_others_now_is_dropped(void **state)
+{
+    (void)state;
+    struct stage s = stage_new();
+    stage_open(&s, NULL, NULL);
+    term_keys(s.t, "t");
+    term_wait_row(s.t, -1, "chord: t");
+    add(&s, "sections",
+        "section,parent,key\nensemble,,e\nflutes,ensemble,t\ntrumpets,ensemble,f\n"
+        "mellophones,ensemble,m\ntubas,ensemble,u\n",
+        "--replace", "--yes");
+    term_wait_row(s.t, -1, "the keys changed while a chord was typed; type it again");
+    stage_quit(&s);
+    struct call rows[CALLS_MOST];
+    assert_int_equal(stage_calls(&s, "run", rows), 0);
+}
+
 /* --- ties that part the run --------------------------------------------------------------------
  */
 
@@ -211,6 +246,8 @@ int main(void)
     case_test(&all, the_list_of_a_performer_who_leaves_turns_to_everybodys);
     case_test(&all, a_row_being_measured_names_whom_it_named_when_the_roster_changes);
     case_test(&all, a_set_table_that_changes_under_the_review_moves_its_rail);
+    case_test(&all, a_note_of_another_that_is_replaced_is_said);
+    case_test(&all, a_chord_whose_keys_mean_others_now_is_dropped);
     case_test(&all, a_tie_that_contradicts_the_others_is_asked_about);
     case_test(&all, one_press_too_many_does_not_take_the_roster_back);
     return cases_run(&all, "files and tables under the review");
