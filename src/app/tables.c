@@ -2,7 +2,6 @@
 
 #include <stdio.h>
 #include <string.h>
-#include <strings.h>
 
 #include "app/ties.h"
 #include "base/shell.h"
@@ -39,8 +38,8 @@ static void add_root(struct arena *a, struct section_list *l)
 static struct section_list sections_together(struct putting *p, const struct section_list *l)
 {
     const struct show *show = &p->app->show;
-    struct section_list all = {arena_alloc(&p->mem, (l->n + show->n_sections) * sizeof *all.at),
-                               l->n};
+    struct section_list all = {
+        .at = arena_alloc(&p->mem, (l->n + show->n_sections) * sizeof *all.at), .n = l->n};
     memcpy(all.at, l->at, l->n * sizeof *l->at);
     for (size_t i = 0; stays(p) && i < show->n_sections; i++) {
         bool there = show->sections[i].removed;
@@ -55,7 +54,8 @@ static struct section_list sections_together(struct putting *p, const struct sec
 static struct fault_list faults_together(struct putting *p, const struct fault_list *l)
 {
     const struct show *show = &p->app->show;
-    struct fault_list all = {arena_alloc(&p->mem, (l->n + show->n_faults) * sizeof *all.at), l->n};
+    struct fault_list all = {.at = arena_alloc(&p->mem, (l->n + show->n_faults) * sizeof *all.at),
+                             .n = l->n};
     memcpy(all.at, l->at, l->n * sizeof *l->at);
     for (size_t i = 0; stays(p) && i < show->n_faults; i++) {
         bool there = show->faults[i].removed;
@@ -67,25 +67,6 @@ static struct fault_list faults_together(struct putting *p, const struct fault_l
     return all;
 }
 
-/* The store knows a row by its name with ASCII letter case ignored, people with any: "émile" is the
- * Émile that is there. */
-static const char *as_stored(const char *stored, const char *given)
-{
-    return strcasecmp(stored, given) != 0 && utf8_casecmp(stored, given) == 0 ? stored : given;
-}
-
-static bool is_plain(const char *s)
-{
-    while (*s && (unsigned char)*s < 0x80)
-        s++;
-    return !*s;
-}
-
-#define SPELL(list, n_list, rows, n_rows, field)                                                   \
-    for (size_t i_ = 0; i_ < (n_list); i_++)                                                       \
-        for (size_t k_ = 0; !is_plain((list)[i_].field) && k_ < (n_rows); k_++)                    \
-    (list)[i_].field = as_stored((rows)[k_].field, (list)[i_].field)
-
 /* --- the tables ------------------------------------------------------------------------------ */
 
 static bool put_sections(struct putting *p, struct err *e)
@@ -93,11 +74,12 @@ static bool put_sections(struct putting *p, struct err *e)
     struct section_list l, all;
     if (!sections_read_among(&p->mem, stays(p) ? &p->app->show : NULL, p->text, &l, e))
         return false;
-    SPELL(l.at, l.n, p->app->show.sections, p->app->show.n_sections, name);
+    sections_stay(&l, &p->app->show, stays(p));
     if (!stays(p) && sections_need_root(&l))
         add_root(&p->mem, &l);
     all = sections_together(p, &l);
-    if (!sections_settle_keys(&p->mem, &all, p->text->source, e))
+    if (!sections_check_tree(&all, p->text->source, e) ||
+        !sections_settle_keys(&p->mem, &all, p->text->source, e))
         return false;
     sections_fill_keys(&p->mem, &all);
     memcpy(l.at, all.at, l.n * sizeof *l.at);
@@ -109,7 +91,7 @@ static bool put_faults(struct putting *p, struct err *e)
     struct fault_list l, all;
     if (!faults_read(&p->mem, p->text->bytes, p->text->n, p->text->source, &l, e))
         return false;
-    SPELL(l.at, l.n, p->app->show.faults, p->app->show.n_faults, name);
+    faults_stay(&l, &p->app->show);
     all = faults_together(p, &l);
     if (!faults_settle_keys(&p->mem, &all, p->text->source, e))
         return false;
@@ -123,7 +105,7 @@ static bool put_roster(struct putting *p, struct err *e)
     struct performer_list l;
     if (!roster_read(&p->mem, &p->app->show, p->text->bytes, p->text->n, p->text->source, &l, e))
         return false;
-    SPELL(l.at, l.n, p->app->show.performers, p->app->show.n_performers, label);
+    roster_stay(&l, &p->app->show);
     return store_put_roster(p->app->store, &p->app->show, &l, stays(p), &p->report->rows, e);
 }
 
@@ -132,7 +114,7 @@ static bool put_sets(struct putting *p, struct err *e)
     struct set_list l;
     if (!sets_read(&p->mem, p->text->bytes, p->text->n, p->text->source, &l, e))
         return false;
-    SPELL(l.at, l.n, p->app->show.sets, p->app->show.n_sets, label);
+    sets_stay(&l, &p->app->show);
     return store_put_sets(p->app->store, &l, stays(p), &p->report->rows, e);
 }
 

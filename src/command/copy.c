@@ -10,7 +10,7 @@ void command_copy(struct desk *d, const char *arg)
         return;
     }
     bool ok = app_move_to(d->app, arg, &e);
-    d->lost = false;
+    d->lost = d->leaving = false;
     if (!desk_reload(d, &again)) {
         desk_trouble(d, "%s", again.text);
         return;

@@ -71,6 +71,7 @@ struct desk {
     int64_t version;              /* of the file when all of this was read; see store_version() */
     int64_t written_us;           /* when this desk wrote last; monotonic, 0: all is carried over */
     bool lost;                    /* the file is not where it was any more, and that was said */
+    bool leaving;                 /* whether to leave all the same was asked */
 
     /* the clip tied to the drill */
     struct arena map_memory;

@@ -63,6 +63,16 @@ change(struct desk *d,
     p->wishes = before;
 }
 
+/* The last step of all was a tick, which is taken back like any step. */
+static bool ticked_last(struct desk *d)
+{
+    char what[100];
+    bool below;
+    struct err ignored;
+    return store_next_undo(d->app->store, what, &below, &ignored) &&
+           (strncmp(what, "tick ", 5) == 0 || strncmp(what, "untick ", 7) == 0);
+}
+
 bool plan_undo(struct desk *d)
 {
     struct err e = {0};
@@ -71,6 +81,8 @@ bool plan_undo(struct desk *d)
     plan_follow(d);
     struct desk_plan *p = d->plan;
     if (!p || !plan_may_change(p) || p->n_before == 0) {
+        if (ticked_last(d))
+            return false;
         desk_trouble(d, "no change of this plan to take back");
         return true;
     }

@@ -23,6 +23,7 @@ struct reading {
     struct arena *a;
     struct fault *at;
     size_t n, cap;
+    unsigned absent;
 };
 
 static bool on_row(void *ctx, const struct table_row *row, struct err *e)
@@ -40,6 +41,7 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
         return table_error(row, CAUSE, e, "'%s' is not a cause; write define or execute", cause);
     if (!key_cell(r->a, row, KEY, &key, e))
         return false;
+    r->absent = table_absent(row);
     r->at = array_grow(r->at, r->n, &r->cap, sizeof *r->at);
     r->at[r->n++] = (struct fault){
         .name = arena_strdup(r->a, name),
@@ -60,5 +62,28 @@ bool faults_read(struct arena *a, const char *bytes, size_t n, const char *sourc
     bool ok = table_read(bytes, n, source, columns, on_row, &r, e);
     out->at = arena_take(a, r.at, r.n * sizeof *r.at);
     out->n = r.n;
+    out->absent = r.absent;
     return ok;
+}
+
+static void stay(unsigned absent, struct fault *x, const struct fault *was)
+{
+    if (absent >> FAMILY & 1)
+        x->family = was->family;
+    if (absent >> KEY & 1)
+        x->key = was->key;
+    if (absent >> CAUSE & 1)
+        x->cause = was->cause;
+    if (absent >> RIGHT & 1)
+        x->right = was->right;
+    if (absent >> WORDS & 1)
+        x->words = was->words;
+}
+
+void faults_stay(struct fault_list *l, const struct show *show)
+{
+    for (size_t i = 0; i < l->n; i++)
+        for (size_t k = 0; k < show->n_faults; k++)
+            if (table_same(show->faults[k].name, &l->at[i].name))
+                stay(l->absent, &l->at[i], &show->faults[k]);
 }

@@ -20,6 +20,7 @@ struct reading {
     const struct show *show;
     struct performer *at;
     size_t n, cap;
+    unsigned absent;
 };
 
 /* T3 -> 3, G-12 -> 12: the last run of digits. */
@@ -59,6 +60,7 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
     struct err why;
     if (!section_named(r->show, row->cell[SECTION], &section, &why))
         return table_error(row, SECTION, e, "%s", why.text);
+    r->absent = table_absent(row);
     r->at = array_grow(r->at, r->n, &r->cap, sizeof *r->at);
     r->at[r->n++] = (struct performer){
         .label = arena_strdup(r->a, label),
@@ -77,5 +79,14 @@ bool roster_read(struct arena *a, const struct show *show, const char *bytes, si
     bool ok = table_read(bytes, n, source, columns, on_row, &r, e);
     out->at = arena_take(a, r.at, r.n * sizeof *r.at);
     out->n = r.n;
+    out->absent = r.absent;
     return ok;
+}
+
+void roster_stay(struct performer_list *l, const struct show *show)
+{
+    for (size_t i = 0; i < l->n; i++)
+        for (size_t k = 0; k < show->n_performers; k++)
+            if (table_same(show->performers[k].label, &l->at[i].label) && l->absent >> NAME & 1)
+                l->at[i].name = show->performers[k].name;
 }

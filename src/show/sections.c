@@ -53,6 +53,7 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
     const char *key;
     if (!key_cell(r->a, row, KEY, &key, e))
         return false;
+    r->out->absent = table_absent(row);
     r->out->at = array_grow(r->out->at, r->out->n, &r->cap, sizeof *r->out->at);
     r->out->at[r->out->n++] = (struct section){
         .name = arena_strdup(r->a, name),
@@ -104,7 +105,53 @@ bool sections_read_among(struct arena *a, const struct show *show, const struct 
               table_read(text->bytes, text->n, text->source, columns, on_parent, &r, e);
     out->at = arena_take(a, l.at, l.n * sizeof *l.at);
     out->n = l.n;
+    out->absent = l.absent;
     return ok;
+}
+
+static void stay(const struct section_list *l, bool others, struct section *x,
+                 const struct section *was)
+{
+    if (l->absent >> PARENT & 1 && (others || position(l, was->parent) >= 0))
+        x->parent = was->parent;
+    if (l->absent >> KEY & 1)
+        x->key = was->key;
+    if (l->absent >> WORDS & 1)
+        x->words = was->words;
+}
+
+void sections_stay(struct section_list *l, const struct show *show, bool others)
+{
+    for (size_t i = 0; i < l->n; i++)
+        for (size_t k = 0; k < show->n_sections; k++)
+            if (table_same(show->sections[k].name, &l->at[i].name))
+                stay(l, others, &l->at[i], &show->sections[k]);
+}
+
+static bool check_above(const struct section_list *l, size_t i, const char *source, struct err *e)
+{
+    const struct section *s = &l->at[i], *up = s;
+    for (size_t steps = 0; *up->parent && steps <= l->n; steps++) {
+        int above = position(l, up->parent);
+        if (above < 0)
+            return err_set(e, ERR_INPUT, "%s:%d: no section '%s' for '%s'; give it a row", source,
+                           s->line, up->parent, up->name);
+        up = &l->at[above];
+        if (up == s)
+            return err_set(e, ERR_INPUT,
+                           "%s:%d: '%s' would be above itself; follow its parents and break the "
+                           "loop",
+                           source, s->line, s->name);
+    }
+    return true;
+}
+
+bool sections_check_tree(const struct section_list *l, const char *source, struct err *e)
+{
+    for (size_t i = 0; i < l->n; i++)
+        if (l->at[i].line && !check_above(l, i, source, e))
+            return false;
+    return true;
 }
 
 static int only_head(const struct section *s, size_t n)

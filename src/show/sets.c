@@ -19,6 +19,7 @@ struct reading {
     struct arena *a;
     struct set *at;
     size_t n, cap;
+    unsigned absent;
 };
 
 static bool whole(const struct table_row *row, int column, double x, struct err *e)
@@ -49,6 +50,7 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
         return false;
     if (tempo_end > 0 && tempo <= 0)
         return table_error(row, TEMPO, e, "the cell is empty, but tempo_end is given; give both");
+    r->absent = table_absent(row);
     r->at = array_grow(r->at, r->n, &r->cap, sizeof *r->at);
     r->at[r->n++] = (struct set){
         .label = arena_strdup(r->a, label),
@@ -70,5 +72,33 @@ bool sets_read(struct arena *a, const char *bytes, size_t n, const char *source,
     bool ok = table_read(bytes, n, source, columns, on_row, &r, e);
     out->at = arena_take(a, r.at, r.n * sizeof *r.at);
     out->n = r.n;
+    out->absent = r.absent;
     return ok;
+}
+
+static bool lacks(const struct set_list *l, int column)
+{
+    return l->absent >> column & 1;
+}
+
+static void stay(const struct set_list *l, struct set *x, const struct set *was)
+{
+    if (lacks(l, TEMPO))
+        x->tempo = was->tempo;
+    if (lacks(l, TEMPO_END))
+        x->tempo_end = lacks(l, TEMPO) || was->tempo_end != was->tempo ? was->tempo_end : x->tempo;
+    if (lacks(l, HOLD))
+        x->hold = was->hold;
+    if (lacks(l, MEASURES))
+        x->measures = was->measures;
+    if (lacks(l, NAME))
+        x->name = was->name;
+}
+
+void sets_stay(struct set_list *l, const struct show *show)
+{
+    for (size_t i = 0; i < l->n; i++)
+        for (size_t k = 0; k < show->n_sets; k++)
+            if (table_same(show->sets[k].label, &l->at[i].label))
+                stay(l, &l->at[i], &show->sets[k]);
 }

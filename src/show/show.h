@@ -93,21 +93,26 @@ double grid_depth_in(const struct grid *grid, double y);
 
 /* --- reading tables: CSV bytes in, values (in the arena) out ------------------------------- */
 
+/* absent: the columns that the table's header lacks, as bits. */
 struct section_list {
     struct section *at;
     size_t n;
+    unsigned absent;
 };
 struct performer_list {
     struct performer *at;
     size_t n;
+    unsigned absent;
 };
 struct fault_list {
     struct fault *at;
     size_t n;
+    unsigned absent;
 };
 struct set_list {
     struct set *at;
     size_t n;
+    unsigned absent;
 };
 struct dot_list {
     struct dot *at;
@@ -143,6 +148,20 @@ bool dots_read(struct arena *a, const struct show *show, const char *bytes, size
 /* "side 1, 2.5 outside 35", "on 50" -> x; "4 in front of front hash", "on front sideline" -> y. */
 bool across_parse(const char *text, double *x, struct err *e);
 bool depth_parse(const struct grid *grid, const char *text, double *y, struct err *e);
+
+/* Rows that the show has already, found by their name with any letter case: they keep the spelling
+ * that is stored, and what stands in the columns that the table lacks. An empty cell of a column
+ * that is there clears. */
+/* others: do the show's other sections stay too? Else a parent that goes is not kept. */
+void sections_stay(struct section_list *l, const struct show *show, bool others);
+void roster_stay(struct performer_list *l, const struct show *show);
+void faults_stay(struct fault_list *l, const struct show *show);
+/* A set of one tempo stays so when the table gives another tempo and no column tempo_end. */
+void sets_stay(struct set_list *l, const struct show *show);
+
+/* For the rows of the table (those with a line) among all: has every parent a row, and is none
+ * above itself? */
+bool sections_check_tree(const struct section_list *l, const char *source, struct err *e);
 
 /* --- the linked show ----------------------------------------------------------------------- */
 

@@ -319,6 +319,26 @@ bool table_read(const char *bytes, size_t n, const char *source, const struct ta
     return ok;
 }
 
+unsigned table_absent(const struct table_row *row)
+{
+    unsigned absent = 0;
+    for (int k = 0; row->columns[k].name; k++)
+        absent |= row->cell_column[k] ? 0 : 1u << k;
+    return absent;
+}
+
+bool table_same(const char *stored, const char **given)
+{
+    unsigned char a = (unsigned char)*stored, b = (unsigned char)**given;
+    if (a < 0x80 && b < 0x80 && tolower(a) != tolower(b)) /* long lists: most are told apart here */
+        return false;
+    if (utf8_casecmp(stored, *given) != 0)
+        return false;
+    if (strcasecmp(stored, *given) != 0)
+        *given = stored;
+    return true;
+}
+
 bool table_error(const struct table_row *row, int column, struct err *e, const char *fmt, ...)
 {
     char text[400];

@@ -34,6 +34,13 @@ typedef bool table_row_fn(void *ctx, const struct table_row *row, struct err *e)
 bool table_read(const char *bytes, size_t n, const char *source, const struct table_column *columns,
                 table_row_fn *fn, void *ctx, struct err *e);
 
+/* The columns that the header lacks, as bits by position in the column table. */
+unsigned table_absent(const struct table_row *row);
+
+/* Is it the stored row of that name, letter case ignored? The store knows a row by its name with
+ * ASCII letter case ignored, people with any: "émile" becomes the Émile that is there. */
+bool table_same(const char *stored, const char **given);
+
 /* "source:line:column: column NAME: text" with ERR_INPUT; returns false. */
 bool table_error(const struct table_row *row, int column, struct err *e, const char *fmt, ...)
     __attribute__((format(printf, 4, 5)));

@@ -38,6 +38,10 @@ static bool run(struct call *c, struct err *e)
     else if (ok && store_read_only(app.store))
         desk_trouble(&d, "%s may only be read here: marks cannot be saved", c->words[0]);
     ok = ok && screen_run(&d, &set, e);
+    if (ok && d.lost) /* left all the same: the shell hears of it */
+        ok = err_set(e, ERR_FAILED,
+                     "%s was moved or replaced while it was open; the newest marks are in no file",
+                     c->words[0]);
     c->abrupt = !desk_close(&d);
     if (c->abrupt)
         buf_str(&c->talk, "boxcall: the display does not answer, so the video's window was left "

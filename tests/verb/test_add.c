@@ -292,6 +292,63 @@ static void a_name_in_another_letter_case_is_the_same_row(void **state)
                 "roster: 0 added, 1 changed, 0 as before\n");
 }
 
+/* First a whole table, then one without some of its columns, which is as before. */
+static const struct part {
+    const char *name, *what, *all, *some;
+} parts[] = {
+    {"sections by name alone stay", "sections", "section,parent,key,words\nkazoos,brass,k,kaz\n",
+     "section\nkazoos\n"},
+    {"performers without names stay", "roster", "performer,name,section\nT91,Ada,trumpets\n",
+     "performer,section\nT91,trumpets\n"},
+    {"faults by name alone stay", "faults",
+     "fault,family,key,cause,right,words\nlunge,feet,u,define,\"all the way, at 4\",lunges\n",
+     "fault\nlunge\n"},
+};
+
+static void a_column_that_a_table_lacks_stays_as_it_was(void **state)
+{
+    const struct part *x = *state;
+    struct season s = season_new();
+    struct run r = add(&s, x->what, x->all);
+    assert_exit(r, 0);
+    assert_said(add(&s, x->what, x->some),
+                arena_printf(test_arena(), "%s: 0 added, 0 changed, 1 as before\n", x->what));
+    assert_said(add(&s, x->what, x->all),
+                arena_printf(test_arena(), "%s: 0 added, 0 changed, 1 as before\n", x->what));
+}
+
+static void a_set_list_without_tempos_keeps_them(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    assert_said(add(&s, "sets",
+                    "set,counts,tempo,tempo_end,hold,measures,name\n90,8,120,96,2,2,slow\n"
+                    "91,8,144,144,0,2,even\n"),
+                "sets: 2 added, 0 changed, 0 as before\n");
+    assert_said(add(&s, "sets", "set,counts\n90,8\n91,8\n"),
+                "sets: 0 added, 0 changed, 2 as before\n");
+    /* another tempo: what slowed down still ends there, what was even stays even */
+    assert_said(add(&s, "sets", "set,counts,tempo\n90,8,126\n91,8,150\n"),
+                "sets: 0 added, 2 changed, 0 as before\n");
+    assert_said(add(&s, "sets", "set,counts,tempo,tempo_end\n90,8,126,96\n91,8,150,150\n"),
+                "sets: 0 added, 0 changed, 2 as before\n");
+    /* a cell that is empty in a column that is there clears */
+    assert_said(add(&s, "sets", "set,counts,name\n90,8,\n"),
+                "sets: 0 added, 1 changed, 0 as before\n");
+}
+
+static void a_table_that_would_put_a_section_above_itself_is_refused(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct run r = add(&s, "sections", "section,parent\nbrass,trumpets\n");
+    assert_exit(r, 3);
+    assert_one_line(r, "stdin:2: 'brass' would be above itself; follow its parents and break the "
+                       "loop");
+    assert_said(add(&s, "sections", "section,parent\ntrumpets,brass\n"),
+                "sections: 0 added, 0 changed, 1 as before\n");
+}
+
 static const struct clash {
     const char *name, *what, *text, *said;
 } clashes[] = {
@@ -579,6 +636,9 @@ int main(void)
     case_test(&all, a_replace_is_taken_back_by_undo);
     case_test(&all, tables_taken_back_leave_marks_where_they_belong);
     case_test(&all, a_name_in_another_letter_case_is_the_same_row);
+    cases_of(&all, parts, a_column_that_a_table_lacks_stays_as_it_was);
+    case_test(&all, a_set_list_without_tempos_keeps_them);
+    case_test(&all, a_table_that_would_put_a_section_above_itself_is_refused);
     cases_of(&all, clashes, is_refused_with_a_key_that_is_free);
     case_test(&all, a_set_list_that_leaves_a_tie_without_its_count_is_refused_and_nothing_is_stuck);
     case_test(&all, sections_without_a_head_get_one);

@@ -40,6 +40,22 @@ static void the_show_is_moved_away_and_the_review_goes_on_in_a_copy(void **state
     assert_string_equal(rows[1].who, "T3");
 }
 
+static void leaving_a_show_that_is_lost_is_asked_first_and_the_shell_is_told(void **state)
+{
+    (void)state;
+    struct stage s = stage_new();
+    stage_open(&s, NULL, NULL);
+    term_keys(s.t, "t 1 h");
+    term_wait_row(s.t, -1, "T1, horn angle");
+    assert_int_equal(rename(s.show, path_in(s.dir, "moved.show")), 0);
+    term_wait_text(s.t, "larkspur.show was deleted or renamed while it was open");
+    term_keys(s.t, "Ctrl-q");
+    term_wait_text(s.t, ":copy FILE saves them; once more leaves without them");
+    term_keys(s.t, "Ctrl-q");
+    assert_int_equal(term_wait_exit(s.t), 1);
+    stage_close(&s);
+}
+
 static void a_copy_of_a_show_that_stays_is_a_copy_and_no_more(void **state)
 {
     (void)state;
@@ -241,6 +257,7 @@ int main(void)
 {
     struct cases all = {0};
     case_test(&all, the_show_is_moved_away_and_the_review_goes_on_in_a_copy);
+    case_test(&all, leaving_a_show_that_is_lost_is_asked_first_and_the_shell_is_told);
     case_test(&all, a_copy_of_a_show_that_stays_is_a_copy_and_no_more);
     case_test(&all, without_the_clips_file_the_lists_and_the_plan_are_there);
     case_test(&all, the_list_of_a_performer_who_leaves_turns_to_everybodys);

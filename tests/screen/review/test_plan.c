@@ -51,6 +51,11 @@ static void a_tick_and_an_undo_leave_the_plan_readable(void **state)
     term_wait_row(s.t, -1, "done; ");
     term_keys(s.t, "Space");
     term_wait_gone(s.t, "[x] ");
+    term_keys(s.t, "Space");
+    term_wait_text(s.t, "[x] ");
+    term_keys(s.t, "Ctrl-z"); /* a tick is a step */
+    term_wait_row(s.t, -1, "taken back: tick block ");
+    term_wait_gone(s.t, "[x] ");
     term_keys(s.t, "Esc");
     stage_calm(&s);
     term_keys(s.t, "t h");
