@@ -53,8 +53,7 @@ void command_quit(struct desk *d, const char *arg)
     (void)arg;
     if (d->lost && !d->leaving) {
         d->leaving = true;
-        desk_trouble(d, "the newest marks are in no file: :copy FILE saves them; once more leaves "
-                        "without them");
+        desk_trouble(d, ":copy FILE saves the newest marks; once more leaves without them");
         return;
     }
     d->quit = true;

@@ -50,7 +50,7 @@ static void leaving_a_show_that_is_lost_is_asked_first_and_the_shell_is_told(voi
     assert_int_equal(rename(s.show, path_in(s.dir, "moved.show")), 0);
     term_wait_text(s.t, "larkspur.show was deleted or renamed while it was open");
     term_keys(s.t, "Ctrl-q");
-    term_wait_text(s.t, ":copy FILE saves them; once more leaves without them");
+    term_wait_text(s.t, ":copy FILE saves the newest marks; once more leaves without them");
     term_keys(s.t, "Ctrl-q");
     assert_int_equal(term_wait_exit(s.t), 1);
     stage_close(&s);
