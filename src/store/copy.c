@@ -74,6 +74,10 @@ bool store_copy(struct store *s, const char *to, struct err *e)
     uint64_t any;
     if (file_exists(to))
         return err_set(e, ERR_INPUT, "%s: is there already; choose another name", to);
+    char *absolute = file_absolute(to, e); /* says it of a folder that is not there */
+    if (!absolute)
+        return false;
+    free(absolute);
     random_bytes(&any, sizeof any);
     buf_printf(&temp, "%s.%08x", to, (unsigned)any);
     bool ok = write_copy(s, temp.p, to, e) && file_settle(temp.p, to, e);

@@ -237,6 +237,10 @@ char *file_absolute(const char *path, struct err *e)
     char *full = realpath(path, NULL);
     if (full)
         return full;
+    if (!*path) {
+        err_set(e, ERR_INPUT, "'' is no file name; give one");
+        return NULL;
+    }
     char *copy = xstrdup(path), *copy2 = xstrdup(path);
     char *dir = realpath(dirname(copy), NULL);
     if (!dir) {
