@@ -39,6 +39,13 @@ bool typed_moment(const struct desk *d, const char *text, int64_t *us, struct er
     return false;
 }
 
+/* In a tied clip a bare number names a set; one that no set has may still be seconds. */
+static bool seconds_for_want_of_a_set(const struct desk *d, const char *text)
+{
+    return d->ties.n && d->app->show.n_sets && !names_set(d, text) &&
+           strspn(text, "0123456789.") == strlen(text);
+}
+
 void go_typed(struct desk *d, const char *text)
 {
     int64_t us;
@@ -49,8 +56,11 @@ void go_typed(struct desk *d, const char *text)
         desk_trouble(d, "%s", e.text);
     else if (us > d->play.length_us)
         desk_trouble(d, "%s is past the end of the clip", text);
-    else
+    else {
         go_to(d, us);
+        if (seconds_for_want_of_a_set(d, text))
+            desk_say(d, "no set '%.*s': taken as %s seconds", (int)strcspn(text, "."), text, text);
+    }
 }
 
 void command_set(struct desk *d, const char *arg)

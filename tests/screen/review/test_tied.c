@@ -48,6 +48,14 @@ static const struct row {
     {"seek takes the same numbers as seconds", 90, NULL, "seek 2.5", 75, NULL},
 };
 
+static void a_number_that_no_set_has_is_seconds_and_that_is_said(void **state)
+{
+    (void)state;
+    stage_line(&s, "14");
+    stage_wait_frame(&s, 14 * 30);
+    term_wait_row(s.t, -1, "no set '14': taken as 14 seconds");
+}
+
 static void by_drill(void **state)
 {
     const struct row *r = *state;
@@ -252,6 +260,7 @@ int main(void)
     struct cases all = {0};
     cases_of(&all, rows, by_drill);
     case_test(&all, counts_that_are_not_there_are_refused);
+    case_test(&all, a_number_that_no_set_has_is_seconds_and_that_is_said);
     case_test(&all, the_rail_shows_sets_counts_and_tempo);
     case_test(&all, the_row_of_now_follows_the_clip);
     case_test(&all, a_click_on_a_set_goes_to_its_count_1);
