@@ -51,7 +51,7 @@ void command_redraw(struct desk *d, const char *arg)
 void command_quit(struct desk *d, const char *arg)
 {
     (void)arg;
-    if (d->lost && !d->leaving) {
+    if (d->lost && !d->leaving && !store_read_only(d->app->store)) {
         d->leaving = true;
         desk_trouble(d, ":copy FILE saves the newest marks; once more leaves without them");
         return;

@@ -401,7 +401,8 @@ void store_close(struct store *s)
     struct err ignored;
     while (s->depth)
         step_close(s, false, &ignored);
-    bool lost = s->db && s->ground.known && !ground_holds(s, &ignored);
+    /* A reader sees the file change too, and leaves everything as it is. */
+    bool lost = s->db && !s->read_only && s->ground.known && !ground_holds(s, &ignored);
     if (lost)
         carry_over_at_close(s, false); /* another file stands there now */
     disconnect(s);

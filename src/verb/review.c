@@ -36,9 +36,13 @@ static bool run(struct call *c, struct err *e)
     if (ok && !desk_clip(&d, clip, -1, false, &missing))
         desk_trouble(&d, "%s", missing.text);
     else if (ok && store_read_only(app.store))
-        desk_trouble(&d, "%s may only be read here: marks cannot be saved", c->words[0]);
+        desk_trouble(&d,
+                     "%s may only be read here: marks cannot be saved; see to the right to write, "
+                     "or to room "
+                     "on the disk, then open it again",
+                     c->words[0]);
     ok = ok && screen_run(&d, &set, e);
-    if (ok && d.lost) /* left all the same: the shell hears of it */
+    if (ok && d.lost && !store_read_only(app.store)) /* left all the same: the shell hears of it */
         ok = err_set(e, ERR_FAILED,
                      "%s was moved or replaced while it was open; the newest marks are in no file",
                      c->words[0]);

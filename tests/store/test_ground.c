@@ -462,6 +462,53 @@ static void a_show_that_may_not_be_written_is_read_and_nothing_is_left_beside_it
     season_close(&s);
 }
 
+/* Somebody who may only read has it open while its owner writes. */
+static void a_reader_says_that_the_file_changed_and_leaves_the_owners_log_alone(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    season_close(&s);
+    char *folder = arena_strdup(test_arena(), s.path);
+    *strrchr(folder, '/') = '\0';
+    if (geteuid() != 0)
+        skip();
+    assert_int_equal(chmod(s.path, 0444), 0);
+    assert_int_equal(chmod(folder, 0777), 0);
+    int opened[2], written[2], status;
+    char byte = 0;
+    assert_true(pipe(opened) == 0 && pipe(written) == 0);
+    pid_t pid = fork();
+    if (pid == 0) {
+        if (setgid(65534) != 0 || setuid(65534) != 0 || !store_open(s.path, &s.store, &s.e) ||
+            !store_holds(s.store, &s.e))
+            _exit(1);
+        if (write(opened[1], &byte, 1) != 1 || read(written[0], &byte, 1) != 1)
+            _exit(2);
+        if (store_holds(s.store, &s.e) || !strstr(s.e.text, "has changed since it was opened"))
+            _exit(3);
+        store_close(s.store);
+        _exit(0);
+    }
+    assert_int_equal(read(opened[0], &byte, 1), 1);
+    season_open(&s);
+    add_mark(&s, "T1", "late", 1000000);
+    store_settle(s.store);
+    add_mark(&s, "T1", "late", 2000000);
+    assert_int_equal(write(written[1], &byte, 1), 1);
+    waitpid(pid, &status, 0);
+    assert_int_equal(WIFEXITED(status) ? WEXITSTATUS(status) : -1, 0);
+    assert_int_equal(access(arena_printf(test_arena(), "%s-wal", s.path), F_OK), 0);
+    assert_int_equal(access(arena_printf(test_arena(), "%s-wal.lost", s.path), F_OK), -1);
+    for (int i = 0; i < 2; i++) {
+        close(opened[i]);
+        close(written[i]);
+    }
+    season_close(&s);
+    season_open(&s);
+    assert_int_equal(marks_of(&s).n, 2);
+    season_close(&s);
+}
+
 static void an_index_left_unwritable_is_mended(void **state)
 {
     (void)state;
@@ -506,6 +553,7 @@ int main(void)
     cases_of(&all, shapes, is_refused_by_name);
     case_test(&all, huge_row_numbers_cost_nothing_and_are_found);
     case_test(&all, a_show_that_may_not_be_written_is_read_and_nothing_is_left_beside_it);
+    case_test(&all, a_reader_says_that_the_file_changed_and_leaves_the_owners_log_alone);
     case_test(&all, an_index_left_unwritable_is_mended);
     return cases_run(&all, "the file under a show");
 }
