@@ -328,17 +328,25 @@ static void other_buttons_do_nothing(void **state)
 }
 
 /* On a slow line a report comes in pieces. */
+/* Without pictures, whose pace hangs on answers that would come between the pieces: a terminal ends
+ * one report before it begins the next. */
 static void a_mouse_report_in_pieces_is_one_click(void **state)
 {
     (void)state;
     static const char *const pieces[] = {"\033[<", "0;4", ";3M", "\033[<0;4;3m"};
-    stage_calm(&s);
-    stage_go(&s, 150);
+    struct stage plain = stage_new();
+    plain.options[0] = "--picture";
+    plain.options[1] = "none";
+    stage_mark(&plain, "0", "T1", "h"); /* the row that is clicked */
+    stage_open(&plain, NULL, NULL);
+    stage_calm(&plain);
+    stage_go(&plain, 150);
     for (size_t i = 0; i < sizeof pieces / sizeof *pieces; i++) {
-        term_send(s.t, pieces[i], strlen(pieces[i]));
-        term_wait_idle(s.t);
+        term_send(plain.t, pieces[i], strlen(pieces[i]));
+        term_wait_idle(plain.t);
     }
-    stage_wait_frame(&s, 0);
+    stage_wait_frame(&plain, 0);
+    stage_quit(&plain);
 }
 
 int main(void)
