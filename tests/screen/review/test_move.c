@@ -327,9 +327,8 @@ static void other_buttons_do_nothing(void **state)
     term_wait_row(s.t, stage_transport(&s), "■");
 }
 
-/* On a slow line a report comes in pieces. */
-/* Without pictures, whose pace hangs on answers that would come between the pieces: a terminal ends
- * one report before it begins the next. */
+/* On a slow line a report comes in pieces. Without pictures, whose pace hangs on answers that would
+ * come between the pieces: a terminal ends one report before it begins the next. */
 static void a_mouse_report_in_pieces_is_one_click(void **state)
 {
     (void)state;
