@@ -121,7 +121,7 @@ static void watch_signals(void)
     struct sigaction a = {.sa_handler = on_leave, .sa_flags = SA_RESTART};
     for (size_t i = 0; i < sizeof leaving / sizeof *leaving; i++)
         sigaction(leaving[i], &a, NULL);
-    a.sa_handler = on_news; /* in place of curses' own, so that poll() wakes whoever gets it */
+    a.sa_handler = on_news; /* wakes poll() whichever thread gets it */
     for (size_t i = 0; i < sizeof news / sizeof *news; i++)
         sigaction(news[i], &a, NULL);
     a.sa_handler = on_fatal;
@@ -194,10 +194,12 @@ bool tty_open(const struct term_settings *set, struct term_caps *caps, struct er
     silence_stderr();
     leave_fd = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);
     size_fd = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);
+    /* Before curses begins, which then leaves SIGTSTP alone; else it ignores the signal for as long
+     * as it paints. */
+    watch_signals();
     screen = newterm(NULL, stdout, stdin);
     if (!screen)
         return unknown_terminal(e);
-    watch_signals();
     raw();
     noecho();
     nonl();

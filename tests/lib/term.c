@@ -239,6 +239,13 @@ void term_resize(struct term *t, int rows, int cols)
         term_fail(t, "cannot resize: %s", strerror(errno));
 }
 
+bool term_taken(const struct term *t)
+{
+    int left;
+    assert_int_equal(ioctl(t->slave, FIONREAD, &left), 0);
+    return left == 0;
+}
+
 void term_signal(struct term *t, int sig)
 {
     term_stir(t);

@@ -61,6 +61,8 @@ void term_type(struct term *t, const char *text);
 void term_send(struct term *t, const char *bytes, size_t n);
 /* Bracketed when the program asked for it (mode 2004). */
 void term_paste(struct term *t, const char *text);
+/* The program has read every byte that was sent. */
+bool term_taken(const struct term *t);
 /* Mouse, as SGR 1006 (or pixels, 1016). Fails when the program did not ask for the mouse.
  * button: 1 left, 2 middle, 3 right. wheel: negative is up (away), one notch each. */
 void term_click(struct term *t, int row, int col, int button);

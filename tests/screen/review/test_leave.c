@@ -1,6 +1,7 @@
 /* Leaving, wanted or not, and clips that are not as they were. */
 #include <signal.h>
 #include <sys/stat.h>
+#include <sys/syscall.h>
 #include <unistd.h>
 
 #include "review/stage.h"
@@ -76,19 +77,33 @@ static void a_closed_window_ends_the_review_and_keeps_the_place(void **state)
 }
 
 /* A shell with job control, as a person has: kill -TSTP from another window, then fg. */
+static int start_as_job(struct stage *s, const char *picture)
+{
+    size_t n;
+    const char *pid = path_in(s->dir, "pid");
+    static const char script[] =
+        "set -m; sh -c 'echo $$ >\"$2\"; exec \"$0\" \"$1\" --silent --picture \"$3\"' "
+        "\"$0\" \"$1\" \"$2\" \"$3\";"
+        "stty -a | grep -q ' echo ' && echo stopped here; read x; fg >/dev/null; echo left with $?";
+    s->t = term_start(&(struct term_setup){.home = s->home}, "sh", "-c", script,
+                      program_path("boxcall"), s->show, pid, picture, NULL);
+    term_wait_text(s->t, "1x f0");
+    return atoi(read_file(pid, &n));
+}
+
+static void leave_job(struct stage *s)
+{
+    term_keys(s->t, "Ctrl-q");
+    term_wait_text(s->t, "left with 0");
+    assert_int_equal(term_wait_exit(s->t), 0);
+    stage_close(s);
+}
+
 static void stopped_from_outside_it_gives_the_terminal_back_and_takes_it_again(void **state)
 {
     (void)state;
     struct stage s = stage_new();
-    size_t n;
-    const char *pid = path_in(s.dir, "pid");
-    static const char script[] =
-        "set -m; sh -c 'echo $$ >\"$2\"; exec \"$0\" \"$1\" --silent' \"$0\" \"$1\" \"$2\";"
-        "stty -a | grep -q ' echo ' && echo stopped here; read x; fg >/dev/null; echo left with $?";
-    s.t = term_start(&(struct term_setup){.home = s.home}, "sh", "-c", script,
-                     program_path("boxcall"), s.show, pid, NULL);
-    term_wait_text(s.t, "1x f0");
-    assert_int_equal(kill(atoi(read_file(pid, &n)), SIGTSTP), 0);
+    assert_int_equal(kill(start_as_job(&s, "cells"), SIGTSTP), 0);
     term_wait_text(s.t, "stopped here");
     assert_false(term_mode(s.t, 1000));
     assert_false(term_mode(s.t, 2004));
@@ -100,11 +115,35 @@ static void stopped_from_outside_it_gives_the_terminal_back_and_takes_it_again(v
     assert_true(term_mode(s.t, 2004));
     term_keys(s.t, "t h");
     term_wait_row(s.t, -1, "trumpets, horn angle");
-    term_keys(s.t, "Ctrl-q");
-    term_wait_text(s.t, "left with 0");
-    assert_int_equal(term_wait_exit(s.t), 0);
-    stage_close(&s);
+    leave_job(&s);
     assert_string_equal(stage_only_call(&s).who, "trumpets");
+}
+
+/* The program stands in a write, since the terminal takes nothing more. */
+static bool is_writing(int pid)
+{
+    size_t n;
+    const char *call = read_file(arena_printf(test_arena(), "/proc/%d/syscall", pid), &n);
+    return strtol(call, NULL, 10) == SYS_write;
+}
+
+/* Curses ignores the signal while it paints, unless it finds it taken when it begins. */
+static void stopped_in_the_middle_of_painting_it_stops_all_the_same(void **state)
+{
+    (void)state;
+    struct stage s = stage_new();
+    int pid = start_as_job(&s, "none"); /* which never waits for the terminal */
+    stage_calm(&s);
+    term_speed(s.t, TERM_FROZEN);
+    while (!is_writing(pid) || term_taken(s.t))
+        if (term_taken(s.t))
+            term_keys(s.t, "Ctrl-l");
+    assert_int_equal(kill(pid, SIGTSTP), 0);
+    term_speed(s.t, TERM_FULL_SPEED);
+    term_wait_text(s.t, "stopped here");
+    term_keys(s.t, "Enter");
+    term_wait_text(s.t, "1x f0");
+    leave_job(&s);
 }
 
 static void a_line_half_typed_does_not_hold_up_leaving(void **state)
@@ -268,6 +307,7 @@ int main(void)
     cases_of(&all, types, an_unknown_type_is_told);
     case_test(&all, a_closed_window_ends_the_review_and_keeps_the_place);
     case_test(&all, stopped_from_outside_it_gives_the_terminal_back_and_takes_it_again);
+    case_test(&all, stopped_in_the_middle_of_painting_it_stops_all_the_same);
     case_test(&all, a_line_half_typed_does_not_hold_up_leaving);
     case_test(&all, the_place_is_kept_on_leaving);
     case_test(&all, without_display_and_sound_device_the_clip_plays_in_the_terminal);
