@@ -11,7 +11,7 @@
 
 #include "base/near.h"
 #include "sys/file.h"
-#include "verb/verb.h"
+#include "verb/verbs.h"
 
 static bool write_out(const struct buf *b, int fd)
 {
@@ -42,14 +42,14 @@ static bool looks_like_show(const char *word)
 static const struct verb *choose(int *argc, char ***argv, struct err *e)
 {
     const char *word = (*argv)[0];
-    const struct verb *v = verb_named(word);
+    const struct verb *v = verb_named(verbs, word);
     if (v) {
         (*argc)--;
         (*argv)++;
         return v;
     }
     if (looks_like_show(word) || strncmp(word, "--", 2) == 0)
-        return verb_named("review");
+        return verb_named(verbs, "review");
     struct near near = {.word = word};
     for (size_t i = 0; verbs[i]; i++)
         if (!verbs[i]->hidden)
@@ -63,12 +63,12 @@ static const struct verb *choose(int *argc, char ***argv, struct err *e)
 static bool run(struct call *c, int argc, char **argv, struct err *e)
 {
     if (argc == 0) {
-        verbs_help(&c->talk);
+        verbs_help(verbs, &c->talk);
         return err_set(e, ERR_USAGE, "name a show file or a verb");
     }
     bool first_help = strcmp(argv[0], "--help") == 0 || strcmp(argv[0], "-h") == 0;
     if (first_help || strcmp(argv[0], "--version") == 0)
-        return verb_named(first_help ? "help" : "version")->run(c, e);
+        return verb_named(verbs, first_help ? "help" : "version")->run(c, e);
     const struct verb *v = choose(&argc, &argv, e);
     if (!v)
         return false;
@@ -81,7 +81,7 @@ static bool run(struct call *c, int argc, char **argv, struct err *e)
 
 int main(int argc, char **argv)
 {
-    struct call c = {0};
+    struct call c = {.verbs = verbs};
     struct err e = {0};
     struct winsize size;
     /* A full disk or a closed pipe is an error to be told, not a reason to die. */

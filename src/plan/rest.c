@@ -2,6 +2,8 @@
 
 #include <string.h>
 
+#include "plan/rhythm.h"
+
 enum { HOUR = 3600 / PLAN_STEP_S, SEPARATE = 60 / PLAN_STEP_S, SHORTER = 15 / PLAN_STEP_S };
 enum { FREE, WORK, REST, ITEM_REST };
 

@@ -3,20 +3,6 @@
 
 #include "player/inside.h"
 
-void player_seek(struct player *p, int64_t at_us)
-{
-    const int64_t frame = place_nearest(p, at_us < 0 ? 0 : at_us);
-    p->steps = 0;
-    if (p->opening != OPEN_DONE) {
-        p->start_us = at_us < 0 ? 0 : at_us;
-        return;
-    }
-    p->wish = true;
-    p->wish_frame = frame;
-    p->wish_us = frame < 0 ? (at_us < 0 ? 0 : at_us) : p->list.frame_us[frame];
-    seek_next(p);
-}
-
 /* The frame steps are counted from: the newest target, else the picture once it stands still. */
 static int64_t step_base(const struct player *p)
 {

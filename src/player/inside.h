@@ -1,12 +1,14 @@
-/* Inside the player room: one struct shared by its files.
+/* Inside the player room: one struct shared by its files, from the top down.
  *
- *   open.c    handle, options, load, switch        event.c   libmpv's events -> state
- *   ask.c     play, seek, step, speed, loop        seek.c    the one outstanding seek
- *   frame.c   render thread of the pane view       place.c   frame numbers and times
+ *   poll.c    the state as one value               open.c    opened, loaded, switched, closed
+ *   start.c   a handle with its options            end.c     its end, which may hang
+ *   event.c   libmpv's events -> state             ask.c     play, step, speed, loop
  *   window.c  keys, clicks, overlay                display.c is there a display, has it died
- *   end.c     the end of a handle, which may hang
+ *   seek.c    the one outstanding seek             frame.c   render thread of the pane view
+ *   failed.c  a clip that cannot be played         place.c   frame numbers and times
  *   index.c   the frame list, read by a worker     packets.c that list and the header
  *   guard.c   what is refused unopened             probe.c   all about a clip, with digests
+ *   core.c    words to libmpv
  *
  * Threads: everything here runs on the interface thread, except pane_thread() in frame.c, the
  * worker in index.c and libmpv's callbacks, which only wake. */
@@ -169,16 +171,22 @@ static inline uint64_t tag_of(enum tag tag, uint64_t serial)
 
 void wake(int fd);
 
-/* open.c */
-
-/* What cannot map HDR would show its bright values blown out: it is told that they are SDR. */
-#define SHOWN_AS_SDR "format:gamma=bt.1886:primaries=bt.709"
-
+/* core.c */
 void core_command(struct player *p, uint64_t tag, const char **args);
 void core_set_flag(struct player *p, const char *name, bool on);
 void core_set_number(struct player *p, const char *name, double value);
 void core_set_text(struct player *p, const char *name, const char *value);
 void core_get(struct player *p, uint64_t tag, const char *name, mpv_format format);
+
+/* start.c */
+
+/* What cannot map HDR would show its bright values blown out: it is told that they are SDR. */
+#define SHOWN_AS_SDR "format:gamma=bt.1886:primaries=bt.709"
+
+/* A handle that runs, has its pane or window, and reports to us. */
+bool core_start(struct player *p, enum player_view view, struct err *e);
+
+/* failed.c: the clip cannot be played, and why; nothing is outstanding after that. */
 void player_failed(struct player *p, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 
 /* end.c */
@@ -186,6 +194,9 @@ void player_failed(struct player *p, const char *fmt, ...) __attribute__((format
 /* Ends a handle (NULL: nothing to do); false when that took more than a few seconds: the handle is
  * left behind with its threads, and the program must leave by _exit(). */
 bool core_end(mpv_handle *mpv);
+
+/* open.c */
+void window_fall_back(struct player *p); /* window lost: the picture goes on in the pane */
 
 /* event.c */
 void event_observe(struct player *p); /* once per handle */
@@ -222,7 +233,6 @@ bool window_key_name(const char *name, const char *text, char out[32]);
 /* display.c */
 void display_guard(int wake_fd); /* the X server's death wakes this instead of ending us */
 bool display_is_wayland(void);
-bool display_died(void);                 /* true once per death */
-void window_fall_back(struct player *p); /* window lost: the picture goes on in the pane */
+bool display_died(void); /* true once per death */
 
 #endif

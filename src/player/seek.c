@@ -243,6 +243,22 @@ void seek_next(struct player *p)
     }
 }
 
+/* --- the newest target -------------------------------------------------------------------- */
+
+void player_seek(struct player *p, int64_t at_us)
+{
+    const int64_t frame = place_nearest(p, at_us < 0 ? 0 : at_us);
+    p->steps = 0;
+    if (p->opening != OPEN_DONE) {
+        p->start_us = at_us < 0 ? 0 : at_us;
+        return;
+    }
+    p->wish = true;
+    p->wish_frame = frame;
+    p->wish_us = frame < 0 ? (at_us < 0 ? 0 : at_us) : p->list.frame_us[frame];
+    seek_next(p);
+}
+
 /* --- what happens meanwhile ---------------------------------------------------------------- */
 
 void seek_event(struct player *p, const mpv_event *event)

@@ -8,7 +8,7 @@
 
 #include "command/calls.h"
 #include "command/command.h"
-#include "screen/pane.h"
+#include "pane/pane.h"
 #include "screen/prompt.h"
 #include "screen/screen.h"
 #include "screen/tty.h"

@@ -3,7 +3,7 @@
 #define SCREEN_TTY_H
 
 #include "screen/canvas.h"
-#include "screen/termcaps.h"
+#include "pane/termcaps.h"
 
 enum tty_event_kind {
     TTY_NOTHING,

@@ -6,7 +6,7 @@
 #include "base/near.h"
 #include "sys/file.h"
 #include "verb/clips.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 enum { TABLE_LIMIT = 1 << 30 };
 

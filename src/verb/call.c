@@ -5,7 +5,7 @@
 #include "base/near.h"
 #include "verb/verb.h"
 
-const struct verb *verb_named(const char *name)
+const struct verb *verb_named(const struct verb *const *verbs, const char *name)
 {
     for (size_t i = 0; verbs[i]; i++)
         if (strcmp(verbs[i]->name, name) == 0)
@@ -239,7 +239,7 @@ void verb_help(const struct verb *v, struct buf *out)
     }
 }
 
-void verbs_help(struct buf *out)
+void verbs_help(const struct verb *const *verbs, struct buf *out)
 {
     buf_str(out, "boxcall: review a rehearsal clip, mark faults while it plays, and get every "
                  "section's fix list.\n\n"

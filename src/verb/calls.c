@@ -1,5 +1,5 @@
 #include "app/app.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 static bool run(struct call *c, struct err *e)
 {

@@ -1,5 +1,5 @@
 #include "app/app.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 /* Two performers of one section with the same number: a chord could only reach the first. */
 static void note_numbers(const struct show *show, struct buf *talk)

@@ -2,7 +2,7 @@
 
 #include "app/compare.h"
 #include "paper/compare.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 /* A date, or clips by name: one of the two. */
 static bool read_side(struct call *c, const char *date, const char *clips, struct fix_choice *out,

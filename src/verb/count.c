@@ -14,7 +14,7 @@
 #include "paper/count.h"
 #include "sys/file.h"
 #include "verb/beats.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 enum { TAPS_LIMIT = 4 << 20, PLACES = 64, NEAR_TIE_US = 250000 };
 

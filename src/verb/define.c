@@ -4,7 +4,7 @@
 
 #include "app/app.h"
 #include "paper/define.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 static bool decide(struct call *c, struct app *app, struct err *e)
 {

@@ -2,7 +2,7 @@
 #include <string.h>
 
 #include "app/app.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 static bool run(struct call *c, struct err *e)
 {

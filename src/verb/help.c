@@ -1,20 +1,20 @@
 #include "base/near.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 static bool run(struct call *c, struct err *e)
 {
     if (c->n_words == 0) {
-        verbs_help(&c->out);
+        verbs_help(c->verbs, &c->out);
         return true;
     }
-    const struct verb *v = verb_named(c->words[0]);
+    const struct verb *v = verb_named(c->verbs, c->words[0]);
     if (v) {
         verb_help(v, &c->out);
         return true;
     }
     struct near near = {.word = c->words[0]};
-    for (size_t i = 0; verbs[i]; i++)
-        near_offer(&near, verbs[i]->name);
+    for (size_t i = 0; c->verbs[i]; i++)
+        near_offer(&near, c->verbs[i]->name);
     return err_set(e, ERR_USAGE, "no verb '%s'%s%s%s", c->words[0],
                    near.best ? "; did you mean '" : "; see boxcall help",
                    near.best ? near.best : "", near.best ? "'?" : "");

@@ -6,7 +6,7 @@
 #include "command/keymap.h"
 #include "paper/json.h"
 #include "sys/file.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 struct row {
     const char *keys, *what, *kind, *where;

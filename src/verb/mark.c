@@ -2,7 +2,7 @@
 
 #include "app/ties.h"
 #include "count/timecode.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 static bool read_cause(const struct call *c, const struct show *show, struct mark *m, struct err *e)
 {

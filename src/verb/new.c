@@ -9,7 +9,7 @@
 #include "sys/clock.h"
 #include "sys/file.h"
 
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 /* "shows/larkspur.show" -> "larkspur" */
 static const char *title_of(struct arena *a, const char *path)

@@ -7,7 +7,7 @@
 #include "paper/plan.h"
 #include "sys/clock.h"
 #include "sys/file.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 /* "18:00" -> minutes after midnight */
 static bool clock_parse(const char *text, int *out, struct err *e)

@@ -4,7 +4,7 @@
 #include "app/app.h"
 #include "command/desk.h"
 #include "screen/screen.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 static bool choose_view(struct call *c, struct desk *d, struct err *e)
 {

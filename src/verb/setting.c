@@ -4,7 +4,7 @@
 
 #include "app/app.h"
 #include "base/near.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 static bool check_title(const char *value, struct err *e)
 {

@@ -2,7 +2,7 @@
 #include <string.h>
 
 #include "app/app.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 static bool state_named(const char *name, enum mark_state *out, struct err *e)
 {

@@ -2,7 +2,7 @@
 
 #include "app/plan.h"
 #include "paper/plan.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 static void list(const struct rep_plan *p, struct buf *out)
 {

@@ -21,6 +21,8 @@ struct option {
 enum { VERB_OPTIONS = 24, CALL_WORDS = 64 };
 
 struct call {
+    const struct verb *const
+        *verbs; /* all there are, in the order help shows them; ends with NULL */
     const struct verb *verb;
     struct arena memory;
     const char *words[CALL_WORDS]; /* what stands without dashes */
@@ -50,9 +52,7 @@ struct verb {
     bool (*run)(struct call *c, struct err *e);
 };
 
-extern const struct verb *const verbs[]; /* in the order help shows them; ends with NULL */
-
-const struct verb *verb_named(const char *name);
+const struct verb *verb_named(const struct verb *const *verbs, const char *name);
 
 /* Sorts argv (behind the verb's name) into words and options. */
 bool call_read(struct call *c, const struct verb *v, int argc, char **argv, struct err *e);
@@ -75,6 +75,6 @@ bool call_number(const struct call *c, const char *option, long least, long most
                  long *out, struct err *e);
 
 void verb_help(const struct verb *v, struct buf *out);
-void verbs_help(struct buf *out);
+void verbs_help(const struct verb *const *verbs, struct buf *out);
 
 #endif

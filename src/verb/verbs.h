@@ -1,11 +1,9 @@
-/* Every verb's row. */
+/* All verbs, in the order help shows them; ends with NULL. */
 #ifndef VERB_VERBS_H
 #define VERB_VERBS_H
 
 #include "verb/verb.h"
 
-extern const struct verb verb_review, verb_new, verb_add, verb_mark, verb_calls, verb_fixes,
-    verb_count, verb_define, verb_compare, verb_state, verb_plan, verb_tick, verb_watched,
-    verb_setting, verb_undo, verb_keys, verb_check, verb_help_row, verb_version, verb_pages;
+extern const struct verb *const verbs[];
 
 #endif

@@ -2,7 +2,7 @@
 
 #include "app/app.h"
 #include "count/timecode.h"
-#include "verb/verbs.h"
+#include "verb/rows.h"
 
 static bool add(struct call *c, struct app *app, const struct clip *clip, struct err *e)
 {

@@ -19,7 +19,7 @@
 #include "clips.h"
 #include "lib/run.h"
 #include "lib/term.h"
-#include "screen/pane.h"
+#include "pane/pane.h"
 
 enum {
     MARKS = 200,

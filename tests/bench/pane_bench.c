@@ -18,7 +18,7 @@
 
 #include "bench.h"
 #include "clips.h"
-#include "screen/pane.h"
+#include "pane/pane.h"
 
 enum { START = 4, SECONDS = 3, FPS = 30 }; /* of each clip: the band is on the move by then */
 

@@ -5,7 +5,7 @@
 
 #include "fuzz/fuzz.h"
 #include "screen/mouse.h"
-#include "screen/termcaps.h"
+#include "pane/termcaps.h"
 
 enum { TYPED = 64, MOST = 1500 };
 

@@ -78,6 +78,23 @@ library '#include <stdlib.h>' 'void f(void);' 'void f(void) { exit(1); }'
 finds "an exit" 'calls exit' $symbols any "$box/a.a"
 finds "a missing library" 'none.a' $symbols pure "$box/a.a" "$box/none.a"
 
+# room LINE-OF-A LINE-OF-B: a static library of two files.
+room() {
+    echo "$1" > "$box/a.c"
+    echo "$2" > "$box/b.c"
+    (cd "$box" && $cc -c a.c b.c && rm -f a.a && ar rc a.a a.o b.o)
+}
+
+circles="sh $here/circles.sh $nm"
+room 'int b(void); int a(void); int a(void) { return b(); }' 'int b(void); int b(void) { return 1; }'
+passes "a file above another" $circles "$box/a.a"
+room 'int b(void); int a(void); int a(void) { return b(); }' \
+    'int a(void); int b(void); int b(void) { return a(); }'
+finds "two files in a circle" 'a.o' $circles "$box/a.a"
+room 'extern int (*way)(void); int a(void); int a(void) { return way(); }' \
+    'int a(void); int (*way)(void) = a;'
+finds "a circle through data" 'b.o' $circles "$box/a.a"
+
 plant show/a.c 1 2 3 4
 passes "a short file" sh "$here/length.sh" "$box/src" 4
 finds "a long file" 'show/a.c: 4 lines' sh "$here/length.sh" "$box/src" 3
