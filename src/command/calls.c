@@ -1,9 +1,11 @@
 #include "command/calls.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "command/command.h"
+#include "app/app.h"
+#include "base/utf8.h"
 
 enum {
     TIMES_SLICE = 40000, /* times and rows: a few ms */
@@ -24,6 +26,7 @@ struct reading {
 };
 
 struct calls {
+    char filter[200];
     struct index all, some; /* some: what the filter lets through */
     struct reading all_reading, some_reading;
     struct arena memory; /* of the marks that were looked at */
@@ -31,17 +34,47 @@ struct calls {
     size_t n_seen, seen_cap;
 };
 
-static struct calls *calls_of(struct desk *d)
+static void forget(struct desk *d, void *unused);
+static bool work(struct desk *d, void *unused);
+static void end(struct desk *d, void *mine);
+
+static const struct part part = {
+    .size = sizeof(struct calls), .clip_left = forget, .work = work, .end = end};
+
+static struct calls *calls_of(const struct desk *d)
 {
-    if (!d->calls)
-        d->calls = xcalloc(1, sizeof *d->calls);
-    return d->calls;
+    return desk_part(d, &part);
+}
+
+const char *calls_words(const struct desk *d)
+{
+    return calls_of(d)->filter;
 }
 
 static const struct index *shown(const struct desk *d)
 {
-    static const struct index none = {0};
-    return !d->calls ? &none : *d->filter ? &d->calls->some : &d->calls->all;
+    const struct calls *c = calls_of(d);
+    return *c->filter ? &c->some : &c->all;
+}
+
+bool call_has(const struct desk *d, const struct mark *m, const char *words)
+{
+    const struct fault *f = &d->app->show.faults[m->fault];
+    struct buf text = {0};
+    targets_text(&d->app->show, m->targets, m->n_targets, &text);
+    for (size_t i = 0; i < m->n_targets; i++)
+        buf_printf(&text, " %s", d->app->show.sections[m->targets[i].section].name);
+    buf_printf(&text, " %s %s %s %s %s", f->name, f->family, m->note, m->author,
+               m->praise ? "keep praise" : "");
+    bool found = utf8_casestr(buf_text(&text), words);
+    buf_free(&text);
+    return found;
+}
+
+static bool lets_through(const struct desk *d, const struct mark *m)
+{
+    const struct calls *c = calls_of(d);
+    return !*c->filter || call_has(d, m, c->filter);
 }
 
 /* --- lists ----------------------------------------------------------------------------------- */
@@ -107,7 +140,7 @@ static void begin(struct reading *r)
     *r = (struct reading){.on = true, .last = {INT64_MIN, 0}};
 }
 
-static void end(struct reading *r, struct index *into)
+static void finish(struct reading *r, struct index *into)
 {
     drop(into);
     *into = r->fresh;
@@ -116,7 +149,7 @@ static void end(struct reading *r, struct index *into)
 
 static bool read_times(struct desk *d, struct err *e)
 {
-    struct reading *r = &d->calls->all_reading;
+    struct reading *r = &calls_of(d)->all_reading;
     struct store_call *at = xcalloc(TIMES_SLICE, sizeof *at);
     size_t n = 0;
     struct store_after after = {r->last.at_us, r->last.id, TIMES_SLICE};
@@ -127,26 +160,26 @@ static bool read_times(struct desk *d, struct err *e)
         r->last = (struct call_at){at[n - 1].at_us, at[n - 1].id};
     free(at);
     if (ok && n < TIMES_SLICE)
-        end(r, &d->calls->all);
+        finish(r, &calls_of(d)->all);
     return ok;
 }
 
 static bool read_some(struct desk *d, struct err *e)
 {
-    struct reading *r = &d->calls->some_reading;
+    struct reading *r = &calls_of(d)->some_reading;
     struct arena mem = {0};
     struct mark_list l;
     struct store_after after = {r->last.at_us, r->last.id, MARKS_SLICE};
     size_t rows;
     bool ok = store_marks_after(d->app->store, &mem, d->clip, &after, &l, &rows, e);
     for (size_t i = 0; ok && i < l.n; i++)
-        if (desk_shows(d, &l.at[i]))
+        if (lets_through(d, &l.at[i]))
             append(&r->fresh, &(struct call_at){l.at[i].at_us, l.at[i].id});
     if (ok)
         r->last = (struct call_at){after.at_us, after.id};
     arena_free(&mem);
     if (ok && rows < MARKS_SLICE)
-        end(r, &d->calls->some);
+        finish(r, &calls_of(d)->some);
     return ok;
 }
 
@@ -165,18 +198,19 @@ bool calls_read(struct desk *d, bool keep, struct err *e)
         drop(&c->some);
     }
     begin(&c->all_reading);
-    if (*d->filter)
+    if (*c->filter)
         begin(&c->some_reading);
-    return read_times(d, e) && (!*d->filter || read_some(d, e));
+    return read_times(d, e) && (!*c->filter || read_some(d, e));
 }
 
-void calls_filter(struct desk *d)
+void calls_filter(struct desk *d, const char *words)
 {
     struct err ignored;
     struct calls *c = calls_of(d);
+    snprintf(c->filter, sizeof c->filter, "%s", words);
     drop(&c->some);
     c->some_reading.on = false;
-    if (!*d->filter || !d->clip)
+    if (!*c->filter || !d->clip)
         return;
     begin(&c->some_reading);
     read_some(d, &ignored);
@@ -184,14 +218,16 @@ void calls_filter(struct desk *d)
 
 bool calls_reading(const struct desk *d)
 {
-    return d->calls && (d->calls->all_reading.on || d->calls->some_reading.on);
+    const struct calls *c = calls_of(d);
+    return c->all_reading.on || c->some_reading.on;
 }
 
-bool calls_work(struct desk *d)
+static bool work(struct desk *d, void *unused)
 {
     struct err e;
-    struct calls *c = d->calls;
-    if (c && c->n_seen > SEEN_MOST)
+    struct calls *c = calls_of(d);
+    (void)unused;
+    if (c->n_seen > SEEN_MOST)
         forget_seen(c);
     if (!calls_reading(d))
         return false;
@@ -205,17 +241,26 @@ bool calls_work(struct desk *d)
 
 void calls_forget(struct desk *d)
 {
-    struct calls *c = d->calls;
-    if (!c)
-        return;
+    struct calls *c = calls_of(d);
     forget_seen(c);
     drop(&c->all);
     drop(&c->some);
     drop(&c->all_reading.fresh);
     drop(&c->some_reading.fresh);
-    free(c->seen);
-    free(c);
-    d->calls = NULL;
+    c->all_reading.on = c->some_reading.on = false;
+}
+
+static void forget(struct desk *d, void *unused)
+{
+    (void)unused;
+    calls_forget(d);
+}
+
+static void end(struct desk *d, void *unused)
+{
+    (void)unused;
+    calls_forget(d);
+    free(calls_of(d)->seen);
 }
 
 /* --- one's own changes ----------------------------------------------------------------------- */
@@ -260,7 +305,7 @@ void calls_add(struct desk *d, const struct mark *m)
     see(c, &kept);
     insert(&c->all, &at);
     insert_read(&c->all_reading, &at);
-    if (!*d->filter || !desk_shows(d, &kept))
+    if (!*c->filter || !lets_through(d, &kept))
         return;
     insert(&c->some, &at);
     insert_read(&c->some_reading, &at);
@@ -284,9 +329,9 @@ void calls_change(struct desk *d, const struct mark *now)
     struct calls *c = calls_of(d);
     const struct call_at at = {now->at_us, now->id};
     see(c, now);
-    if (!*d->filter)
+    if (!*c->filter)
         return;
-    if (desk_shows(d, now)) {
+    if (lets_through(d, now)) {
         insert(&c->some, &at);
         insert_read(&c->some_reading, &at);
     } else {
@@ -306,8 +351,8 @@ struct mark *desk_mark(const struct desk *d, int64_t id)
 {
     struct mark m, **there;
     struct err ignored;
-    struct calls *c = d->calls;
-    if (!id || !c)
+    struct calls *c = calls_of(d);
+    if (!id)
         return NULL;
     if ((there = seen_place(c, id)) != NULL)
         return *there;
@@ -316,7 +361,7 @@ struct mark *desk_mark(const struct desk *d, int64_t id)
 
 size_t calls_all(const struct desk *d)
 {
-    return d->calls ? d->calls->all.n : 0;
+    return calls_of(d)->all.n;
 }
 
 size_t calls_shown(const struct desk *d)
@@ -339,4 +384,10 @@ size_t calls_place(const struct desk *d, const struct call_at *c)
     const struct index *x = shown(d);
     size_t at = lower(x, c->at_us, c->id);
     return is_at(x, at, c->id) ? at : x->n;
+}
+
+size_t calls_here(const struct desk *d)
+{
+    size_t n = calls_before(d, d->play.at_us + 1);
+    return n ? n - 1 : calls_shown(d);
 }

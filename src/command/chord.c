@@ -1,101 +1,141 @@
-/* Typing a chord while the clip plays: the moment is taken at its first key. */
+#include "command/chord.h"
+
 #include <ctype.h>
-#include <stdio.h>
 #include <string.h>
 
-#include "command/command.h"
+#include "app/app.h"
+#include "command/new_mark.h"
+#include "command/playing.h"
+#include "command/ripple.h"
 
-bool desk_chord_open(const struct desk *d)
+static void forget(struct chord_hand *h)
 {
-    return d->n_typed > 0;
+    h->refused = false;
+    h->n_typed = 0;
+    h->typed[0] = '\0';
+    h->chord = (struct chord){.fault = -1, .section = -1};
 }
 
-void chord_cancel(struct desk *d)
+static void begin(void *mine)
 {
-    d->refused = false;
-    d->n_typed = 0;
-    d->typed[0] = '\0';
-    d->chord = (struct chord){.fault = -1, .section = -1};
+    forget(mine);
 }
 
-void note_beginning(struct desk *d, const struct player_state *before)
+static void cancel(struct desk *d);
+static void clip_left(struct desk *d, void *mine);
+static void before_read(struct desk *d, void *mine);
+static void after_read(struct desk *d, void *mine);
+
+static const struct part part = {.size = sizeof(struct chord_hand),
+                                 .begin = begin,
+                                 .clip_left = clip_left,
+                                 .before_read = before_read,
+                                 .after_read = after_read};
+
+static struct chord_hand *hand(const struct desk *d)
 {
-    const struct player_state *now = &d->play;
-    enum { JITTER_US = 100000 };
-    bool back = now->at_us + JITTER_US < before->at_us, looped = now->loop_a_us >= 0;
-    if (!now->playing)
-        d->began_us = -1;
-    else if (d->target_us >= 0)
-        d->began_us = d->target_us;
-    else if (!before->playing || d->began_us < 0) /* from where the person stood */
-        d->began_us = before->status == PLAYER_READY && !back ? before->at_us : now->at_us;
-    else if (back) /* the loop began again: its first pictures may be past before we look */
-        d->began_us = looped && now->loop_a_us < now->at_us ? now->loop_a_us : now->at_us;
+    return desk_part(d, &part);
 }
 
-bool seen_at(struct desk *d, int64_t *out)
+const struct chord_hand *chord_hand(const struct desk *d)
 {
-    if (!d->clip || (d->play.status != PLAYER_READY && d->play.status != PLAYER_OPENING)) {
-        desk_trouble(d, "no clip is playing; a mark needs a moment");
-        return false;
-    }
-    *out = d->start_us;
-    if (d->play.status == PLAYER_OPENING)
-        return true;
-    int64_t began = d->play.playing ? d->began_us : -1, loop = d->play.loop_a_us;
-    if (began >= 0 && began < loop && loop <= d->play.at_us)
-        began = loop;
-    int64_t at = mark_time(d->play.at_us, d->lead_ms, d->play.speed, began);
-    int64_t frame = player_frame_at(d->player, at);
-    int64_t time = frame >= 0 ? player_frame_time(d->player, frame) : -1;
-    if (time >= 0 && time < began && at >= began) /* the nearest frame is before it */
-        time = player_frame_time(d->player, player_frame_from(d->player, began));
-    *out = time >= 0 ? time : at;
-    return true;
+    return hand(d);
 }
 
-void chord_leave(struct desk *d, enum desk_screen before)
+bool chord_open(const struct desk *d)
 {
-    if (d->screen == before || !desk_chord_open(d))
-        return;
+    return hand(d)->n_typed > 0;
+}
+
+static void cancel(struct desk *d)
+{
+    forget(hand(d));
+    hold_end(d, &hand(d)->hold);
+}
+
+static void screen_left(struct desk *d)
+{
     if (!*d->message)
-        desk_say(d, "the chord %s was dropped", d->typed);
-    chord_cancel(d);
+        desk_say(d, "the chord %s was dropped", hand(d)->typed);
+    cancel(d);
 }
+
+static void clip_left(struct desk *d, void *unused)
+{
+    (void)unused;
+    cancel(d);
+}
+
+/* --- the show read again -----------------------------------------------------------------------
+ */
+
+static void before_read(struct desk *d, void *unused)
+{
+    struct chord_hand *h = hand(d);
+    (void)unused;
+    h->n_before = h->chord.n_targets;
+    for (size_t i = 0; i < h->n_before; i++)
+        h->before[i] = who_of(&d->app->show, &h->chord.targets[i]);
+}
+
+/* An open chord is read anew from its keys. */
+static void after_read(struct desk *d, void *unused)
+{
+    struct chord_hand *h = hand(d);
+    (void)unused;
+    if (!h->n_typed)
+        return;
+    chord_read(&d->app->show, h->typed, false, &h->chord);
+    bool same = h->chord.n_targets == h->n_before && h->chord.phase != CHORD_DONE &&
+                h->chord.phase != CHORD_WRONG;
+    for (size_t i = 0; same && i < h->n_before; i++) {
+        struct who now = who_of(&d->app->show, &h->chord.targets[i]);
+        same = now.section == h->before[i].section && now.performer == h->before[i].performer;
+    }
+    if (!same) { /* the keys mean somebody else now */
+        cancel(d);
+        desk_trouble(d, "the keys changed while a chord was typed; type it again");
+    }
+}
+
+/* --- one that makes a mark ---------------------------------------------------------------------
+ */
 
 static void finish(struct desk *d)
 {
-    struct chord c = d->chord;
-    int64_t at = d->typed_at_us;
-    chord_cancel(d);
+    struct chord_hand *h = hand(d);
+    struct chord c = h->chord;
+    int64_t at = h->at_us;
+    cancel(d);
     make_mark(d, at, c.targets, c.n_targets, c.fault);
 }
 
 /* One more key; one that means nothing is refused and the chord stays as it was. */
 static void add_key(struct desk *d, char key)
 {
-    if (d->n_typed + 1 >= sizeof d->typed)
+    struct chord_hand *h = hand(d);
+    if (h->n_typed + 1 >= sizeof h->typed)
         return;
-    if (d->refused) {
+    if (h->refused) {
         desk_trouble(d, "that number is refused; Backspace goes on, Esc drops the chord");
         return;
     }
-    d->typed[d->n_typed] = key;
-    d->typed[d->n_typed + 1] = '\0';
+    h->typed[h->n_typed] = key;
+    h->typed[h->n_typed + 1] = '\0';
     struct chord next;
-    chord_read(&d->app->show, d->typed, false, &next);
+    chord_read(&d->app->show, h->typed, false, &next);
     if (next.phase == CHORD_WRONG) {
-        d->typed[d->n_typed] = '\0';
+        h->typed[h->n_typed] = '\0';
         desk_trouble(d, "%s", next.why);
         /* With eyes on the field a refused digit would be missed, and the fault's key that follows
          * would mark somebody else. */
-        d->refused = isdigit((unsigned char)key) || next.shared;
-        if (d->n_typed == 0)
-            chord_cancel(d);
+        h->refused = isdigit((unsigned char)key) || next.shared;
+        if (h->n_typed == 0)
+            cancel(d);
         return;
     }
-    d->n_typed++;
-    d->chord = next;
+    h->n_typed++;
+    h->chord = next;
     d->message[0] = '\0';
     if (next.phase == CHORD_DONE)
         finish(d);
@@ -103,60 +143,110 @@ static void add_key(struct desk *d, char key)
 
 static void take_back(struct desk *d)
 {
+    struct chord_hand *h = hand(d);
     d->message[0] = '\0'; /* it spoke of a key that was refused */
-    if (d->refused) {
-        d->refused = false;
+    if (h->refused) {
+        h->refused = false;
         return;
     }
-    d->typed[--d->n_typed] = '\0';
-    if (d->n_typed)
-        chord_read(&d->app->show, d->typed, false, &d->chord);
+    h->typed[--h->n_typed] = '\0';
+    if (h->n_typed)
+        chord_read(&d->app->show, h->typed, false, &h->chord);
     else
-        chord_cancel(d);
+        cancel(d);
 }
 
 static void drop(struct desk *d)
 {
     d->message[0] = '\0';
-    chord_cancel(d);
+    cancel(d);
 }
 
 /* Enter completes a key that is also the beginning of a longer one. */
 static void complete(struct desk *d)
 {
+    struct chord_hand *h = hand(d);
     struct chord c;
-    chord_read(&d->app->show, d->typed, true, &c);
-    if (c.phase != CHORD_DONE || d->refused) {
+    chord_read(&d->app->show, h->typed, true, &c);
+    if (c.phase != CHORD_DONE || h->refused) {
         desk_trouble(d, "the chord is not complete; the panel shows what may follow");
         return;
     }
-    d->chord = c;
+    h->chord = c;
     finish(d);
 }
 
-bool chord_take(struct desk *d, const char *key)
+/* Something that is passed along a form: who was seen now, without a fault yet. */
+static void seen_in_row(struct desk *d)
 {
-    bool single = key[0] && !key[1], letter = single && isalpha((unsigned char)key[0]);
-    if (!desk_chord_open(d)) {
-        if (!letter)
-            return false;
-        if (seen_at(d, &d->typed_at_us))
-            add_key(d, (char)tolower((unsigned char)key[0]));
-        return true;
-    }
-    if (letter || (single && strchr("0123456789,-+", key[0]))) {
+    struct chord c = hand(d)->chord;
+    cancel(d);
+    ripple_add(d, c.targets, c.n_targets);
+}
+
+static bool is_letter(const char *key)
+{
+    return isalpha((unsigned char)key[0]) && !key[1];
+}
+
+static bool mark_key(struct desk *d, const char *key)
+{
+    bool single = key[0] && !key[1];
+    if (is_letter(key) || (single && strchr("0123456789,-+", key[0])))
         add_key(d, (char)tolower((unsigned char)key[0]));
-        return true;
-    }
-    if (strcmp(key, "Backspace") == 0)
+    else if (strcmp(key, "Backspace") == 0)
         take_back(d);
     else if (strcmp(key, "Esc") == 0)
         drop(d);
     else if (strcmp(key, "Enter") == 0)
         complete(d);
-    else if (strcmp(key, ".") == 0 && d->chord.phase == CHORD_NUMBER)
-        ripple_add(d, &d->chord);
+    else if (strcmp(key, ".") == 0 && hand(d)->chord.phase == CHORD_NUMBER)
+        seen_in_row(d);
     else
         return false; /* moving keys keep working while a chord is open */
+    return true;
+}
+
+static const struct hold_kind marking = {
+    .key = mark_key, .screen_left = screen_left, .drop = cancel};
+
+bool chord_begin(struct desk *d, const char *key)
+{
+    struct chord_hand *h = hand(d);
+    if (!is_letter(key))
+        return false;
+    if (!seen_at(d, &h->at_us))
+        return true;
+    hold_begin(d, &h->hold, &marking);
+    add_key(d, (char)tolower((unsigned char)key[0]));
+    return true;
+}
+
+/* --- one that chooses a section -----------------------------------------------------------------
+ */
+
+static const struct hold_kind choosing = {.screen_left = screen_left, .drop = cancel};
+
+bool chord_choose(struct desk *d, const char *key, void (*chosen)(struct desk *d, int section))
+{
+    struct chord_hand *h = hand(d);
+    struct chord c;
+    if (key[1] || key[0] < 'a' || key[0] > 'z')
+        return false;
+    if (h->n_typed + 1 >= sizeof h->typed)
+        return true;
+    h->typed[h->n_typed++] = key[0];
+    h->typed[h->n_typed] = '\0';
+    chord_read(&d->app->show, h->typed, false, &c);
+    if (c.phase == CHORD_SECTION && *c.begun) {
+        h->chord = c;
+        hold_begin(d, &h->hold, &choosing);
+        return true;
+    }
+    cancel(d);
+    if (c.phase == CHORD_NUMBER)
+        chosen(d, c.section);
+    else
+        desk_trouble(d, "%s", c.why);
     return true;
 }

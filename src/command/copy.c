@@ -1,5 +1,7 @@
 /* A whole copy of the show; the way on when the file was moved away under the review. */
+#include "app/app.h"
 #include "command/command.h"
+#include "command/reload.h"
 
 void command_copy(struct desk *d, const char *arg)
 {

@@ -1,44 +1,53 @@
+/* Calls by their words. */
 #include <stdio.h>
-#include <string.h>
 
-#include "base/utf8.h"
+#include "app/app.h"
 #include "command/calls.h"
 #include "command/command.h"
+#include "command/line.h"
+#include "command/playing.h"
 
-static bool has(const struct desk *d, const struct mark *m, const char *words)
+static void filter_to(struct desk *d, const char *words)
 {
-    const struct fault *f = &d->app->show.faults[m->fault];
-    struct buf text = {0};
-    targets_text(&d->app->show, m->targets, m->n_targets, &text);
-    for (size_t i = 0; i < m->n_targets; i++)
-        buf_printf(&text, " %s", d->app->show.sections[m->targets[i].section].name);
-    buf_printf(&text, " %s %s %s %s %s", f->name, f->family, m->note, m->author,
-               m->praise ? "keep praise" : "");
-    bool found = utf8_casestr(buf_text(&text), words);
-    buf_free(&text);
-    return found;
-}
-
-bool desk_shows(const struct desk *d, const struct mark *m)
-{
-    return !*d->filter || has(d, m, d->filter);
-}
-
-void command_filter(struct desk *d, const char *arg)
-{
-    if (!*arg && !*d->filter) {
-        ask_line(d, ASK_FILTER, "%s", "");
-        return;
-    }
-    snprintf(d->filter, sizeof d->filter, "%s", arg);
-    calls_filter(d);
+    calls_filter(d, words);
     if (calls_reading(d))
-        desk_say(d, "looking for '%s' in %zu calls", arg, calls_all(d));
-    else if (*arg)
-        desk_say(d, "%zu of %zu calls with '%s'", calls_shown(d), calls_all(d), arg);
+        desk_say(d, "looking for '%s' in %zu calls", words, calls_all(d));
+    else if (*words)
+        desk_say(d, "%zu of %zu calls with '%s'", calls_shown(d), calls_all(d), words);
     else
         desk_say(d, "all calls");
 }
+
+static const struct line_kind filter_line = {.label = " only calls with:", .done = filter_to};
+
+void command_filter(struct desk *d, const char *arg)
+{
+    if (!*arg && !*calls_words(d))
+        line_ask(d, &filter_line, "%s", "");
+    else
+        filter_to(d, arg);
+}
+
+struct words {
+    char text[200];
+};
+
+static const struct part part = {.size = sizeof(struct words)};
+
+/* What was looked for last. */
+static struct words *sought(const struct desk *d)
+{
+    return desk_part(d, &part);
+}
+
+static void find_typed(struct desk *d, const char *text)
+{
+    const char *words = *text ? text : sought(d)->text;
+    if (*words)
+        command_find(d, words);
+}
+
+static const struct line_kind find_line = {.label = " find:", .done = find_typed};
 
 /* Several calls may share a frame: behind the chosen one come those made after it. */
 static const struct mark *chosen_here(const struct desk *d)
@@ -56,7 +65,7 @@ static const struct mark *look(const struct desk *d, size_t from, size_t to, con
 {
     for (size_t i = from; i < to; i++) {
         const struct mark *m = desk_mark(d, calls_nth(d, i).id);
-        if (m && has(d, m, words))
+        if (m && call_has(d, m, words))
             return m;
     }
     return NULL;
@@ -66,11 +75,12 @@ static const struct mark *look(const struct desk *d, size_t from, size_t to, con
 void command_find(struct desk *d, const char *arg)
 {
     if (!*arg) {
-        ask_line(d, ASK_FIND, "%s", ""); /* an empty line finds the next with the same words */
+        line_ask(d, &find_line, "%s", ""); /* an empty line finds the next with the same words */
         return;
     }
-    if (arg != d->find) /* an empty line: the same words again */
-        snprintf(d->find, sizeof d->find, "%s", arg);
+    struct words *w = sought(d);
+    if (arg != w->text) /* an empty line: the same words again */
+        snprintf(w->text, sizeof w->text, "%s", arg);
     const struct mark *here = chosen_here(d);
     size_t from = calls_before(d, d->play.at_us + 1);
     if (here)

@@ -1,45 +1,56 @@
-/* Screens, views, lines, the way out. */
-#include <stdarg.h>
-#include <stdio.h>
+/* Lists, lines, views, the way out. */
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/arena.h"
+#include "app/app.h"
+#include "command/calls.h"
 #include "command/command.h"
+#include "command/line.h"
+#include "command/run.h"
+#include "command/screen.h"
 
-void command_review(struct desk *d, const char *arg)
-{
-    (void)arg;
-    d->screen = SCREEN_REVIEW;
-}
-
-void command_help(struct desk *d, const char *arg)
-{
-    (void)arg;
-    d->screen = d->screen == SCREEN_HELP ? SCREEN_REVIEW : SCREEN_HELP;
-    d->help_line = 0;
-}
-
-void ask_line(struct desk *d, enum desk_ask ask, const char *fmt, ...)
-{
-    va_list ap;
-    va_start(ap, fmt);
-    int n = vsnprintf(NULL, 0, fmt, ap);
-    va_end(ap);
-    char *text = xcalloc((size_t)n + 1, 1);
-    va_start(ap, fmt);
-    vsnprintf(text, (size_t)n + 1, fmt, ap);
-    va_end(ap);
-    buf_clear(&d->ask_text);
-    buf_add(&d->ask_text, text, (size_t)n);
-    free(text);
-    d->ask = ask;
-}
+static const struct line_kind command_line_kind = {.label = " :", .done = desk_run};
 
 void command_line(struct desk *d, const char *arg)
 {
     (void)arg;
-    ask_line(d, ASK_COMMAND, "%s", "");
+    line_ask(d, &command_line_kind, "%s", "");
+}
+
+void command_list(struct desk *d, const char *arg)
+{
+    const struct screen *s = d->screen;
+    if (*arg == '<' || *arg == '>') {
+        if (s->turn)
+            s->turn(d, *arg == '<' ? -1 : 1);
+    } else if (s->move) {
+        s->move(d, atol(arg));
+    }
+}
+
+void command_open(struct desk *d, const char *arg)
+{
+    (void)arg;
+    if (d->screen->enter)
+        d->screen->enter(d);
+    else
+        screen_show(d, "review");
+}
+
+void command_back(struct desk *d, const char *arg)
+{
+    (void)arg;
+    if (d->play.loop_a_us >= 0) {
+        player_loop(d->player, -1, -1);
+        desk_say(d, "no loop");
+    } else if (d->selected) {
+        d->selected = 0;
+        d->message[0] = '\0';
+    } else if (*calls_words(d)) {
+        command_filter(d, "");
+    } else {
+        d->message[0] = '\0';
+    }
 }
 
 void command_redraw(struct desk *d, const char *arg)
@@ -57,24 +68,6 @@ void command_quit(struct desk *d, const char *arg)
         return;
     }
     d->quit = true;
-}
-
-void command_back(struct desk *d, const char *arg)
-{
-    (void)arg;
-    if (taps_end(d, false) || ripple_end(d, false) || listen_end(d, false))
-        return;
-    if (d->play.loop_a_us >= 0) {
-        player_loop(d->player, -1, -1);
-        desk_say(d, "no loop");
-    } else if (d->selected) {
-        d->selected = 0;
-        d->message[0] = '\0';
-    } else if (*d->filter) {
-        command_filter(d, "");
-    } else {
-        d->message[0] = '\0';
-    }
 }
 
 void command_view(struct desk *d, const char *arg)

@@ -1,7 +1,11 @@
-#include "command/command.h"
-
 #include <stdio.h>
 #include <string.h>
+
+#include "app/app.h"
+#include "command/command.h"
+#include "command/hold.h"
+#include "command/reload.h"
+#include "command/screen.h"
 
 /* Whoever takes marks back one after the other must not take the roster back with one press too
  * many: a table that lies below is named first. */
@@ -38,8 +42,8 @@ static void travel(struct desk *d, bool back)
 void command_undo(struct desk *d, const char *arg)
 {
     (void)arg;
-    chord_cancel(d);
-    if (plan_undo(d) || stops_at_table(d))
+    hold_drop(d);
+    if ((d->screen->undo && d->screen->undo(d)) || stops_at_table(d))
         return;
     d->warned[0] = '\0';
     travel(d, true);
@@ -48,6 +52,6 @@ void command_undo(struct desk *d, const char *arg)
 void command_redo(struct desk *d, const char *arg)
 {
     (void)arg;
-    chord_cancel(d);
+    hold_drop(d);
     travel(d, false);
 }

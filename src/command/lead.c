@@ -8,7 +8,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "app/app.h"
 #include "command/command.h"
+#include "command/screen.h"
 #include "count/taps.h"
 #include "sys/clock.h"
 
@@ -19,6 +21,18 @@ enum {
     FLASH_US = 500000, /* 120 bpm */
     LIT_US = 120000,
 };
+
+static const struct part part = {.size = sizeof(struct lead_trial)};
+
+static struct lead_trial *trial(const struct desk *d)
+{
+    return desk_part(d, &part);
+}
+
+const struct lead_trial *lead_trial(const struct desk *d)
+{
+    return trial(d);
+}
 
 static int64_t some_wait(void)
 {
@@ -41,15 +55,13 @@ static bool keep(struct desk *d, const char *what, double value)
 
 static void begin(struct desk *d, bool steady)
 {
-    free(d->lead);
-    d->lead = xcalloc(1, sizeof *d->lead);
-    d->lead->steady = steady;
-    d->lead->due_us = clock_mono_us() + (steady ? 2 * FLASH_US : some_wait());
-    d->lead->first_us = d->lead->due_us;
+    int64_t due_us = clock_mono_us() + (steady ? 2 * FLASH_US : some_wait());
+    *trial(d) =
+        (struct lead_trial){.on = true, .steady = steady, .due_us = due_us, .first_us = due_us};
     if (d->player)
         player_play(d->player, false);
     d->message[0] = '\0';
-    d->screen = SCREEN_LEAD;
+    screen_show(d, "lead");
 }
 
 static void set_lead(struct desk *d, double ms)
@@ -89,13 +101,13 @@ static int by_size(const void *a, const void *b)
 
 static void end_taps(struct desk *d)
 {
-    struct lead_trial *t = d->lead;
+    struct lead_trial *t = trial(d);
     int64_t flashes[TAP_TRIES * 4];
     struct tap_bias bias;
     struct err e;
     for (int i = 0; i < TAP_TRIES * 4; i++)
         flashes[i] = t->first_us + (int64_t)i * FLASH_US;
-    d->screen = SCREEN_REVIEW;
+    screen_show(d, "review");
     if (!taps_bias(t->taps_us, TAP_TRIES, flashes, TAP_TRIES * 4, &bias, &e)) {
         desk_trouble(d, "%s", e.text);
         return;
@@ -109,9 +121,9 @@ static void end_taps(struct desk *d)
 void command_tap_lead(struct desk *d, const char *arg)
 {
     (void)arg;
-    struct lead_trial *t = d->lead;
+    struct lead_trial *t = trial(d);
     int64_t now = clock_mono_us();
-    if (!t)
+    if (!t->on)
         return;
     if (t->steady) {
         t->taps_us[t->n++] = now;
@@ -131,14 +143,14 @@ void command_tap_lead(struct desk *d, const char *arg)
     if (t->n < LEAD_TRIES)
         return;
     qsort(t->ms, LEAD_TRIES, sizeof *t->ms, by_size);
-    d->screen = SCREEN_REVIEW;
+    screen_show(d, "review");
     set_lead(d, t->ms[LEAD_TRIES / 2]);
 }
 
 void lead_tick(struct desk *d, int64_t now_us)
 {
-    struct lead_trial *t = d->lead;
-    if (!t || d->screen != SCREEN_LEAD)
+    struct lead_trial *t = trial(d);
+    if (!t->on)
         return;
     if (t->steady) {
         int64_t since = now_us - t->first_us;

@@ -1,15 +1,59 @@
-#include "command/listen.h"
-
+/* Finding the beat in the clip's sound, in a thread of its own: a hold. Enter ties the sets that
+ * the beats reach, Esc stops it. */
+#include <pthread.h>
+#include <stdatomic.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "app/app.h"
+#include "app/beats.h"
+#include "command/clip.h"
 #include "command/command.h"
+#include "command/hold.h"
+#include "command/tied.h"
 #include "count/sound.h"
 
-static bool on_progress(void *user, double part)
+enum { TICK_MS = 100 };
+
+struct listen {
+    pthread_t thread;
+    atomic_int percent;
+    atomic_bool cancel, done;
+    char *path;
+    const struct map *map; /* of its own memory: ties may change meanwhile */
+    int64_t length_us;
+    struct beats_choice choice;
+    struct arena memory;
+    struct beats beats;
+    bool ok;
+    struct err e;
+    bool taken; /* the thread is joined and the result was told */
+};
+
+struct listening {
+    struct hold hold;
+    struct listen *now;
+};
+
+static void left(struct desk *d, void *mine);
+static bool follow(struct desk *d, void *mine);
+
+static const struct part part = {
+    .size = sizeof(struct listening), .clip_left = left, .work = follow};
+
+static struct listening *listening(const struct desk *d)
+{
+    return desk_part(d, &part);
+}
+
+static void end(struct desk *d, bool keep);
+
+static const struct hold_kind hearing = {.end = end, .tick_ms = TICK_MS};
+
+static bool on_progress(void *user, double done)
 {
     struct listen *l = user;
-    atomic_store(&l->percent, (int)(part * 100));
+    atomic_store(&l->percent, (int)(done * 100));
     return !atomic_load(&l->cancel);
 }
 
@@ -23,7 +67,7 @@ static void *work(void *user)
 
 static void let_go(struct desk *d)
 {
-    struct listen *l = d->listen;
+    struct listen *l = listening(d)->now;
     if (!l->taken) {
         atomic_store(&l->cancel, true);
         pthread_join(l->thread, NULL);
@@ -31,7 +75,8 @@ static void let_go(struct desk *d)
     arena_free(&l->memory);
     free(l->path);
     free(l);
-    d->listen = NULL;
+    listening(d)->now = NULL;
+    hold_end(d, &listening(d)->hold);
 }
 
 /* "beats", "beats 60m", "beats 60m 20C": distance from the sound to the box, and how warm it is. */
@@ -43,7 +88,7 @@ void command_beats(struct desk *d, const char *arg)
         desk_trouble(d, "no clip is open");
         return;
     }
-    if (d->listen) {
+    if (listening(d)->now) {
         desk_trouble(d, "listening already; Esc stops it");
         return;
     }
@@ -60,7 +105,8 @@ void command_beats(struct desk *d, const char *arg)
     l->path = xstrdup(path ? path : "");
     for (size_t i = 0; !l->choice.bpm && i < d->app->show.n_sets; i++)
         l->choice.bpm = d->app->show.sets[i].tempo; /* where nothing is tied yet */
-    d->listen = l;
+    listening(d)->now = l;
+    hold_begin(d, &listening(d)->hold, &hearing);
     if (!l->map || pthread_create(&l->thread, NULL, work, l) != 0) {
         l->taken = true;
         let_go(d);
@@ -70,9 +116,10 @@ void command_beats(struct desk *d, const char *arg)
     desk_say(d, "listening ... (Esc stops it)");
 }
 
-bool listen_poll(struct desk *d)
+/* Tells how far the listening is. */
+static bool follow(struct desk *d, void *mine)
 {
-    struct listen *l = d->listen;
+    struct listen *l = ((struct listening *)mine)->now;
     if (!l || l->taken)
         return false;
     if (!atomic_load(&l->done)) {
@@ -99,16 +146,6 @@ bool listen_poll(struct desk *d)
     return true;
 }
 
-static const struct tie *known_tie(const struct desk *d)
-{
-    const struct tie *best = NULL;
-    for (size_t i = 0; i < d->ties.n; i++)
-        if (!best ||
-            llabs(d->ties.at[i].at_us - d->play.at_us) < llabs(best->at_us - d->play.at_us))
-            best = &d->ties.at[i];
-    return best;
-}
-
 struct keeping {
     struct desk *desk;
     const struct tie *known;
@@ -119,12 +156,12 @@ static bool tie_beats(struct store *s, void *ctx, struct err *e)
 {
     struct keeping *k = ctx;
     struct desk *d = k->desk;
+    struct listen *l = listening(d)->now;
     struct beat_tie *ties;
     size_t n;
     (void)s;
     struct map_anchor from = {k->known->at_us, k->known->set, k->known->count, k->known->flags};
-    if (!beats_ties(&d->listen->memory, &d->listen->beats, d->moves, d->app->show.n_sets, &from,
-                    &ties, &n, e))
+    if (!beats_ties(&l->memory, &l->beats, d->moves, d->app->show.n_sets, &from, &ties, &n, e))
         return false;
     for (size_t i = 0; i < n; i++) {
         struct tie t = {ties[i].tie.us, ties[i].tie.set, ties[i].tie.count, ties[i].tie.flags,
@@ -141,14 +178,14 @@ static bool tie_beats(struct store *s, void *ctx, struct err *e)
 static void keep(struct desk *d)
 {
     struct err e = {0};
-    struct keeping k = {.desk = d, .known = known_tie(d)};
+    struct keeping k = {.desk = d, .known = nearest_tie(d)};
     if (!k.known) {
         desk_trouble(d, "tie one set first; the others are counted off from it");
         return;
     }
     bool ok = store_step(d->app->store, "tie sets to the beats heard", tie_beats, &k, &e);
     desk_wrote(d);
-    ok = ok && read_map(d, &e) && read_marks(d, &e);
+    ok = ok && map_read(d, &e) && marks_read(d, &e);
     if (ok)
         desk_say(d, "%zu sets tied to the beats heard", k.made);
     else
@@ -156,17 +193,20 @@ static void keep(struct desk *d)
     let_go(d);
 }
 
-bool listen_end(struct desk *d, bool keep_it)
+static void end(struct desk *d, bool keep_it)
 {
-    if (!d->listen)
-        return false;
     if (!keep_it) {
         let_go(d);
         desk_say(d, "stopped listening");
-    } else if (d->listen->taken) {
+    } else if (listening(d)->now->taken) {
         keep(d);
     } else {
         desk_trouble(d, "still listening; wait for the beats, or Esc stops it");
     }
-    return true;
+}
+
+static void left(struct desk *d, void *mine)
+{
+    if (((struct listening *)mine)->now)
+        end(d, false);
 }

@@ -4,48 +4,15 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "app/app.h"
 #include "command/calls.h"
 #include "command/command.h"
+#include "command/playing.h"
+#include "command/typed.h"
 #include "count/moment.h"
 #include "count/timecode.h"
 
-enum {
-    SECOND_US = 1000000,
-    RAIL_US = 30 * SECOND_US,
-    LOOP_BEFORE_US = 2000000,
-    LOOP_AFTER_US = 3000000
-};
-
-static bool ready(struct desk *d)
-{
-    if (d->player && d->play.status == PLAYER_READY)
-        return true;
-    desk_trouble(d, d->play.status == PLAYER_OPENING ? "the clip is still opening"
-                                                     : "no clip is open");
-    return false;
-}
-
-void go_to(struct desk *d, int64_t at_us)
-{
-    int64_t last = d->play.length_us;
-    at_us = at_us < 0 ? 0 : at_us > last && last > 0 ? last : at_us;
-    watch_end(d);
-    player_seek(d->player, at_us);
-    d->play.at_us = d->target_us = at_us;
-}
-
-int64_t place_us(const struct desk *d, int64_t us)
-{
-    int64_t frame = d->player ? player_frame_from(d->player, us) : -1;
-    int64_t time = frame >= 0 ? player_frame_time(d->player, frame) : -1;
-    return time > us ? time : us; /* past the last frame it stays what it is */
-}
-
-void go_to_place(struct desk *d, int64_t us)
-{
-    if (ready(d))
-        go_to(d, place_us(d, us));
-}
+enum { SECOND_US = 1000000, RAIL_US = 30 * SECOND_US };
 
 void command_play(struct desk *d, const char *arg)
 {
@@ -54,12 +21,8 @@ void command_play(struct desk *d, const char *arg)
         d->play_when_ready = !d->play_when_ready;
         return;
     }
-    if (!ready(d))
+    if (!playing_ready(d))
         return;
-    if (d->taps && d->play.playing) {
-        command_tap(d, "");
-        return;
-    }
     if (d->play.ended && !d->play.playing)
         go_to(d, 0);
     player_play(d->player, !d->play.playing);
@@ -76,8 +39,8 @@ static bool number_of(const char *text, double *out)
 static int64_t time_before(const struct desk *d, int64_t us)
 {
     int64_t frame = player_frame_at(d->player, us);
-    int64_t length = d->play.fps_num > 0 ? (int64_t)1000000 * d->play.fps_den / d->play.fps_num : 1;
-    return frame > 0 ? player_frame_time(d->player, frame - 1) : us - length;
+    int64_t length = playing_frame_us(d);
+    return frame > 0 ? player_frame_time(d->player, frame - 1) : us - (length ? length : 1);
 }
 
 /* To the frame that shows the next count, or the one before. A frame seldom falls on the beginning
@@ -97,7 +60,7 @@ void command_move(struct desk *d, const char *arg)
 {
     enum { STEPS_MOST = 10000 };
     double n;
-    if (!ready(d))
+    if (!playing_ready(d))
         return;
     if (!number_of(arg, &n)) {
         desk_trouble(d, "write: move +N or -N, as in move +2");
@@ -114,7 +77,7 @@ void command_move(struct desk *d, const char *arg)
 void command_step(struct desk *d, const char *arg)
 {
     double n;
-    if (!ready(d))
+    if (!playing_ready(d))
         return;
     if (!number_of(arg, &n) || n != floor(n)) {
         desk_trouble(d, "write: step +N or -N, as in step +1");
@@ -134,7 +97,7 @@ void command_seek(struct desk *d, const char *arg)
     struct moment m;
     int64_t us;
     struct rate fps = rate_standard(d->play.fps_num, d->play.fps_den);
-    if (!ready(d))
+    if (!playing_ready(d))
         return;
     if (!*arg)
         desk_trouble(d, "write: seek TIME, as in seek 5:58.2, or seek end");
@@ -154,7 +117,7 @@ void command_speed(struct desk *d, const char *arg)
 {
     static const double steps[] = {0.25, 0.5, 0.75, 1, 1.25, 1.5, 2};
     enum { N = sizeof steps / sizeof *steps };
-    if (!ready(d))
+    if (!playing_ready(d))
         return;
     double now = d->play.speed, to = now;
     if (strcmp(arg, "slower") == 0) {
@@ -176,7 +139,7 @@ void command_speed(struct desk *d, const char *arg)
 void command_volume(struct desk *d, const char *arg)
 {
     double percent;
-    if (!ready(d))
+    if (!playing_ready(d))
         return;
     if (!number_of(arg, &percent) || percent < 0 || percent > 100) {
         desk_trouble(d, "volume is from 0 to 100");
@@ -237,7 +200,7 @@ static void loop_words(struct desk *d, const char *arg)
 
 void command_loop(struct desk *d, const char *arg)
 {
-    if (!ready(d))
+    if (!playing_ready(d))
         return;
     if (strcmp(arg, "off") == 0 || (!*arg && d->play.loop_a_us >= 0)) {
         player_loop(d->player, -1, -1);
@@ -249,11 +212,11 @@ void command_loop(struct desk *d, const char *arg)
         return;
     }
     const struct mark *m = desk_mark(d, d->selected ? d->selected : d->newest);
-    size_t here = desk_here(d);
+    size_t here = calls_here(d);
     if (!m && here < calls_shown(d))
         m = desk_mark(d, calls_nth(d, here).id);
     int64_t at = m ? m->at_us : d->play.at_us;
-    loop_between(d, at - LOOP_BEFORE_US, at + LOOP_AFTER_US);
+    loop_between(d, at - MARK_LEAD_IN_US, at + MARK_TAIL_US);
 }
 
 /* The call next to the chosen one, or to the playhead when none is chosen. */
@@ -261,7 +224,7 @@ void command_call(struct desk *d, const char *arg)
 {
     bool next = strcmp(arg, "prev") != 0;
     const struct mark *from = desk_mark(d, d->selected);
-    if (!ready(d))
+    if (!playing_ready(d))
         return;
     if (next && strcmp(arg, "next") != 0) {
         desk_trouble(d, "write: call next, or call prev");
@@ -310,7 +273,7 @@ void command_rail(struct desk *d, const char *arg)
 {
     int64_t row = d->play.at_us / RAIL_US, inside = d->play.at_us % RAIL_US;
     bool prev = strcmp(arg, "prev") == 0;
-    if (!ready(d))
+    if (!playing_ready(d))
         return;
     if (!prev && strcmp(arg, "next") != 0)
         desk_trouble(d, "write: rail next, or rail prev");

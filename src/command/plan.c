@@ -6,7 +6,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "app/app.h"
 #include "command/command.h"
+#include "command/line.h"
+#include "command/screen.h"
 #include "sys/clock.h"
 
 enum { USUAL_START = 18 * 60 };
@@ -31,10 +34,35 @@ static void free_plan(struct desk_plan *p)
     free(p);
 }
 
-void plan_forget(struct desk *d)
+struct planning {
+    struct desk_plan *now; /* NULL: none is on the desk */
+};
+
+static void follow(struct desk *d, void *mine)
 {
-    free_plan(d->plan);
-    d->plan = NULL;
+    (void)mine;
+    plan_follow(d);
+}
+
+static void end(struct desk *d, void *mine)
+{
+    (void)d;
+    free_plan(((struct planning *)mine)->now);
+}
+
+static const struct part part = {.size = sizeof(struct planning), .after_read = follow, .end = end};
+
+struct desk_plan *plan_now(const struct desk *d)
+{
+    return ((struct planning *)desk_part(d, &part))->now;
+}
+
+/* In the place of the one that was there. */
+static void put_plan(struct desk *d, struct desk_plan *p)
+{
+    struct planning *at = desk_part(d, &part);
+    free_plan(at->now);
+    at->now = p;
 }
 
 /* --- the rows of the show file ---------------------------------------------------------------- */
@@ -113,14 +141,14 @@ bool plan_may_change(const struct desk_plan *p)
 bool plan_follow(struct desk *d)
 {
     struct err e = {0};
-    struct desk_plan *p = d->plan;
+    struct desk_plan *p = plan_now(d);
     bool same = false;
     if (!p)
         return true;
     if (!read_rows(d, p, &same, &e)) {
         if (e.code != ERR_INPUT)
             return true; /* not known; what is shown stays */
-        plan_forget(d);
+        put_plan(d, NULL);
         desk_say(d, "the plan of the day is not in the show file any more");
         return false;
     }
@@ -144,8 +172,7 @@ static bool open_stored(struct desk *d)
         free_plan(p);
         return false;
     }
-    plan_forget(d);
-    d->plan = p;
+    put_plan(d, p);
     return true;
 }
 
@@ -279,12 +306,12 @@ static size_t fixed_in(struct desk *d, const char *date, struct arena *mem)
 /* In one row of 80 columns where it can be, as a longer message covers who decides about heat. */
 static void say_made(struct desk *d, const struct plan_order *o, size_t n_fixed)
 {
-    const struct plan *made = &d->plan->report.plan;
+    const struct plan *made = &plan_now(d)->report.plan;
     char heat[120] = "", fixed[80] = "";
     if (o->reading.known && !o->said)
         snprintf(heat, sizeof heat,
-                 "WBGT %s holds on (:plan %d %d:%02d 76F, or none, for another); ", d->plan->wbgt,
-                 o->minutes, o->start_min / 60, o->start_min % 60);
+                 "WBGT %s holds on (:plan %d %d:%02d 76F, or none, for another); ",
+                 plan_now(d)->wbgt, o->minutes, o->start_min / 60, o->start_min % 60);
     if (n_fixed)
         snprintf(fixed, sizeof fixed, "; %zu fixed item%s of the stored plan left out", n_fixed,
                  n_fixed == 1 ? "" : "s");
@@ -292,7 +319,7 @@ static void say_made(struct desk *d, const struct plan_order *o, size_t n_fixed)
         desk_say(d, "%sgain %.1f of %.1f%s", heat, made->gain, made->weight, fixed);
     else
         desk_say(d, "gain %.1f of %.1f; stored as the plan of %s%s", made->gain, made->weight,
-                 d->plan->date, fixed);
+                 plan_now(d)->date, fixed);
 }
 
 static void order_plan(struct desk *d, const char *arg)
@@ -311,9 +338,8 @@ static void order_plan(struct desk *d, const char *arg)
     take_reading(d, p->date, &mem, &order);
     const size_t n_fixed = fixed_in(d, p->date, &mem);
     if (make(d, p, &order.reading, &e)) {
-        plan_forget(d);
-        d->plan = p;
-        d->screen = SCREEN_PLAN;
+        put_plan(d, p);
+        screen_show(d, "plan");
         say_made(d, &order, n_fixed);
     } else {
         free_plan(p);
@@ -323,27 +349,36 @@ static void order_plan(struct desk *d, const char *arg)
     arena_free(&mem);
 }
 
-/* "plan", "plan 90", "plan 90 18:00", "plan 90 18:00 88F" */
-void command_plan(struct desk *d, const char *arg)
+static void plan_typed(struct desk *d, const char *text)
+{
+    if (*text)
+        order_plan(d, text);
+}
+
+static const struct line_kind plan_line = {
+    .label = " minutes and start:", .offered = true, .done = plan_typed};
+
+/* "", "90", "90 18:00", "90 18:00 88F" */
+void plan_open(struct desk *d, const char *arg)
 {
     if (*arg) {
         order_plan(d, arg);
         return;
     }
-    if (d->plan) {
-        d->screen = SCREEN_PLAN;
+    if (plan_now(d)) {
+        screen_show(d, "plan");
     } else if (open_stored(d)) {
-        d->screen = SCREEN_PLAN;
+        screen_show(d, "plan");
         desk_say(d, "today's plan as it is stored; :plan MINUTES START makes a new one");
     } else {
-        ask_line(d, ASK_PLAN, "90 18:00");
+        line_ask(d, &plan_line, "90 18:00");
     }
 }
 
 bool plan_remake(struct desk *d, struct err *e)
 {
     struct arena mem = {0};
-    struct desk_plan *p = d->plan;
+    struct desk_plan *p = plan_now(d);
     const struct plan_reading reading = app_plan_reading(d->app, p->date, &mem);
     const bool ok = make(d, p, &reading, e);
     arena_free(&mem);

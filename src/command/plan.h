@@ -42,6 +42,17 @@ struct plan_words {
  * are ticked off. */
 bool plan_may_change(const struct desk_plan *p);
 
+/* The one on the desk; NULL when there is none. */
+struct desk_plan *plan_now(const struct desk *d);
+/* Shows the plan, or today's stored one, or asks for a new one; arg orders it: "90 18:00 88F". */
+void plan_open(struct desk *d, const char *arg);
+/* The show was loaded again: the rows are read anew. False when it is not the plan any more that
+ * was shown: another program made a new one, or took it away. */
+bool plan_follow(struct desk *d);
+/* Its last change taken back; false when that is another's business. */
+bool plan_undo(struct desk *d);
+/* The first moment of the chosen block; false, and said, when it has none. */
+bool plan_moment(struct desk *d, int64_t *clip, int64_t *at_us, int64_t *mark);
 /* Makes the plan anew around its wishes, with the day's reading, stores it and says what it gains;
  * on failure everything stays as it was, but for the message. */
 bool plan_remake(struct desk *d, struct err *e);

@@ -2,14 +2,16 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "app/app.h"
 #include "command/command.h"
 #include "command/plan.h"
+#include "command/reload.h"
 
 /* A plan that is being worked through stays as it is: its done blocks would lose their place. */
 static bool may_change(struct desk *d)
 {
     plan_follow(d);
-    const struct desk_plan *p = d->plan;
+    const struct desk_plan *p = plan_now(d);
     if (!p || p->line >= p->kept.n_blocks) {
         desk_trouble(d, "no plan yet: plan MINUTES START");
         return false;
@@ -51,7 +53,7 @@ change(struct desk *d,
     struct err e = {0};
     if (!may_change(d))
         return;
-    struct desk_plan *p = d->plan;
+    struct desk_plan *p = plan_now(d);
     struct plan_wishes before = copy_of(&p->wishes);
     if (!edit(&p->wishes, &p->report.plan, p->line, by, &e)) {
         desk_trouble(d, "%s", e.text);
@@ -76,10 +78,10 @@ static bool ticked_last(struct desk *d)
 bool plan_undo(struct desk *d)
 {
     struct err e = {0};
-    if (d->screen != SCREEN_PLAN || !d->plan)
+    if (!plan_now(d))
         return false;
     plan_follow(d);
-    struct desk_plan *p = d->plan;
+    struct desk_plan *p = plan_now(d);
     if (!p || !plan_may_change(p) || p->n_before == 0) {
         if (ticked_last(d))
             return false;
@@ -166,7 +168,7 @@ void command_tick(struct desk *d, const char *arg)
     struct err e = {0};
     int repped, reps;
     const bool same = plan_follow(d); /* whose marks become repped is read from the file */
-    struct desk_plan *p = d->plan;
+    struct desk_plan *p = plan_now(d);
     if (!p || p->line >= p->kept.n_blocks) {
         desk_trouble(d, "no plan yet: plan MINUTES START");
     } else if (!same) {
@@ -192,7 +194,7 @@ void command_tick(struct desk *d, const char *arg)
 
 bool plan_moment(struct desk *d, int64_t *clip, int64_t *at_us, int64_t *mark)
 {
-    const struct desk_plan *p = d->plan;
+    const struct desk_plan *p = plan_now(d);
     if (!p || !p->draft || p->line >= p->report.plan.n_blocks) {
         desk_trouble(d, p ? "a stored plan keeps no moments; :plan MINUTES START makes a new one"
                           : "no plan yet: plan MINUTES START");

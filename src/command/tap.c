@@ -1,34 +1,115 @@
-/* Tapping along while the clip plays; the line through the taps becomes a tie. */
 #include "command/tap.h"
 
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
+#include "app/app.h"
 #include "command/command.h"
+#include "command/line.h"
+#include "command/tie.h"
 #include "count/moment.h"
 #include "count/timecode.h"
 
 enum { ENOUGH = 3 };
 
+static void left(struct desk *d, void *mine);
+static void forget(struct desk *d, void *mine);
+
+static const struct part part = {.size = sizeof(struct taps), .clip_left = left, .end = forget};
+
+static struct taps *taps(const struct desk *d)
+{
+    return desk_part(d, &part);
+}
+
+const struct taps *taps_open(const struct desk *d)
+{
+    return taps(d)->n ? taps(d) : NULL;
+}
+
+static void drop(struct desk *d)
+{
+    struct taps *t = taps(d);
+    arena_free(&t->memory);
+    hold_end(d, &t->hold);
+    t->n = 0;
+    t->fitted = false;
+}
+
+static void forget(struct desk *d, void *unused)
+{
+    (void)unused;
+    drop(d);
+}
+
+static void tap_typed(struct desk *d, const char *text)
+{
+    if (*text)
+        command_accept(d, text);
+}
+
+static const struct line_kind tap_line = {
+    .label = " the first tap was set.count:", .offered = true, .done = tap_typed};
+
+static void end(struct desk *d, bool keep)
+{
+    const struct taps *t = taps(d);
+    if (!keep) {
+        drop(d);
+        desk_say(d, "taps dropped");
+        return;
+    }
+    if (!t->fitted) {
+        desk_trouble(d, "these taps hold no steady beat yet; go on, or Esc drops them");
+        return;
+    }
+    if (d->app->show.n_sets == 0) {
+        desk_trouble(d, "the show has no sets to tie the taps to");
+        return;
+    }
+    /* Which count was the first tap? The map's guess stands in the line already. */
+    struct spot s;
+    if (d->map && map_at(d->map, llround(t->fit.at_us), &s))
+        line_ask(d, &tap_line, "%s.%d", d->app->show.sets[s.set].label, (int)lround(s.count));
+    else
+        line_ask(d, &tap_line, "%s.1", d->app->show.sets[0].label);
+}
+
+static void left(struct desk *d, void *mine)
+{
+    if (((struct taps *)mine)->n)
+        end(d, false);
+}
+
+/* The key that plays goes on tapping while the clip plays. */
+static bool line(struct desk *d, const char *text)
+{
+    if (strcmp(text, "play") != 0 || !d->play.playing || d->play.status != PLAYER_READY)
+        return false;
+    command_tap(d, "");
+    return true;
+}
+
+static const struct hold_kind tapping = {.line = line, .end = end};
+
 /* The tempo written where the taps are; 0 when nothing is tied there. */
 static double written_bpm(const struct desk *d)
 {
     struct spot s;
-    return d->map && map_at(d->map, d->taps->at_us[0], &s) ? s.bpm : 0;
+    return d->map && map_at(d->map, taps(d)->at_us[0], &s) ? s.bpm : 0;
 }
 
 static void say_fit(struct desk *d)
 {
-    const struct tap_fit *f = &d->taps->fit;
+    const struct tap_fit *f = &taps(d)->fit;
     const char *octave = f->octave == 2     ? "  half of the written tempo"
                          : f->octave == 0.5 ? "  twice the written tempo"
                                             : "";
     desk_say(d,
              "%zu taps: %.1f bpm +- %.1f, the beat +- %.0f ms, %d set aside%s  (Enter keeps, Esc "
              "drops)",
-             d->taps->n, f->bpm, f->bpm_error, f->at_error_us / 1000, f->outliers + f->doubles,
+             taps(d)->n, f->bpm, f->bpm_error, f->at_error_us / 1000, f->outliers + f->doubles,
              octave);
 }
 
@@ -40,9 +121,8 @@ void command_tap(struct desk *d, const char *arg)
         desk_trouble(d, "taps are made while the clip plays");
         return;
     }
-    if (!d->taps)
-        d->taps = xcalloc(1, sizeof *d->taps);
-    struct taps *t = d->taps;
+    struct taps *t = taps(d);
+    hold_begin(d, &t->hold, &tapping);
     if (t->n == TAPS_MOST) {
         desk_trouble(d, "that is enough: Enter keeps the taps, Esc drops them");
         return;
@@ -60,47 +140,14 @@ void command_tap(struct desk *d, const char *arg)
         desk_say(d, "%zu taps: %s", t->n, e.text);
 }
 
-static void drop(struct desk *d)
-{
-    arena_free(&d->taps->memory);
-    free(d->taps);
-    d->taps = NULL;
-}
-
-bool taps_end(struct desk *d, bool keep)
-{
-    if (!d->taps)
-        return false;
-    if (!keep) {
-        drop(d);
-        desk_say(d, "taps dropped");
-        return true;
-    }
-    if (!d->taps->fitted) {
-        desk_trouble(d, "these taps hold no steady beat yet; go on, or Esc drops them");
-        return true;
-    }
-    if (d->app->show.n_sets == 0) {
-        desk_trouble(d, "the show has no sets to tie the taps to");
-        return true;
-    }
-    /* Which count was the first tap? The map's guess stands in the line already. */
-    struct spot s;
-    if (d->map && map_at(d->map, llround(d->taps->fit.at_us), &s))
-        ask_line(d, ASK_TAP, "%s.%d", d->app->show.sets[s.set].label, (int)lround(s.count));
-    else
-        ask_line(d, ASK_TAP, "%s.1", d->app->show.sets[0].label);
-    return true;
-}
-
 void command_accept(struct desk *d, const char *arg)
 {
     struct err e;
     struct moment m;
     struct map_anchor a;
-    struct taps *t = d->taps;
+    struct taps *t = taps(d);
     double error;
-    if (!t || !t->fitted || !d->map) {
+    if (!t->n || !t->fitted || !d->map) {
         desk_trouble(d, "no taps to keep");
         return;
     }
@@ -124,6 +171,6 @@ void command_accept(struct desk *d, const char *arg)
     time_format(a.us, time);
     snprintf(what, sizeof what, "tie %s to set %.30s, count %g, from %zu taps +- %.0f ms", time,
              d->app->show.sets[a.set].label, a.count, t->n, error / 1000);
-    if (tie_or_ask(d, &tie, what) || d->ask == ASK_RUN)
+    if (tie_make(d, &tie, what) != TIE_REFUSED)
         drop(d);
 }

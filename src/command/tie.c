@@ -1,67 +1,21 @@
 /* Tying the clip to the drill, and moving by set and count. */
+#include "command/tie.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "app/app.h"
+#include "command/clip.h"
 #include "command/command.h"
+#include "command/line.h"
+#include "command/playing.h"
+#include "command/tied.h"
+#include "command/typed.h"
+#include "command/who.h"
 #include "count/moment.h"
 #include "count/timecode.h"
-
-/* "2.9", "set 2": does it begin with a set's label? */
-static bool names_set(const struct desk *d, const char *text)
-{
-    char label[64];
-    snprintf(label, sizeof label, "%.*s", (int)strcspn(text, ". "), text);
-    return show_set(&d->app->show, label) >= 0;
-}
-
-bool typed_moment(const struct desk *d, const char *text, int64_t *us, struct err *e)
-{
-    struct moment m;
-    struct err drill, time;
-    struct rate fps = rate_standard(d->play.fps_num, d->play.fps_den);
-    /* In a tied clip a number that is a set's label is the set; before, it may be a time. */
-    if (!d->map)
-        return err_set(e, ERR_INPUT, "no clip is open");
-    bool time_too = !d->ties.n || !names_set(d, text);
-    if (d->app->show.n_sets &&
-        moment_parse_drill(text, d->moves, d->app->show.n_sets, &m, &drill)) {
-        if (moment_resolve(&m, d->map, d->play.at_us, us, e)) {
-            *us = place_us(d, *us);
-            return true;
-        }
-        return time_too && time_parse(text, us, &time);
-    }
-    if (time_too && moment_parse_time(text, fps, &m, &time))
-        return moment_resolve(&m, d->map, d->play.at_us, us, e);
-    *e = d->app->show.n_sets ? drill : time;
-    return false;
-}
-
-/* In a tied clip a bare number names a set; one that no set has may still be seconds. */
-static bool seconds_for_want_of_a_set(const struct desk *d, const char *text)
-{
-    return d->ties.n && d->app->show.n_sets && !names_set(d, text) &&
-           strspn(text, "0123456789.") == strlen(text);
-}
-
-void go_typed(struct desk *d, const char *text)
-{
-    int64_t us;
-    struct err e;
-    if (!d->player || d->play.status != PLAYER_READY)
-        desk_trouble(d, "no clip is open");
-    else if (!typed_moment(d, text, &us, &e))
-        desk_trouble(d, "%s", e.text);
-    else if (us > d->play.length_us)
-        desk_trouble(d, "%s is past the end of the clip", text);
-    else {
-        go_to(d, us);
-        if (seconds_for_want_of_a_set(d, text))
-            desk_say(d, "no set '%.*s': taken as %s seconds", (int)strcspn(text, "."), text, text);
-    }
-}
 
 void command_set(struct desk *d, const char *arg)
 {
@@ -75,17 +29,12 @@ void command_set(struct desk *d, const char *arg)
     go_typed(d, text);
 }
 
-/* The tie nearest to the playhead, NULL when there is none. */
-static const struct tie *nearest_tie(struct desk *d)
+static const struct tie *some_tie(struct desk *d)
 {
-    const struct tie *best = NULL;
-    for (size_t i = 0; i < d->ties.n; i++)
-        if (!best ||
-            llabs(d->ties.at[i].at_us - d->play.at_us) < llabs(best->at_us - d->play.at_us))
-            best = &d->ties.at[i];
+    const struct tie *best = nearest_tie(d);
     if (!best)
         desk_trouble(d, "no ties yet; %s ties now to the next set",
-                     keymap_key_of(&d->keys, KEYS_REVIEW, "tie"));
+                     keymap_key_of(&d->keys, "review", "tie"));
     return best;
 }
 
@@ -107,45 +56,72 @@ static int next_set(const struct desk *d)
 static void made(struct desk *d, const char *what)
 {
     struct err e;
-    if (read_map(d, &e) && read_marks(d, &e))
+    if (map_read(d, &e) && marks_read(d, &e))
         desk_say(d, "%s", what);
     else
         desk_trouble(d, "%s", e.text);
 }
 
-bool tie_or_ask(struct desk *d, const struct tie *t, const char *what)
+/* A tie that waits for the answer whether a new run begins. */
+struct pending {
+    struct tie tie;
+    int64_t set; /* row of its set */
+    char what[100];
+};
+
+static const struct part part = {.size = sizeof(struct pending)};
+
+static struct pending *pending(const struct desk *d)
 {
-    struct buf why = {0};
-    struct err e;
-    bool parts, tied = false;
-    if (!app_tie_parts(d->app, desk_current(d), t, &parts, &why, &e)) {
-        desk_trouble(d, "not tied: %s", e.text);
-    } else if (parts) {
-        d->pending = *t;
-        d->pending_set = d->app->show.sets[t->set].id;
-        snprintf(d->pending_what, sizeof d->pending_what, "%s", what);
-        ask_line(d, ASK_RUN, "n");
-        desk_trouble(d, "%s", buf_text(&why));
-    } else if (app_tie(d->app, desk_current(d), t, what, &e)) {
-        desk_wrote(d);
-        made(d, what);
-        tied = true;
-    } else {
-        desk_trouble(d, "not tied: %s", e.text);
-    }
-    buf_free(&why);
-    return tied;
+    return desk_part(d, &part);
 }
 
-void tie_answer(struct desk *d, const char *text)
+static void run_answered(struct desk *d, const char *text)
 {
-    struct tie t = d->pending;
-    t.set = set_of_row(&d->app->show, d->pending_set);
+    const struct pending *p = pending(d);
+    struct tie t = p->tie;
+    t.set = set_of_row(&d->app->show, p->set);
     t.flags |= ANCHOR_BREAK; /* said, so it is not asked about again */
     if ((text[0] != 'y' && text[0] != 'Y') || t.set < 0 || !desk_current(d))
         desk_say(d, "not tied");
     else
-        tie_or_ask(d, &t, d->pending_what);
+        tie_make(d, &t, p->what);
+}
+
+static void run_dropped(struct desk *d)
+{
+    run_answered(d, "");
+}
+
+static const struct line_kind run_line = {.label = " a new run of the drill? y/n:",
+                                          .offered = true,
+                                          .done = run_answered,
+                                          .cancelled = run_dropped};
+
+enum tie_outcome tie_make(struct desk *d, const struct tie *t, const char *what)
+{
+    struct buf why = {0};
+    struct err e;
+    bool parts;
+    enum tie_outcome outcome = TIE_REFUSED;
+    if (!app_tie_parts(d->app, desk_current(d), t, &parts, &why, &e)) {
+        desk_trouble(d, "not tied: %s", e.text);
+    } else if (parts) {
+        struct pending *p = pending(d);
+        *p = (struct pending){.tie = *t, .set = d->app->show.sets[t->set].id};
+        snprintf(p->what, sizeof p->what, "%s", what);
+        line_ask(d, &run_line, "n");
+        desk_trouble(d, "%s", buf_text(&why));
+        outcome = TIE_ASKED;
+    } else if (app_tie(d->app, desk_current(d), t, what, &e)) {
+        desk_wrote(d);
+        made(d, what);
+        outcome = TIE_MADE;
+    } else {
+        desk_trouble(d, "not tied: %s", e.text);
+    }
+    buf_free(&why);
+    return outcome;
 }
 
 /* The key is pressed on the beat, and a person's hand is as late on it as on a tap. */
@@ -166,8 +142,17 @@ static void tie_now(struct desk *d, int set, double count)
     time_format(t.at_us, time);
     snprintf(what, sizeof what, "tie %s to set %.40s, count %g", time, d->app->show.sets[set].label,
              count);
-    tie_or_ask(d, &t, what);
+    tie_make(d, &t, what);
 }
+
+static void tie_typed(struct desk *d, const char *text)
+{
+    if (*text)
+        command_tie(d, text);
+}
+
+static const struct line_kind tie_line = {
+    .label = " now is set.count:", .offered = true, .done = tie_typed};
 
 void command_tie(struct desk *d, const char *arg)
 {
@@ -182,7 +167,7 @@ void command_tie(struct desk *d, const char *arg)
         return;
     }
     if (strcmp(arg, "?") == 0) {
-        ask_line(d, ASK_TIE, "%s.1", d->app->show.sets[next_set(d)].label);
+        line_ask(d, &tie_line, "%s.1", d->app->show.sets[next_set(d)].label);
     } else if (!*arg) {
         tie_now(d, next_set(d), 1);
     } else if (!moment_parse_drill(arg, d->moves, d->app->show.n_sets, &m, &e)) {
@@ -198,7 +183,7 @@ void command_untie(struct desk *d, const char *arg)
 {
     (void)arg;
     enum { NEAR_US = 10000000 };
-    const struct tie *t = nearest_tie(d);
+    const struct tie *t = some_tie(d);
     struct err e;
     char what[100], time[24];
     if (!t)
@@ -218,7 +203,7 @@ void command_untie(struct desk *d, const char *arg)
 
 void command_tie_move(struct desk *d, const char *arg)
 {
-    const struct tie *t = nearest_tie(d);
+    const struct tie *t = some_tie(d);
     struct err e;
     char what[100], time[24];
     if (!t)

@@ -1,46 +1,65 @@
-/* Which stretches were really watched: played through at a speed one can see at. Seeking over a
- * stretch is not watching it. */
+#include "command/watch.h"
+
 #include <stdlib.h>
 
-#include "command/command.h"
+#include "app/app.h"
 
 enum { GAP_US = 1500000, SAVE_US = 10000000 };
 #define FASTEST 2.0
 
+struct watching {
+    bool on;
+    struct stretch now;
+    int64_t saved_us; /* how far of it is stored */
+};
+
+static void left(struct desk *d, void *unused)
+{
+    (void)unused;
+    watch_end(d);
+}
+
+static const struct part part = {.size = sizeof(struct watching), .clip_left = left, .end = left};
+
+static struct watching *watching(const struct desk *d)
+{
+    return desk_part(d, &part);
+}
+
 static void save(struct desk *d)
 {
+    struct watching *w = watching(d);
     struct err e;
-    if (d->watching.to_us <= d->watching.from_us)
+    if (w->now.to_us <= w->now.from_us)
         return;
-    if (!store_watched_add(d->app->store, d->clip, &d->watching, 1, &e))
+    if (!store_watched_add(d->app->store, d->clip, &w->now, 1, &e))
         desk_trouble(d, "%s", e.text);
     desk_wrote(d);
-    d->watch_saved_us = d->watching.to_us;
+    w->saved_us = w->now.to_us;
 }
 
 void watch_end(struct desk *d)
 {
-    if (d->watching.to_us >= 0 && d->clip)
+    struct watching *w = watching(d);
+    if (w->on && d->clip)
         save(d);
-    d->watching = (struct stretch){0, -1};
+    w->on = false;
 }
 
 void watch_follow(struct desk *d)
 {
+    struct watching *w = watching(d);
     const struct player_state *p = &d->play;
     bool watched = p->status == PLAYER_READY && p->playing && !p->seeking && p->speed <= FASTEST;
-    int64_t step = p->at_us - d->watching.to_us;
+    int64_t step = p->at_us - w->now.to_us;
     if (!watched) {
         watch_end(d);
-        return;
-    }
-    if (d->watching.to_us < 0 || step < 0 || step > GAP_US) {
+    } else if (!w->on || step < 0 || step > GAP_US) {
         watch_end(d);
-        d->watching = (struct stretch){p->at_us, p->at_us};
-        d->watch_saved_us = p->at_us;
-        return;
+        *w = (struct watching){true, {p->at_us, p->at_us}, p->at_us};
+    } else {
+        w->now.to_us = p->at_us;
+        if (p->at_us - w->saved_us > SAVE_US)
+            save(d);
     }
-    d->watching.to_us = p->at_us;
-    if (p->at_us - d->watch_saved_us > SAVE_US)
-        save(d);
 }

@@ -16,6 +16,9 @@ enum mark_state { MARK_OPEN, MARK_REPPED, MARK_CLEAN };
 
 enum { SEVERITY_LEAST = 1, SEVERITY_MOST = 3 };
 
+/* A moment is watched from a little before it to a little behind it. */
+enum { MARK_LEAD_IN_US = 2000000, MARK_TAIL_US = 3000000 };
+
 struct target {
     int section;
     int performer; /* -1: the whole section */

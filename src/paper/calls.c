@@ -275,15 +275,14 @@ static void vtt_text(const char *s, struct buf *out)
 
 void calls_vtt(const struct call_report *r, struct buf *out)
 {
-    enum { BEFORE_US = 2000000, AFTER_US = 3000000 };
     struct buf who = {0};
     buf_str(out, "WEBVTT\n");
     for (size_t i = 0; i < r->n_marks; i++) {
         const struct mark *m = &r->marks[i];
         buf_printf(out, "\nmark-%lld\n", (long long)m->id);
-        vtt_time(m->at_us > BEFORE_US ? m->at_us - BEFORE_US : 0, out);
+        vtt_time(m->at_us > MARK_LEAD_IN_US ? m->at_us - MARK_LEAD_IN_US : 0, out);
         buf_str(out, " --> ");
-        vtt_time(us_sum(m->at_us > 0 ? m->at_us : 0, AFTER_US), out);
+        vtt_time(us_sum(m->at_us > 0 ? m->at_us : 0, MARK_TAIL_US), out);
         buf_char(out, '\n');
         buf_clear(&who);
         targets_text(r->show, m->targets, m->n_targets, &who);

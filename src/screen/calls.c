@@ -4,7 +4,7 @@
 
 #include "command/calls.h"
 #include "count/timecode.h"
-#include "screen/screen.h"
+#include "screen/draw.h"
 
 enum { NOW_US = 1500000 };
 
@@ -12,7 +12,7 @@ enum { NOW_US = 1500000 };
  * one. */
 static size_t around_now(const struct desk *d, int rows, size_t *end)
 {
-    size_t n = calls_shown(d), want = (size_t)(rows - 1) / 2, here = desk_here(d);
+    size_t n = calls_shown(d), want = (size_t)(rows - 1) / 2, here = calls_here(d);
     const struct mark *chosen = desk_mark(d, d->selected);
     if (chosen && calls_place(d, &(struct call_at){chosen->at_us, chosen->id}) < n)
         here = calls_place(d, &(struct call_at){chosen->at_us, chosen->id});
@@ -69,8 +69,8 @@ void draw_calls(const struct desk *d, struct canvas *c, struct rect r)
     }
     if (end == 0)
         canvas_text(c, r.row, r.col + 2, r.cols - 2, ST_DIM,
-                    *d->filter ? "no call has these words"
-                               : "no calls yet: type a section's key, then a fault's key");
+                    *calls_words(d) ? "no call has these words"
+                                    : "no calls yet: type a section's key, then a fault's key");
 }
 
 int64_t call_on_row(const struct desk *d, struct rect r, int row)

@@ -1,15 +1,63 @@
+/* The clips of the show. */
 #include <stdio.h>
 #include <string.h>
 
+#include "app/app.h"
 #include "base/utf8.h"
+#include "command/clip.h"
 #include "count/timecode.h"
-#include "screen/screen.h"
+#include "screen/draw.h"
 
 enum { HEAD_ROWS = 2 };
 
-static size_t first_line(const struct desk *d, int room)
+struct lines {
+    size_t line;
+    int64_t row; /* of the clip on it, while the show is read again */
+};
+
+static void before_read(struct desk *d, void *mine)
 {
-    return d->clip_line >= (size_t)room ? d->clip_line - (size_t)room + 1 : 0;
+    struct lines *l = mine;
+    l->row = l->line < d->app->clips.n ? d->app->clips.at[l->line].id : 0;
+}
+
+static void after_read(struct desk *d, void *mine)
+{
+    struct lines *l = mine;
+    l->line = 0;
+    for (size_t i = 0; i < d->app->clips.n; i++)
+        if (d->app->clips.at[i].id == l->row)
+            l->line = i;
+}
+
+static const struct part part = {
+    .size = sizeof(struct lines), .before_read = before_read, .after_read = after_read};
+
+static size_t *chosen(const struct desk *d)
+{
+    return &((struct lines *)desk_part(d, &part))->line;
+}
+
+static void open(struct desk *d, const char *arg)
+{
+    (void)arg;
+    const struct clip *now = desk_current(d);
+    *chosen(d) = now ? (size_t)(now - d->app->clips.at) : 0;
+    screen_show(d, "clips");
+}
+
+static void move(struct desk *d, long by)
+{
+    *chosen(d) = list_moved(*chosen(d), d->app->clips.n, by);
+}
+
+static void enter(struct desk *d)
+{
+    struct err e;
+    if (*chosen(d) >= d->app->clips.n || desk_clip(d, &d->app->clips.at[*chosen(d)], -1, false, &e))
+        screen_show(d, "review");
+    else
+        desk_trouble(d, "%s", e.text);
 }
 
 static void draw(const struct desk *d, struct canvas *c)
@@ -20,7 +68,7 @@ static void draw(const struct desk *d, struct canvas *c)
     canvas_printf(c, 1, 1, c->cols - 2, ST_DIM, "%-24s %-11s %4s %9s %9s  %s", "label", "date",
                   "run", "length", "left at", "file");
     int room = c->rows - 1 - HEAD_ROWS;
-    size_t first = first_line(d, room);
+    size_t first = list_first(*chosen(d), room);
     for (size_t i = first; i < d->app->clips.n && i < first + (size_t)room; i++) {
         const struct clip *k = &d->app->clips.at[i];
         int row = HEAD_ROWS + (int)(i - first);
@@ -35,7 +83,7 @@ static void draw(const struct desk *d, struct canvas *c)
         if (name && utf8_width(file) > c->cols - 1 - col)
             file = name + 1;
         canvas_text(c, row, col, c->cols - 1 - col, ST_NORMAL, file);
-        if (i == d->clip_line)
+        if (i == *chosen(d))
             canvas_paint(c, (struct rect){row, 0, 1, c->cols}, ST_CHOSEN);
     }
 }
@@ -43,23 +91,21 @@ static void draw(const struct desk *d, struct canvas *c)
 static void click(struct desk *d, const struct canvas *c, int row, int col)
 {
     (void)col;
-    size_t line = first_line(d, c->rows - 1 - HEAD_ROWS) + (size_t)(row - HEAD_ROWS);
+    size_t line = list_first(*chosen(d), c->rows - 1 - HEAD_ROWS) + (size_t)(row - HEAD_ROWS);
     if (row < HEAD_ROWS || line >= d->app->clips.n)
         return;
-    if (line == d->clip_line)
+    if (line == *chosen(d))
         desk_run(d, "open");
-    d->clip_line = line;
+    *chosen(d) = line;
 }
 
-static void wheel(struct desk *d, int by)
-{
-    desk_run(d, by > 0 ? "list -1" : "list +1");
-}
-
-const struct screen_ops screen_clips = {
-    .title = "clips",
+const struct screen screen_clips = {
+    .open = {"clips", "", "The clips of the show", open},
+    .keys = &keys_lists,
     .hint = " arrows choose   {open} opens the clip   {review} back to the review",
     .draw = draw,
+    .move = move,
+    .enter = enter,
     .click = click,
-    .wheel = wheel,
+    .wheel = list_wheel,
 };

@@ -3,9 +3,11 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "app/app.h"
+#include "command/fixes.h"
+#include "command/moment.h"
 #include "count/timecode.h"
-#include "command/command.h"
-#include "screen/screen.h"
+#include "screen/draw.h"
 
 enum { HEAD_ROWS = 3, DETAIL_ROWS = 5 };
 
@@ -38,7 +40,7 @@ static void draw_line(const struct desk *d, struct canvas *c, int row, size_t li
     char sign[8] = "";
     if (!i)
         return;
-    bool chosen = line == d->fix_line, with = p != &d->fixes.own;
+    bool chosen = line == fixes_now(d)->line, with = p != &fixes_now(d)->report.own;
     enum style s = i->praise ? ST_PRAISE : i->severity == 3 ? ST_SERIOUS : ST_NORMAL;
     for (int k = 0; k < i->severity && !i->praise; k++)
         strcat(sign, "!");
@@ -47,7 +49,7 @@ static void draw_line(const struct desk *d, struct canvas *c, int row, size_t li
     else
         canvas_printf(c, row, 1, 3, s, "%d", i->rank);
     canvas_printf(c, row, 4, 6, s, "%4d", i->praise ? i->marks + i->clean : i->marks);
-    canvas_printf(c, row, 10, 8, s, "%d of %zu", i->runs, d->fixes.n_clips);
+    canvas_printf(c, row, 10, 8, s, "%d of %zu", i->runs, fixes_now(d)->report.n_clips);
     canvas_printf(c, row, 18, 26, s, "%s%s%s%s", i->praise ? "keep " : "", state_sign(i),
                   d->app->show.faults[i->fault].name, i->cause == CAUSE_DEFINE ? " (define)" : "");
     canvas_text(c, row, 45, 3, s, sign);
@@ -74,16 +76,16 @@ static void draw_moments(const struct desk *d, struct canvas *c, int row,
         const struct report_moment *m = &p->moments[i];
         if (m->fault != item->fault || m->praise != item->praise)
             continue;
-        bool chosen = n == d->fix_moment;
-        if (n++ + 4 < d->fix_moment)
+        bool chosen = n == fixes_now(d)->moment;
+        if (n++ + 4 < fixes_now(d)->moment)
             continue;
         char time[24];
         time_format_short(m->at.at_us, time);
         if (col < c->cols - 12)
             col = canvas_printf(c, row, col, c->cols - col - 1, chosen ? ST_NOW : ST_NORMAL,
-                                " %s %s ", d->fixes.clips[m->at.clip].label, time) +
+                                " %s %s ", fixes_now(d)->report.clips[m->at.clip].label, time) +
                   1;
-        if (chosen && *m->note && d->fixes.n_clips == 1)
+        if (chosen && *m->note && fixes_now(d)->report.n_clips == 1)
             canvas_printf(c, row + 1, 2, c->cols - 3, ST_NORMAL, "note: %s", m->note);
     }
 }
@@ -95,12 +97,13 @@ static void draw_history(const struct desk *d, struct canvas *c, int row,
     static const char *const bars[] = {"▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"};
     static const char *const plain[] = {".", "-", "-", "=", "=", "#", "#", "#"};
     int most = 1, col = 2;
-    for (size_t i = 0; i < d->fixes.n_clips; i++)
+    for (size_t i = 0; i < fixes_now(d)->report.n_clips; i++)
         most = item->per_clip[i] > most ? item->per_clip[i] : most;
-    for (size_t i = 0; i < d->fixes.n_clips && col < c->cols - 18; i++) {
+    for (size_t i = 0; i < fixes_now(d)->report.n_clips && col < c->cols - 18; i++) {
         int n = item->per_clip[i], bar = n * 7 / most;
-        col = canvas_printf(c, row, col, 16, ST_NORMAL, "%s %s %d", d->fixes.clips[i].date + 5,
-                            glyph(c, bars[bar], plain[bar]), n) +
+        col = canvas_printf(c, row, col, 16, ST_NORMAL, "%s %s %d",
+                            fixes_now(d)->report.clips[i].date + 5, glyph(c, bars[bar], plain[bar]),
+                            n) +
               2;
     }
 }
@@ -108,7 +111,7 @@ static void draw_history(const struct desk *d, struct canvas *c, int row,
 static void draw_detail(const struct desk *d, struct canvas *c, int row)
 {
     const struct report_part *p;
-    const struct rank_item *i = fixes_item(d, d->fix_line, &p);
+    const struct rank_item *i = fixes_item(d, fixes_now(d)->line, &p);
     for (int col = 0; col < c->cols; col++)
         canvas_text(c, row, col, 1, ST_DIM, glyph(c, "─", "-"));
     if (!i)
@@ -117,15 +120,9 @@ static void draw_detail(const struct desk *d, struct canvas *c, int row)
     canvas_printf(c, row + 1, 1, c->cols - 2, ST_STRONG, "%s: %s", f->name,
                   *f->right ? f->right : f->family);
     draw_moments(d, c, row + 2, p, i);
-    if (d->fixes.n_clips > 1)
+    if (fixes_now(d)->report.n_clips > 1)
         draw_history(d, c, row + 3, i);
     canvas_text(c, row + 4, 1, c->cols - 2, ST_DIM, RANK_RULE);
-}
-
-/* First line shown, so that the chosen one is in sight. */
-static size_t first_line(const struct desk *d, int room)
-{
-    return d->fix_line >= (size_t)room ? d->fix_line - (size_t)room + 1 : 0;
 }
 
 static int list_room(const struct canvas *c)
@@ -136,14 +133,14 @@ static int list_room(const struct canvas *c)
 static void draw(const struct desk *d, struct canvas *c)
 {
     char what[200];
-    snprintf(what, sizeof what, "fix list: %s   %zu clip%s", report_for(&d->fixes),
-             d->fixes.n_clips, d->fixes.n_clips == 1 ? "" : "s");
+    snprintf(what, sizeof what, "fix list: %s   %zu clip%s", report_for(&fixes_now(d)->report),
+             fixes_now(d)->report.n_clips, fixes_now(d)->report.n_clips == 1 ? "" : "s");
     draw_title(d, c, what);
     canvas_text(c, 1, 1, c->cols - 2, ST_DIM,
                 "a section's key turns to its list; left and right choose a moment");
     draw_columns(c, 2);
     int room = list_room(c);
-    size_t n = fixes_lines(d), first = first_line(d, room);
+    size_t n = fixes_lines(d), first = list_first(fixes_now(d)->line, room);
     for (size_t i = first; i < n && i < first + (size_t)room; i++)
         draw_line(d, c, HEAD_ROWS + (int)(i - first), i);
     if (n == 0)
@@ -154,26 +151,69 @@ static void draw(const struct desk *d, struct canvas *c)
 static void click(struct desk *d, const struct canvas *c, int row, int col)
 {
     (void)col;
-    size_t line = first_line(d, list_room(c)) + (size_t)(row - HEAD_ROWS);
+    size_t now = fixes_now(d)->line;
+    size_t line = list_first(now, list_room(c)) + (size_t)(row - HEAD_ROWS);
     if (row < HEAD_ROWS || row >= HEAD_ROWS + list_room(c) || line >= fixes_lines(d))
         return;
-    if (line == d->fix_line)
+    if (line == now)
         desk_run(d, "open");
-    d->fix_line = line;
-    d->fix_moment = 0;
-    fixes_chosen(d);
+    fixes_choose(d, line, 0);
 }
 
-static void wheel(struct desk *d, int by)
+static void open(struct desk *d, const char *arg)
 {
-    desk_run(d, by > 0 ? "list -1" : "list +1");
+    if (!(*arg ? fixes_turn(d, arg) : fixes_load(d, fixes_now(d)->for_whom)))
+        return;
+    fixes_shown(d, true);
+    screen_show(d, "fixes");
 }
 
-const struct screen_ops screen_fixes = {
-    .title = "fixes",
+static void left(struct desk *d)
+{
+    fixes_shown(d, false);
+}
+
+/* A section's key turns to that section's list. */
+static void turn_to(struct desk *d, int section)
+{
+    fixes_turn(d, d->app->show.sections[section].name);
+}
+
+static bool key(struct desk *d, const char *name)
+{
+    return chord_choose(d, name, turn_to);
+}
+
+static void move(struct desk *d, long by)
+{
+    fixes_choose(d, list_moved(fixes_now(d)->line, fixes_lines(d), by), 0);
+}
+
+static void turn(struct desk *d, int by)
+{
+    const struct report_moment *ignored;
+    const struct fixes *f = fixes_now(d);
+    fixes_choose(d, f->line, list_moved(f->moment, fixes_moments(d, &ignored), by));
+}
+
+static void enter(struct desk *d)
+{
+    const struct report_moment *m;
+    if (fixes_moments(d, &m) && m)
+        moment_play(d, fixes_now(d)->report.clips[m->at.clip].id, m->at.at_us, m->mark);
+}
+
+const struct screen screen_fixes = {
+    .open = {"fixes", "[WHO]", "The fix list", open},
+    .keys = &keys_lists,
     .hint = " arrows choose   {open} plays the moment   {state open} {state repped} {state clean} "
             "open repped clean   {review} back",
     .draw = draw,
+    .key = key,
+    .move = move,
+    .turn = turn,
+    .enter = enter,
+    .left = left,
     .click = click,
-    .wheel = wheel,
+    .wheel = list_wheel,
 };

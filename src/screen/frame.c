@@ -3,24 +3,18 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "app/app.h"
 #include "base/utf8.h"
-#include "screen/screen.h"
-
-const struct screen_ops *const screens[SCREENS] = {
-    [SCREEN_REVIEW] = &screen_review, [SCREEN_FIXES] = &screen_fixes,
-    [SCREEN_CLIPS] = &screen_clips,   [SCREEN_HELP] = &screen_help,
-    [SCREEN_LEAD] = &screen_lead,     [SCREEN_PLAN] = &screen_plan,
-};
+#include "screen/line.h"
+#include "screen/draw.h"
 
 void draw_title(const struct desk *d, struct canvas *c, const char *what)
 {
     char left[300], right[120];
     snprintf(left, sizeof left, " %s  %s", d->app->title, what);
     snprintf(right, sizeof right, "%s fixes  %s clips  %s plan  %s keys ",
-             keymap_key_of(&d->keys, KEYS_REVIEW, "fixes"),
-             keymap_key_of(&d->keys, KEYS_REVIEW, "clips"),
-             keymap_key_of(&d->keys, KEYS_REVIEW, "plan"),
-             keymap_key_of(&d->keys, KEYS_REVIEW, "help"));
+             keymap_key_of(&d->keys, "review", "fixes"), keymap_key_of(&d->keys, "review", "clips"),
+             keymap_key_of(&d->keys, "review", "plan"), keymap_key_of(&d->keys, "review", "help"));
     int w = utf8_width(right);
     canvas_fill(c, (struct rect){0, 0, 1, c->cols}, ST_TITLE);
     canvas_text(c, 0, 0, c->cols - w - 1, ST_TITLE, left);
@@ -30,14 +24,14 @@ void draw_title(const struct desk *d, struct canvas *c, const char *what)
 static void draw_hint(const struct desk *d, struct canvas *c, int row)
 {
     struct buf text = {0};
-    for (const char *s = screens[d->screen]->hint; *s; s++) {
+    for (const char *s = d->screen->hint; *s; s++) {
         char command[40];
         int n = 0;
         if (*s != '{' || sscanf(s, "{%39[^}]}%n", command, &n) != 1 || !n) {
             buf_char(&text, *s);
             continue;
         }
-        const char *key = keymap_key_of(&d->keys, desk_mode(d), command);
+        const char *key = keymap_key_of(&d->keys, d->screen->keys->name, command);
         buf_printf(&text, "%s%s", *key ? "" : ":", *key ? key : command);
         s += n - 1;
     }
@@ -71,9 +65,9 @@ static void draw_message(const struct desk *d, struct canvas *c, int row)
 void draw_foot(const struct desk *d, struct canvas *c)
 {
     int row = c->rows - 1;
-    if (desk_chord_open(d)) {
+    if (chord_open(d)) {
         int col = canvas_text(c, row, 0, 9, ST_KEY, " chord: ");
-        col = canvas_text(c, row, col, c->cols / 3, ST_STRONG, d->typed);
+        col = canvas_text(c, row, col, c->cols / 3, ST_STRONG, chord_hand(d)->typed);
         col = canvas_text(c, row, col, 2, ST_STRONG, glyph(c, "▁ ", "_ "));
         if (*d->message)
             canvas_text(c, row, col + 1, c->cols - col - 1, ST_TROUBLE, d->message);
@@ -101,6 +95,8 @@ void draw_desk(const struct desk *d, struct canvas *c)
                       c->rows);
         return;
     }
-    screens[d->screen]->draw(d, c);
+    d->screen->draw(d, c);
     draw_foot(d, c);
+    if (line_typed(d))
+        prompt_draw(line_typed(d), c, c->rows - 1);
 }

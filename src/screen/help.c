@@ -1,8 +1,24 @@
 /* Every key, printed from the key table and from the show: sections, faults, tools. */
+#include <ctype.h>
 #include <stdio.h>
 #include <string.h>
 
-#include "screen/screen.h"
+#include "app/app.h"
+#include "screen/draw.h"
+
+extern const struct screen screen_help;
+
+struct top {
+    size_t line;
+};
+
+static const struct part part = {.size = sizeof(struct top)};
+
+/* The first line shown. */
+static size_t *first(const struct desk *d)
+{
+    return &((struct top *)desk_part(d, &part))->line;
+}
 
 struct page {
     const struct desk *d;
@@ -12,7 +28,7 @@ struct page {
 
 static int row_of(const struct page *p)
 {
-    int row = 1 + p->line - (int)p->d->help_line;
+    int row = 1 + p->line - (int)*first(p->d);
     return row >= 1 && row < p->c->rows - 1 ? row : -1;
 }
 
@@ -60,16 +76,16 @@ static void fault(const struct desk *d, size_t i, const char **key, const char *
     *name = d->app->show.faults[i].name;
 }
 
-static void tools(struct page *p, enum key_mode mode)
+static void tools(struct page *p, const struct key_table *table)
 {
     for (size_t i = 0; i < p->d->keys.n; i++) {
         const struct binding *b = &p->d->keys.at[i];
-        if (b->mode != mode || !*b->command)
+        if (strcmp(b->table, table->name) != 0 || !*b->command)
             continue;
         int row = row_of(p);
         if (row > 0) {
             canvas_text(p->c, row, 1, 14, ST_KEY, b->key);
-            canvas_text(p->c, row, 16, p->c->cols - 17, ST_NORMAL, binding_help(b));
+            canvas_text(p->c, row, 16, p->c->cols - 17, ST_NORMAL, keymap_help(&p->d->keys, b));
         }
         p->line++;
     }
@@ -84,16 +100,13 @@ static void draw(const struct desk *d, struct canvas *c)
     grid(&p, d->app->show.n_sections, section);
     heading(&p, "Faults");
     grid(&p, d->app->show.n_faults, fault);
-    heading(&p, "In the review");
-    tools(&p, KEYS_REVIEW);
-    heading(&p, "Everywhere");
-    tools(&p, KEYS_ANYWHERE);
-    heading(&p, "In lists");
-    tools(&p, KEYS_LISTS);
-    heading(&p, "In the rep plan");
-    tools(&p, KEYS_PLAN);
-    heading(&p, "While your reaction lead is measured");
-    tools(&p, KEYS_LEAD);
+    const struct key_table *t;
+    for (size_t i = 0; (t = key_table_nth(d->tools, i)) != NULL; i++) {
+        char title[80];
+        snprintf(title, sizeof title, "%c%s", toupper((unsigned char)*t->title), t->title + 1);
+        heading(&p, title);
+        tools(&p, t);
+    }
 }
 
 static void wheel(struct desk *d, int by)
@@ -101,9 +114,24 @@ static void wheel(struct desk *d, int by)
     desk_run(d, by > 0 ? "list -3" : "list +3");
 }
 
-const struct screen_ops screen_help = {
-    .title = "help",
+static void open(struct desk *d, const char *arg)
+{
+    (void)arg;
+    *first(d) = 0;
+    screen_show(d, d->screen == &screen_help ? "review" : "help");
+}
+
+static void move(struct desk *d, long by)
+{
+    enum { LINES_MOST = 400 };
+    *first(d) = list_moved(*first(d), LINES_MOST, by);
+}
+
+const struct screen screen_help = {
+    .open = {"help", "", "What every key does", open},
+    .keys = &keys_lists,
     .hint = " arrows and Page keys move   {review} back to the review",
     .draw = draw,
+    .move = move,
     .wheel = wheel,
 };

@@ -2,11 +2,11 @@
 
 #include <stdio.h>
 
-#include "screen/screen.h"
+#include "screen/draw.h"
 
 static void draw(const struct desk *d, struct canvas *c)
 {
-    bool steady = d->lead && d->lead->steady;
+    bool steady = lead_trial(d)->steady;
     draw_title(d, c, steady ? "how you tap" : "your reaction lead");
     canvas_text(c, 2, 2, c->cols - 4, ST_NORMAL,
                 steady ? "Tap Space along with the flash, sixteen times."
@@ -15,20 +15,31 @@ static void draw(const struct desk *d, struct canvas *c)
     canvas_printf(c, 3, 2, c->cols - 4, ST_DIM, "Now: %.0f ms. Esc leaves it as it is.",
                   steady ? d->tap_bias_us / 1000 : d->lead_ms);
     int row = c->rows / 2 - 3, col = c->cols / 2 - 8;
-    if (d->lead && d->lead->shown) {
+    if (lead_trial(d)->shown) {
         canvas_fill(c, (struct rect){row, col, 6, 16}, ST_NOW);
         canvas_text(c, row + 3, col + 6, 4, ST_NOW, steady ? "TAP" : "NOW");
     } else {
         canvas_fill(c, (struct rect){row, col, 6, 16}, ST_TITLE);
         canvas_text(c, row + 3, col + 5, 6, ST_TITLE, "wait");
     }
-    if (d->lead)
-        canvas_printf(c, row + 8, 2, c->cols - 4, ST_NORMAL, "%d of %d", d->lead->n,
+    if (lead_trial(d)->on)
+        canvas_printf(c, row + 8, 2, c->cols - 4, ST_NORMAL, "%d of %d", lead_trial(d)->n,
                       steady ? TAP_TRIES : LEAD_TRIES);
 }
 
-const struct screen_ops screen_lead = {
-    .title = "lead",
+static const struct key_row keys_rows[] = {
+    {"Space", "tap-lead", "Now: the square has turned"},
+    {"Esc", "review", "Leave without a change"},
+    {NULL, NULL, NULL},
+};
+
+static const struct key_table keys = {"lead", "while your reaction lead is measured", keys_rows};
+
+const struct screen screen_lead = {
+    .open = {"lead", "MS|measure", "Reaction lead in milliseconds", command_lead},
+    .keys = &keys,
     .hint = " {tap-lead} when it turns   {review} leaves it as it is",
     .draw = draw,
+    .tick = lead_tick,
+    .tick_ms = 20,
 };

@@ -6,20 +6,19 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "command/calls.h"
-#include "command/command.h"
+#include "command/hold.h"
+#include "command/session.h"
 #include "pane/pane.h"
-#include "screen/prompt.h"
-#include "screen/screen.h"
+#include "screen/draw.h"
+#include "screen/loop.h"
 #include "screen/tty.h"
 #include "sys/clock.h"
 
-enum { TICK_MS = 500, FAST_TICK_MS = 20, LISTEN_TICK_MS = 100, FDS = 5 };
+enum { TICK_MS = 500, FDS = 5 };
 
 struct loop {
     struct desk *d;
     struct canvas canvas;
-    struct prompt prompt;
     struct pane *pane;
     struct term_caps caps;
     struct rect placed; /* where the pane is */
@@ -80,7 +79,7 @@ static void overlay(struct loop *l)
     struct buf ass = {0};
     if (d->view != PLAYER_WINDOW || !d->player)
         return;
-    overlay_text(d, l->prompt.kind ? &l->prompt : NULL, &ass);
+    overlay_text(d, &ass);
     if (ass.n || l->overlaid)
         player_overlay(d->player, buf_text(&ass));
     l->overlaid = ass.n > 0;
@@ -93,56 +92,12 @@ static void draw(struct loop *l)
     tty_dimensions(&rows, &cols);
     canvas_size(&l->canvas, rows, cols);
     draw_desk(l->d, &l->canvas);
-    if (l->prompt.kind)
-        prompt_draw(&l->prompt, &l->canvas, rows - 1);
     place_pane(l);
     overlay(l);
     l->dirty = false;
 }
 
 /* --- keys ------------------------------------------------------------------------------------ */
-
-static void begin_prompt(struct loop *l)
-{
-    static const char *const labels[] = {[ASK_NOTE] = " note:",
-                                         [ASK_FIND] = " find:",
-                                         [ASK_FILTER] = " only calls with:",
-                                         [ASK_COMMAND] = " :",
-                                         [ASK_TIE] = " now is set.count:",
-                                         [ASK_TAP] = " the first tap was set.count:",
-                                         [ASK_PLAN] = " minutes and start:",
-                                         [ASK_DECIDE] = " right is:",
-                                         [ASK_RUN] = " a new run of the drill? y/n:"};
-    enum desk_ask ask = l->d->ask;
-    if (ask == ASK_NOTHING || l->prompt.kind)
-        return;
-    prompt_begin(&l->prompt, (int)ask, labels[ask], buf_text(&l->d->ask_text));
-    l->prompt.offered = ask == ASK_TIE || ask == ASK_TAP || ask == ASK_PLAN || ask == ASK_RUN;
-}
-
-static void on_key(struct loop *l, const char *key)
-{
-    if (!l->prompt.kind) {
-        desk_key(l->d, key);
-        begin_prompt(l);
-        return;
-    }
-    enum prompt_result r = prompt_key(&l->prompt, key);
-    if (r != PROMPT_GOES_ON)
-        desk_line(l->d, r == PROMPT_DONE ? l->prompt.text : NULL);
-    begin_prompt(l);
-}
-
-/* Pasted text goes into the line that is open; anywhere else it would be a storm of marks. */
-static void on_paste(struct loop *l, const char *key)
-{
-    bool blank = strcmp(key, "Enter") == 0 || strcmp(key, "Tab") == 0, one = !key[1];
-    if (!l->prompt.kind)
-        desk_trouble(l->d, "pasted text does nothing here; open a line for it, as %s does",
-                     keymap_key_of(&l->d->keys, KEYS_REVIEW, "line"));
-    else if (blank || one || (unsigned char)key[0] >= 0x80 || strcmp(key, "Space") == 0)
-        on_key(l, blank ? "Space" : key);
-}
 
 static bool fits(const struct loop *l)
 {
@@ -151,13 +106,13 @@ static bool fits(const struct loop *l)
 
 static void on_event(struct loop *l, const struct tty_event *ev)
 {
-    const struct screen_ops *s = screens[l->d->screen];
+    const struct screen *s = l->d->screen;
     l->dirty = true;
     if (ev->kind == TTY_KEY)
-        on_key(l, ev->key);
+        desk_key(l->d, ev->key);
     else if (ev->kind == TTY_PASTE)
-        on_paste(l, ev->key);
-    else if ((ev->kind == TTY_CLICK || ev->kind == TTY_WHEEL) && l->prompt.kind)
+        desk_paste(l->d, ev->key);
+    else if ((ev->kind == TTY_CLICK || ev->kind == TTY_WHEEL) && line_typed(l->d))
         return; /* the line belongs to a mark or a fault; a click would choose another */
     else if (ev->kind == TTY_CLICK && s->click && fits(l))
         s->click(l->d, &l->canvas, ev->row, ev->col);
@@ -231,9 +186,7 @@ static void wait_for_something(struct loop *l, bool drawn)
         {.fd = busy ? pane_fd(l->pane) : -1, .events = POLLOUT},
         {.fd = tty_size_fd(), .events = POLLIN},
     };
-    int timeout = l->d->screen == SCREEN_LEAD ? FAST_TICK_MS
-                  : l->d->listen              ? LISTEN_TICK_MS
-                                              : TICK_MS;
+    int timeout = hold_tick_ms(l->d, l->d->screen->tick_ms ? l->d->screen->tick_ms : TICK_MS);
     int pane_ms = l->pane ? pane_wait_ms(l->pane, clock_mono_us()) : -1;
     int tty_ms = tty_wait_ms();
     if (pane_ms >= 0 && pane_ms < timeout)
@@ -255,11 +208,11 @@ static void wait_for_something(struct loop *l, bool drawn)
 
 static void turn(struct loop *l)
 {
-    l->dirty |= desk_poll(l->d) || l->d->screen == SCREEN_LEAD;
+    l->dirty |= desk_poll(l->d) || l->d->screen->tick;
     l->polled_us = clock_mono_us();
     take_keys(l); /* with the player's newest time */
-    lead_tick(l->d, clock_mono_us());
-    begin_prompt(l);
+    if (l->d->screen->tick)
+        l->d->screen->tick(l->d, clock_mono_us());
     if (l->d->redraw) {
         l->d->redraw = false;
         l->dirty = true;
@@ -302,6 +255,5 @@ bool screen_run(struct desk *d, const struct screen_settings *set, struct err *e
     tty_close();
     canvas_free(&l.canvas);
     buf_free(&l.picture);
-    prompt_free(&l.prompt);
     return true;
 }

@@ -2,8 +2,9 @@
  * the band. */
 #include <string.h>
 
+#include "app/app.h"
 #include "base/utf8.h"
-#include "screen/screen.h"
+#include "screen/draw.h"
 
 enum { LEFT = 20, BOTTOM = 704, TOP = 16, LINE = 21, OPTIONS = 31 };
 
@@ -25,7 +26,7 @@ static void line(struct buf *out, int y, int size, const char *what)
 static void options(const struct desk *d, struct buf *ass)
 {
     struct chord_option at[OPTIONS];
-    size_t n = chord_options(&d->app->show, &d->chord, at, OPTIONS);
+    size_t n = chord_options(&d->app->show, &chord_hand(d)->chord, at, OPTIONS);
     struct buf text = {0};
     for (size_t i = 0; i < n; i++) {
         buf_clear(&text);
@@ -47,16 +48,18 @@ static void typed_text(const struct prompt *p, struct buf *text)
                p->text + p->at);
 }
 
-void overlay_text(const struct desk *d, const struct prompt *typed, struct buf *ass)
+void overlay_text(const struct desk *d, struct buf *ass)
 {
+    const struct prompt *typed = line_typed(d);
     struct buf text = {0};
     if (typed) {
         typed_text(typed, &text);
         line(ass, BOTTOM, 30, buf_text(&text));
-    } else if (desk_chord_open(d)) {
+    } else if (chord_open(d)) {
         options(d, ass);
-        targets_text(&d->app->show, d->chord.targets, d->chord.n_targets, &text);
-        buf_printf(&text, "%s%s_", text.n ? "   " : "", d->typed);
+        targets_text(&d->app->show, chord_hand(d)->chord.targets, chord_hand(d)->chord.n_targets,
+                     &text);
+        buf_printf(&text, "%s%s_", text.n ? "   " : "", chord_hand(d)->typed);
         line(ass, BOTTOM, 30, buf_text(&text));
     } else if (*d->message) {
         line(ass, BOTTOM, 30, d->message);

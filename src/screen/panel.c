@@ -3,26 +3,28 @@
 
 #include <math.h>
 
+#include "app/app.h"
 #include "command/tap.h"
-#include "screen/screen.h"
+#include "screen/draw.h"
 
 static int draw_head(const struct desk *d, struct canvas *c, struct rect r)
 {
     struct buf who = {0};
     int row = r.row;
-    targets_text(&d->app->show, d->chord.targets, d->chord.n_targets, &who);
+    targets_text(&d->app->show, chord_hand(d)->chord.targets, chord_hand(d)->chord.n_targets, &who);
     canvas_printf(c, row++, r.col, r.cols, ST_STRONG, "%s%s",
-                  d->chord.n_targets ? buf_text(&who) : "section", d->chord.n_targets ? "" : "?");
-    if (d->chord.phase == CHORD_NUMBER) {
-        bool digit = chord_takes_digit(&d->app->show, &d->chord);
-        const char *keys = d->chord.digit_due      ? "0-9"
-                           : d->chord.after_number ? ", - +"
-                           : digit                 ? "0-9 +"
-                                                   : "+";
-        const char *mean = d->chord.digit_due      ? "who"
-                           : d->chord.after_number ? "more of them"
-                           : digit                 ? "who, and whom"
-                                                   : "and whom";
+                  chord_hand(d)->chord.n_targets ? buf_text(&who) : "section",
+                  chord_hand(d)->chord.n_targets ? "" : "?");
+    if (chord_hand(d)->chord.phase == CHORD_NUMBER) {
+        bool digit = chord_takes_digit(&d->app->show, &chord_hand(d)->chord);
+        const char *keys = chord_hand(d)->chord.digit_due      ? "0-9"
+                           : chord_hand(d)->chord.after_number ? ", - +"
+                           : digit                             ? "0-9 +"
+                                                               : "+";
+        const char *mean = chord_hand(d)->chord.digit_due      ? "who"
+                           : chord_hand(d)->chord.after_number ? "more of them"
+                           : digit                             ? "who, and whom"
+                                                               : "and whom";
         canvas_text(c, row, r.col, 6, ST_KEY, keys);
         canvas_text(c, row++, r.col + 6, r.cols - 6, ST_NORMAL, mean);
     }
@@ -42,10 +44,10 @@ bool draw_panel(const struct desk *d, struct canvas *c, const struct review_layo
     struct chord_option options[120];
     const struct rect *r = &l->rail, *more = &l->calls;
     int top = draw_head(d, c, *r), room = r->row + r->rows - top;
-    int n = (int)chord_options(&d->app->show, &d->chord, options, (size_t)room);
+    int n = (int)chord_options(&d->app->show, &chord_hand(d)->chord, options, (size_t)room);
     /* Perhaps there are more; one for each letter at most, as names fold by their next letter. */
     if (n == room && room < LETTERS)
-        n = (int)chord_options(&d->app->show, &d->chord, options, LETTERS);
+        n = (int)chord_options(&d->app->show, &chord_hand(d)->chord, options, LETTERS);
     int columns = (n - room + more->rows - 1) / more->rows;
     for (int i = 0; i < n; i++) {
         int rest = i - room, width = columns ? more->cols / columns : 0;
@@ -62,7 +64,7 @@ bool draw_panel(const struct desk *d, struct canvas *c, const struct review_layo
  * column, and the figure. */
 void draw_taps(const struct desk *d, struct canvas *c, struct rect r)
 {
-    const struct taps *t = d->taps;
+    const struct taps *t = taps_open(d);
     int room = r.rows - 2, middle = r.col + (r.cols - 6) / 2;
     size_t first = t->n > (size_t)room ? t->n - (size_t)room : 0;
     canvas_printf(c, r.row, r.col, r.cols, ST_STRONG, "%zu taps", t->n);

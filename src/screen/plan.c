@@ -4,15 +4,12 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "app/app.h"
+#include "command/moment.h"
 #include "paper/plan.h"
-#include "screen/screen.h"
+#include "screen/draw.h"
 
 enum { HEAD_ROWS = 3, DETAIL_ROWS = 9, NARROW = 90 };
-
-static size_t first_line(const struct desk *d, int room)
-{
-    return d->plan->line >= (size_t)room ? d->plan->line - (size_t)room + 1 : 0;
-}
 
 static int list_room(const struct canvas *c)
 {
@@ -38,7 +35,7 @@ static void draw_reps(const struct desk_plan *p, struct canvas *c, int row, size
 
 static void draw_block(const struct desk *d, struct canvas *c, int row, size_t i)
 {
-    const struct desk_plan *p = d->plan;
+    const struct desk_plan *p = plan_now(d);
     const struct rep_block *b = &p->kept.blocks[i];
     bool reps = b->kind == PLAN_REP || b->kind == PLAN_SECTIONAL;
     char clock[24];
@@ -98,13 +95,14 @@ static int draw_walk(const struct desk_plan *p, struct canvas *c, int row, int l
 
 static void draw_detail(const struct desk *d, struct canvas *c, int row)
 {
-    const struct plan_report *r = &d->plan->report;
+    const struct plan_report *r = &plan_now(d)->report;
     for (int col = 0; col < c->cols; col++)
         canvas_text(c, row, col, 1, ST_DIM, glyph(c, "─", "-"));
-    const struct plan_words *w =
-        d->plan->line < d->plan->kept.n_blocks ? &d->plan->words[d->plan->line] : NULL;
+    const struct plan_words *w = plan_now(d)->line < plan_now(d)->kept.n_blocks
+                                     ? &plan_now(d)->words[plan_now(d)->line]
+                                     : NULL;
     int at = row + 1, foot = row + DETAIL_ROWS - 1;
-    const int walked = draw_walk(d->plan, c, at, foot - 3);
+    const int walked = draw_walk(plan_now(d), c, at, foot - 3);
     const size_t most = walked > at ? 3 : 4;
     at = walked;
     for (size_t i = 0; w && i < w->n && i < most; i++)
@@ -130,26 +128,27 @@ static const char *keys_text(const struct desk_plan *p)
 static void draw(const struct desk *d, struct canvas *c)
 {
     char what[120], start[24];
-    if (!d->plan) {
+    if (!plan_now(d)) {
         draw_title(d, c, "rep plan");
         canvas_text(c, 2, 2, c->cols - 4, ST_NORMAL, "No plan yet: type :plan 90 18:00");
         return;
     }
-    const struct plan_report *r = &d->plan->report;
-    plan_clock(d->plan->start_min, 0, start);
-    int n = snprintf(what, sizeof what, "rep plan %s%s%s%s, %d min", *d->plan->wbgt ? "WBGT " : "",
-                     d->plan->wbgt, *d->plan->wbgt ? ", " : "", start, d->plan->minutes);
-    if (d->plan->draft && r->plan.weight > 0)
+    const struct plan_report *r = &plan_now(d)->report;
+    plan_clock(plan_now(d)->start_min, 0, start);
+    int n =
+        snprintf(what, sizeof what, "rep plan %s%s%s%s, %d min", *plan_now(d)->wbgt ? "WBGT " : "",
+                 plan_now(d)->wbgt, *plan_now(d)->wbgt ? ", " : "", start, plan_now(d)->minutes);
+    if (plan_now(d)->draft && r->plan.weight > 0)
         n += snprintf(what + n, sizeof what - (size_t)n, ": mends %.0f %%",
                       100 * r->plan.gain / r->plan.weight);
-    snprintf(what + n, sizeof what - (size_t)n, "  %s", d->plan->date);
+    snprintf(what + n, sizeof what - (size_t)n, "  %s", plan_now(d)->date);
     draw_title(d, c, what);
-    canvas_text(c, 1, 1, c->cols - 2, ST_DIM, keys_text(d->plan));
+    canvas_text(c, 1, 1, c->cols - 2, ST_DIM, keys_text(plan_now(d)));
     canvas_printf(c, 2, 1, c->cols - 2, ST_DIM, "    %-8s %6s  %-18s %s", "start", "length", "who",
                   "what");
     int room = list_room(c);
-    size_t first = first_line(d, room);
-    for (size_t i = first; i < d->plan->kept.n_blocks && i < first + (size_t)room; i++)
+    size_t first = list_first(plan_now(d)->line, room);
+    for (size_t i = first; i < plan_now(d)->kept.n_blocks && i < first + (size_t)room; i++)
         draw_block(d, c, HEAD_ROWS + (int)(i - first), i);
     draw_detail(d, c, c->rows - 1 - DETAIL_ROWS);
 }
@@ -157,22 +156,55 @@ static void draw(const struct desk *d, struct canvas *c)
 static void click(struct desk *d, const struct canvas *c, int row, int col)
 {
     (void)col;
-    if (!d->plan || row < HEAD_ROWS || row >= HEAD_ROWS + list_room(c))
+    if (!plan_now(d) || row < HEAD_ROWS || row >= HEAD_ROWS + list_room(c))
         return;
-    size_t line = first_line(d, list_room(c)) + (size_t)(row - HEAD_ROWS);
-    if (line < d->plan->kept.n_blocks)
-        d->plan->line = line;
+    size_t line = list_first(plan_now(d)->line, list_room(c)) + (size_t)(row - HEAD_ROWS);
+    if (line < plan_now(d)->kept.n_blocks)
+        plan_now(d)->line = line;
 }
 
-static void wheel(struct desk *d, int by)
+static void move(struct desk *d, long by)
 {
-    desk_run(d, by > 0 ? "list -1" : "list +1");
+    struct desk_plan *p = plan_now(d);
+    if (p)
+        p->line = list_moved(p->line, p->kept.n_blocks, by);
 }
 
-const struct screen_ops screen_plan = {
-    .title = "plan",
+static void enter(struct desk *d)
+{
+    int64_t clip, at_us, mark;
+    if (plan_moment(d, &clip, &at_us, &mark))
+        moment_play(d, clip, at_us, mark);
+}
+
+static const struct key_row keys_rows[] = {
+    {"Up", "list -1", "One line up"},
+    {"Down", "list +1", "One line down"},
+    {"PageUp", "list -10", "Ten lines up"},
+    {"PageDown", "list +10", "Ten lines down"},
+    {"Enter", "open", NULL},
+    {"Esc", "review", "Back to the review"},
+    {"+", "reps +", "One rep more"},
+    {"-", "reps -", "One rep less"},
+    {"<", "shift -", "Earlier"},
+    {">", "shift +", "Later"},
+    {"=", "keep", NULL},
+    {"Delete", "drop", NULL},
+    {"Space", "tick", NULL},
+    {NULL, NULL, NULL},
+};
+
+static const struct key_table keys = {"plan", "in the rep plan", keys_rows};
+
+const struct screen screen_plan = {
+    .open = {"plan", "[MINUTES [START] [88F|none]]", "The rep plan; 88F is a measured WBGT",
+             plan_open},
+    .keys = &keys,
     .hint = " arrows choose   {review} back to the review",
     .draw = draw,
+    .move = move,
+    .enter = enter,
+    .undo = plan_undo,
     .click = click,
-    .wheel = wheel,
+    .wheel = list_wheel,
 };

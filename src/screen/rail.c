@@ -7,7 +7,7 @@
 
 #include "command/calls.h"
 #include "count/timecode.h"
-#include "screen/screen.h"
+#include "screen/draw.h"
 
 enum { ROW_US = 30 * 1000000 };
 

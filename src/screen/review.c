@@ -3,10 +3,11 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "command/command.h"
-#include "command/calls.h"
+#include "app/app.h"
+#include "command/playing.h"
+#include "command/tap.h"
 #include "count/timecode.h"
-#include "screen/screen.h"
+#include "screen/draw.h"
 
 enum { NARROW = 100 }; /* columns under which the transport row says less */
 
@@ -122,8 +123,8 @@ static void draw(const struct desk *d, struct canvas *c)
     struct review_layout l = review_layout(d, c->rows, c->cols);
     const struct clip *clip = desk_current(d);
     char what[400], marks[60];
-    if (clip && *d->filter)
-        snprintf(what, sizeof what, "only '%.80s': %zu of %zu marks  %.80s", d->filter,
+    if (clip && *calls_words(d))
+        snprintf(what, sizeof what, "only '%.80s': %zu of %zu marks  %.80s", calls_words(d),
                  calls_shown(d), calls_all(d), clip->label);
     else if (clip && c->cols < NARROW)
         snprintf(what, sizeof what, "%.80s  %s", clip->label, marks_text(d, marks));
@@ -134,9 +135,9 @@ static void draw(const struct desk *d, struct canvas *c)
         snprintf(what, sizeof what, "no clip");
     draw_title(d, c, what);
     bool calls_covered = false;
-    if (desk_chord_open(d))
+    if (chord_open(d))
         calls_covered = draw_panel(d, c, &l);
-    else if (d->taps)
+    else if (taps_open(d))
         draw_taps(d, c, l.rail);
     else
         draw_rail(d, c, l.rail);
@@ -194,10 +195,58 @@ static void wheel(struct desk *d, int by)
     desk_run(d, by > 0 ? "move -1" : "move +1");
 }
 
-const struct screen_ops screen_review = {
-    .title = "review",
+static void open(struct desk *d, const char *arg)
+{
+    (void)arg;
+    screen_show(d, "review");
+}
+
+static const struct key_row keys_rows[] = {
+    {"Space", "play", NULL},
+    {"Left", "move -1", "One second back (one count once sets are tied)"},
+    {"Right", "move +1", "One second on (one count once sets are tied)"},
+    {"Shift-Left", "step -1", "One frame back"},
+    {"Shift-Right", "step +1", "One frame on"},
+    {"Up", "call prev", "To the call before"},
+    {"Down", "call next", "To the next call"},
+    {"PageUp", "rail prev", "To the set before (half-minute until sets are tied)"},
+    {"PageDown", "rail next", "To the next set (half-minute until sets are tied)"},
+    {"Home", "seek 0", "To the beginning of the clip"},
+    {"End", "seek end", "To the end of the clip"},
+    {"<", "speed slower", "Slower"},
+    {">", "speed faster", "Faster"},
+    {"\\", "loop", "Loop around the chosen call; again: go on"},
+    {"'", "repeat", NULL},
+    {"1", "severity 1", "Newest mark: small"},
+    {"2", "severity 2", "Newest mark: middling"},
+    {"3", "severity 3", "Newest mark: serious"},
+    {"=", "praise", NULL},
+    {"*", "cause", NULL},
+    {"Enter", "note", NULL},
+    {"Delete", "remove", NULL},
+    {";", "tie", "Now is count 1 of the next set"},
+    {"@", "tie ?", "Now is a set and count that you type"},
+    {"_", "untie", NULL},
+    {"[", "tie-move -1", "The nearest tie one frame earlier"},
+    {"]", "tie-move +1", "The nearest tie one frame later"},
+    {"`", "tap", NULL},
+    {".", "seen", NULL},
+    {"~", "beats", NULL},
+    {"|", "metronome", NULL},
+    {"/", "find", NULL},
+    {"&", "filter", NULL},
+    {"Esc", "back", NULL},
+    {NULL, NULL, NULL},
+};
+
+static const struct key_table keys = {"review", "in the review", keys_rows};
+
+const struct screen screen_review = {
+    .open = {"review", "", "The review", open},
+    .keys = &keys,
     .hint = " letters mark: section, fault   {play} plays   arrows move   {help} every key",
     .draw = draw,
+    .key = chord_begin,
     .click = click,
     .wheel = wheel,
 };

@@ -5,7 +5,7 @@
 #include "app/app.h"
 #include "command/keymap.h"
 #include "paper/json.h"
-#include "sys/file.h"
+#include "screen/screens.h"
 #include "verb/rows.h"
 
 struct row {
@@ -34,18 +34,6 @@ static void add_show(struct rows *r, const struct show *show)
     for (size_t i = 0; i < show->n_faults; i++)
         if (!show->faults[i].removed)
             add(r, show->faults[i].key, show->faults[i].name, "fault", "review");
-}
-
-static bool person_keys(struct keymap *k, struct err *e)
-{
-    struct buf bytes = {0};
-    char *path = file_config_path("keys.ini");
-    bool ok = !path || !file_exists(path) ||
-              (file_read(path, 256 * 1024, &bytes, e) &&
-               keymap_read(k, buf_text(&bytes), bytes.n, path, e));
-    buf_free(&bytes);
-    free(path);
-    return ok;
 }
 
 static void write_text(const struct rows *r, struct buf *out)
@@ -88,17 +76,17 @@ static bool run(struct call *c, struct err *e)
     static const enum format can[] = {AS_TEXT, AS_CSV, AS_JSON};
     enum format as;
     struct app app = {0};
-    struct keymap k;
+    struct keymap k = {0};
     struct rows r = {0};
     if (!call_format(c, can, 3, &as, e))
         return false;
-    keymap_default(&k);
-    bool ok = (c->n_words == 0 || app_open(&app, c->words[0], e)) && person_keys(&k, e);
+    bool ok =
+        (c->n_words == 0 || app_open(&app, c->words[0], e)) && keymap_own(&k, &review_tools, e);
     if (ok) {
         add_show(&r, &app.show);
         for (size_t i = 0; i < k.n; i++)
             if (*k.at[i].command)
-                add(&r, k.at[i].key, binding_help(&k.at[i]), "tool", key_mode_name(k.at[i].mode));
+                add(&r, k.at[i].key, keymap_help(&k, &k.at[i]), "tool", k.at[i].table);
         (as == AS_TEXT ? write_text : as == AS_CSV ? write_csv : write_json)(&r, &c->out);
     }
     free(r.at);

@@ -3,8 +3,7 @@
 #include <ctype.h>
 #include <string.h>
 
-#include "command/command.h"
-#include "command/keymap.h"
+#include "screen/screens.h"
 #include "verb/complete.h"
 #include "verb/rows.h"
 
@@ -112,15 +111,15 @@ static void man_verb(const struct verb *v, struct buf *out)
     buf_str(out, ".El\n");
 }
 
-static void man_keys(enum key_mode mode, const struct keymap *k, struct buf *out)
+static void man_keys(const struct key_table *t, const struct keymap *k, struct buf *out)
 {
     buf_str(out, ".Bl -tag -width \"Shift\\-Right\"\n");
     for (size_t i = 0; i < k->n; i++) {
-        if (k->at[i].mode != mode)
+        if (strcmp(k->at[i].table, t->name) != 0)
             continue;
         buf_str(out, ".It Ic \\&");
         mdoc_line(out, k->at[i].key, "\n");
-        mdoc_line(out, binding_help(&k->at[i]), ".\n");
+        mdoc_line(out, keymap_help(k, &k->at[i]), ".\n");
     }
     buf_str(out, ".El\n");
 }
@@ -128,7 +127,7 @@ static void man_keys(enum key_mode mode, const struct keymap *k, struct buf *out
 static void man(const struct verb *const *verbs, struct buf *out)
 {
     struct keymap k;
-    keymap_default(&k);
+    keymap_default(&k, &review_tools);
     buf_str(out, ".\\\" Printed by 'boxcall pages man' from the program's tables; do not edit.\n"
                  ".Dd November 25, 2026\n.Dt BOXCALL 1\n.Os\n.Sh NAME\n.Nm boxcall\n"
                  ".Nd mark rehearsal clips of a marching band and get every section's fix list\n"
@@ -147,19 +146,15 @@ static void man(const struct verb *const *verbs, struct buf *out)
                  "t3,5h    trumpets 3 and 5\nt3\\-6h    trumpets 3 to 6\n"
                  "t+m2h    trumpets and mellophone 2\n.Ed\n.Pp\n"
                  "The keys come from the show; boxcall keys SHOW lists them.\n");
-    static const char *const titles[KEY_MODES] = {[KEYS_ANYWHERE] = "Keys everywhere",
-                                                  [KEYS_REVIEW] = "Keys in the review",
-                                                  [KEYS_LISTS] = "Keys in lists",
-                                                  [KEYS_PLAN] = "Keys in the rep plan",
-                                                  [KEYS_LEAD] =
-                                                      "Keys while measuring the reaction lead"};
-    for (int m = 0; m < KEY_MODES; m++) {
-        buf_printf(out, ".Ss %s\n", titles[m]);
-        man_keys((enum key_mode)m, &k, out);
+    const struct key_table *t;
+    for (size_t i = 0; (t = key_table_nth(&review_tools, i)) != NULL; i++) {
+        buf_printf(out, ".Ss Keys %s\n", t->title);
+        man_keys(t, &k, out);
     }
     buf_str(out, ".Ss Commands\nA line behind ':' runs a command, as a key does.\n"
                  ".Bl -tag -width Ds\n");
-    for (const struct command *c = commands; c->name; c++) {
+    const struct command *c;
+    for (size_t i = 0; (c = tool_nth(&review_tools, i)) != NULL; i++) {
         buf_printf(out, ".It Ic %s", c->name);
         mdoc_usage(out, c->args);
         mdoc_line(out, c->help, ".\n");

@@ -2,8 +2,10 @@
 #include <string.h>
 
 #include "app/app.h"
-#include "command/desk.h"
-#include "screen/screen.h"
+#include "command/clip.h"
+#include "command/session.h"
+#include "screen/loop.h"
+#include "screen/screens.h"
 #include "verb/rows.h"
 
 static bool choose_view(struct call *c, struct desk *d, struct err *e)
@@ -27,7 +29,7 @@ static bool run(struct call *c, struct err *e)
                                   .color = call_value(c, "color")};
     if (!app_open(&app, c->words[0], e))
         return false;
-    bool ok = desk_open(&d, &app, e) && choose_view(c, &d, e);
+    bool ok = desk_open(&d, &app, &review_tools, e) && choose_view(c, &d, e);
     const struct clip *clip =
         ok ? desk_first_clip(&d, c->n_words > 1 ? c->words[1] : NULL, e) : NULL;
     /* Without its file the lists and the plan are there all the same. */

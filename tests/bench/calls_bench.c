@@ -11,8 +11,12 @@
 #include "bench.h"
 #include "big_show.h"
 #include "command/calls.h"
-#include "command/command.h"
-#include "screen/screen.h"
+#include "command/calls.h"
+#include "command/clip.h"
+#include "command/session.h"
+#include "command/tied.h"
+#include "screen/draw.h"
+#include "screen/screens.h"
 
 enum { CALLS = 1000000, WRITES = 20 };
 
@@ -74,7 +78,7 @@ static void lay_out(struct desk *d)
     d->clip = d->app->clips.at[0].id;
     d->play.length_us = d->app->clips.at[0].length_us;
     d->play.status = PLAYER_READY;
-    must(read_map(d, &e) && calls_read(d, false, &e), e.text);
+    must(map_read(d, &e) && calls_read(d, false, &e), e.text);
     draw(d);
 }
 
@@ -123,7 +127,7 @@ int main(void)
     make_show(path);
     sync(); /* what making it left to the disk is not timed */
     const double memory = resident_mb(), from = bench_now();
-    must(app_open(&app, path, &e) && desk_open(&d, &app, &e), e.text);
+    must(app_open(&app, path, &e) && desk_open(&d, &app, &review_tools, &e), e.text);
     lay_out(&d);
     const double opened = bench_now() - from;
     while (calls_reading(&d))

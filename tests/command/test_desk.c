@@ -6,10 +6,14 @@
 
 #include "app/app.h"
 #include "command/calls.h"
-#include "command/command.h"
+#include "command/clip.h"
+#include "command/line.h"
+#include "command/run.h"
+#include "command/session.h"
 #include "command/lead.h"
 #include "lib/cases.h"
 #include "lib/run.h"
+#include "screen/screens.h"
 #include "sys/clock.h"
 
 static struct app app;
@@ -54,7 +58,7 @@ static int open_desk(void **state)
                 "-", NULL));
     must(run("boxcall", "add", show, "clip", clip, NULL));
     setenv("BOXCALL_AUTHOR", "Ana Quill", 1);
-    if (!app_open(&app, show, &e) || !desk_open(&d, &app, &e) ||
+    if (!app_open(&app, show, &e) || !desk_open(&d, &app, &review_tools, &e) ||
         !desk_clip(&d, &app.clips.at[0], -1, false, &e))
         fail_msg("%s", e.text);
     pump(ready);
@@ -113,8 +117,8 @@ static const char *const lines[] = {"bells", "1.5", "seek 3",  "2.1",
 
 static void press(void)
 {
-    if (d.ask != ASK_NOTHING) {
-        desk_line(&d, chance(4) ? lines[chance(sizeof lines / sizeof *lines)] : NULL);
+    if (line_typed(&d)) {
+        line_answer(&d, chance(4) ? lines[chance(sizeof lines / sizeof *lines)] : NULL);
         return;
     }
     desk_key(&d, hands[chance(sizeof hands / sizeof *hands)]);
@@ -122,8 +126,8 @@ static void press(void)
 
 static void back_to_the_review(void)
 {
-    if (d.ask != ASK_NOTHING)
-        desk_line(&d, NULL);
+    if (line_typed(&d))
+        line_answer(&d, NULL);
     desk_key(&d, "F4");
     for (int i = 0; i < 8; i++)
         desk_key(&d, "Esc");
@@ -192,16 +196,17 @@ static void any_words_behind_a_command_are_taken_or_refused_in_words(void **stat
                                        "1.1 1.2 1.3",
                                        "                    ",
                                        "é 角 \xf0\x9f\x9a\x80"};
-    for (const struct command *c = commands; c->name; c++) {
+    const struct command *c;
+    for (size_t k = 0; (c = tool_nth(&review_tools, k)) != NULL; k++) {
         for (size_t i = 0; i < sizeof args / sizeof *args; i++) {
             char line[200];
             snprintf(line, sizeof line, "%s %s", c->name, args[i]);
             desk_run(&d, line);
             d.quit = false;
-            if (d.ask != ASK_NOTHING)
-                desk_line(&d, args[i]);
-            if (d.ask != ASK_NOTHING)
-                desk_line(&d, NULL);
+            if (line_typed(&d))
+                line_answer(&d, args[i]);
+            if (line_typed(&d))
+                line_answer(&d, NULL);
             desk_poll(&d);
         }
         back_to_the_review();
@@ -216,8 +221,9 @@ static void any_words_behind_a_command_are_taken_or_refused_in_words(void **stat
 /* The square turned so many milliseconds ago, and now the person presses. */
 static void react(double ms)
 {
-    d.lead->shown = true;
-    d.lead->due_us = clock_mono_us() - (int64_t)(ms * 1000);
+    struct lead_trial *t = (struct lead_trial *)(uintptr_t)lead_trial(&d);
+    t->shown = true;
+    t->due_us = clock_mono_us() - (int64_t)(ms * 1000);
     desk_key(&d, "Space");
 }
 
@@ -227,10 +233,10 @@ static void of_seven_reactions_the_middle_one_counts(void **state)
     static const double ms[LEAD_TRIES] = {300, 900, 250, 310, 280, 1500, 320};
     back_to_the_review();
     desk_run(&d, "lead measure");
-    assert_int_equal(d.screen, SCREEN_LEAD);
+    assert_string_equal(d.screen->open.name, "lead");
     for (int i = 0; i < LEAD_TRIES; i++)
         react(ms[i]);
-    assert_int_equal(d.screen, SCREEN_REVIEW);
+    assert_string_equal(d.screen->open.name, "review");
     assert_true(d.lead_ms >= 310 && d.lead_ms < 320); /* sorted: 250 280 300 310 320 900 1500 */
 }
 
@@ -241,15 +247,15 @@ static void a_key_before_the_square_turns_does_not_count(void **state)
     desk_run(&d, "lead 600");
     desk_run(&d, "lead measure");
     desk_key(&d, "Space");
-    assert_int_equal(d.lead->n, 0);
+    assert_int_equal(lead_trial(&d)->n, 0);
     assert_true(d.trouble);
-    lead_tick(&d, d.lead->due_us);
-    assert_true(d.lead->shown);
-    lead_tick(&d, d.lead->due_us + 60 * 1000000LL); /* nobody pressed */
-    assert_false(d.lead->shown);
-    assert_int_equal(d.lead->n, 0);
+    lead_tick(&d, lead_trial(&d)->due_us);
+    assert_true(lead_trial(&d)->shown);
+    lead_tick(&d, lead_trial(&d)->due_us + 60 * 1000000LL); /* nobody pressed */
+    assert_false(lead_trial(&d)->shown);
+    assert_int_equal(lead_trial(&d)->n, 0);
     desk_key(&d, "Esc");
-    assert_int_equal(d.screen, SCREEN_REVIEW);
+    assert_string_equal(d.screen->open.name, "review");
     assert_true(d.lead_ms == 600);
 }
 

@@ -3,10 +3,14 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "command/command.h"
+#include "app/app.h"
 #include "command/plan.h"
+#include "command/reload.h"
+#include "command/run.h"
+#include "command/session.h"
 #include "lib/cases.h"
 #include "lib/run.h"
+#include "screen/screens.h"
 
 static struct app app;
 static struct desk d;
@@ -40,7 +44,7 @@ static int open_desk(void **state)
     must(run_in("clip,time,target,fault,severity\nrun,11,trumpets,slouch,3\nrun,20,tubas,slouch,3\n"
                 "run,28,ensemble,phasing,3\n",
                 "boxcall", "add", show, "marks", "-", NULL));
-    if (!app_open(&app, show, &e) || !desk_open(&d, &app, &e))
+    if (!app_open(&app, show, &e) || !desk_open(&d, &app, &review_tools, &e))
         fail_msg("%s", e.text);
     return 0;
 }
@@ -64,15 +68,16 @@ static void load_again(void)
 static const char *shown(void)
 {
     struct buf text = {0};
-    for (size_t i = 0; i < d.plan->kept.n_blocks; i++) {
-        const struct rep_block *b = &d.plan->kept.blocks[i];
+    for (size_t i = 0; i < plan_now(&d)->kept.n_blocks; i++) {
+        const struct rep_block *b = &plan_now(&d)->kept.blocks[i];
         buf_printf(&text, "%d %s|%s|%s|%d|", b->start_s, b->who, b->what, b->sets, b->reps);
-        for (size_t k = 0; k < d.plan->words[i].n; k++)
-            buf_printf(&text, "%s;", d.plan->words[i].fix[k]);
+        for (size_t k = 0; k < plan_now(&d)->words[i].n; k++)
+            buf_printf(&text, "%s;", plan_now(&d)->words[i].fix[k]);
         buf_char(&text, '\n');
     }
-    for (size_t i = 0; d.plan->draft && i < d.plan->report.plan.n_blocks; i++)
-        buf_printf(&text, "%s ", plan_who(&d.plan->report, d.plan->report.plan.blocks[i].group));
+    for (size_t i = 0; plan_now(&d)->draft && i < plan_now(&d)->report.plan.n_blocks; i++)
+        buf_printf(&text, "%s ",
+                   plan_who(&plan_now(&d)->report, plan_now(&d)->report.plan.blocks[i].group));
     const char *out = arena_strdup(test_arena(), buf_text(&text));
     buf_free(&text);
     return out;
@@ -80,9 +85,9 @@ static const char *shown(void)
 
 static void choose(const char *who)
 {
-    for (size_t i = 0; i < d.plan->kept.n_blocks; i++)
-        if (strcmp(d.plan->kept.blocks[i].who, who) == 0) {
-            d.plan->line = i;
+    for (size_t i = 0; i < plan_now(&d)->kept.n_blocks; i++)
+        if (strcmp(plan_now(&d)->kept.blocks[i].who, who) == 0) {
+            plan_now(&d)->line = i;
             return;
         }
     fail_msg("no block of %s in\n%s", who, shown());
@@ -115,7 +120,7 @@ static void the_plan_outlives_the_show_it_was_made_from(void **state)
         load_again();
         assert_string_equal(shown(), before);
     }
-    assert_true(plan_may_change(d.plan));
+    assert_true(plan_may_change(plan_now(&d)));
     desk_run(&d, "reps -");
     assert_false(d.trouble);
     load_again();
@@ -135,7 +140,7 @@ static void a_tick_reps_whom_it_names_when_sections_changed_places(void **state)
     choose("trumpets");
     load_again();
     says("sections, faults or sets changed");
-    assert_false(plan_may_change(d.plan));
+    assert_false(plan_may_change(plan_now(&d)));
     choose("trumpets");
     desk_run(&d, "tick");
     says("done; 1 mark now repped");
@@ -156,7 +161,7 @@ static void a_change_is_refused_when_its_positions_are_not_sure(void **state)
     assert_true(d.trouble);
     says("this is the stored plan");
     desk_run(&d, "plan 20 18:00");
-    assert_true(plan_may_change(d.plan));
+    assert_true(plan_may_change(plan_now(&d)));
 }
 
 static void a_plan_that_another_program_made_is_shown_as_it_is(void **state)
@@ -170,8 +175,8 @@ static void a_plan_that_another_program_made_is_shown_as_it_is(void **state)
     must(run("boxcall", "plan", show, "--minutes", "5", "--start", "9:00", "--together", NULL));
     desk_run(&d, "drop");
     assert_true(d.trouble);
-    assert_int_equal(d.plan->minutes, 5);
-    assert_int_equal(d.plan->start_min, 9 * 60);
+    assert_int_equal(plan_now(&d)->minutes, 5);
+    assert_int_equal(plan_now(&d)->start_min, 9 * 60);
 }
 
 /* --- heat ------------------------------------------------------------------------------------- */
@@ -180,8 +185,10 @@ static void a_plan_that_another_program_made_is_shown_as_it_is(void **state)
 static int rest_s(void)
 {
     int rest = 0;
-    for (size_t i = 0; i < d.plan->kept.n_blocks; i++)
-        rest += d.plan->kept.blocks[i].kind == PLAN_BREAK ? d.plan->kept.blocks[i].seconds : 0;
+    for (size_t i = 0; i < plan_now(&d)->kept.n_blocks; i++)
+        rest += plan_now(&d)->kept.blocks[i].kind == PLAN_BREAK
+                    ? plan_now(&d)->kept.blocks[i].seconds
+                    : 0;
     return rest;
 }
 
@@ -197,27 +204,27 @@ static void the_heat_of_the_day_s_plan_holds_on(void **state)
     desk_run(&d, "keep");
     desk_run(&d, "reps +");
     assert_true(rest_s() >= 16 * 60);
-    assert_string_equal(d.plan->wbgt, "88F");
+    assert_string_equal(plan_now(&d)->wbgt, "88F");
     desk_run(&d, "plan 60 17:00 91F");
     assert_true(rest_s() >= 20 * 60);
     desk_run(&d, "plan 90 17:00");
     assert_true(d.trouble);
     says("longer than the 1 h allowed");
-    assert_int_equal(d.plan->minutes, 60); /* the one before stays */
+    assert_int_equal(plan_now(&d)->minutes, 60); /* the one before stays */
     desk_run(&d, "plan 60 17:00 none");
     assert_true(!d.trouble && rest_s() < 16 * 60);
-    assert_string_equal(d.plan->wbgt, "");
+    assert_string_equal(plan_now(&d)->wbgt, "");
 }
 
 static void a_closed_field_leaves_no_plan_on_the_desk(void **state)
 {
     (void)state;
     desk_run(&d, "plan 20 18:00");
-    assert_non_null(d.plan);
+    assert_non_null(plan_now(&d));
     desk_run(&d, "plan 20 18:00 95F");
     assert_true(d.trouble);
     says("NO OUTDOOR ACTIVITY at WBGT 95.0 F by the policy: today's plan is taken away");
-    assert_null(d.plan);
+    assert_null(plan_now(&d));
     desk_run(&d, "plan 20 18:00");
     says("NO OUTDOOR ACTIVITY at WBGT 95.0 F, today's last reading; give a newer one");
     must(run("boxcall", "plan", show, "--minutes", "20", "--wbgt", "95F", "--indoors", NULL));
@@ -228,7 +235,7 @@ static void a_closed_field_leaves_no_plan_on_the_desk(void **state)
     desk_run(&d, "tick");
     desk_run(&d, "plan 20 18:00 95F");
     says("ticked off, so it stays stored; do not go on with it outdoors");
-    assert_non_null(d.plan);
+    assert_non_null(plan_now(&d));
     desk_run(&d, "plan 20 18:00 none");
     assert_false(d.trouble);
 }

@@ -7,11 +7,15 @@
 
 #include "app/app.h"
 #include "command/calls.h"
-#include "command/command.h"
+#include "command/clip.h"
+#include "command/line.h"
+#include "command/run.h"
+#include "command/session.h"
 #include "lib/cases.h"
 #include "lib/files.h"
 #include "lib/run.h"
-#include "screen/screen.h"
+#include "screen/draw.h"
+#include "screen/screens.h"
 
 static struct app app;
 static struct desk d;
@@ -101,7 +105,7 @@ static void open_desk(void)
     size_t n;
     const char *bytes = season(&n);
     show = write_bytes(temp_dir(), "a.show", bytes, n);
-    if (!app_open(&app, show, &e) || !desk_open(&d, &app, &e) ||
+    if (!app_open(&app, show, &e) || !desk_open(&d, &app, &review_tools, &e) ||
         !desk_clip(&d, &app.clips.at[0], -1, false, &e))
         fail_msg("%s", e.text);
     pump(ready);
@@ -155,10 +159,10 @@ static void press(const char *key)
 {
     if (key[0] == '!' && key[1])
         desk_run(&d, key + 1);
-    else if (d.ask == ASK_NOTHING)
+    else if (!line_typed(&d))
         desk_key(&d, key);
     else
-        desk_line(&d, strcmp(key, "Enter") == 0 ? "x" : NULL);
+        line_answer(&d, strcmp(key, "Enter") == 0 ? "x" : NULL);
     draw();
 }
 

@@ -3,14 +3,23 @@
 #include <ctype.h>
 #include <string.h>
 
-#include "command/command.h"
 #include "fuzz/fuzz.h"
+#include "screen/screens.h"
+
+static bool is_table(const char *name)
+{
+    const struct key_table *t;
+    for (size_t i = 0; (t = key_table_nth(&review_tools, i)) != NULL; i++)
+        if (strcmp(t->name, name) == 0)
+            return true;
+    return false;
+}
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t n)
 {
     struct keymap k;
     struct err e = {0};
-    keymap_default(&k);
+    keymap_default(&k, &review_tools);
     size_t usual = k.n;
     if (!keymap_read(&k, (const char *)data, n, "keys.ini", &e)) {
         prove_error(&e);
@@ -20,15 +29,15 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t n)
     for (size_t i = 0; i < k.n; i++) {
         const struct binding *b = &k.at[i];
         char canonical[32];
-        PROVE(b->mode >= 0 && b->mode < KEY_MODES);
+        PROVE(is_table(b->table));
         PROVE(key_canonical(b->key, canonical) && strcmp(canonical, b->key) == 0);
         PROVE(!(isalpha((unsigned char)b->key[0]) && !b->key[1]));
-        PROVE(!*b->command || command_named(b->command, strcspn(b->command, " ")));
+        PROVE(!*b->command || tool_named(&review_tools, b->command, strcspn(b->command, " ")));
         prove_utf8(b->command, strlen(b->command));
         if (*b->command) {
-            PROVE(*binding_help(b));
-            const char *found = keymap_find(&k, b->mode, b->key);
-            PROVE(found && *keymap_key_of(&k, b->mode, b->command));
+            PROVE(*keymap_help(&k, b));
+            const char *found = keymap_find(&k, b->table, b->key);
+            PROVE(found && *keymap_key_of(&k, b->table, b->command));
         }
     }
     keymap_free(&k);

@@ -4,8 +4,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "command/command.h"
+#include "command/chord.h"
+#include "command/line.h"
+#include "command/run.h"
+#include "command/session.h"
 #include "fuzz/season.h"
+#include "screen/screens.h"
 
 enum { LINES = 40 };
 
@@ -21,7 +25,7 @@ static void begin(void)
     setenv("BOXCALL_CLOCK", "1788350400000", 1); /* 2026-09-02 */
     setenv("BOXCALL_AUTHOR", "Ana Quill", 1);
     PROVE(app_open(&app, fuzz_show_file(sound, size), &e));
-    PROVE(desk_open(&d, &app, &e));
+    PROVE(desk_open(&d, &app, &review_tools, &e));
 }
 
 static void end(void)
@@ -37,15 +41,15 @@ static void one(char *line)
     if (*line == '!' && line[1])
         desk_key(&d, line + 1);
     else if (*line == '=')
-        desk_line(&d, d.ask == ASK_NOTHING ? NULL : line + 1);
+        line_answer(&d, line + 1);
     else
         desk_run(&d, line);
     PROVE(memchr(d.message, '\0', sizeof d.message) != NULL);
     prove_utf8(d.message, strlen(d.message));
-    prove_utf8(buf_text(&d.ask_text), d.ask_text.n);
+    prove_utf8(line_offered(&d), strlen(line_offered(&d)));
     PROVE(d.lead_ms >= 0 && d.lead_ms <= 3000);
-    PROVE(d.n_typed < CHORD_KEYS);
-    PROVE(d.screen < SCREENS);
+    PROVE(chord_hand(&d)->n_typed < CHORD_KEYS);
+    PROVE(d.screen != NULL);
     desk_poll(&d);
 }
 

@@ -34,7 +34,7 @@ plant() {
 includes="sh $here/includes.sh $box/src"
 plant show/a.c '#include "base/err.h"' '#include "show/show.h"' '#include <string.h>'
 passes "an allowed include" $includes
-plant verb/review.c '#include "screen/screen.h"'
+plant verb/review.c '#include "screen/loop.h"'
 passes "the one file that opens the screen" $includes
 plant main.c '#include "verb/verb.h"' '#include <locale.h>'
 passes "main" $includes
@@ -42,7 +42,7 @@ plant show/a.c '' '#include "store/store.h"'
 finds "an upward include" 'show/a.c:2: show may not include store' $includes
 plant rank/a.h '#  include "count/map.h"'
 finds "a spaced include" 'rank may not include count' $includes
-plant verb/fixes.c '#include "screen/screen.h"'
+plant verb/fixes.c '#include "screen/loop.h"'
 finds "a verb that opens the screen" 'verb may not include screen' $includes
 plant verb/review.c '#include "screen/list.h"'
 finds "another header of the screen" 'verb may not include screen' $includes

@@ -1,38 +1,16 @@
-/* The review on a terminal. A screen is a row of functions over the desk; the loop knows no screen
- * by name, drawing changes nothing, a key never draws. */
-#ifndef SCREEN_SCREEN_H
-#define SCREEN_SCREEN_H
+/* What the screens share: what stands around each, lists, the parts of the review. */
+#ifndef SCREEN_DRAW_H
+#define SCREEN_DRAW_H
 
-#include "command/desk.h"
+#include "command/calls.h"
+#include "command/chord.h"
+#include "command/line.h"
+#include "command/run.h"
+#include "command/screen.h"
+#include "command/tied.h"
 #include "screen/canvas.h"
-#include "screen/prompt.h"
 
 enum { LEAST_ROWS = 24, LEAST_COLS = 80 };
-
-struct screen_ops {
-    const char *title;
-    /* The foot, while there is nothing to say; "{play}" stands for the key of a command. */
-    const char *hint;
-    /* Draws on a cleared canvas of at least LEAST_ROWS x LEAST_COLS, all but the last row. */
-    void (*draw)(const struct desk *d, struct canvas *c);
-    /* A left click; may be NULL. */
-    void (*click)(struct desk *d, const struct canvas *c, int row, int col);
-    void (*wheel)(struct desk *d, int by); /* +1 up; may be NULL */
-};
-
-extern const struct screen_ops screen_review, screen_fixes, screen_clips, screen_help, screen_lead,
-    screen_plan;
-extern const struct screen_ops *const screens[SCREENS];
-
-/* What the person set for the terminal. */
-struct screen_settings {
-    const char *pane, *color; /* see struct term_settings */
-};
-
-/* Runs until the person leaves. */
-bool screen_run(struct desk *d, const struct screen_settings *set, struct err *e);
-
-/* --- shared by the screens of this room ------------------------------------------------------- */
 
 /* Row 0: the show, what is shown, and hints at the right. */
 void draw_title(const struct desk *d, struct canvas *c, const char *what);
@@ -42,9 +20,17 @@ void draw_foot(const struct desk *d, struct canvas *c);
 void draw_desk(const struct desk *d, struct canvas *c);
 
 /* What is drawn over the picture in the video's own window, as ASS events for player_overlay(): the
- * line being typed (NULL: none), the open chord and what its next keys mean, or the last message.
+ * line being typed, the open chord and what its next keys mean, or the last message.
  * Empty when there is nothing. */
-void overlay_text(const struct desk *d, const struct prompt *typed, struct buf *ass);
+void overlay_text(const struct desk *d, struct buf *ass);
+
+/* The keys of every list of lines, and moving in one of n lines. */
+extern const struct key_table keys_lists;
+size_t list_moved(size_t line, size_t n, long by);
+/* First line shown in so many rows, so that the chosen one is in sight. */
+size_t list_first(size_t line, int room);
+/* The wheel moves a line up or down. */
+void list_wheel(struct desk *d, int by);
 
 /* Parts of the review. */
 struct review_layout {

@@ -1,13 +1,11 @@
 /* A line the person types: UTF-8, moving, history, cancel. It holds PROMPT_MOST bytes, or what it
  * began with; what does not fit is refused and the line says so. It cannot be entered until it was
  * shortened then: text that lost its end without a word would look complete. */
-#ifndef SCREEN_PROMPT_H
-#define SCREEN_PROMPT_H
+#ifndef COMMAND_PROMPT_H
+#define COMMAND_PROMPT_H
 
 #include <stdbool.h>
 #include <stddef.h>
-
-#include "screen/canvas.h"
 
 enum { PROMPT_MOST = 65536, PROMPT_HISTORY = 50, PROMPT_KINDS = 12 };
 
@@ -28,7 +26,8 @@ enum prompt_result { PROMPT_GOES_ON, PROMPT_DONE, PROMPT_CANCELLED };
 
 void prompt_begin(struct prompt *p, int kind, const char *label, const char *text);
 enum prompt_result prompt_key(struct prompt *p, const char *key);
-void prompt_draw(const struct prompt *p, struct canvas *c, int row);
+/* Start of the character before a place; combining marks go with their letter. */
+size_t prompt_before(const struct prompt *p, size_t at);
 void prompt_free(struct prompt *p);
 
 #endif

@@ -1,6 +1,5 @@
-#include "screen/prompt.h"
+#include "command/prompt.h"
 
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -32,8 +31,7 @@ void prompt_begin(struct prompt *p, int kind, const char *label, const char *tex
     set_text(p, text);
 }
 
-/* Start of the character before / behind a place; combining marks go with their letter. */
-static size_t before(const struct prompt *p, size_t at)
+size_t prompt_before(const struct prompt *p, size_t at)
 {
     while (at > 0) {
         do
@@ -46,6 +44,7 @@ static size_t before(const struct prompt *p, size_t at)
     return at;
 }
 
+/* Start of the character behind a place. */
 static size_t behind(const struct prompt *p, size_t at)
 {
     bool first = true;
@@ -135,7 +134,7 @@ enum prompt_result prompt_key(struct prompt *p, const char *key)
         return PROMPT_DONE;
     }
     if (strcmp(key, "Left") == 0)
-        p->at = before(p, p->at);
+        p->at = prompt_before(p, p->at);
     else if (strcmp(key, "Right") == 0)
         p->at = behind(p, p->at);
     else if (strcmp(key, "Home") == 0 || strcmp(key, "Ctrl-a") == 0)
@@ -143,7 +142,7 @@ enum prompt_result prompt_key(struct prompt *p, const char *key)
     else if (strcmp(key, "End") == 0 || strcmp(key, "Ctrl-e") == 0)
         p->at = p->n;
     else if (strcmp(key, "Backspace") == 0)
-        cut(p, before(p, p->at), p->at);
+        cut(p, prompt_before(p, p->at), p->at);
     else if (strcmp(key, "Delete") == 0 || strcmp(key, "Ctrl-d") == 0)
         cut(p, p->at, behind(p, p->at));
     else if (strcmp(key, "Ctrl-u") == 0)
@@ -162,31 +161,6 @@ enum prompt_result prompt_key(struct prompt *p, const char *key)
         insert(p, key);
     p->offered = false;
     return PROMPT_GOES_ON;
-}
-
-void prompt_draw(const struct prompt *p, struct canvas *c, int row)
-{
-    canvas_fill(c, (struct rect){row, 0, 1, c->cols}, ST_NORMAL);
-    int col = p->full
-                  ? canvas_text(c, row, 0, c->cols / 2, ST_TROUBLE, " full; shorten it, or Esc:")
-                  : canvas_text(c, row, 0, c->cols / 2, ST_KEY, p->label);
-    col = canvas_text(c, row, col, 1, ST_NORMAL, " ");
-    /* Scroll so that the cursor stays on the line. */
-    int room = c->cols - col - 1, before_cursor = 0;
-    size_t from = p->at, took;
-    while (from > 0) {
-        size_t start = before(p, from);
-        int width = 0;
-        for (size_t i = start; i < from; i += took)
-            width += utf8_width_of(utf8_next(p->text + i, from - i, &took));
-        if (before_cursor + width >= room)
-            break;
-        before_cursor += width;
-        from = start;
-    }
-    canvas_text(c, row, col, room, ST_NORMAL, p->text + from);
-    c->cursor_row = row;
-    c->cursor_col = col + before_cursor < c->cols ? col + before_cursor : c->cols - 1;
 }
 
 void prompt_free(struct prompt *p)

@@ -3,7 +3,7 @@
 
 #include "base/utf8.h"
 #include "lib/cases.h"
-#include "screen/prompt.h"
+#include "screen/line.h"
 
 static struct prompt p;
 

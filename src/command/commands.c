@@ -1,5 +1,3 @@
-#include <string.h>
-
 #include "command/command.h"
 
 const struct command commands[] = {
@@ -36,12 +34,8 @@ const struct command commands[] = {
     {"redo", "", "Do it again", command_redo},
     {"find", "[TEXT]", "Find a call by its words", command_find},
     {"filter", "[TEXT]", "Show only calls with these words", command_filter},
-    {"fixes", "[WHO]", "The fix list", command_fixes},
-    {"clips", "", "The clips of the show", command_clips},
-    {"review", "", "The review", command_review},
     {"state", "open|repped|clean", "Say so of the chosen line of the fix list", command_state},
     {"decide", "[TEXT]", "Write down what right looks like for the chosen line", command_decide},
-    {"plan", "[MINUTES [START] [88F|none]]", "The rep plan; 88F is a measured WBGT", command_plan},
     {"reps", "+|-", "One rep more or less of the chosen block", command_reps},
     {"shift", "+|-", "The chosen block later or earlier", command_shift},
     {"keep", "", "Keep the chosen block as it is, or let it go again", command_keep},
@@ -49,24 +43,14 @@ const struct command commands[] = {
     {"tick", "[REPS]", "The chosen block was done (again: not after all)", command_tick},
     {"list", "+N|-N|<|>", "Move in a list", command_list},
     {"open", "", "Play what the line speaks of", command_open},
-    {"lead", "MS|measure", "Reaction lead in milliseconds", command_lead},
     {"tap-measure", "", "Measure how late or early your own taps are", command_tap_measure},
     {"tap-lead", "", "While measuring: now", command_tap_lead},
     {"view", "[window|pane]", "Video in its own window or in the terminal", command_view},
     {"line", "", "A line for commands", command_line},
     {"back", "", "Drop the chord, the loop, the choice, the filter: one at a time", command_back},
-    {"help", "", "What every key does", command_help},
     {"redraw", "", "Paint the screen anew", command_redraw},
     {"copy", "FILE", "Write a whole copy of the show; goes on in it when the file was moved away",
      command_copy},
     {"quit", "", "Leave; every mark is saved already", command_quit},
     {NULL, NULL, NULL, NULL},
 };
-
-const struct command *command_named(const char *name, size_t n)
-{
-    for (const struct command *c = commands; c->name; c++)
-        if (strlen(c->name) == n && strncmp(c->name, name, n) == 0)
-            return c;
-    return NULL;
-}

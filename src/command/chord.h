@@ -1,0 +1,30 @@
+/* Typing a chord while the clip plays: a hold that takes letters, digits and what joins them. The
+ * moment is that of its first key. */
+#ifndef COMMAND_CHORD_H
+#define COMMAND_CHORD_H
+
+#include "command/desk.h"
+#include "command/hold.h"
+#include "command/who.h"
+#include "mark/chord.h"
+
+struct chord_hand {
+    struct hold hold;
+    char typed[CHORD_KEYS]; /* "" while no chord is open */
+    size_t n_typed;
+    int64_t at_us; /* the moment of its first key, lead taken off */
+    struct chord chord;
+    bool refused; /* a number nobody, or several, have: the chord waits for Backspace or Esc */
+    /* Whom the keys meant before the show was read again. */
+    struct who before[CHORD_TARGETS];
+    size_t n_before;
+};
+
+const struct chord_hand *chord_hand(const struct desk *d);
+bool chord_open(const struct desk *d);
+/* A letter begins a chord that makes a mark; true when the key was taken. */
+bool chord_begin(struct desk *d, const char *key);
+/* A letter begins, and more letters end, the key of a section alone; chosen: its position. */
+bool chord_choose(struct desk *d, const char *key, void (*chosen)(struct desk *d, int section));
+
+#endif

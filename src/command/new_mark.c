@@ -1,0 +1,149 @@
+#include "command/new_mark.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "app/app.h"
+#include "command/calls.h"
+#include "command/command.h"
+#include "command/hold.h"
+#include "command/playing.h"
+#include "command/who.h"
+#include "count/timecode.h"
+#include "mark/chord.h"
+#include "paper/paper.h"
+
+/* What a repeat would say. */
+struct last {
+    struct who who[CHORD_TARGETS];
+    size_t n;
+    int64_t fault; /* row */
+};
+
+static const struct part part = {.size = sizeof(struct last)};
+
+static struct last *last(const struct desk *d)
+{
+    return desk_part(d, &part);
+}
+
+void mark_describe(const struct desk *d, const struct mark *m, struct buf *out)
+{
+    char time[24];
+    time_format_short(m->at_us, time);
+    buf_printf(out, "%s ", time);
+    targets_text(&d->app->show, m->targets, m->n_targets, out);
+    buf_printf(out, ", %s%s", m->praise ? "keep " : "", d->app->show.faults[m->fault].name);
+    if (m->set >= 0)
+        buf_str(out, "  ");
+    place_text(&d->app->show, m->set, m->count, out);
+}
+
+static void remember(struct desk *d, const struct target *targets, size_t n, int fault)
+{
+    struct last *l = last(d);
+    l->n = n < CHORD_TARGETS ? n : CHORD_TARGETS;
+    for (size_t i = 0; i < l->n; i++)
+        l->who[i] = who_of(&d->app->show, &targets[i]);
+    l->fault = d->app->show.faults[fault].id;
+}
+
+struct new_mark {
+    struct desk *desk;
+    struct mark *mark;
+};
+
+static bool add_mark(struct store *s, void *ctx, struct err *e)
+{
+    struct new_mark *n = ctx;
+    return store_mark_add(s, &n->desk->app->show, n->mark, e) &&
+           store_clip_place(s, n->desk->clip, n->desk->play.at_us, e);
+}
+
+bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size_t n, int fault)
+{
+    struct mark m = {
+        .clip = d->clip,
+        .at_us = at_us,
+        .end_us = -1,
+        .targets = targets,
+        .n_targets = n,
+        .fault = fault,
+        .severity = SEVERITY_LEAST,
+        .cause = d->app->show.faults[fault].cause,
+        .note = "",
+        .set = -1,
+    };
+    struct new_mark new = {d, &m};
+    struct buf what = {0};
+    struct err e;
+    app_place_mark(d->map, &m);
+    mark_describe(d, &m, &what);
+    bool ok = store_step(d->app->store, what.p, add_mark, &new, &e);
+    if (ok) {
+        desk_wrote(d);
+        calls_add(d, &m);
+        remember(d, targets, n, fault);
+        d->newest = m.id;
+        d->selected = 0;
+        desk_say(d, "%s", what.p);
+    } else {
+        desk_trouble(d, "NOT SAVED: %s", e.text);
+    }
+    buf_free(&what);
+    return ok;
+}
+
+void command_repeat(struct desk *d, const char *arg)
+{
+    const struct last *l = last(d);
+    (void)arg;
+    if (!l->n) {
+        desk_trouble(d, "nothing to repeat yet");
+        return;
+    }
+    int64_t at;
+    struct target targets[CHORD_TARGETS];
+    size_t n = 0;
+    int fault = fault_of_row(&d->app->show, l->fault);
+    hold_drop(d);
+    while (n < l->n && who_find(&d->app->show, &l->who[n], &targets[n]))
+        n++;
+    if (n < l->n || fault < 0 || d->app->show.faults[fault].removed) {
+        desk_trouble(d, "what was marked last is not in the show any more; type it anew");
+        return;
+    }
+    if (seen_at(d, &at))
+        make_mark(d, at, targets, n, fault);
+}
+
+/* "mark T3;T5 horn angle": the target is one word (or quoted by its fault being found behind it).
+ */
+void command_mark(struct desk *d, const char *arg)
+{
+    struct arena mem = {0};
+    const struct target *targets;
+    size_t n;
+    struct err e = {0};
+    bool done = false;
+    if (!d->clip || d->play.status != PLAYER_READY) {
+        desk_trouble(d, "no clip is open");
+        return;
+    }
+    /* Both may be several words: try every cut, the longest target first. */
+    for (size_t cut = strlen(arg); cut-- > 1 && !done;) {
+        if (arg[cut] != ' ')
+            continue;
+        int fault = show_fault(&d->app->show, arg + cut + 1);
+        if (fault >= 0 &&
+            targets_parse(&mem, &d->app->show, arena_strndup(&mem, arg, cut), &targets, &n, &e)) {
+            make_mark(d, d->play.at_us, targets, n, fault);
+            done = true;
+        }
+    }
+    if (!done)
+        desk_trouble(d, "%s",
+                     *e.text ? e.text : "write: mark TARGET FAULT, as in mark T3 horn angle");
+    arena_free(&mem);
+}
