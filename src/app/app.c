@@ -1,15 +1,13 @@
 #include "app/app.h"
 
 #include <ctype.h>
-#include <dirent.h>
 #include <pwd.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include "base/shell.h"
-#include "player/probe.h"
+#include "clip/find.h"
 #include "sys/file.h"
 
 const char *app_author(void)
@@ -92,47 +90,12 @@ bool app_move_to(struct app *a, const char *path, struct err *e)
 
 /* --- clips ----------------------------------------------------------------------------------- */
 
-static bool same_clip(const char *path, const struct clip *c)
-{
-    struct stat st;
-    struct media m;
-    struct err ignored;
-    if (stat(path, &st) != 0 || !S_ISREG(st.st_mode) || st.st_size != c->size_bytes)
-        return false;
-    bool same = probe_media(path, 0, &m, &ignored) && strcmp(m.head_tail, c->head_tail) == 0;
-    media_free(&m);
-    return same;
-}
-
-/* A file in `folder` of the clip's size and digest, or NULL. */
-static const char *look_in(struct app *a, const char *folder, const struct clip *c)
-{
-    DIR *d = opendir(folder);
-    const char *found = NULL;
-    struct dirent *entry;
-    while (d && !found && (entry = readdir(d))) {
-        const char *path = arena_printf(&a->memory, "%s/%s", folder, entry->d_name);
-        if (same_clip(path, c))
-            found = path;
-    }
-    if (d)
-        closedir(d);
-    return found;
-}
-
 const char *app_clip_path(struct app *a, const struct clip *c, struct err *e)
 {
-    if (file_exists(c->path))
-        return c->path;
     const char *show = store_path(a->store), *slash = strrchr(show, '/');
-    const char *folder = arena_strndup(&a->memory, show, (size_t)(slash - show));
-    const char *name = strrchr(c->path, '/');
-    const char *beside = arena_printf(&a->memory, "%s%s", folder, name ? name : c->path);
-    if (same_clip(beside, c))
-        return beside;
-    const char *found = look_in(a, *folder ? folder : "/", c);
-    if (!found && name)
-        found = look_in(a, arena_strndup(&a->memory, c->path, (size_t)(name - c->path)), c);
+    const struct clip_file file = {c->path, c->size_bytes, c->head_tail};
+    const char *found =
+        clip_find(&file, arena_strndup(&a->memory, show, (size_t)(slash - show)), &a->memory);
     if (!found)
         err_set(e, ERR_INPUT,
                 "%s: the clip '%s' is not there any more, nor beside the show file; put it back or "

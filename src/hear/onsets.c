@@ -6,15 +6,15 @@
 
 #include <aubio/aubio.h>
 
-#include "hear/decode.h"
+#include "clip/sound.h"
 
-enum { WINDOW = 512, HOP = 128, AFTER = HEAR_RATE / 50 / HOP, BEFORE = 4 };
+enum { WINDOW = 512, HOP = 128, AFTER = SOUND_RATE / 50 / HOP, BEFORE = 4 };
 
 /* Two of aubio's detectors listen side by side. High frequency content is the steadiest on drums
  * and hears them through loud winds, but loses a dull knock in hiss; energy hears that. Of two
  * onsets within 40 ms the first detector's stays. */
 static const char *const methods[] = {"hfc", "energy"};
-enum { EARS = 2, SAME = HEAR_RATE / 25 };
+enum { EARS = 2, SAME = SOUND_RATE / 25 };
 
 struct detector {
     aubio_onset_t *onset;
@@ -63,7 +63,7 @@ static void hear_hop(struct ear *r)
         detect(&r->detector[i], r->in, r->out);
 }
 
-static bool listen(void *user, const struct hear_chunk *chunk)
+static bool listen(void *user, const struct sound_chunk *chunk)
 {
     struct ear *r = user;
     if (!r->begun)
@@ -104,7 +104,7 @@ static double rise(const struct ear *r, int64_t at)
 static void add_onset(const struct ear *r, int64_t at, struct heard *out)
 {
     out->onset[out->n++] = (struct hear_onset){
-        .at_us = r->from_us + at * 1000000 / HEAR_RATE,
+        .at_us = r->from_us + at * 1000000 / SOUND_RATE,
         .strength = rise(r, at),
     };
 }
@@ -134,7 +134,7 @@ static void tell(const struct ear *r, struct arena *a, struct heard *out)
     *out = (struct heard){
         .onset = arena_alloc(a, most * sizeof *out->onset),
         .from_us = r->from_us,
-        .to_us = r->from_us + (int64_t)(r->n_hops * HOP * UINT64_C(1000000) / HEAR_RATE),
+        .to_us = r->from_us + (int64_t)(r->n_hops * HOP * UINT64_C(1000000) / SOUND_RATE),
         .loudness_db = mean_square > 1e-12 ? 10 * log10(mean_square) : -120,
     };
     merge(r, out);
@@ -158,7 +158,7 @@ static bool ear_open(struct ear *r)
     r->out = new_fvec(1);
     bool ok = r->in && r->out;
     for (size_t i = 0; i < EARS; i++) {
-        r->detector[i].onset = new_aubio_onset(methods[i], WINDOW, HOP, HEAR_RATE);
+        r->detector[i].onset = new_aubio_onset(methods[i], WINDOW, HOP, SOUND_RATE);
         ok = ok && r->detector[i].onset;
     }
     return ok;
@@ -185,7 +185,7 @@ bool hear_onsets(const struct hear_want *want, struct arena *a, struct heard *ou
     bool ok =
         ear_open(&r) ||
         err_set(e, ERR_FAILED, "%s: cannot be listened to: there is not enough memory", want->path);
-    ok = ok && hear_decode(want->path, want->length_us, listen, &r, e);
+    ok = ok && sound_decode(want->path, want->length_us, listen, &r, e);
     if (ok)
         tell(&r, a, out);
     ear_close(&r);

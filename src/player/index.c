@@ -4,7 +4,7 @@
 
 #include "base/arena.h"
 #include "player/inside.h"
-#include "player/packets.h"
+#include "clip/packets.h"
 
 struct index_job {
     pthread_t thread;

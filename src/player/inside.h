@@ -6,9 +6,7 @@
  *   window.c  keys, clicks, overlay                display.c is there a display, has it died
  *   seek.c    the one outstanding seek             frame.c   render thread of the pane view
  *   failed.c  a clip that cannot be played         place.c   frame numbers and times
- *   index.c   the frame list, read by a worker     packets.c that list and the header
- *   guard.c   what is refused unopened             probe.c   all about a clip, with digests
- *   core.c    words to libmpv
+ *   index.c   the frame list, read by a worker     core.c    words to libmpv
  *
  * Threads: everything here runs on the interface thread, except pane_thread() in frame.c, the
  * worker in index.c and libmpv's callbacks, which only wake. */
@@ -21,7 +19,7 @@
 #include <stdatomic.h>
 
 #include "player/player.h"
-#include "player/probe.h"
+#include "clip/probe.h"
 
 /* --- frame.c ------------------------------------------------------------------------------ */
 

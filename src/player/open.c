@@ -8,7 +8,8 @@
 
 #include "base/arena.h"
 #include "player/inside.h"
-#include "player/packets.h"
+#include "clip/guard.h"
+#include "clip/packets.h"
 #include "sys/file.h"
 
 static bool open_descriptors(struct player *p, struct err *e)
@@ -127,7 +128,7 @@ static void forget_clip(struct player *p)
 
 bool player_load(struct player *p, const char *path, int64_t start_us, bool play, struct err *e)
 {
-    if (!probe_guard(path, e))
+    if (!clip_guard(path, e))
         return false;
     char *full = file_absolute(path, e);
     if (!full)

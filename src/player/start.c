@@ -6,7 +6,7 @@
 
 #include <libavutil/log.h>
 
-#include "media/container.h"
+#include "clip/open.h"
 #include "player/inside.h"
 
 struct option {

@@ -7,7 +7,8 @@
 
 #include "base/utf8.h"
 #include "count/timecode.h"
-#include "player/probe.h"
+#include "clip/guard.h"
+#include "clip/probe.h"
 #include "sys/clock.h"
 #include "sys/file.h"
 
@@ -141,14 +142,14 @@ bool add_clip(struct call *c, struct app *app, struct err *e)
     struct media m = {0};
     struct clip clip;
     const char *given = c->words[2];
-    if (!probe_guard(given, e))
+    if (!clip_guard(given, e))
         return false;
     char *absolute = file_absolute(given, e);
     if (!absolute)
         return false;
     const char *path = arena_strdup(&c->memory, absolute);
     free(absolute);
-    bool ok = probe_media(path, PROBE_DIGEST, &m, e);
+    bool ok = clip_probe(path, PROBE_DIGEST, &m, e);
     if (ok && !m.has_video)
         ok = err_set(e, ERR_INPUT, "%s: has sound but no picture; name the video", given);
     ok = ok && fill(c, app, path, &m, &clip, e);

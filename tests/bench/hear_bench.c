@@ -9,7 +9,7 @@
 #include "bench.h"
 #include "clips.h"
 #include "count/beats.h"
-#include "hear/decode.h"
+#include "clip/sound.h"
 #include "hear/onsets.h"
 
 enum { ROUNDS = 2, HOP = 128, WINDOW = 512, TEMPO_HOP = 512, TEMPO_WINDOW = 1024 };
@@ -27,13 +27,13 @@ static void must(bool ok, const struct err *e)
     exit(1);
 }
 
-static bool forget(void *user, const struct hear_chunk *chunk)
+static bool forget(void *user, const struct sound_chunk *chunk)
 {
     (void)user, (void)chunk;
     return true;
 }
 
-static bool keep(void *user, const struct hear_chunk *chunk)
+static bool keep(void *user, const struct sound_chunk *chunk)
 {
     struct sound *s = user;
     while (s->n + chunk->n > s->cap) {
@@ -49,7 +49,7 @@ static double decoding(const char *clip)
 {
     struct err e;
     const double from = bench_cpu();
-    must(hear_decode(clip, 0, forget, NULL, &e), &e);
+    must(sound_decode(clip, 0, forget, NULL, &e), &e);
     return bench_cpu() - from;
 }
 
@@ -57,8 +57,8 @@ static double decoding(const char *clip)
 static double detectors(const struct sound *s)
 {
     const double from = bench_cpu();
-    aubio_onset_t *hfc = new_aubio_onset("hfc", WINDOW, HOP, HEAR_RATE),
-                  *energy = new_aubio_onset("energy", WINDOW, HOP, HEAR_RATE);
+    aubio_onset_t *hfc = new_aubio_onset("hfc", WINDOW, HOP, SOUND_RATE),
+                  *energy = new_aubio_onset("energy", WINDOW, HOP, SOUND_RATE);
     fvec_t *out = new_fvec(1);
     for (size_t i = 0; i + HOP <= s->n; i += HOP) {
         const fvec_t in = {HOP, s->samples + i};
@@ -74,7 +74,7 @@ static double detectors(const struct sound *s)
 static double own_tracker(const struct sound *s)
 {
     const double from = bench_cpu();
-    aubio_tempo_t *tempo = new_aubio_tempo("default", TEMPO_WINDOW, TEMPO_HOP, HEAR_RATE);
+    aubio_tempo_t *tempo = new_aubio_tempo("default", TEMPO_WINDOW, TEMPO_HOP, SOUND_RATE);
     fvec_t *out = new_fvec(1);
     for (size_t i = 0; i + TEMPO_HOP <= s->n; i += TEMPO_HOP)
         aubio_tempo_do(tempo, &(const fvec_t){TEMPO_HOP, s->samples + i}, out);
@@ -131,7 +131,7 @@ int main(void)
     struct sound sound = {0};
     struct err e;
     size_t n = 0;
-    must(hear_decode(clip, 0, keep, &sound, &e), &e);
+    must(sound_decode(clip, 0, keep, &sound, &e), &e);
     for (int i = 0; i < ROUNDS; i++) {
         r.decode[i] = decoding(clip);
         r.ours[i] = beats_of(clip, &r.finding[i], &n);
@@ -140,7 +140,7 @@ int main(void)
         r.least[i] = r.decode[i] + r.detect[i];
         r.least_tracker[i] = r.decode[i] + r.tracker[i];
     }
-    report(&r, (double)sound.n / HEAR_RATE, n);
+    report(&r, (double)sound.n / SOUND_RATE, n);
     free(sound.samples);
     return bench_end();
 }

@@ -12,7 +12,7 @@
 #include <cmocka.h>
 
 #include "count/beats.h"
-#include "hear/decode.h"
+#include "clip/sound.h"
 #include "hear/onsets.h"
 #include "lib/bad_disk.h"
 #include "lib/files.h"
@@ -417,7 +417,7 @@ static void a_disk_that_fails_is_an_error_and_no_shorter_clip(void **state)
 }
 
 /* Silence costs memory and time, so it ends with the clip. */
-static bool count_samples(void *user, const struct hear_chunk *chunk)
+static bool count_samples(void *user, const struct sound_chunk *chunk)
 {
     *(int64_t *)user += (int64_t)chunk->n;
     return true;
@@ -437,11 +437,11 @@ static void a_hole_of_hours_is_not_listened_to(void **state)
                               "-af \"asetpts='PTS+gte(T,1.5)*3600/TB'\" -c:a pcm_s16le -c:v mpeg4",
                               "gap.mkv");
     int64_t samples = 0;
-    assert_true(hear_decode(path, 3000000, count_samples, &samples, &e));
-    assert_true(samples > HEAR_RATE && samples <= 3 * HEAR_RATE + HEAR_RATE / 10);
+    assert_true(sound_decode(path, 3000000, count_samples, &samples, &e));
+    assert_true(samples > SOUND_RATE && samples <= 3 * SOUND_RATE + SOUND_RATE / 10);
     samples = 0;
-    assert_false(hear_decode(path, 0, count_samples, &samples, &e));
-    assert_true(samples <= 2 * HEAR_RATE);
+    assert_false(sound_decode(path, 0, count_samples, &samples, &e));
+    assert_true(samples <= 2 * SOUND_RATE);
     assert_int_equal(e.code, ERR_INPUT);
     assert_non_null(strstr(e.text, "its sound stops at 0:01 and goes on 60 minutes later"));
     assert_non_null(strstr(e.text, "tap the beat instead"));
@@ -454,11 +454,11 @@ struct clicks {
     double loud[64], at_s[64];
 };
 
-static bool find_clicks(void *user, const struct hear_chunk *chunk)
+static bool find_clicks(void *user, const struct sound_chunk *chunk)
 {
     struct clicks *c = user;
     for (size_t i = 0; i < chunk->n; i++) {
-        const double s = (double)chunk->at_us * 1e-6 + (double)i / HEAR_RATE;
+        const double s = (double)chunk->at_us * 1e-6 + (double)i / SOUND_RATE;
         for (size_t k = 0; k < c->band->n_beats; k++) {
             if (fabs(s - c->band->beat[k]) > 0.1 || fabs(chunk->samples[i]) <= c->loud[k])
                 continue;
@@ -492,11 +492,11 @@ static void the_same_clicks_stand_at_the_same_times_in_every_container(void **st
     band_write(&b, wav);
     struct clicks plain = {.band = &b};
     struct err e = {0};
-    assert_true(hear_decode(wav, 0, find_clicks, &plain, &e));
+    assert_true(sound_decode(wav, 0, find_clicks, &plain, &e));
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct clicks c = {.band = &b};
-        assert_true(
-            hear_decode(encode(dir, wav, rows[i].arguments, rows[i].name), 0, find_clicks, &c, &e));
+        assert_true(sound_decode(encode(dir, wav, rows[i].arguments, rows[i].name), 0, find_clicks,
+                                 &c, &e));
         for (size_t k = 0; k < b.n_beats; k++)
             if (fabs(c.at_s[k] - plain.at_s[k]) > 0.001)
                 fail_msg("%s: click %zu is %+.1f ms off", rows[i].name, k,

@@ -15,7 +15,8 @@
 
 #include "lib/bad_disk.h"
 #include "player/inside.h"
-#include "player/packets.h"
+#include "clip/guard.h"
+#include "clip/packets.h"
 #include "player/watch.h"
 
 #define COPY_IT "copy the clip to this laptop and name that file"
@@ -77,13 +78,13 @@ static char *write_file(const char *name, const void *bytes, size_t n)
 static void check_refused(const char *path, const char *refusal)
 {
     struct err e = {0};
-    assert_false(probe_guard(path, &e));
+    assert_false(clip_guard(path, &e));
     assert_int_equal(e.code, ERR_INPUT);
     if (!strstr(e.text, refusal) || !strstr(e.text, path))
         fail_msg("\"%s\" does not say \"%s\"", e.text, refusal);
     assert_null(strchr(e.text, '\n'));
     struct media m = {0};
-    assert_false(probe_media(path, PROBE_DIGEST, &m, &e));
+    assert_false(clip_probe(path, PROBE_DIGEST, &m, &e));
     media_free(&m);
 }
 
@@ -110,7 +111,7 @@ static void addresses_are_refused_whatever_their_scheme(void **state)
         check_refused(addresses[i], "is an address");
     check_refused("/nowhere/http://clip.mp4", "there is no such file");
     struct err e = {0};
-    assert_false(probe_guard("", &e));
+    assert_false(clip_guard("", &e));
     assert_non_null(strstr(e.text, "no clip named"));
 }
 
@@ -161,8 +162,8 @@ static void bytes_without_sense_are_no_clip(void **state)
     char *path = write_file("noise.mp4", noise, sizeof noise);
     struct err e = {0};
     struct media m = {0};
-    assert_true(probe_guard(path, &e));
-    assert_false(probe_media(path, 0, &m, &e));
+    assert_true(clip_guard(path, &e));
+    assert_false(clip_probe(path, 0, &m, &e));
     assert_int_equal(e.code, ERR_INPUT);
     assert_non_null(strstr(e.text, "not a clip this program can read; it may be cut short: copy it "
                                    "from the phone again"));
@@ -294,7 +295,7 @@ static void the_digests_are_those_of_sha256sum(void **state)
         char *path = clip_path(clips[i]);
         struct media m;
         struct err e = {0};
-        if (!probe_media(path, PROBE_DIGEST, &m, &e))
+        if (!clip_probe(path, PROBE_DIGEST, &m, &e))
             fail_msg("%s", e.text);
         snprintf(line, sizeof line, "sha256sum < '%s'", path);
         run_text(line, sum, sizeof sum);
@@ -312,7 +313,7 @@ static void the_digests_are_those_of_sha256sum(void **state)
         assert_memory_equal(m.head_tail, sum, 64);
         assert_int_equal(strlen(m.head_tail), 64);
         media_free(&m);
-        assert_true(probe_media(path, 0, &m, &e));
+        assert_true(clip_probe(path, 0, &m, &e));
         assert_string_equal(m.sha256, "");
         media_free(&m);
         free(path);
@@ -336,7 +337,7 @@ static void the_probe_and_the_player_agree(void **state)
         struct err e = {0};
         watch_open(&w, clips[i], 0, false);
         WATCH(&w, watch_settled);
-        if (!probe_media(w.path, 0, &m, &e))
+        if (!clip_probe(w.path, 0, &m, &e))
             fail_msg("%s", e.text);
         print_message("%s\n", clips[i]);
         assert_int_equal(m.frames, clip->frames);

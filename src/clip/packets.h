@@ -1,10 +1,10 @@
 /* What libavformat reads of a clip: its streams and the time of every frame, without decoding. */
-#ifndef PLAYER_PACKETS_H
-#define PLAYER_PACKETS_H
+#ifndef CLIP_PACKETS_H
+#define CLIP_PACKETS_H
 
 #include <stdatomic.h>
 
-#include "player/probe.h"
+#include "clip/probe.h"
 
 /* Fills everything of media but the digests. Follows no reference out of the file. A file that is
  * cut short is read as far as it goes; one that the disk does not give up, or that is damaged, is

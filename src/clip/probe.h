@@ -1,6 +1,6 @@
 /* What a clip is, read by libavformat without playing it. */
-#ifndef PLAYER_PROBE_H
-#define PLAYER_PROBE_H
+#ifndef CLIP_PROBE_H
+#define CLIP_PROBE_H
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -28,11 +28,8 @@ struct media {
 
 enum { PROBE_DIGEST = 1 /* also fill sha256 (reads the whole file) */ };
 
-/* The guard: is it a local, regular, non-empty file that is not a playlist in disguise? Fails with
- * one line that says what it is and what to do. Opens nothing that the file refers to. */
-bool probe_guard(const char *path, struct err *e);
 /* Guard, then reads. media_free() in any case. */
-bool probe_media(const char *path, unsigned flags, struct media *out, struct err *e);
+bool clip_probe(const char *path, unsigned flags, struct media *out, struct err *e);
 void media_free(struct media *m);
 
 #endif

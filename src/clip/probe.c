@@ -1,4 +1,4 @@
-#include "player/probe.h"
+#include "clip/probe.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -10,7 +10,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "player/packets.h"
+#include "clip/guard.h"
+#include "clip/packets.h"
 
 enum { MIB = 1 << 20, CHUNK = 1 << 18 };
 
@@ -80,11 +81,11 @@ static bool hash_file(const char *path, unsigned flags, struct media *out, struc
     return ok;
 }
 
-bool probe_media(const char *path, unsigned flags, struct media *out, struct err *e)
+bool clip_probe(const char *path, unsigned flags, struct media *out, struct err *e)
 {
     *out = (struct media){.fps_den = 1};
     errno = 0;
-    return probe_guard(path, e) && packets_read(path, NULL, out, e) &&
+    return clip_guard(path, e) && packets_read(path, NULL, out, e) &&
            hash_file(path, flags, out, e);
 }
 

@@ -1,3 +1,5 @@
+#include "clip/guard.h"
+
 #include <ctype.h>
 #include <errno.h>
 #include <fcntl.h>
@@ -8,7 +10,6 @@
 #include <unistd.h>
 
 #include "base/utf8.h"
-#include "player/probe.h"
 
 enum { HEAD = 4096 };
 
@@ -153,7 +154,7 @@ static bool check_head(const char *path, const char *head, size_t n, struct err 
     return true;
 }
 
-bool probe_guard(const char *path, struct err *e)
+bool clip_guard(const char *path, struct err *e)
 {
     struct stat st;
     if (path[0] == '\0')

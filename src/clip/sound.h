@@ -1,6 +1,6 @@
 /* The sound of a clip as samples: one channel, float, 44100 a second, in one pass. */
-#ifndef HEAR_DECODE_H
-#define HEAR_DECODE_H
+#ifndef CLIP_SOUND_H
+#define CLIP_SOUND_H
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -8,9 +8,9 @@
 
 #include "base/err.h"
 
-enum { HEAR_RATE = 44100 };
+enum { SOUND_RATE = 44100 };
 
-struct hear_chunk {
+struct sound_chunk {
     const float *samples; /* -1 .. 1, valid during the call */
     size_t n;
     int64_t at_us; /* media time of the first one: container time minus the container's start,
@@ -19,13 +19,13 @@ struct hear_chunk {
 };
 /* Returns false to stop. Chunks follow each other without a gap: what the clip leaves out is handed
  * over as silence. */
-typedef bool (*hear_sink)(void *user, const struct hear_chunk *chunk);
+typedef bool (*sound_sink)(void *user, const struct sound_chunk *chunk);
 
 /* Decodes the best audio stream of a local regular file up to length_us of media time (0: to its
  * end); nothing that the file refers to is opened. False with e set when it cannot (no such file,
  * no sound, not a clip, a disk that does not give it up, a hole of more than ten minutes), and
  * false with e->code ERR_NONE when the sink stopped it. Damaged passages are skipped, as a player
  * does. */
-bool hear_decode(const char *path, int64_t length_us, hear_sink sink, void *user, struct err *e);
+bool sound_decode(const char *path, int64_t length_us, sound_sink sink, void *user, struct err *e);
 
 #endif

@@ -1,8 +1,7 @@
-#include "player/packets.h"
+#include "clip/packets.h"
 
 #include <fcntl.h>
 #include <libavformat/avformat.h>
-#include <libavutil/display.h>
 #include <limits.h>
 #include <math.h>
 #include <stdlib.h>
@@ -12,7 +11,8 @@
 
 #include "base/arena.h"
 #include "base/number.h"
-#include "media/container.h"
+#include "clip/open.h"
+#include "clip/stream.h"
 
 static const AVRational microseconds = {1, 1000000};
 
@@ -30,47 +30,6 @@ static bool unreadable(struct err *e, const char *path)
                    "%s: not a clip this program can read; it may be cut short: copy it from the "
                    "phone again",
                    path);
-}
-
-/* As libmpv chooses: the stream marked default, else the first; cover art is not a clip. */
-static AVStream *pick(AVFormatContext *file, enum AVMediaType type)
-{
-    AVStream *first = NULL;
-    for (unsigned i = 0; i < file->nb_streams; i++) {
-        AVStream *s = file->streams[i];
-        if (s->codecpar->codec_type != type || s->disposition & AV_DISPOSITION_ATTACHED_PIC)
-            continue;
-        if (s->disposition & AV_DISPOSITION_DEFAULT)
-            return s;
-        first = first ? first : s;
-    }
-    return first;
-}
-
-static int rotation_of(const AVStream *s)
-{
-    const uint8_t *matrix = av_stream_get_side_data(s, AV_PKT_DATA_DISPLAYMATRIX, NULL);
-    if (!matrix)
-        return 0;
-    double ccw = av_display_rotation_get((const int32_t *)(const void *)matrix);
-    if (isnan(ccw))
-        return 0;
-    int quarter = (int)lround(-ccw / 90);
-    return ((quarter % 4) + 4) % 4 * 90;
-}
-
-static void read_shape(AVFormatContext *file, AVStream *s, struct media *out)
-{
-    int64_t w = s->codecpar->width, h = s->codecpar->height;
-    const AVRational sar = av_guess_sample_aspect_ratio(file, s, NULL);
-    if (sar.num > sar.den && sar.den > 0)
-        w = w * sar.num / sar.den;
-    else if (sar.num > 0 && sar.num < sar.den)
-        h = h * sar.den / sar.num;
-    out->rotation = rotation_of(s);
-    const bool swap = out->rotation % 180 != 0;
-    out->width = int_within((double)(swap ? h : w), 0, INT_MAX);
-    out->height = int_within((double)(swap ? w : h), 0, INT_MAX);
 }
 
 static int compare_us(const void *a, const void *b)
@@ -175,7 +134,10 @@ static void read_video(AVFormatContext *file, AVStream *s, struct packet_list *l
                        struct media *out)
 {
     out->has_video = true;
-    read_shape(file, s, out);
+    const struct stream_shape shape = stream_shape(file, s);
+    out->width = shape.width;
+    out->height = shape.height;
+    out->rotation = shape.rotation;
     for (size_t i = 0; i < list->n; i++)
         list->us[i] -= out->start_us;
     out->frames = sort_unique(list->us, list->n);
@@ -207,8 +169,8 @@ bool packets_read(const char *path, const atomic_bool *cancel, struct media *out
         return container_unreadable(path, code, e);
     if (code < 0)
         return unreadable(e, path);
-    AVStream *video = pick(c.format, AVMEDIA_TYPE_VIDEO),
-             *sound = pick(c.format, AVMEDIA_TYPE_AUDIO);
+    AVStream *video = stream_pick(c.format, AVMEDIA_TYPE_VIDEO),
+             *sound = stream_pick(c.format, AVMEDIA_TYPE_AUDIO);
     AVStream *main_stream = video ? video : sound;
     struct packet_list list = {0};
     bool ok = main_stream ? read_all_packets(&c, main_stream, &list, e) : unreadable(e, path);

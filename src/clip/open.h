@@ -1,7 +1,7 @@
 /* A clip's file as libavformat reads it: opened so that nothing it refers to is opened, with the
  * time that is media time 0, and with what really ended the reading. */
-#ifndef MEDIA_CONTAINER_H
-#define MEDIA_CONTAINER_H
+#ifndef CLIP_OPEN_H
+#define CLIP_OPEN_H
 
 #include <libavformat/avformat.h>
 #include <stdatomic.h>

@@ -1,4 +1,4 @@
-#include "hear/decode.h"
+#include "clip/sound.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -8,7 +8,8 @@
 #include <libswresample/swresample.h>
 
 #include "base/arena.h"
-#include "media/container.h"
+#include "clip/open.h"
+#include "clip/stream.h"
 #include "sys/file.h"
 
 /* Less than this between frames is rounding of their times; more than that is no hole in the sound
@@ -31,7 +32,7 @@ struct decoder {
     /* What the converter was made for. */
     AVChannelLayout layout;
     int sample_format, rate;
-    hear_sink sink;
+    sound_sink sink;
     void *user;
     struct err *e;
 };
@@ -55,16 +56,16 @@ static bool open_clip(struct decoder *d)
 
 static bool open_codec(struct decoder *d)
 {
-    const AVCodec *codec = NULL;
-    const int best = av_find_best_stream(d->file.format, AVMEDIA_TYPE_AUDIO, -1, -1, &codec, 0);
-    if (best == AVERROR_STREAM_NOT_FOUND)
+    d->stream = stream_pick(d->file.format, AVMEDIA_TYPE_AUDIO);
+    if (!d->stream)
         return err_set(d->e, ERR_INPUT, "%s: the clip has no sound; tap the beat instead", d->path);
-    if (best < 0)
-        return failed(d, "its sound is of a kind that cannot be decoded", best);
+    const AVCodec *codec = avcodec_find_decoder(d->stream->codecpar->codec_id);
+    if (!codec)
+        return failed(d, "its sound is of a kind that cannot be decoded",
+                      AVERROR_DECODER_NOT_FOUND);
     for (unsigned i = 0; i < d->file.format->nb_streams; i++)
-        if ((int)i != best)
+        if (d->file.format->streams[i] != d->stream)
             d->file.format->streams[i]->discard = AVDISCARD_ALL;
-    d->stream = d->file.format->streams[best];
     d->codec = avcodec_alloc_context3(codec);
     if (!d->codec)
         return failed(d, "its sound cannot be decoded", AVERROR(ENOMEM));
@@ -79,7 +80,7 @@ static bool open_codec(struct decoder *d)
 
 static int64_t time_of(const struct decoder *d, int64_t sample)
 {
-    return d->first_us + av_rescale(sample, 1000000, HEAR_RATE);
+    return d->first_us + av_rescale(sample, 1000000, SOUND_RATE);
 }
 
 static bool hand_over(struct decoder *d, const float *samples, int n)
@@ -88,7 +89,7 @@ static bool hand_over(struct decoder *d, const float *samples, int n)
         return true;
     const int64_t length = d->file.format->duration;
     const int64_t at = time_of(d, d->samples);
-    const struct hear_chunk chunk = {
+    const struct sound_chunk chunk = {
         .samples = samples,
         .n = (size_t)n,
         .at_us = at,
@@ -112,7 +113,7 @@ static bool silence_until(struct decoder *d, int64_t us)
     if (us - time_of(d, d->samples) > gap_most_us)
         return too_long(d, us);
     static const float quiet[4096];
-    int64_t n = av_rescale(us - time_of(d, d->samples), HEAR_RATE, 1000000);
+    int64_t n = av_rescale(us - time_of(d, d->samples), SOUND_RATE, 1000000);
     for (; n > 0; n -= 4096)
         if (!hand_over(d, quiet, n < 4096 ? (int)n : 4096))
             return false;
@@ -124,7 +125,7 @@ static bool flush(struct decoder *d)
 {
     if (!d->swr)
         return true;
-    const int64_t left = swr_get_delay(d->swr, HEAR_RATE) + 16;
+    const int64_t left = swr_get_delay(d->swr, SOUND_RATE) + 16;
     if (left > d->cap) {
         d->cap = (int)left;
         d->out = xrealloc(d->out, (size_t)d->cap * sizeof *d->out);
@@ -152,7 +153,7 @@ static bool converter(struct decoder *d, const AVFrame *f)
         av_channel_layout_default(&from, f->ch_layout.nb_channels);
     else
         from = d->layout;
-    int code = swr_alloc_set_opts2(&d->swr, &mono, AV_SAMPLE_FMT_FLT, HEAR_RATE, &from, f->format,
+    int code = swr_alloc_set_opts2(&d->swr, &mono, AV_SAMPLE_FMT_FLT, SOUND_RATE, &from, f->format,
                                    f->sample_rate, 0, NULL);
     if (code >= 0)
         code = swr_init(d->swr);
@@ -238,7 +239,7 @@ static bool run(struct decoder *d)
            flush(d);
 }
 
-bool hear_decode(const char *path, int64_t length_us, hear_sink sink, void *user, struct err *e)
+bool sound_decode(const char *path, int64_t length_us, sound_sink sink, void *user, struct err *e)
 {
     if (!file_is_regular(path, e))
         return false;

@@ -1,4 +1,4 @@
-#include "media/container.h"
+#include "clip/open.h"
 
 #include <libavutil/avstring.h>
 #include <stdio.h>
