@@ -4,28 +4,28 @@
  *   - A chunk is a run of consecutive sets. One rep of it takes its playing time plus the reset,
  *     rounded up to steps of 5 s; the first rep of a chunk also takes the set-up.
  *   - A chunk with a set that must be walked before it is run (somebody comes too near somebody)
- *     begins with a rep at half tempo: the playing time of all its sets twice. It mends like
- * another rep. The same in a sectional, where the two may not even meet.
+ *     begins with a rep at half tempo: the playing time of all its sets twice. It mends like another
+ *     rep. The same in a sectional, where the two may not even meet.
  *   - An item of the fix list is spread over its sets (evenly, or by set_shares). Each part learns
  *     alone: the r-th rep of a chunk that holds it is worth w p (1-p)^(r-1), so R reps are worth
  *     w (1 - (1-p)^R).
- *   - The sets are cut into chunks without overlap; a set is in one chunk or in none. So every
- *     part takes its reps from one chunk only, and the gains of chunks add up.
+ *   - The sets are cut into chunks without overlap; a set is in one chunk or in none. So every part
+ *     takes its reps from one chunk only, and the gains of chunks add up.
  *   - Chunks are played in show order (until a person moves one). Breaks and fixed items stand at
  *     fixed times; a rep that would run into one is not begun, so the break begins early and no rep
  *     is ever split. A chunk's reps may go on after the break.
  *   - Sections that may work apart can do so all at once in one sectional stretch at the beginning;
  *     everybody follows after gather_s. Then an item that does not need the others is worked in its
- *     sectional and only there (a full rep is not counted for it as well). The plan takes the
- * better of 'all together' and 'apart first', and the best length of the sectional stretch. Under
- * these rules the gain is the exact maximum at 5 s resolution.
+ *     sectional and only there (a full rep is not counted for it as well). The plan takes the better
+ *     of 'all together' and 'apart first', and the best length of the sectional stretch. Under these
+ *     rules the gain is the exact maximum at 5 s resolution.
  *
- * By hand: sets 1, 2, 3 of 20 s each, reset 20 s, p = 0.5, weights 6, 4, 8, three minutes, no
- * break. one by one, 40 s a rep, four reps: best are 4.0 + 3.0 + 2.0 + 2.0             = 11.0 1-2
- * once (60 s) and 3 three times (120 s): 10 x 0.5 + 8 x 0.875               = 12.0 2-3 twice and 1
- * once: 12 x 0.75 + 6 x 0.5                                     = 12.0 1-3 joined, 80 s a rep,
- * twice: 18 x 0.75                                      = 13.5  <- the plan Joining pays because
- * three sets share one reset.
+ * By hand: sets 1, 2, 3 of 20 s each, reset 20 s, p = 0.5, weights 6, 4, 8, three minutes, no break.
+ *     one by one, 40 s a rep, four reps: best are 4.0 + 3.0 + 2.0 + 2.0        = 11.0
+ *     1-2 once (60 s) and 3 three times (120 s): 10 x 0.5 + 8 x 0.875          = 12.0
+ *     2-3 twice and 1 once: 12 x 0.75 + 6 x 0.5                                = 12.0
+ *     1-3 joined, 80 s a rep, twice: 18 x 0.75                                 = 13.5  <- the plan
+ * Joining pays because three sets share one reset.
  *
  * Times are seconds from the start of the rehearsal. Text that comes in must outlive the plan; all
  * memory that goes out is the arena's. */

@@ -1,6 +1,5 @@
 /* A handle of libmpv that runs: its options, what it may open, where its picture goes. */
 #include <dlfcn.h>
-#include <locale.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -117,8 +116,8 @@ bool core_start(struct player *p, enum player_view view, struct err *e)
     quiet_libraries();
     mpv_handle *mpv = mpv_create();
     if (!mpv)
-        return err_set(e, ERR_FAILED, "the player cannot start: LC_NUMERIC is \"%s\", not \"C\"",
-                       setlocale(LC_NUMERIC, NULL));
+        return err_set(e, ERR_FAILED,
+                       "the player cannot start: the locale of numbers is not \"C\"");
     if (!configure(p, mpv, view, e)) {
         mpv_terminate_destroy(mpv);
         return false;

@@ -40,7 +40,7 @@ static sqlite3_file *file_of(struct store *s)
  * read. */
 static uint64_t digest(struct store *s, int64_t size)
 {
-    static unsigned char chunk[CHUNK];
+    unsigned char chunk[CHUNK];
     sqlite3_file *f = file_of(s);
     uint64_t h = UINT64_C(14695981039346656037);
     if (!f || size > COMPARED_MOST)

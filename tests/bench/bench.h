@@ -2,8 +2,8 @@
  *
  *     double ours[7], theirs[7];
  *     for (int i = 0; i < 7; i++) { theirs[i] = ...; ours[i] = ...; }     interleaved
- *     bench_at_most("list / bare query", bench_median(ours, 7) / bench_median(theirs, 7), 1.25,
- * ""); return bench_end();
+ *     bench_at_most("list / bare query", bench_ratio(ours, theirs, 7), 1.25, "");
+ *     return bench_end();
  *
  * A machine has other work: only figures of one run are held against each other. */
 #ifndef BENCH_BENCH_H

@@ -52,31 +52,58 @@ plant show/a.c '#include "show.h"'
 finds "an include without its folder" 'carry its room' $includes
 plant app/a.c '#include <sqlite3.h>'
 finds "SQL outside the store" 'app may not include <sqlite3.h>' $includes
+plant plan/a.c '#include <cairo/cairo.h>'
+finds "a library that is not in the table" 'plan may not include <cairo' $includes
+plant app/a.c '#include "plan/track.h"'
+finds "another room's private header" 'is private to plan' $includes
+plant plan/a.c '#include "plan/track.h"'
+passes "a private header in its own room" $includes
 plant plan/a.c '#include <time.h>'
 finds "a clock in a pure room" 'plan may not include <time.h>' $includes
 
-# library LINE...: a static library made of one file with these lines.
+# library ROOM LINE...: src/ROOM/a.a, made of one file with these lines.
 library() {
+    rm -rf "$box/src"
+    mkdir -p "$box/src/$1"
+    lib="$box/src/$1/a.a"
+    shift
     printf '%s\n' "$@" > "$box/a.c"
-    $cc -c "$box/a.c" -o "$box/a.o" && rm -f "$box/a.a" && ar rc "$box/a.a" "$box/a.o"
+    $cc -c "$box/a.c" -o "$box/a.o" && ar rc "$lib" "$box/a.o"
 }
 
-cc="$* -O1"
-symbols="sh $here/symbols.sh $nm"
-library '#include <stdio.h>' 'int f(char *s);' 'int f(char *s) { return snprintf(s, 9, "%s", s + 1); }'
-passes "a pure call" $symbols pure "$box/a.a"
-library '#include <stdio.h>' 'void *f(void);' 'void *f(void) { return fopen("a", "r"); }'
-finds "an opened file" 'calls fopen' $symbols pure "$box/a.a"
-library '#include <stdio.h>' 'void f(int x);' 'void f(int x) { printf("%d", x); }'
-finds "a printed line" 'calls printf' $symbols pure "$box/a.a"
-library '#include <time.h>' 'long f(void);' 'long f(void) { return time(0); }'
-finds "a read clock" 'calls time' $symbols pure "$box/a.a"
-library 'int sqlite3_step(void *);' 'int f(void);' 'int f(void) { return sqlite3_step(0); }'
-finds "a database" 'calls sqlite3_step' $symbols pure "$box/a.a"
-passes "a database in another room" $symbols any "$box/a.a"
-library '#include <stdlib.h>' 'void f(void);' 'void f(void) { exit(1); }'
-finds "an exit" 'calls exit' $symbols any "$box/a.a"
-finds "a missing library" 'none.a' $symbols pure "$box/a.a" "$box/none.a"
+cc="$* -O1 -fno-builtin"
+symbols="sh $here/symbols.sh $nm $here/symbols.txt"
+library show '#include <stdio.h>' 'int f(char *s);' 'int f(char *s) { return snprintf(s, 9, "%s", s + 1); }'
+passes "a pure call" $symbols "$lib"
+library show '#include <stdio.h>' 'void *f(void);' 'void *f(void) { return fopen("a", "r"); }'
+finds "an opened file" 'calls fopen, which show may not' $symbols "$lib"
+library sys '#include <stdio.h>' 'void *f(void);' 'void *f(void) { return fopen("a", "r"); }'
+passes "an opened file where files are opened" $symbols "$lib"
+library screen '#include <stdio.h>' 'void f(int x);' 'void f(int x) { printf("%d", x); }'
+finds "a printed line" 'calls printf' $symbols "$lib"
+library verb '#include <locale.h>' 'void f(void);' 'void f(void) { setlocale(LC_ALL, ""); }'
+finds "a locale outside main" 'calls setlocale' $symbols "$lib"
+library plan '#include <time.h>' 'long f(void);' 'long f(void) { return time(0); }'
+finds "a read clock" 'calls time' $symbols "$lib"
+library rank 'int sqlite3_step(void *);' 'int f(void);' 'int f(void) { return sqlite3_step(0); }'
+finds "a database" 'calls sqlite3_step' $symbols "$lib"
+library store 'int sqlite3_step(void *);' 'int f(void);' 'int f(void) { return sqlite3_step(0); }'
+passes "a database in the store" $symbols "$lib"
+library app '#include <stdlib.h>' 'void f(void);' 'void f(void) { exit(1); }'
+finds "an exit" 'calls exit' $symbols "$lib"
+library app 'int brand_new(void);' 'int f(void);' 'int f(void) { return brand_new(); }'
+finds "a symbol that stands nowhere" 'calls brand_new' $symbols "$lib"
+finds "a missing library" 'none.a' $symbols "$lib" "$box/none.a"
+
+globals="sh $here/globals.sh $nm $here/globals.txt"
+library rank 'static const int k[] = {1, 2};' 'int f(int i);' 'int f(int i) { return k[i]; }'
+passes "a table" $globals "$lib"
+library rank 'static int n;' 'int f(void);' 'int f(void) { return n++; }'
+finds "a counter" 'rank/a.c: n can change' $globals "$lib"
+library rank 'int f(void);' 'int f(void) { static int seen = 3; return seen++; }'
+finds "a variable that a function keeps" 'rank/a.c: seen can change' $globals "$lib"
+library rank 'int given = 1;'
+finds "an open variable" 'rank/a.c: given can change' $globals "$lib"
 
 # room LINE-OF-A LINE-OF-B: a static library of two files.
 room() {

@@ -16,6 +16,11 @@ NR == FNR {
         next
     name = $1
     sub(/:$/, "", name)
+    if (name == "private") {
+        for (i = 2; i <= NF; i++)
+            private[$i] = 1
+        next
+    }
     if (name ~ /^</) {
         header[++headers] = name
         for (i = 2; i <= NF; i++)
@@ -46,13 +51,19 @@ FNR == 1 {
         complain("\"" quoted[2] "\": the room '" other "' is not in the table")
     else if (other != room && !((room, other) in allowed) && !((itself, quoted[2]) in allowed))
         complain(room " may not include " other)
+    else if (other != room && (quoted[2] in private))
+        complain("\"" quoted[2] "\" is private to " other)
 }
 
 /^[ \t]*#[ \t]*include[ \t]*</ {
     split($0, quoted, /[<>]/)
+    found = 0
     for (i = 1; i <= headers; i++)
-        if (index("<" quoted[2], header[i]) == 1 && !((header[i], room) in user))
-            complain(room " may not include <" quoted[2] ">")
+        if (index("<" quoted[2], header[i]) == 1 &&
+            ((header[i], room) in user || (header[i], "*") in user))
+            found = 1
+    if (!found)
+        complain(room " may not include <" quoted[2] ">")
 }
 
 END { exit bad > 0 }
