@@ -41,6 +41,7 @@ struct store {
         sqlite3_stmt *st;
     } kept[STATEMENTS];
     int n_kept;
+    bool made; /* opened whole: from here on only steps write, see step_guard() */
     bool read_only;
     bool frozen;  /* read as it was at opening, whatever others write */
     int depth;    /* open steps */
@@ -72,7 +73,9 @@ const char *st_column(sqlite3_stmt *st, int at);          /* text, never NULL */
 enum mark_state st_state(sqlite3_stmt *st, int at);
 enum mark_state state_of(int stored); /* what is unknown counts as open */
 
-/* step.c. Every function of this room that writes is a step of its own, or joins the open one:
+/* step.c. From then on a write that no step made is turned back when it would be committed. */
+void step_guard(struct store *s);
+/* Every function of this room that writes is a step of its own, or joins the open one:
  *     if (!step_open(s, "a name for undo", e)) return false;
  *     ... return step_close(s, ok, e);
  * step_close keeps the step when ok, else takes back all of it; it is called on every way out. A

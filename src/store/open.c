@@ -315,6 +315,7 @@ bool store_open(const char *path, struct store **out, struct err *e)
         return false;
     }
     struct err ignored;
+    step_guard(s);
     ground_holds(s, &ignored); /* takes down how the file looks now */
     *out = s;
     return true;
@@ -371,6 +372,7 @@ bool store_create(const char *path, const char *title, const char *field, struct
         err_set(e, ERR_FAILED, "%s: cannot make it: %s", path, strerror(errno));
     ok = ok && ground_is_local(s->path, e) && fill(s, &m, e);
     if (ok) {
+        step_guard(s);
         *out = s;
         return true;
     }

@@ -81,6 +81,19 @@ bool step_close(struct store *s, bool ok, struct err *e)
     return ground_holds(s, e);
 }
 
+/* SQLite asks before each commit; anything but 0 makes it a rollback. */
+static int only_steps(void *user)
+{
+    const struct store *s = user;
+    return s->made && s->depth == 0;
+}
+
+void step_guard(struct store *s)
+{
+    s->made = true;
+    sqlite3_commit_hook(s->db, only_steps, s);
+}
+
 bool store_step(struct store *s, const char *what, store_step_fn *change, void *ctx, struct err *e)
 {
     return step_open(s, what, e) && step_close(s, change(s, ctx, e), e);

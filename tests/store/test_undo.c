@@ -192,8 +192,10 @@ static void break_table(struct season *s, const char *table, bool broken)
                       "RAISE(FAIL,'broken'); END"
                     : "DROP TRIGGER broken_%s",
              table, table);
+    s->store->made = false; /* no step makes a trigger */
     if (sqlite3_exec(s->store->db, sql, NULL, NULL, NULL) != SQLITE_OK)
         fail_msg("%s", sqlite3_errmsg(s->store->db));
+    s->store->made = true;
 }
 
 static void a_step_of_which_a_part_fails_undoes_itself_and_the_next_is_kept(void **state)
@@ -312,6 +314,21 @@ static void no_function_that_writes_leaves_a_step_open(void **state)
         assert_int_equal(number_of(&s, "SELECT count(*) FROM mark"), before + (i == 0));
         season_close(&s);
     }
+}
+
+/* However it came about: a statement that writes outside a step changes nothing and says so. */
+static void a_write_that_no_step_made_is_turned_back(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    add_mark(&s, "T1", "late", 1000000);
+    assert_int_equal(sqlite3_exec(s.store->db, "UPDATE mark SET severity=3", NULL, NULL, NULL),
+                     SQLITE_CONSTRAINT);
+    assert_true(sqlite3_get_autocommit(s.store->db));
+    assert_int_equal(marks_of(&s).at[0].severity, 1);
+    add_mark(&s, "T2", "late", 2000000); /* and the next step is kept */
+    assert_int_equal(marks_of(&s).n, 2);
+    season_close(&s);
 }
 
 /* --- what somebody else did ------------------------------------------------------------------ */
@@ -587,6 +604,7 @@ int main(void)
     case_test(&all, a_step_whose_part_failed_is_never_kept_even_when_nobody_looked);
     case_test(&all, a_transaction_left_open_is_ended_before_the_next_step);
     case_test(&all, no_function_that_writes_leaves_a_step_open);
+    case_test(&all, a_write_that_no_step_made_is_turned_back);
     case_test(&all, a_person_takes_back_their_own_last_step_not_anothers);
     case_test(&all, what_could_be_done_again_outlives_the_steps_of_others);
     case_test(&all, a_step_that_another_has_built_on_is_refused_with_the_reason);
