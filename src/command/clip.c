@@ -12,10 +12,10 @@
 static void keep_place(struct desk *d, int64_t clip, int64_t at_us)
 {
     struct err ignored;
-    store_clip_place(d->app->store, clip, at_us, &ignored);
+    store_clip_left(d->app->store, clip, at_us, &ignored);
     for (size_t i = 0; i < d->app->clips.n; i++)
         if (d->app->clips.at[i].id == clip)
-            d->app->clips.at[i].place_us = at_us;
+            d->app->clips.at[i].left_us = at_us;
 }
 
 void clip_leave(struct desk *d)
@@ -36,10 +36,10 @@ const struct clip *desk_first_clip(struct desk *d, const char *named, struct err
     }
     const char *last = store_setting(d->app->store, &d->app->memory, "last_clip");
     for (size_t i = 0; last && i < l->n; i++)
-        if (l->at[i].id == atoll(last) && l->at[i].place_us >= 0)
+        if (l->at[i].id == atoll(last) && l->at[i].left_us >= 0)
             return &l->at[i];
     for (size_t i = 0; i < l->n; i++)
-        if (l->at[i].place_us < 0)
+        if (l->at[i].left_us < 0)
             return &l->at[i];
     return &l->at[0];
 }
@@ -67,7 +67,7 @@ bool desk_clip(struct desk *d, const struct clip *c, int64_t start_us, bool play
     }
     clip_leave(d);
     if (start_us < 0)
-        start_us = c->place_us > 0 ? c->place_us : 0;
+        start_us = c->left_us > 0 ? c->left_us : 0;
     if (!player_load(d->player, path, start_us, play, e))
         return false;
     char id[32];

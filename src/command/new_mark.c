@@ -58,7 +58,7 @@ static bool add_mark(struct store *s, void *ctx, struct err *e)
 {
     struct new_mark *n = ctx;
     return store_mark_add(s, &n->desk->app->show, n->mark, e) &&
-           store_clip_place(s, n->desk->clip, n->desk->play.at_us, e);
+           store_clip_left(s, n->desk->clip, n->desk->play.at_us, e);
 }
 
 bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size_t n, int fault)

@@ -21,7 +21,7 @@ void cells_close(struct cells *c)
     *c = (struct cells){0};
 }
 
-void cells_place(struct cells *c, int row, int col, int rows, int cols)
+void cells_hole(struct cells *c, int row, int col, int rows, int cols)
 {
     c->row = row;
     c->col = col;

@@ -27,7 +27,7 @@ struct cells {
 void cells_open(struct cells *c, enum term_colors colors, bool utf8);
 void cells_close(struct cells *c);
 /* Places the hole; nothing is known about what it shows. */
-void cells_place(struct cells *c, int row, int col, int rows, int cols);
+void cells_hole(struct cells *c, int row, int col, int rows, int cols);
 void cells_forget(struct cells *c);
 /* What is shown in so many rows of the hole is not known any more. */
 void cells_unknown(struct cells *c, int first, int rows);

@@ -83,7 +83,7 @@ void pane_close(struct pane *p)
     free(p);
 }
 
-void pane_place(struct pane *p, int row, int col, int rows, int cols)
+void pane_hole(struct pane *p, int row, int col, int rows, int cols)
 {
     if (rows <= 0 || cols <= 0)
         rows = cols = 0;
@@ -92,7 +92,7 @@ void pane_place(struct pane *p, int row, int col, int rows, int cols)
     if (same_font && row == c->row && col == c->col && rows == c->rows && cols == c->cols)
         return;
     take_off(p, false);
-    cells_place(&p->cells, row, col, rows, cols);
+    cells_hole(&p->cells, row, col, rows, cols);
     p->grid = xrealloc(p->grid, (size_t)rows * (size_t)cols * sizeof *p->grid);
     p->coarse = xrealloc(p->coarse, (size_t)rows * (size_t)cols * 2 * sizeof *p->coarse);
 }

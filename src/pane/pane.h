@@ -47,7 +47,7 @@ void pane_close(struct pane *p);
  * A hole that changes takes its images off, forgets its cells (the caller has the old place
  * repainted by curses, after pane_busy() is over) and wants a new picture. Keep it off the
  * terminal's last row where sixel may be used. */
-void pane_place(struct pane *p, int row, int col, int rows, int cols);
+void pane_hole(struct pane *p, int row, int col, int rows, int cols);
 
 /* The size in pixels that pictures should have for this pace; false while there is no hole or the
  * pane is switched off. Pixels are taken as square. */

@@ -23,7 +23,7 @@ void player_step(struct player *p, int n)
     const int64_t base = step_base(p);
     if (p->listed && base >= 0 && p->steps == 0) {
         p->wish = true;
-        p->wish_frame = place_clamp(p, base + n);
+        p->wish_frame = timeline_clamp(p, base + n);
         p->wish_us = p->list.frame_us[p->wish_frame];
     } else {
         p->steps += n;
@@ -57,7 +57,7 @@ void player_loop(struct player *p, int64_t a_us, int64_t b_us)
     const bool on = a_us >= 0 && b_us > a_us;
     char a[32] = "no", b[32] = "no";
     if (on) {
-        const int64_t frame = place_nearest(p, a_us);
+        const int64_t frame = timeline_nearest(p, a_us);
         snprintf(a, sizeof a, "%.6f", (double)seek_biased(p, a_us, frame) / 1e6);
         snprintf(b, sizeof b, "%.6f", (double)b_us / 1e6);
     }

@@ -20,7 +20,7 @@ static void see_time(struct player *p, const mpv_event_property *v)
     /* A clip that stands still changes its picture by our seeks only, though time-pos may follow
      * the sound; and without a seek time does not run backwards. */
     if (p->hunt.phase == PHASE_IDLE && p->now.playing && us > p->now.at_us)
-        place_show(p, us);
+        timeline_show(p, us);
 }
 
 static void see_pause(struct player *p, const mpv_event_property *v)
@@ -36,7 +36,7 @@ static void see_end(struct player *p, const mpv_event_property *v)
 static void see_width(struct player *p, const mpv_event_property *v)
 {
     p->raw_width = v->format == MPV_FORMAT_INT64 ? (int)*(int64_t *)v->data : 0;
-    place_size(p);
+    timeline_size(p);
     if (p->now.view == PLAYER_PANE && p->raw_width > 2560) {
         /* Measured on 4K: 0.8 ms a frame instead of 6.7. */
         core_set_text(p, "sws-allow-zimg", "no");
@@ -48,7 +48,7 @@ static void see_width(struct player *p, const mpv_event_property *v)
 static void see_height(struct player *p, const mpv_event_property *v)
 {
     p->raw_height = v->format == MPV_FORMAT_INT64 ? (int)*(int64_t *)v->data : 0;
-    place_size(p);
+    timeline_size(p);
 }
 
 static void see_output(struct player *p, const mpv_event_property *v)
@@ -139,7 +139,7 @@ static void take_answer(struct player *p, enum tag tag, const mpv_event *event)
     if (tag == TAG_ROTATION) {
         p->rotation = known && v->format == MPV_FORMAT_INT64 ? (int)*(int64_t *)v->data : 0;
         pane_rotate(&p->pane, p->rotation);
-        place_size(p);
+        timeline_size(p);
     }
     if (tag == TAG_START && known && v->format == MPV_FORMAT_DOUBLE)
         p->start_offset_us = (int64_t)(*(double *)v->data * 1e6 + 0.5);
@@ -147,7 +147,7 @@ static void take_answer(struct player *p, enum tag tag, const mpv_event *event)
         p->timed = true;
         /* With a start to seek to, the time shown waits for that picture. */
         if (known && v->format == MPV_FORMAT_DOUBLE && p->start_us == 0)
-            place_show(p, (int64_t)(*(double *)v->data * 1e6 + 0.5));
+            timeline_show(p, (int64_t)(*(double *)v->data * 1e6 + 0.5));
     }
 }
 

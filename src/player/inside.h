@@ -4,11 +4,11 @@
  *   start.c   a handle with its options            end.c     its end, which may hang
  *   event.c   libmpv's events -> state             ask.c     play, step, speed, loop
  *   window.c  keys, clicks, overlay                display.c is there a display, has it died
- *   seek.c    the one outstanding seek             frame.c   render thread of the pane view
- *   failed.c  a clip that cannot be played         place.c   frame numbers and times
+ *   seek.c    the one outstanding seek             render.c  pictures of the pane view
+ *   failed.c  a clip that cannot be played         timeline.c frame numbers, times
  *   index.c   the frame list, read by a worker     core.c    words to libmpv
  *
- * Threads: everything here runs on the interface thread, except pane_thread() in frame.c, the
+ * Threads: everything here runs on the interface thread, except pane_thread() in render.c, the
  * worker in index.c and libmpv's callbacks, which only wake. */
 #ifndef PLAYER_INSIDE_H
 #define PLAYER_INSIDE_H
@@ -21,7 +21,7 @@
 #include "player/player.h"
 #include "clip/probe.h"
 
-/* --- frame.c ------------------------------------------------------------------------------ */
+/* --- render.c ----------------------------------------------------------------------------- */
 
 struct picture {
     uint8_t *rgba; /* 64-byte aligned */
@@ -211,14 +211,14 @@ bool seek_busy(const struct player *p);
 /* The time to give libmpv so that it shows that frame (-1: any) and not the one before. */
 int64_t seek_biased(const struct player *p, int64_t us, int64_t frame);
 
-/* place.c */
-int64_t place_nearest(const struct player *p, int64_t at_us);
-void place_show(struct player *p, int64_t at_us); /* sets at_us and frame, snapped to the list */
-int64_t place_clamp(const struct player *p, int64_t frame); /* to a frame of the list */
-int64_t place_gap_before(const struct player *p, int64_t frame);
-int64_t place_slack(const struct player *p, int64_t frame); /* half the way to its neighbour */
-void place_take_list(struct player *p, struct media *list);
-void place_size(struct player *p); /* width and height from the raw size and the rotation */
+/* timeline.c */
+int64_t timeline_nearest(const struct player *p, int64_t at_us);
+void timeline_show(struct player *p, int64_t at_us); /* sets at_us and frame, snapped to the list */
+int64_t timeline_clamp(const struct player *p, int64_t frame); /* to a frame of the list */
+int64_t timeline_gap_before(const struct player *p, int64_t frame);
+int64_t timeline_slack(const struct player *p, int64_t frame); /* half the way to its neighbour */
+void timeline_take_list(struct player *p, struct media *list);
+void timeline_size(struct player *p); /* width and height from the raw size and the rotation */
 
 /* window.c */
 bool window_options(mpv_handle *mpv, const struct player *p, struct err *e);

@@ -14,7 +14,7 @@ static void check_list(struct player *p)
         return;
     index_stop(p->job);
     p->job = NULL;
-    place_take_list(p, &list);
+    timeline_take_list(p, &list);
     if (p->listed)
         seek_listed(p);
 }

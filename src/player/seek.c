@@ -77,7 +77,7 @@ static void begin(struct player *p, int64_t us, int64_t frame)
 /* Frames shorter than libmpv's tolerance need a target a little later than their own time. */
 int64_t seek_biased(const struct player *p, int64_t us, int64_t frame)
 {
-    const int64_t gap = place_gap_before(p, frame);
+    const int64_t gap = timeline_gap_before(p, frame);
     return frame < 0 || gap >= 2 * TOLERANCE_US ? us : us + TOLERANCE_US - 100 - gap / 4;
 }
 
@@ -123,7 +123,7 @@ static bool is_target(const struct player *p, int64_t us)
     const int64_t frame = p->hunt.frame;
     if (frame < 0)
         return true;
-    const int64_t late = us - p->list.frame_us[frame], slack = place_slack(p, frame);
+    const int64_t late = us - p->list.frame_us[frame], slack = timeline_slack(p, frame);
     /* Once the pictures are at their end, time-pos is some place in the sound. */
     if (frame == (int64_t)p->list.frames - 1 && p->now.has_sound)
         return llabs(late) < END_SLACK_US;
@@ -140,7 +140,7 @@ static void missed(struct player *p, bool picture, int64_t us)
         return;
     }
     if (picture)
-        place_show(p, us);
+        timeline_show(p, us);
     p->missed = true;
     snprintf(p->now.message, sizeof p->now.message,
              "the picture at %.3f s cannot be reached; the clip may be damaged there",
@@ -160,7 +160,7 @@ static void take_time(struct player *p, const mpv_event *event)
     const int64_t us = known ? (int64_t)(*(double *)v->data * SECOND + 0.5) : p->now.at_us;
     if (p->hunt.phase == PHASE_SETTLE) {
         const bool past = p->at_end && p->now.has_sound && p->listed;
-        place_show(p, past ? p->list.frame_us[p->list.frames - 1] : us);
+        timeline_show(p, past ? p->list.frame_us[p->list.frames - 1] : us);
         finish(p);
         return;
     }
@@ -172,7 +172,7 @@ static void take_time(struct player *p, const mpv_event *event)
     if (p->missed) /* take the message of the seek before back */
         p->now.message[0] = '\0';
     p->missed = false;
-    place_show(p, p->hunt.frame >= 0 && !p->hunt.moving ? p->hunt.us : us);
+    timeline_show(p, p->hunt.frame >= 0 && !p->hunt.moving ? p->hunt.us : us);
     finish(p);
 }
 
@@ -235,7 +235,7 @@ void seek_next(struct player *p)
         begin(p, p->now.at_us, -1);
         ask_time(p, PHASE_SETTLE);
     } else if (p->steps != 0 && p->listed && p->now.frame >= 0) {
-        const int64_t frame = place_clamp(p, p->now.frame + p->steps);
+        const int64_t frame = timeline_clamp(p, p->now.frame + p->steps);
         p->steps = 0;
         begin_target(p, p->list.frame_us[frame], frame);
     } else if (p->steps != 0) {
@@ -247,7 +247,7 @@ void seek_next(struct player *p)
 
 void player_seek(struct player *p, int64_t at_us)
 {
-    const int64_t frame = place_nearest(p, at_us < 0 ? 0 : at_us);
+    const int64_t frame = timeline_nearest(p, at_us < 0 ? 0 : at_us);
     p->steps = 0;
     if (p->opening != OPEN_DONE) {
         p->start_us = at_us < 0 ? 0 : at_us;
@@ -285,15 +285,15 @@ void seek_event(struct player *p, const mpv_event *event)
                event->error >= 0) {
         const mpv_event_property *v = event->data;
         if (v->format == MPV_FORMAT_DOUBLE)
-            place_show(p, (int64_t)(*(double *)v->data * SECOND + 0.5));
+            timeline_show(p, (int64_t)(*(double *)v->data * SECOND + 0.5));
     }
 }
 
 static void check_step(struct player *p, bool late)
 {
-    const int64_t us = p->list.frame_us[p->hunt.frame], slack = place_slack(p, p->hunt.frame);
+    const int64_t us = p->list.frame_us[p->hunt.frame], slack = timeline_slack(p, p->hunt.frame);
     if (p->seen_us >= us - slack && p->seen_us <= us + slack && picture_came(p)) {
-        place_show(p, us);
+        timeline_show(p, us);
         finish(p);
     } else if (late || p->seen_us > us + slack) {
         begin_seek(p, us, p->hunt.frame);
@@ -326,7 +326,7 @@ void seek_settle(struct player *p)
 
 void seek_listed(struct player *p)
 {
-    place_show(p, p->now.at_us);
+    timeline_show(p, p->now.at_us);
     if (p->asked_us >= 0 && !p->now.playing && p->hunt.phase == PHASE_IDLE)
         player_seek(p, p->asked_us);
     p->asked_us = -1;

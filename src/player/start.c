@@ -46,7 +46,7 @@ static const struct option both_views[] = {
 
 static const struct option pane_view[] = {
     {"vo", "libmpv"},
-    /* libmpv's software renderer aborts on a quarter turn; frame.c turns the small picture. */
+    /* libmpv's software renderer aborts on a quarter turn; render.c turns the small picture. */
     {"video-rotate", "no"},
     {"video-timing-offset", "0"},
     {"vf", SHOWN_AS_SDR},

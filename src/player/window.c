@@ -227,7 +227,7 @@ static void take_click(struct player *p, int n, const char **args)
     char *end;
     const double seconds = strtod(args[4], &end);
     if (end != args[4] && !seek_busy(p)) {
-        const int64_t us = (int64_t)(seconds * 1e6 + 0.5), frame = place_nearest(p, us);
+        const int64_t us = (int64_t)(seconds * 1e6 + 0.5), frame = timeline_nearest(p, us);
         event.at_us = frame < 0 ? us : player_frame_time(p, frame);
     }
     push(p, &event);

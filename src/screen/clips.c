@@ -74,8 +74,8 @@ static void draw(const struct desk *d, struct canvas *c)
         int row = HEAD_ROWS + (int)(i - first);
         char length[24], place[24] = "-";
         time_format_short(k->length_us, length);
-        if (k->place_us >= 0)
-            time_format_short(k->place_us, place);
+        if (k->left_us >= 0)
+            time_format_short(k->left_us, place);
         canvas_text(c, row, 1, 24, k->id == d->clip ? ST_STRONG : ST_NORMAL, k->label);
         int col = canvas_printf(c, row, 26, c->cols - 27, ST_NORMAL, "%-11s %4d %9s %9s  ", k->date,
                                 k->run, length, place);

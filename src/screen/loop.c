@@ -39,7 +39,7 @@ static bool same(struct rect a, struct rect b)
 }
 
 /* Puts the pane where the canvas left its hole; takes the picture off where there is none. */
-static void place_pane(struct loop *l)
+static void fit_pane(struct loop *l)
 {
     struct rect hole = l->canvas.hole;
     int w, h;
@@ -48,7 +48,7 @@ static void place_pane(struct loop *l)
     if (!same(hole, l->placed)) {
         if (l->placed.rows > 0)
             pane_hide(l->pane);
-        pane_place(l->pane, hole.row, hole.col, hole.rows, hole.cols);
+        pane_hole(l->pane, hole.row, hole.col, hole.rows, hole.cols);
         l->placed = hole;
         if (hole.rows > 0 && l->picture.n && !l->d->play.playing)
             pane_picture(l->pane, (const uint8_t *)l->picture.p, l->shown.width, l->shown.height,
@@ -92,7 +92,7 @@ static void draw(struct loop *l)
     tty_dimensions(&rows, &cols);
     canvas_size(&l->canvas, rows, cols);
     draw_desk(l->d, &l->canvas);
-    place_pane(l);
+    fit_pane(l);
     overlay(l);
     l->dirty = false;
 }

@@ -53,7 +53,7 @@ bool store_clips(struct store *s, struct arena *a, struct clip_list *out, struct
             .fps_den = sqlite3_column_int(q, 10),
             .sha256 = arena_strdup(a, st_column(q, 11)),
             .head_tail = arena_strdup(a, st_column(q, 12)),
-            .place_us = sqlite3_column_int64(q, 13),
+            .left_us = sqlite3_column_int64(q, 13),
         };
     }
     out->at = arena_take(a, at, out->n * sizeof *at);
@@ -103,14 +103,14 @@ bool store_clip_put(struct store *s, struct clip *c, struct err *e)
     return true;
 }
 
-bool store_clip_place(struct store *s, int64_t clip, int64_t place_us, struct err *e)
+bool store_clip_left(struct store *s, int64_t clip, int64_t at_us, struct err *e)
 {
     if (!step_open(s, NULL, e))
         return false;
     sqlite3_stmt *q =
         st_get(s, "INSERT INTO place VALUES(?2,?1) ON CONFLICT(clip_id) DO UPDATE SET at_us=?1", e);
     if (q) {
-        sqlite3_bind_int64(q, 1, place_us);
+        sqlite3_bind_int64(q, 1, at_us);
         sqlite3_bind_int64(q, 2, clip);
     }
     return step_close(s, q && st_done(s, q, e), e);

@@ -122,7 +122,7 @@ struct clip {
     int64_t length_us, size_bytes;
     int width, height, fps_num, fps_den;
     const char *sha256, *head_tail;
-    int64_t place_us; /* where it was left; -1 when never opened */
+    int64_t left_us; /* where it was left; -1 when never opened */
 };
 
 struct clip_list {
@@ -134,7 +134,7 @@ bool store_clips(struct store *s, struct arena *a, struct clip_list *out, struct
 /* Inserts (id 0) or updates. */
 bool store_clip_put(struct store *s, struct clip *c, struct err *e);
 /* Where the person left the clip; not an undoable step. */
-bool store_clip_place(struct store *s, int64_t clip, int64_t place_us, struct err *e);
+bool store_clip_left(struct store *s, int64_t clip, int64_t at_us, struct err *e);
 /* By label, then path, then id; with the nearest label in the error. */
 const struct clip *clip_named(const struct clip_list *l, const char *text, struct err *e);
 

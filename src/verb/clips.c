@@ -89,7 +89,7 @@ static bool fill(struct call *c, const struct app *app, const char *path, const 
                  struct clip *clip, struct err *e)
 {
     const struct clip *known = same_file(app, path, m);
-    *clip = known ? *known : (struct clip){.place_us = -1};
+    *clip = known ? *known : (struct clip){.left_us = -1};
     clip->path = path;
     const char *date = call_value(c, "date");
     if (date && !date_check(date, "date", e))

@@ -183,7 +183,7 @@ static void cells_of_ours(const struct job *job, int out)
     struct screen s = {.now_us = 1000000};
     if (pipe2(s.pipe, O_NONBLOCK) != 0 || !pane_open(&s.pane, s.pipe[1], &caps, &e))
         exit(1);
-    pane_place(s.pane, 0, 0, job->rows, job->cols);
+    pane_hole(s.pane, 0, 0, job->rows, job->cols);
     render_all(job, &s);
     const struct pane_counts n = pane_counted(s.pane);
     dprintf(out, "%lld %lld %lld\n", (long long)n.bytes, (long long)n.frames, (long long)n.dropped);

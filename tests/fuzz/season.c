@@ -89,7 +89,7 @@ static void work_on(struct app *app)
     DONE(store_item_state(app->store, &app->show, &item, MARK_REPPED, &changed, &e));
     DONE(store_decide(app->store, &app->show, item.fault, "heels down", &e));
     DONE(store_watched_add(app->store, tue->id, &watched, 1, &e));
-    DONE(store_clip_place(app->store, tue->id, 2000000, &e));
+    DONE(store_clip_left(app->store, tue->id, 2000000, &e));
     DONE(store_plan_put(app->store, &app->show, &plan, &e));
     DONE(store_set(app->store, "lead_ms Ana Quill", "450", &e));
     DONE(app_reload(app, &e));

@@ -20,7 +20,7 @@ void hole_open(struct hole *h, struct term_caps caps)
     struct err e = {0};
     sink_open(&h->sink, ROWS, COLS);
     assert_true(pane_open(&h->pane, h->sink.write_fd, &caps, &e));
-    pane_place(h->pane, AT_ROW, AT_COL, TALL, WIDE);
+    pane_hole(h->pane, AT_ROW, AT_COL, TALL, WIDE);
 }
 
 void hole_close(struct hole *h)

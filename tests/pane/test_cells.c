@@ -271,7 +271,7 @@ static void a_picture_of_another_size_is_refused(void **state)
     hole_open(&h, caps_of(TERM_TRUECOLOR, true));
     hole_fill(&h, 0);
     assert_false(pane_picture(h.pane, h.px, WIDE - 1, 2 * TALL, WIDE * 4, PANE_MOVING));
-    pane_place(h.pane, 0, 0, 0, 0);
+    pane_hole(h.pane, 0, 0, 0, 0);
     int w, ht;
     assert_false(pane_wanted(h.pane, PANE_MOVING, &w, &ht));
     assert_false(pane_picture(h.pane, h.px, WIDE, 2 * TALL, WIDE * 4, PANE_MOVING));

@@ -268,12 +268,12 @@ static void another_place_takes_images_off_and_blanks_nothing(void **state)
     paint(&m, 7);
     show_image(&m, PANE_STILL);
     sink_text(&m.h.sink, "\033[4;8Hnew");
-    pane_place(m.h.pane, 0, 0, 0, 0);
+    pane_hole(m.h.pane, 0, 0, 0, 0);
     sink_settle(&m.h.sink, m.h.pane);
     assert_non_null(strstr(command(&m, -1), "a=d"));
     assert_int_equal(sink_cell(&m.h.sink, 3, 7).chars[0], 'n');
     const size_t before = m.h.sink.raw.n;
-    pane_place(m.h.pane, AT_ROW, AT_COL, TALL, WIDE);
+    pane_hole(m.h.pane, AT_ROW, AT_COL, TALL, WIDE);
     sink_settle(&m.h.sink, m.h.pane);
     assert_int_equal(m.h.sink.raw.n, before);
     show_image(&m, PANE_MOVING);

@@ -31,7 +31,7 @@ static void slow_open(struct slow *s, struct term_caps caps)
     s->seed = 11;
     sink_open(&s->sink, BIG_ROWS + 2, BIG_COLS + 2);
     assert_true(pane_open(&s->pane, s->sink.write_fd, &caps, &e));
-    pane_place(s->pane, 1, 1, BIG_ROWS, BIG_COLS);
+    pane_hole(s->pane, 1, 1, BIG_ROWS, BIG_COLS);
 }
 
 static void slow_close(struct slow *s)

@@ -218,7 +218,7 @@ static void a_review_without_a_frame_list_says_why(void **state)
     close(woken);
     index_stop(job);
     bad_disk(NULL, 0);
-    place_take_list(&p, &list);
+    timeline_take_list(&p, &list);
     assert_false(p.listed);
     assert_non_null(strstr(p.now.message, "late.mkv: cannot be read beyond 0:0"));
     free(path);

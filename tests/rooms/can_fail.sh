@@ -122,6 +122,11 @@ room 'extern int (*way)(void); int a(void); int a(void) { return way(); }' \
     'int a(void); int (*way)(void) = a;'
 finds "a circle through data" 'b.o' $circles "$box/a.a"
 
+plant store/step.c 'x = "COMMIT";'
+passes "the step's own COMMIT" sh "$here/transactions.sh" "$box/src"
+plant store/mark.c 'x = "BEGIN IMMEDIATE";'
+finds "a transaction outside a step" 'store/mark.c:1.*begins or ends' sh "$here/transactions.sh" "$box/src"
+
 plant show/a.c 1 2 3 4
 passes "a short file" sh "$here/length.sh" "$box/src" 4
 finds "a long file" 'show/a.c: 4 lines' sh "$here/length.sh" "$box/src" 3

@@ -354,12 +354,12 @@ static void where_a_clip_was_left_is_remembered(void **state)
 {
     (void)state;
     struct season s = season_new();
-    assert_int_equal(clips_of(&s).at[0].place_us, -1);
-    OK(&s, store_clip_place(s.store, 1, 5000000, &s.e));
-    OK(&s, store_clip_place(s.store, 1, 7000000, &s.e));
+    assert_int_equal(clips_of(&s).at[0].left_us, -1);
+    OK(&s, store_clip_left(s.store, 1, 5000000, &s.e));
+    OK(&s, store_clip_left(s.store, 1, 7000000, &s.e));
     season_close(&s);
     season_open(&s);
-    assert_int_equal(clips_of(&s).at[0].place_us, 7000000);
+    assert_int_equal(clips_of(&s).at[0].left_us, 7000000);
     season_close(&s);
 }
 

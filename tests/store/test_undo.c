@@ -170,7 +170,7 @@ static bool add_two(struct store *s, void *ctx, struct err *e)
 {
     struct season *x = ctx;
     struct mark a = mark_of(x, "T1", "late", 1000000), b = mark_of(x, "T2", "late", 2000000);
-    return store_mark_add(s, &x->show, &a, e) && store_clip_place(s, 1, 5, e) &&
+    return store_mark_add(s, &x->show, &a, e) && store_clip_left(s, 1, 5, e) &&
            store_mark_add(s, &x->show, &b, e);
 }
 
@@ -225,7 +225,7 @@ static bool swallows_a_failure(struct store *s, void *ctx, struct err *e)
     struct mark m = mark_of(x, "T1", "late", 1000000);
     struct err passed_over;
     bool ok = store_mark_add(s, &x->show, &m, e);
-    assert_false(store_clip_place(s, 1, 5, &passed_over));
+    assert_false(store_clip_left(s, 1, 5, &passed_over));
     return ok;
 }
 
@@ -277,7 +277,7 @@ static bool any_write(struct season *s, int which)
     case 1:
         return store_tie_put(s->store, &s->show, 1, &t, &s->e);
     case 2:
-        return store_clip_place(s->store, 1, 7, &s->e);
+        return store_clip_left(s->store, 1, 7, &s->e);
     case 3:
         return store_watched_add(s->store, 1, &w, 1, &s->e);
     case 4:

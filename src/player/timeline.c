@@ -19,7 +19,7 @@ static size_t first_from(const struct media *list, int64_t at_us)
     return low;
 }
 
-int64_t place_nearest(const struct player *p, int64_t at_us)
+int64_t timeline_nearest(const struct player *p, int64_t at_us)
 {
     const struct media *list = &p->list;
     if (!p->listed)
@@ -34,33 +34,33 @@ int64_t place_nearest(const struct player *p, int64_t at_us)
     return (int64_t)i - before;
 }
 
-int64_t place_clamp(const struct player *p, int64_t frame)
+int64_t timeline_clamp(const struct player *p, int64_t frame)
 {
     const int64_t last = (int64_t)p->list.frames - 1;
     return frame < 0 ? 0 : frame > last ? last : frame;
 }
 
-void place_show(struct player *p, int64_t at_us)
+void timeline_show(struct player *p, int64_t at_us)
 {
-    p->now.frame = place_nearest(p, at_us);
+    p->now.frame = timeline_nearest(p, at_us);
     p->now.at_us = p->now.frame < 0 ? at_us : p->list.frame_us[p->now.frame];
 }
 
-int64_t place_gap_before(const struct player *p, int64_t frame)
+int64_t timeline_gap_before(const struct player *p, int64_t frame)
 {
     if (frame <= 0 || frame >= (int64_t)p->list.frames)
         return INT64_MAX;
     return p->list.frame_us[frame] - p->list.frame_us[frame - 1];
 }
 
-int64_t place_slack(const struct player *p, int64_t frame)
+int64_t timeline_slack(const struct player *p, int64_t frame)
 {
-    const int64_t before = place_gap_before(p, frame), after = place_gap_before(p, frame + 1);
+    const int64_t before = timeline_gap_before(p, frame), after = timeline_gap_before(p, frame + 1);
     const int64_t gap = before < after ? before : after;
     return gap == INT64_MAX ? 20000 : gap / 2;
 }
 
-void place_take_list(struct player *p, struct media *list)
+void timeline_take_list(struct player *p, struct media *list)
 {
     const int64_t size_bytes = p->list.size_bytes;
     media_free(&p->list);
@@ -81,7 +81,7 @@ void place_take_list(struct player *p, struct media *list)
     p->now.fps_varies = list->fps_varies;
 }
 
-void place_size(struct player *p)
+void timeline_size(struct player *p)
 {
     const bool swap = p->rotation % 180 != 0;
     p->now.width = swap ? p->raw_height : p->raw_width;
@@ -95,10 +95,10 @@ int64_t player_frame_time(const struct player *p, int64_t n)
 
 int64_t player_frame_at(const struct player *p, int64_t at_us)
 {
-    return place_nearest(p, at_us);
+    return timeline_nearest(p, at_us);
 }
 
 int64_t player_frame_from(const struct player *p, int64_t at_us)
 {
-    return p->listed ? place_clamp(p, (int64_t)first_from(&p->list, at_us)) : -1;
+    return p->listed ? timeline_clamp(p, (int64_t)first_from(&p->list, at_us)) : -1;
 }
