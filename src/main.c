@@ -54,9 +54,8 @@ static const struct verb *choose(int *argc, char ***argv, struct err *e)
     for (size_t i = 0; verbs[i]; i++)
         if (!verbs[i]->hidden)
             near_offer(&near, verbs[i]->name);
-    err_set(e, ERR_USAGE, "no verb and no show file '%s'%s%s%s", word,
-            near.best ? "; did you mean '" : "; see boxcall help", near.best ? near.best : "",
-            near.best ? "'?" : "");
+    err_set(e, ERR_USAGE, "no verb and no show file '%s'%s", word,
+            near_said(&near, "; see boxcall help").text);
     return NULL;
 }
 

@@ -246,9 +246,8 @@ static bool choose_whom(struct app *a, const char *text, struct fix_report *out,
         near_offer(&near, a->show.sections[i].name);
     for (size_t i = 0; i < a->show.n_performers; i++)
         near_offer(&near, a->show.performers[i].label);
-    return err_set(e, ERR_INPUT, "no section or performer '%s'%s%s%s", text,
-                   near.best ? "; did you mean '" : "; name a section or a performer's label",
-                   near.best ? near.best : "", near.best ? "'?" : "");
+    return err_set(e, ERR_INPUT, "no section or performer '%s'%s", text,
+                   near_said(&near, "; name a section or a performer's label").text);
 }
 
 /* The groups above: marks that name the group itself. A performer's own section comes first. */

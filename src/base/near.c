@@ -1,6 +1,7 @@
 #include "base/near.h"
 
 #include <ctype.h>
+#include <stdio.h>
 #include <string.h>
 
 enum { LONGEST = 63, FAR = 255 };
@@ -41,4 +42,14 @@ void near_offer(struct near *n, const char *candidate)
         n->best = candidate;
         n->distance = d;
     }
+}
+
+struct near_said near_said(const struct near *n, const char *otherwise)
+{
+    struct near_said s;
+    if (n->best)
+        snprintf(s.text, sizeof s.text, "; did you mean '%.120s'?", n->best);
+    else
+        snprintf(s.text, sizeof s.text, "%s", otherwise);
+    return s;
 }

@@ -18,4 +18,11 @@ struct near {
  * (at least 1, at most 3 edits). The candidate must outlive the struct. */
 void near_offer(struct near *n, const char *candidate);
 
+struct near_said {
+    char text[160];
+};
+
+/* "; did you mean 'trumpets'?" for the end of a message, or `otherwise` when nothing is near. */
+struct near_said near_said(const struct near *n, const char *otherwise);
+
 #endif

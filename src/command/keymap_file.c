@@ -60,10 +60,8 @@ static bool check_command(struct reading *r, const char *command)
         return true;
     char name[64];
     snprintf(name, sizeof name, "%.*s", (int)(n < 60 ? n : 60), command);
-    const char *near = tool_near(r->k->tools, name);
-    return err_set(r->e, ERR_INPUT, "%s:%d: no command '%s'%s%s%s", r->source, r->line, name,
-                   near ? "; did you mean '" : "; boxcall keys lists them", near ? near : "",
-                   near ? "'?" : "");
+    return err_set(r->e, ERR_INPUT, "%s:%d: no command '%s'%s", r->source, r->line, name,
+                   tool_near(r->k->tools, name, "; boxcall keys lists them").text);
 }
 
 static bool read_binding(struct reading *r, char *s)

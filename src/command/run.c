@@ -11,16 +11,14 @@
 /* A bare moment (14.5, 5:58.2, +16 counts), or a word that is none. */
 static void no_command(struct desk *d, const char *line, size_t n)
 {
-    char name[64];
+    char name[64], otherwise[80];
     snprintf(name, sizeof name, "%.*s", (int)(n < 60 ? n : 60), line);
-    const char *near = tool_near(d->tools, name);
+    snprintf(otherwise, sizeof otherwise, "; %s shows what there is",
+             keymap_key_of(&d->keys, d->screen->keys->name, "help"));
     if (strchr("0123456789+-", line[0]) || show_set(&d->app->show, name) >= 0)
         go_typed(d, line);
-    else if (near)
-        desk_trouble(d, "no command '%s'; did you mean '%s'?", name, near);
     else
-        desk_trouble(d, "no command '%s'; %s shows what there is", name,
-                     keymap_key_of(&d->keys, d->screen->keys->name, "help"));
+        desk_trouble(d, "no command '%s'%s", name, tool_near(d->tools, name, otherwise).text);
 }
 
 void desk_run(struct desk *d, const char *line)

@@ -1,9 +1,6 @@
 #include "command/tools.h"
 
 #include <string.h>
-
-#include "base/near.h"
-
 const struct command *tool_nth(const struct tools *t, size_t i)
 {
     size_t n = 0;
@@ -26,11 +23,11 @@ const struct command *tool_named(const struct tools *t, const char *name, size_t
     return NULL;
 }
 
-const char *tool_near(const struct tools *t, const char *name)
+struct near_said tool_near(const struct tools *t, const char *name, const char *otherwise)
 {
     struct near near = {.word = name};
     const struct command *c;
     for (size_t i = 0; (c = tool_nth(t, i)) != NULL; i++)
         near_offer(&near, c->name);
-    return near.best;
+    return near_said(&near, otherwise);
 }

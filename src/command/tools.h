@@ -3,6 +3,7 @@
 #ifndef COMMAND_TOOLS_H
 #define COMMAND_TOOLS_H
 
+#include "base/near.h"
 #include "command/screen.h"
 
 struct tools {
@@ -14,7 +15,7 @@ struct tools {
 const struct command *tool_named(const struct tools *t, const char *name, size_t n);
 /* Number `i` of all: the commands, then those of the screens; NULL past the end. */
 const struct command *tool_nth(const struct tools *t, size_t i);
-/* The name that is meant by one that is none; NULL when none comes near. */
-const char *tool_near(const struct tools *t, const char *name);
+/* "; did you mean 'seek'?" for a name that is none, or `otherwise`. */
+struct near_said tool_near(const struct tools *t, const char *name, const char *otherwise);
 
 #endif

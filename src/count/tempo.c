@@ -66,7 +66,7 @@ int move_find(const struct move *sets, size_t n, const char *label, struct err *
     if (n == 0)
         err_set(e, ERR_INPUT, "no set '%s': the show has no sets yet", label);
     else if (near.best)
-        err_set(e, ERR_INPUT, "no set '%s' in the show; did you mean '%s'?", label, near.best);
+        err_set(e, ERR_INPUT, "no set '%s' in the show%s", label, near_said(&near, "").text);
     else
         err_set(e, ERR_INPUT, "no set '%s' in the show; its sets go from '%s' to '%s'", label,
                 sets[0].label, sets[n - 1].label);

@@ -31,9 +31,8 @@ static bool target_named(const struct show *show, const char *text, struct targe
         near_offer(&near, show->performers[i].label);
     const char *otherwise = strchr(text, ',') ? "; separate several targets with ';'"
                                               : "; name a section or a performer's label";
-    return err_set(e, ERR_INPUT, "no section or performer '%s'%s%s%s", text,
-                   near.best ? "; did you mean '" : otherwise, near.best ? near.best : "",
-                   near.best ? "'?" : "");
+    return err_set(e, ERR_INPUT, "no section or performer '%s'%s", text,
+                   near_said(&near, otherwise).text);
 }
 
 bool targets_parse(struct arena *a, const struct show *show, const char *text,

@@ -197,9 +197,8 @@ static bool find(const struct reading *r, const struct table_row *row, struct do
     if (d->performer < 0) {
         for (size_t i = 0; i < r->show->n_performers; i++)
             near_offer(&near, r->show->performers[i].label);
-        return table_error(row, PERFORMER, e, "no performer '%s'%s%s%s", row->cell[PERFORMER],
-                           near.best ? "; did you mean '" : "; add the roster first",
-                           near.best ? near.best : "", near.best ? "'?" : "");
+        return table_error(row, PERFORMER, e, "no performer '%s'%s", row->cell[PERFORMER],
+                           near_said(&near, "; add the roster first").text);
     }
     d->set = show_set(r->show, row->cell[SET]);
     if (d->set < 0)

@@ -103,11 +103,10 @@ size_t show_performers_numbered(const struct show *show, int section, int number
     return n;
 }
 
-static bool unknown(struct err *e, const char *what, const char *text, const char *best)
+static bool unknown(struct err *e, const char *what, const char *text, const struct near *near)
 {
-    return err_set(e, ERR_INPUT, "no %s '%s'%s%s%s", what, text,
-                   best ? "; did you mean '" : "; boxcall keys SHOW lists them", best ? best : "",
-                   best ? "'?" : "");
+    return err_set(e, ERR_INPUT, "no %s '%s'%s", what, text,
+                   near_said(near, "; boxcall keys SHOW lists them").text);
 }
 
 /* Offers every one of the ';'-separated words; the best is kept in `best`. */
@@ -139,7 +138,7 @@ bool section_named(const struct show *show, const char *text, int *out, struct e
         near_offer(&near, show->sections[i].name);
         offer_words(&near, show->sections[i].words, word);
     }
-    return unknown(e, "section", text, near.best);
+    return unknown(e, "section", text, &near);
 }
 
 bool fault_named(const struct show *show, const char *text, int *out, struct err *e)
@@ -153,7 +152,7 @@ bool fault_named(const struct show *show, const char *text, int *out, struct err
         near_offer(&near, show->faults[i].name);
         offer_words(&near, show->faults[i].words, word);
     }
-    return unknown(e, "fault", text, near.best);
+    return unknown(e, "fault", text, &near);
 }
 
 /* The readers refuse a loop; a file that was put together elsewhere may still hold one. */

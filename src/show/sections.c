@@ -84,9 +84,8 @@ static bool on_parent(void *ctx, const struct table_row *row, struct err *e)
     struct near near = {.word = s->parent};
     for (size_t k = 0; k < l->n; k++)
         near_offer(&near, l->at[k].name);
-    return s->up >= 0 || table_error(row, PARENT, e, "no section '%s'%s%s%s", s->parent,
-                                     near.best ? "; did you mean '" : "; give it a row of its own",
-                                     near.best ? near.best : "", near.best ? "'?" : "");
+    return s->up >= 0 || table_error(row, PARENT, e, "no section '%s'%s", s->parent,
+                                     near_said(&near, "; give it a row of its own").text);
 }
 
 bool sections_read(struct arena *a, const char *bytes, size_t n, const char *source,

@@ -101,7 +101,7 @@ static bool header_cell(struct reader *r, int i, bool seen[TABLE_COLUMNS])
         near_offer(&near, r->columns[k].name);
     bool alike = near.best && near.distance < (int)strlen(name); /* '#' is not a mistyped 'x' */
     if (alike && !seen[column_named(r->columns, near.best)]) {
-        snprintf(text, sizeof text, "no column '%s' is known; did you mean '%s'?", name, near.best);
+        snprintf(text, sizeof text, "no column '%s' is known%s", name, near_said(&near, "").text);
         return fail_at(r, r->lines[i], i + 1, text);
     }
     return true; /* a column of the staff's own: left alone */

@@ -147,9 +147,9 @@ const struct clip *clip_named(const struct clip_list *l, const char *text, struc
                 "no clip '%s': the show has no clips yet; add one: boxcall add SHOW "
                 "clip FILE",
                 text);
+    else if (near.best)
+        err_set(e, ERR_INPUT, "no clip '%s'%s", text, near_said(&near, "").text);
     else
-        err_set(e, ERR_INPUT, "no clip '%s'%s%s%s", text,
-                near.best ? "; did you mean '" : "; the first one is '",
-                near.best ? near.best : l->at[0].label, near.best ? "'?" : "'");
+        err_set(e, ERR_INPUT, "no clip '%s'; the first one is '%s'", text, l->at[0].label);
     return NULL;
 }

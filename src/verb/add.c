@@ -118,12 +118,10 @@ static bool unknown(const char *what, struct err *e)
         near_offer(&near, table_names[i]);
     near_offer(&near, "clip");
     near_offer(&near, "marks");
-    if (near.best)
-        return err_set(e, ERR_USAGE, "add: cannot add '%s'; did you mean '%s'?", what, near.best);
-    return err_set(e, ERR_USAGE,
-                   "add: cannot add '%s'; it is one of clip, sections, roster, "
-                   "faults, sets, dots, marks",
-                   what);
+    return err_set(e, ERR_USAGE, "add: cannot add '%s'%s", what,
+                   near_said(&near, "; it is one of clip, sections, roster, faults, sets, dots, "
+                                    "marks")
+                       .text);
 }
 
 /* Options that say something about another kind of file. */

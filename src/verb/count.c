@@ -405,11 +405,10 @@ static bool unknown(const char *name, struct err *e)
     struct near near = {.word = name};
     for (size_t i = 0; i < SUBS; i++)
         near_offer(&near, subs[i].name);
-    return err_set(e, ERR_USAGE, "count: cannot '%s'%s%s%s", name,
-                   near.best ? "; did you mean '"
-                             : "; it is one of tie, untie, ties, at, when, "
-                               "taps, beats",
-                   near.best ? near.best : "", near.best ? "'?" : "");
+    return err_set(e, ERR_USAGE, "count: cannot '%s'%s", name,
+                   near_said(&near, "; it is one of tie, untie, ties, at, when, "
+                                    "taps, beats")
+                       .text);
 }
 
 static bool run(struct call *c, struct err *e)

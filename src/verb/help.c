@@ -15,9 +15,8 @@ static bool run(struct call *c, struct err *e)
     struct near near = {.word = c->words[0]};
     for (size_t i = 0; c->verbs[i]; i++)
         near_offer(&near, c->verbs[i]->name);
-    return err_set(e, ERR_USAGE, "no verb '%s'%s%s%s", c->words[0],
-                   near.best ? "; did you mean '" : "; see boxcall help",
-                   near.best ? near.best : "", near.best ? "'?" : "");
+    return err_set(e, ERR_USAGE, "no verb '%s'%s", c->words[0],
+                   near_said(&near, "; see boxcall help").text);
 }
 
 const struct verb verb_help_row = {

@@ -261,7 +261,6 @@ const struct verb verb_plan = {
          {"clip", "CLIP", "marks of this clip only; may be given several times", true},
          {"since", "YYYY-MM-DD", "only clips from this date on", false},
          {"try", NULL, "print it, do not store it", false},
-         {"labels-only", NULL, "no names of people (a plan has none anyway)", false},
          {"as", "FORMAT", "text (default), csv or json", false},
          {0}},
     .least = 1,

@@ -45,8 +45,7 @@ static int setting_named(const char *name, struct err *e)
             return i;
         near_offer(&near, settings[i].name);
     }
-    err_set(e, ERR_INPUT, "no setting '%s'%s%s%s", name, near.best ? "; did you mean '" : "",
-            near.best ? near.best : "", near.best ? "'?" : "");
+    err_set(e, ERR_INPUT, "no setting '%s'%s", name, near_said(&near, "").text);
     return -1;
 }
 
