@@ -7,28 +7,28 @@
 #include "base/number.h"
 #include "count/timecode.h"
 #include "paper/json.h"
+#include "paper/table.h"
 
 struct line {
     const struct call_report *r;
     const struct mark *m;
 };
 
-typedef void cell_fn(const struct line *, struct buf *);
-
-static void id(const struct line *l, struct buf *out)
+static void clip(const void *row, struct buf *out)
 {
-    buf_printf(out, "%lld", (long long)l->m->id);
-}
-static void clip(const struct line *l, struct buf *out)
-{
+    const struct line *l = row;
     buf_str(out, l->r->clip.label);
 }
-static void seconds(const struct line *l, struct buf *out)
+
+static void seconds(const void *row, struct buf *out)
 {
+    const struct line *l = row;
     put_seconds(out, l->m->at_us, true); /* so that `add marks` finds the mark again */
 }
-static void clock_time(const struct line *l, struct buf *out)
+
+static void clock_time(const void *row, struct buf *out)
 {
+    const struct line *l = row;
     char text[24];
     struct rate rate = rate_standard(l->r->fps_num, l->r->fps_den);
     if (!l->r->timecode || !rate.num ||
@@ -36,56 +36,87 @@ static void clock_time(const struct line *l, struct buf *out)
         time_format(l->m->at_us, text);
     buf_str(out, text);
 }
-static void set(const struct line *l, struct buf *out)
+
+static void set(const void *row, struct buf *out)
 {
+    const struct line *l = row;
     const struct place_said p = place_said(l->r->show, l->m->set, l->m->count);
     if (p.kind != PLACE_NONE)
         buf_str(out, l->r->show->sets[p.set].label);
 }
-static void count(const struct line *l, struct buf *out)
+
+static void count(const void *row, struct buf *out)
 {
+    const struct line *l = row;
     const struct place_said p = place_said(l->r->show, l->m->set, l->m->count);
     if (p.kind == PLACE_COUNT)
         buf_printf(out, "%.3f", p.count);
     else
         buf_str(out, p.kind == PLACE_HOLD ? "hold" : p.kind == PLACE_END ? "end" : "");
 }
-static void target(const struct line *l, struct buf *out) /* the list form that `add marks` reads */
+
+/* The list form that `add marks` reads. */
+static void target(const void *row, struct buf *out)
 {
+    const struct line *l = row;
     for (size_t i = 0; i < l->m->n_targets; i++) {
         if (i)
             buf_char(out, ';');
         targets_text(l->r->show, &l->m->targets[i], 1, out);
     }
 }
-static void fault(const struct line *l, struct buf *out)
+
+static void fault(const void *row, struct buf *out)
 {
+    const struct line *l = row;
     buf_str(out, l->r->show->faults[l->m->fault].name);
 }
-static void praise(const struct line *l, struct buf *out)
+
+static void cause(const void *row, struct buf *out)
 {
-    buf_str(out, l->m->praise ? "yes" : "");
-}
-static void severity(const struct line *l, struct buf *out)
-{
-    buf_printf(out, "%d", l->m->severity);
-}
-static void cause(const struct line *l, struct buf *out)
-{
+    const struct line *l = row;
     buf_str(out, cause_name(l->m->cause));
 }
-static void state(const struct line *l, struct buf *out)
+
+static void state(const void *row, struct buf *out)
 {
+    const struct line *l = row;
     buf_str(out, mark_state_name(l->m->state));
 }
-static void note(const struct line *l, struct buf *out)
+
+static void note(const void *row, struct buf *out)
 {
+    const struct line *l = row;
     buf_str(out, l->m->note);
 }
-static void author(const struct line *l, struct buf *out)
+
+static void author(const void *row, struct buf *out)
 {
+    const struct line *l = row;
     buf_str(out, l->m->author);
 }
+
+static bool id(const void *row, double *out)
+{
+    const struct line *l = row;
+    *out = (double)l->m->id;
+    return true;
+}
+
+static bool praise(const void *row, double *out)
+{
+    const struct line *l = row;
+    *out = l->m->praise;
+    return true;
+}
+
+static bool severity(const void *row, double *out)
+{
+    const struct line *l = row;
+    *out = l->m->severity;
+    return true;
+}
+
 /* The shortest that reads back as the same number. */
 static void put_exact(double x, struct buf *out)
 {
@@ -97,60 +128,140 @@ static void put_exact(double x, struct buf *out)
     }
     buf_str(out, text);
 }
-static void late_counts(const struct line *l, struct buf *out)
+
+static void late_counts(const void *row, struct buf *out)
 {
+    const struct line *l = row;
     if (l->m->timed)
         put_exact(l->m->late_counts, out);
 }
-static void late_error(const struct line *l, struct buf *out)
+
+static void late_error(const void *row, struct buf *out)
 {
+    const struct line *l = row;
     if (l->m->timed)
         put_exact(l->m->late_error, out);
 }
-static void link(const struct line *l, struct buf *out)
+
+static void link(const void *row, struct buf *out)
 {
+    const struct line *l = row;
     moment_link(l->r->clip.link, l->m->at_us, out);
 }
 
-static const struct {
-    const char *title;
-    cell_fn *cell;
-} columns[] = {
-    {"id", id},
-    {"clip", clip},
-    {"time", seconds},
-    {"set", set},
-    {"count", count},
-    {"target", target},
-    {"fault", fault},
-    {"praise", praise},
-    {"severity", severity},
-    {"cause", cause},
-    {"state", state},
-    {"note", note},
-    {"author", author},
-    {"late_counts", late_counts},
-    {"late_error", late_error},
-    {"link", link},
+static void ms_json(const void *row, json_t *o)
+{
+    const struct line *l = row;
+    json_object_set_new(o, "ms", json_integer(ms_of_us(l->m->at_us)));
+}
+
+static void place_json(const void *row, json_t *o)
+{
+    const struct line *l = row;
+    json_place(o, l->r->show, l->m->set, l->m->count);
+}
+
+static void targets_json(const void *row, json_t *o)
+{
+    const struct line *l = row;
+    json_t *list = json_array();
+    for (size_t k = 0; k < l->m->n_targets; k++) {
+        const struct target *t = &l->m->targets[k];
+        json_array_append_new(list, json_text(t->performer >= 0
+                                                  ? l->r->show->performers[t->performer].label
+                                                  : l->r->show->sections[t->section].name));
+    }
+    json_object_set_new(o, "targets", list);
+}
+
+static void late_json(const void *row, json_t *o)
+{
+    const struct line *l = row;
+    json_object_set_new(o, "late_counts", l->m->timed ? json_real(l->m->late_counts) : json_null());
+    json_object_set_new(o, "late_error", l->m->timed ? json_real(l->m->late_error) : json_null());
+}
+
+const struct column calls_columns[] = {
+    {.name = "id", .kind = COLUMN_WHOLE, .where = IN_BOTH, .number = id, .help = "the mark"},
+    {.name = "clip",
+     .kind = COLUMN_TEXT,
+     .where = IN_BOTH,
+     .cell = clip,
+     .help = "label of the clip"},
+    {.name = "time",
+     .kind = COLUMN_NUMBER,
+     .where = IN_CSV,
+     .cell = seconds,
+     .help = "seconds from the beginning of the clip"},
+    {.name = "ms", .kind = COLUMN_WHOLE, .where = IN_JSON, .json = ms_json, .help = "milliseconds"},
+    {.name = "set",
+     .kind = COLUMN_TEXT,
+     .where = IN_CSV,
+     .cell = set,
+     .help = "where in the drill"},
+    {.name = "count",
+     .kind = COLUMN_NUMBER,
+     .where = IN_CSV,
+     .cell = count,
+     .help = "its count, hold or end"},
+    {.name = "set", .kind = COLUMN_TEXT, .where = IN_JSON, .json = place_json, .help = ""},
+    {.name = "target",
+     .kind = COLUMN_TEXT,
+     .where = IN_CSV,
+     .cell = target,
+     .help = "section or performers, apart by ;"},
+    {.name = "targets", .kind = COLUMN_TEXT, .where = IN_JSON, .json = targets_json, .help = ""},
+    {.name = "fault", .kind = COLUMN_TEXT, .where = IN_BOTH, .cell = fault, .help = "the fault"},
+    {.name = "praise",
+     .kind = COLUMN_TRUTH,
+     .where = IN_BOTH,
+     .number = praise,
+     .help = "yes: to be kept"},
+    {.name = "severity",
+     .kind = COLUMN_WHOLE,
+     .where = IN_BOTH,
+     .number = severity,
+     .help = "1 to 3"},
+    {.name = "cause",
+     .kind = COLUMN_TEXT,
+     .where = IN_BOTH,
+     .cell = cause,
+     .help = "execute, or define"},
+    {.name = "state",
+     .kind = COLUMN_TEXT,
+     .where = IN_BOTH,
+     .cell = state,
+     .help = "open, repped or clean"},
+    {.name = "note", .kind = COLUMN_TEXT, .where = IN_BOTH, .cell = note, .help = "what was said"},
+    {.name = "author",
+     .kind = COLUMN_TEXT,
+     .where = IN_BOTH,
+     .cell = author,
+     .help = "who marked it"},
+    {.name = "late_counts",
+     .kind = COLUMN_NUMBER,
+     .where = IN_CSV,
+     .cell = late_counts,
+     .help = "measured; negative is early"},
+    {.name = "late_error",
+     .kind = COLUMN_NUMBER,
+     .where = IN_CSV,
+     .cell = late_error,
+     .help = "its half-width, counts"},
+    {.name = "late_counts", .kind = COLUMN_NUMBER, .where = IN_JSON, .json = late_json, .help = ""},
+    {.name = "link",
+     .kind = COLUMN_TEXT,
+     .where = IN_CSV,
+     .cell = link,
+     .help = "the clip at that moment"},
+    {.name = NULL},
 };
-enum { COLUMNS = sizeof columns / sizeof *columns };
 
 void calls_csv(const struct call_report *r, struct buf *out)
 {
-    struct buf cell = {0};
-    for (int k = 0; k < COLUMNS; k++)
-        csv_cell(out, columns[k].title, k == 0);
-    csv_end(out);
-    for (size_t i = 0; i < r->n_marks; i++) {
-        struct line l = {r, &r->marks[i]};
-        for (int k = 0; k < COLUMNS; k++) {
-            buf_clear(&cell);
-            columns[k].cell(&l, &cell);
-            csv_cell(out, buf_text(&cell), k == 0);
-        }
-        csv_end(out);
-    }
-    buf_free(&cell);
+    table_csv_head(calls_columns, out);
+    for (size_t i = 0; i < r->n_marks; i++)
+        table_csv_row(calls_columns, &(struct line){r, &r->marks[i]}, out);
 }
 
 static void end_line(struct buf *out)
@@ -162,7 +273,7 @@ static void end_line(struct buf *out)
 
 static const struct {
     int most; /* columns; 0: as many as the widest cell has */
-    cell_fn *cell;
+    void (*cell)(const void *row, struct buf *out);
 } shown[] = {{0, clock_time}, {40, target}, {0, fault}};
 enum { SHOWN = sizeof shown / sizeof *shown };
 
@@ -223,31 +334,8 @@ void calls_text(const struct call_report *r, struct buf *out)
 void calls_json(const struct call_report *r, struct buf *out)
 {
     json_t *list = json_array();
-    for (size_t i = 0; i < r->n_marks; i++) {
-        const struct mark *m = &r->marks[i];
-        json_t *o = json_object(), *targets = json_array();
-        for (size_t k = 0; k < m->n_targets; k++) {
-            const struct target *t = &m->targets[k];
-            json_array_append_new(targets, json_text(t->performer >= 0
-                                                         ? r->show->performers[t->performer].label
-                                                         : r->show->sections[t->section].name));
-        }
-        json_object_set_new(o, "id", json_integer(m->id));
-        json_object_set_new(o, "clip", json_text(r->clip.label));
-        json_object_set_new(o, "ms", json_integer(ms_of_us(m->at_us)));
-        json_place(o, r->show, m->set, m->count);
-        json_object_set_new(o, "targets", targets);
-        json_object_set_new(o, "fault", json_text(r->show->faults[m->fault].name));
-        json_object_set_new(o, "praise", json_boolean(m->praise));
-        json_object_set_new(o, "severity", json_integer(m->severity));
-        json_object_set_new(o, "cause", json_text(cause_name(m->cause)));
-        json_object_set_new(o, "state", json_text(mark_state_name(m->state)));
-        json_object_set_new(o, "note", json_text(m->note));
-        json_object_set_new(o, "author", json_text(m->author));
-        json_object_set_new(o, "late_counts", m->timed ? json_real(m->late_counts) : json_null());
-        json_object_set_new(o, "late_error", m->timed ? json_real(m->late_error) : json_null());
-        json_array_append_new(list, o);
-    }
+    for (size_t i = 0; i < r->n_marks; i++)
+        json_array_append_new(list, table_json(calls_columns, &(struct line){r, &r->marks[i]}));
     json_put(list, out);
 }
 

@@ -85,7 +85,7 @@ static struct when at_worst(const struct rank_item *i)
     return i->worst;
 }
 
-static const struct column {
+static const struct sheet_column {
     const char *title;
     int least; /* it may be cut down to so many columns; 0: not at all */
     void (*cell)(const struct line *, struct buf *);
@@ -101,7 +101,7 @@ enum { COLUMNS = sizeof columns / sizeof *columns };
 
 static void cell_text(const struct line *l, int column, int width, struct buf *out)
 {
-    const struct column *c = &columns[column];
+    const struct sheet_column *c = &columns[column];
     buf_clear(out);
     if (c->moment)
         moment_text(l, c->moment(l->item), width, out);

@@ -6,6 +6,7 @@
 
 #include "base/buf.h"
 #include "mark/mark.h"
+#include "paper/column.h"
 #include "rank/report.h"
 
 enum format { AS_TEXT, AS_CSV, AS_JSON, AS_VTT, AS_FORMATS };
@@ -21,6 +22,8 @@ struct fixes_style {
     int width;        /* columns of a terminal; 0: as wide as the cells need, nothing is cut */
     bool links;       /* OSC 8 hyperlinks around moments (a terminal that has them) */
 };
+
+extern const struct column fixes_columns[];
 
 void fixes_text(const struct fix_report *r, const struct fixes_style *style, struct buf *out);
 void fixes_csv(const struct fix_report *r, struct buf *out);
@@ -39,6 +42,8 @@ struct call_report {
     const struct mark *marks;
     size_t n_marks;
 };
+
+extern const struct column calls_columns[];
 
 void calls_text(const struct call_report *r, struct buf *out);
 void calls_csv(const struct call_report *r, struct buf *out);

@@ -237,6 +237,13 @@ void verb_help(const struct verb *v, struct buf *out)
         put_filled(out, o->help, strlen(o->help), column, HELP);
         buf_free(&name);
     }
+    if (v->columns)
+        buf_str(out, "\nColumns of --as csv:\n");
+    for (const struct column *k = v->columns; k && k->name; k++)
+        if (k->where & IN_CSV) {
+            buf_printf(out, "  %-22s ", k->name);
+            put_filled(out, k->help, strlen(k->help), HELP, HELP);
+        }
 }
 
 void verbs_help(const struct verb *const *verbs, struct buf *out)

@@ -39,6 +39,7 @@ const struct verb verb_calls = {
     .options = {{"as", "FORMAT", "text (default), csv, json or vtt", false},
                 {"timecode", NULL, "text: SMPTE time code instead of m:ss.mmm", false},
                 {0}},
+    .columns = calls_columns,
     .least = 2,
     .most = 2,
     .run = run,

@@ -54,6 +54,7 @@ const struct verb verb_fixes = {
                 {"labels-only", NULL, "leave the names of people out", false},
                 {"as", "FORMAT", "text (default), csv or json", false},
                 {0}},
+    .columns = fixes_columns,
     .least = 1,
     .most = 1,
     .run = run,

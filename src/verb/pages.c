@@ -89,15 +89,8 @@ static void mdoc_detail(struct buf *out, const char *s)
         buf_str(out, ".Ed\n");
 }
 
-static void man_verb(const struct verb *v, struct buf *out)
+static void man_options(const struct verb *v, struct buf *out)
 {
-    buf_printf(out, ".It Nm Cm %s", v->name);
-    mdoc_usage(out, v->usage);
-    mdoc_line(out, v->summary, ".\n");
-    if (v->detail) {
-        buf_str(out, ".Pp\n");
-        mdoc_detail(out, v->detail);
-    }
     if (!v->options[0].name)
         return;
     buf_str(out, ".Bl -tag -width Ds\n");
@@ -109,6 +102,34 @@ static void man_verb(const struct verb *v, struct buf *out)
         mdoc_line(out, o->help, "\n");
     }
     buf_str(out, ".El\n");
+}
+
+static void man_columns(const struct column *columns, struct buf *out)
+{
+    if (!columns)
+        return;
+    buf_str(out, ".Pp\nColumns of --as csv:\n.Bl -tag -width Ds -compact\n");
+    for (const struct column *c = columns; c->name; c++) {
+        if (!(c->where & IN_CSV))
+            continue;
+        buf_str(out, ".It Li ");
+        mdoc_line(out, c->name, "\n");
+        mdoc_line(out, c->help, "\n");
+    }
+    buf_str(out, ".El\n");
+}
+
+static void man_verb(const struct verb *v, struct buf *out)
+{
+    buf_printf(out, ".It Nm Cm %s", v->name);
+    mdoc_usage(out, v->usage);
+    mdoc_line(out, v->summary, ".\n");
+    if (v->detail) {
+        buf_str(out, ".Pp\n");
+        mdoc_detail(out, v->detail);
+    }
+    man_options(v, out);
+    man_columns(v->columns, out);
 }
 
 static void man_keys(const struct key_table *t, const struct keymap *k, struct buf *out)

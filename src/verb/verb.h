@@ -47,6 +47,7 @@ struct verb {
     const char *summary; /* one line */
     const char *detail;  /* paragraphs for --help and the man page, separated by blank lines */
     struct option options[VERB_OPTIONS]; /* ends with a row without a name */
+    const struct column *columns;        /* of --as csv; NULL: it writes none */
     size_t least, most;                  /* words wanted */
     bool hidden;                         /* for the build, not for people */
     bool (*run)(struct call *c, struct err *e);
