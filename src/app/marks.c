@@ -11,19 +11,19 @@
 enum { CLIP, TIME, TARGET, FAULT, NOTE, SEVERITY, CAUSE, PRAISE, AUTHOR, LATE, LATE_ERROR };
 enum { COUNTS_MOST = 1000 }; /* nobody is later than that */
 
-static const struct table_column columns[] = {
-    [CLIP] = {"clip", true},
-    [TIME] = {"time", true},
-    [TARGET] = {"target", true},
-    [FAULT] = {"fault", true},
-    [NOTE] = {"note", false},
-    [SEVERITY] = {"severity", false},
-    [CAUSE] = {"cause", false},
-    [PRAISE] = {"praise", false},
-    [AUTHOR] = {"author", false},
-    [LATE] = {"late_counts", false},
-    [LATE_ERROR] = {"late_error", false},
-    {NULL, false},
+const struct table_column marks_columns[] = {
+    [CLIP] = {.name = "clip", .required = true, .help = "label, file or number of a clip"},
+    [TIME] = {.name = "time", .required = true, .help = "seconds or m:ss.mmm in the clip"},
+    [TARGET] = {.name = "target", .required = true, .help = "section or performers, apart by ;"},
+    [FAULT] = {.name = "fault", .required = true, .help = "its name or other words"},
+    [NOTE] = {.name = "note", .help = "what was said"},
+    [SEVERITY] = {.name = "severity", .help = "1 (the usual) to 3"},
+    [CAUSE] = {.name = "cause", .help = "execute or define (as the fault has it)"},
+    [PRAISE] = {.name = "praise", .help = "yes: to be kept"},
+    [AUTHOR] = {.name = "author", .help = "who marked it (you)"},
+    [LATE] = {.name = "late_counts", .help = "measured; negative is early"},
+    [LATE_ERROR] = {.name = "late_error", .help = "its half-width, counts"},
+    {.name = NULL},
 };
 
 struct adding {
@@ -135,7 +135,7 @@ static bool put(struct store *s, void *ctx, struct err *e)
 {
     struct adding *a = ctx;
     return store_mark_newest(s, &a->newest, e) &&
-           table_read(a->text->bytes, a->text->n, a->text->source, columns, on_row, a, e) &&
+           table_read(a->text->bytes, a->text->n, a->text->source, marks_columns, on_row, a, e) &&
            app_place_all(a->app, e);
 }
 

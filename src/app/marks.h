@@ -3,6 +3,9 @@
 #define APP_MARKS_H
 
 #include "app/app.h"
+#include "show/table.h"
+
+extern const struct table_column marks_columns[]; /* end with a row without a name */
 
 struct marks_report {
     size_t added, updated;

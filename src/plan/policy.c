@@ -10,16 +10,16 @@
 enum { FROM, TO, BREAKS, BREAK_MINUTES, REST, LONGEST, OUTDOORS, GUIDANCE, SOURCE };
 
 static const struct table_column columns[] = {
-    [FROM] = {"wbgt_from_f", true},
-    [TO] = {"wbgt_to_f", true},
-    [BREAKS] = {"breaks_per_hour", true},
-    [BREAK_MINUTES] = {"break_minutes", true},
-    [REST] = {"rest_minutes_per_hour", true},
-    [LONGEST] = {"longest_hours", true},
-    [OUTDOORS] = {"outdoors", true},
-    [GUIDANCE] = {"guidance", false},
-    [SOURCE] = {"source", true},
-    {NULL, false},
+    [FROM] = {.name = "wbgt_from_f", .required = true},
+    [TO] = {.name = "wbgt_to_f", .required = true},
+    [BREAKS] = {.name = "breaks_per_hour", .required = true},
+    [BREAK_MINUTES] = {.name = "break_minutes", .required = true},
+    [REST] = {.name = "rest_minutes_per_hour", .required = true},
+    [LONGEST] = {.name = "longest_hours", .required = true},
+    [OUTDOORS] = {.name = "outdoors", .required = true},
+    [GUIDANCE] = {.name = "guidance"},
+    [SOURCE] = {.name = "source", .required = true},
+    {.name = NULL},
 };
 
 enum { WBGT_LEAST_F = 20, WBGT_MOST_F = 130, BREAKS_WHEN_UNSAID = 3 };

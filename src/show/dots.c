@@ -11,14 +11,14 @@
 
 enum { PERFORMER, SET, ACROSS, DEPTH, X, Y };
 
-static const struct table_column columns[] = {
-    [PERFORMER] = {"performer", true},
-    [SET] = {"set", true},
-    [ACROSS] = {"across", false},
-    [DEPTH] = {"depth", false},
-    [X] = {"x", false},
-    [Y] = {"y", false},
-    {NULL, false},
+const struct table_column dots_columns[] = {
+    [PERFORMER] = {.name = "performer", .required = true, .help = "their label in the roster"},
+    [SET] = {.name = "set", .required = true, .help = "its label in the sets"},
+    [ACROSS] = {.name = "across", .help = "side 1, 2.5 outside 35"},
+    [DEPTH] = {.name = "depth", .help = "4 in front of front hash"},
+    [X] = {.name = "x", .help = "or steps from the 50, side 2 positive"},
+    [Y] = {.name = "y", .help = "and steps from the front sideline"},
+    {.name = NULL},
 };
 
 enum { WORDS_MOST = 16 };
@@ -243,7 +243,7 @@ bool dots_read(struct arena *a, const struct show *show, const char *bytes, size
 {
     struct reading r = {.show = show};
     r.lines = xcalloc(show->n_performers * show->n_sets + 1, sizeof *r.lines);
-    bool ok = table_read(bytes, n, source, columns, on_row, &r, e);
+    bool ok = table_read(bytes, n, source, dots_columns, on_row, &r, e);
     out->at = arena_take(a, r.at, r.n * sizeof *r.at);
     out->n = r.n;
     free(r.lines);

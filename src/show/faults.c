@@ -9,75 +9,114 @@
 
 enum { FAULT, FAMILY, KEY, CAUSE, RIGHT, WORDS };
 
-static const struct table_column columns[] = {
-    [FAULT] = {"fault", true},
-    [FAMILY] = {"family", false},
-    [KEY] = {"key", false},
-    [CAUSE] = {"cause", false},
-    [RIGHT] = {"right", false},
-    [WORDS] = {"words", false},
-    {NULL, false},
-};
-
-struct reading {
-    struct arena *a;
-    struct fault *at;
-    size_t n, cap;
-    unsigned absent;
-};
-
-static bool on_row(void *ctx, const struct table_row *row, struct err *e)
+static bool read_name(struct table_items *all, const struct table_row *row, void *item,
+                      struct err *e)
 {
-    struct reading *r = ctx;
-    const char *name = row->cell[FAULT], *cause = row->cell[CAUSE], *key;
+    struct fault *f = item;
+    const char *name = row->cell[FAULT];
     if (!*name)
         return table_error(row, FAULT, e, "the cell is empty; name the fault");
-    for (size_t i = 0; i < r->n; i++)
-        if (utf8_casecmp(r->at[i].name, name) == 0)
+    for (size_t i = 0; i < all->n; i++) {
+        const struct fault *before = table_item(all, i);
+        if (utf8_casecmp(before->name, name) == 0)
             return table_error(row, FAULT, e, "'%s' is there already (line %d); keep one", name,
-                               r->at[i].line);
-    bool define = strcasecmp(cause, "define") == 0;
-    if (*cause && !define && strcasecmp(cause, "execute") != 0)
-        return table_error(row, CAUSE, e, "'%s' is not a cause; write define or execute", cause);
-    if (!key_cell(r->a, row, KEY, &key, e))
-        return false;
-    r->absent = table_absent(row);
-    r->at = array_grow(r->at, r->n, &r->cap, sizeof *r->at);
-    r->at[r->n++] = (struct fault){
-        .name = arena_strdup(r->a, name),
-        .family = arena_strdup(r->a, row->cell[FAMILY]),
-        .key = key,
-        .cause = define ? CAUSE_DEFINE : CAUSE_EXECUTE,
-        .right = arena_strdup(r->a, row->cell[RIGHT]),
-        .words = arena_strdup(r->a, row->cell[WORDS]),
-        .line = row->cell_line[FAULT],
-    };
+                               before->line);
+    }
+    f->name = arena_strdup(all->a, name);
+    f->line = row->cell_line[FAULT];
     return true;
 }
+
+static bool read_family(struct table_items *all, const struct table_row *row, void *item,
+                        struct err *e)
+{
+    (void)e;
+    ((struct fault *)item)->family = arena_strdup(all->a, row->cell[FAMILY]);
+    return true;
+}
+
+static void keep_family(const struct table_items *all, void *item, const void *was)
+{
+    (void)all;
+    ((struct fault *)item)->family = ((const struct fault *)was)->family;
+}
+
+static bool read_key(struct table_items *all, const struct table_row *row, void *item,
+                     struct err *e)
+{
+    return key_cell(all->a, row, KEY, &((struct fault *)item)->key, e);
+}
+
+static void keep_key(const struct table_items *all, void *item, const void *was)
+{
+    (void)all;
+    ((struct fault *)item)->key = ((const struct fault *)was)->key;
+}
+
+static bool read_cause(struct table_items *all, const struct table_row *row, void *item,
+                       struct err *e)
+{
+    const char *cause = row->cell[CAUSE];
+    bool define = strcasecmp(cause, "define") == 0;
+    (void)all;
+    if (*cause && !define && strcasecmp(cause, "execute") != 0)
+        return table_error(row, CAUSE, e, "'%s' is not a cause; write define or execute", cause);
+    ((struct fault *)item)->cause = define ? CAUSE_DEFINE : CAUSE_EXECUTE;
+    return true;
+}
+
+static void keep_cause(const struct table_items *all, void *item, const void *was)
+{
+    (void)all;
+    ((struct fault *)item)->cause = ((const struct fault *)was)->cause;
+}
+
+static bool read_right(struct table_items *all, const struct table_row *row, void *item,
+                       struct err *e)
+{
+    (void)e;
+    ((struct fault *)item)->right = arena_strdup(all->a, row->cell[RIGHT]);
+    return true;
+}
+
+static void keep_right(const struct table_items *all, void *item, const void *was)
+{
+    (void)all;
+    ((struct fault *)item)->right = ((const struct fault *)was)->right;
+}
+
+static bool read_words(struct table_items *all, const struct table_row *row, void *item,
+                       struct err *e)
+{
+    (void)e;
+    ((struct fault *)item)->words = arena_strdup(all->a, row->cell[WORDS]);
+    return true;
+}
+
+static void keep_words(const struct table_items *all, void *item, const void *was)
+{
+    (void)all;
+    ((struct fault *)item)->words = ((const struct fault *)was)->words;
+}
+
+const struct table_column faults_columns[] = {
+    [FAULT] = {"fault", true, "its name", read_name, NULL},
+    [FAMILY] = {"family", false, "what it belongs with", read_family, keep_family},
+    [KEY] = {"key", false, "its letters in a chord; chosen when empty", read_key, keep_key},
+    [CAUSE] = {"cause", false, "execute (the usual), or define when staff must decide first",
+               read_cause, keep_cause},
+    [RIGHT] = {"right", false, "what right looks like", read_right, keep_right},
+    [WORDS] = {"words", false, "other words for it, apart by ;", read_words, keep_words},
+    {.name = NULL},
+};
 
 bool faults_read(struct arena *a, const char *bytes, size_t n, const char *source,
                  struct fault_list *out, struct err *e)
 {
-    struct reading r = {.a = a};
-    bool ok = table_read(bytes, n, source, columns, on_row, &r, e);
-    out->at = arena_take(a, r.at, r.n * sizeof *r.at);
-    out->n = r.n;
-    out->absent = r.absent;
+    struct table_items all = {.a = a, .columns = faults_columns, .size = sizeof(struct fault)};
+    bool ok = table_items(&all, &(struct table_text){bytes, n, source}, e);
+    *out = (struct fault_list){all.at, all.n, all};
     return ok;
-}
-
-static void stay(unsigned absent, struct fault *x, const struct fault *was)
-{
-    if (absent >> FAMILY & 1)
-        x->family = was->family;
-    if (absent >> KEY & 1)
-        x->key = was->key;
-    if (absent >> CAUSE & 1)
-        x->cause = was->cause;
-    if (absent >> RIGHT & 1)
-        x->right = was->right;
-    if (absent >> WORDS & 1)
-        x->words = was->words;
 }
 
 void faults_stay(struct fault_list *l, const struct show *show)
@@ -85,5 +124,5 @@ void faults_stay(struct fault_list *l, const struct show *show)
     for (size_t i = 0; i < l->n; i++)
         for (size_t k = 0; k < show->n_faults; k++)
             if (table_same(show->faults[k].name, &l->at[i].name))
-                stay(l->absent, &l->at[i], &show->faults[k]);
+                table_keep(&l->read, &l->at[i], &show->faults[k]);
 }

@@ -8,21 +8,6 @@
 
 enum { PERFORMER, NAME, SECTION };
 
-static const struct table_column columns[] = {
-    [PERFORMER] = {"performer", true},
-    [NAME] = {"name", false},
-    [SECTION] = {"section", true},
-    {NULL, false},
-};
-
-struct reading {
-    struct arena *a;
-    const struct show *show;
-    struct performer *at;
-    size_t n, cap;
-    unsigned absent;
-};
-
 /* T3 -> 3, G-12 -> 12: the last run of digits. */
 static int number_in(const char *label)
 {
@@ -40,46 +25,70 @@ static int number_in(const char *label)
     return number;
 }
 
-static bool on_row(void *ctx, const struct table_row *row, struct err *e)
+static bool read_label(struct table_items *all, const struct table_row *row, void *item,
+                       struct err *e)
 {
-    struct reading *r = ctx;
+    struct performer *p = item;
     const char *label = row->cell[PERFORMER];
     if (!*label)
         return table_error(row, PERFORMER, e, "the cell is empty; give the performer a label (T3)");
     if (strchr(label, ';'))
         return table_error(row, PERFORMER, e, "'%s': a label cannot contain ';'", label);
-    for (size_t i = 0; i < r->n; i++)
-        if (utf8_casecmp(r->at[i].label, label) == 0)
+    for (size_t i = 0; i < all->n; i++) {
+        const struct performer *before = table_item(all, i);
+        if (utf8_casecmp(before->label, label) == 0)
             return table_error(row, PERFORMER, e,
                                "'%s' is there already (line %d); every performer needs a label of "
                                "their own",
-                               label, r->at[i].line);
-    if (!*row->cell[SECTION])
-        return table_error(row, SECTION, e, "the cell is empty; name the section of '%s'", label);
-    int section;
-    struct err why;
-    if (!section_named(r->show, row->cell[SECTION], &section, &why))
-        return table_error(row, SECTION, e, "%s", why.text);
-    r->absent = table_absent(row);
-    r->at = array_grow(r->at, r->n, &r->cap, sizeof *r->at);
-    r->at[r->n++] = (struct performer){
-        .label = arena_strdup(r->a, label),
-        .name = arena_strdup(r->a, row->cell[NAME]),
-        .section = section,
-        .number = number_in(label),
-        .line = row->cell_line[PERFORMER],
-    };
+                               label, before->line);
+    }
+    p->label = arena_strdup(all->a, label);
+    p->number = number_in(label);
+    p->line = row->cell_line[PERFORMER];
     return true;
 }
+
+static bool read_name(struct table_items *all, const struct table_row *row, void *item,
+                      struct err *e)
+{
+    (void)e;
+    ((struct performer *)item)->name = arena_strdup(all->a, row->cell[NAME]);
+    return true;
+}
+
+static void keep_name(const struct table_items *all, void *item, const void *was)
+{
+    (void)all;
+    ((struct performer *)item)->name = ((const struct performer *)was)->name;
+}
+
+static bool read_section(struct table_items *all, const struct table_row *row, void *item,
+                         struct err *e)
+{
+    struct performer *p = item;
+    struct err why;
+    if (!*row->cell[SECTION])
+        return table_error(row, SECTION, e, "the cell is empty; name the section of '%s'",
+                           p->label);
+    return section_named(all->show, row->cell[SECTION], &p->section, &why) ||
+           table_error(row, SECTION, e, "%s", why.text);
+}
+
+const struct table_column roster_columns[] = {
+    [PERFORMER] = {"performer", true, "a label of their own, as on the drill: T3", read_label,
+                   NULL},
+    [NAME] = {"name", false, "who it is", read_name, keep_name},
+    [SECTION] = {"section", true, "a section, by its name or other words", read_section, NULL},
+    {.name = NULL},
+};
 
 bool roster_read(struct arena *a, const struct show *show, const char *bytes, size_t n,
                  const char *source, struct performer_list *out, struct err *e)
 {
-    struct reading r = {.a = a, .show = show};
-    bool ok = table_read(bytes, n, source, columns, on_row, &r, e);
-    out->at = arena_take(a, r.at, r.n * sizeof *r.at);
-    out->n = r.n;
-    out->absent = r.absent;
+    struct table_items all = {
+        .a = a, .show = show, .columns = roster_columns, .size = sizeof(struct performer)};
+    bool ok = table_items(&all, &(struct table_text){bytes, n, source}, e);
+    *out = (struct performer_list){all.at, all.n, all};
     return ok;
 }
 
@@ -87,6 +96,6 @@ void roster_stay(struct performer_list *l, const struct show *show)
 {
     for (size_t i = 0; i < l->n; i++)
         for (size_t k = 0; k < show->n_performers; k++)
-            if (table_same(show->performers[k].label, &l->at[i].label) && l->absent >> NAME & 1)
-                l->at[i].name = show->performers[k].name;
+            if (table_same(show->performers[k].label, &l->at[i].label))
+                table_keep(&l->read, &l->at[i], &show->performers[k]);
 }

@@ -9,21 +9,6 @@
 
 enum { SECTION, PARENT, KEY, WORDS };
 
-static const struct table_column columns[] = {
-    [SECTION] = {"section", true},
-    [PARENT] = {"parent", false},
-    [KEY] = {"key", false},
-    [WORDS] = {"words", false},
-    {NULL, false},
-};
-
-struct reading {
-    struct arena *a;
-    const struct show *show; /* whose sections may be parents too; NULL */
-    struct section_list *out;
-    size_t cap;
-};
-
 /* Is it a section that is in use? */
 static bool stays(const struct show *show, const char *name)
 {
@@ -40,41 +25,82 @@ static int position(const struct section_list *l, const char *name)
     return -1;
 }
 
-static bool on_row(void *ctx, const struct table_row *row, struct err *e)
+struct parents {
+    const struct show *show; /* whose sections may be parents too; NULL */
+    const struct section_list *list;
+};
+
+static bool read_name(struct table_items *all, const struct table_row *row, void *item,
+                      struct err *e)
 {
-    struct reading *r = ctx;
+    struct section *s = item;
     const char *name = row->cell[SECTION];
     if (!*name)
         return table_error(row, SECTION, e, "the cell is empty; name the section");
-    int before = position(r->out, name);
-    if (before >= 0)
-        return table_error(row, SECTION, e, "'%s' is there already (line %d); keep one", name,
-                           r->out->at[before].line);
-    const char *key;
-    if (!key_cell(r->a, row, KEY, &key, e))
-        return false;
-    r->out->absent = table_absent(row);
-    r->out->at = array_grow(r->out->at, r->out->n, &r->cap, sizeof *r->out->at);
-    r->out->at[r->out->n++] = (struct section){
-        .name = arena_strdup(r->a, name),
-        .parent = arena_strdup(r->a, row->cell[PARENT]),
-        .key = key,
-        .words = arena_strdup(r->a, row->cell[WORDS]),
-        .up = -1,
-        .line = row->cell_line[SECTION],
-    };
+    for (size_t i = 0; i < all->n; i++) {
+        const struct section *before = table_item(all, i);
+        if (utf8_casecmp(before->name, name) == 0)
+            return table_error(row, SECTION, e, "'%s' is there already (line %d); keep one", name,
+                               before->line);
+    }
+    s->name = arena_strdup(all->a, name);
+    s->up = -1;
+    s->line = row->cell_line[SECTION];
     return true;
 }
+
+static bool read_parent(struct table_items *all, const struct table_row *row, void *item,
+                        struct err *e)
+{
+    (void)e;
+    ((struct section *)item)->parent = arena_strdup(all->a, row->cell[PARENT]);
+    return true;
+}
+
+static bool read_key(struct table_items *all, const struct table_row *row, void *item,
+                     struct err *e)
+{
+    return key_cell(all->a, row, KEY, &((struct section *)item)->key, e);
+}
+
+static void keep_key(const struct table_items *all, void *item, const void *was)
+{
+    (void)all;
+    ((struct section *)item)->key = ((const struct section *)was)->key;
+}
+
+static bool read_words(struct table_items *all, const struct table_row *row, void *item,
+                       struct err *e)
+{
+    (void)e;
+    ((struct section *)item)->words = arena_strdup(all->a, row->cell[WORDS]);
+    return true;
+}
+
+static void keep_words(const struct table_items *all, void *item, const void *was)
+{
+    (void)all;
+    ((struct section *)item)->words = ((const struct section *)was)->words;
+}
+
+const struct table_column sections_columns[] = {
+    [SECTION] = {"section", true, "its name", read_name, NULL},
+    [PARENT] = {"parent", false, "the section above it", read_parent, NULL},
+    [KEY] = {"key", false, "its letters in a chord; chosen when empty", read_key, keep_key},
+    [WORDS] = {"words", false, "other words for it, apart by ;", read_words, keep_words},
+    {.name = NULL},
+};
 
 /* Second pass, when every section is known. */
 static bool on_parent(void *ctx, const struct table_row *row, struct err *e)
 {
-    struct section_list *l = ((struct reading *)ctx)->out;
+    const struct parents *p = ctx;
+    const struct section_list *l = p->list;
     struct section *s = &l->at[position(l, row->cell[SECTION])];
     if (!*s->parent)
         return true;
     s->up = position(l, s->parent);
-    if (s->up < 0 && stays(((struct reading *)ctx)->show, s->parent))
+    if (s->up < 0 && stays(p->show, s->parent))
         return true;
     for (int k = s->up; k >= 0; k = l->at[k].up)
         if (&l->at[k] == s)
@@ -98,33 +124,26 @@ bool sections_read(struct arena *a, const char *bytes, size_t n, const char *sou
 bool sections_read_among(struct arena *a, const struct show *show, const struct table_text *text,
                          struct section_list *out, struct err *e)
 {
-    struct section_list l = {0};
-    struct reading r = {.a = a, .show = show, .out = &l};
-    bool ok = table_read(text->bytes, text->n, text->source, columns, on_row, &r, e) &&
-              table_read(text->bytes, text->n, text->source, columns, on_parent, &r, e);
-    out->at = arena_take(a, l.at, l.n * sizeof *l.at);
-    out->n = l.n;
-    out->absent = l.absent;
-    return ok;
+    struct table_items all = {.a = a, .columns = sections_columns, .size = sizeof(struct section)};
+    bool ok = table_items(&all, text, e);
+    *out = (struct section_list){all.at, all.n, all};
+    struct parents parents = {show, out};
+    return ok &&
+           table_read(text->bytes, text->n, text->source, sections_columns, on_parent, &parents, e);
 }
 
-static void stay(const struct section_list *l, bool others, struct section *x,
-                 const struct section *was)
-{
-    if (l->absent >> PARENT & 1 && (others || position(l, was->parent) >= 0))
-        x->parent = was->parent;
-    if (l->absent >> KEY & 1)
-        x->key = was->key;
-    if (l->absent >> WORDS & 1)
-        x->words = was->words;
-}
-
+/* A parent stays where it is there still: among others that stay, or in the table. */
 void sections_stay(struct section_list *l, const struct show *show, bool others)
 {
     for (size_t i = 0; i < l->n; i++)
-        for (size_t k = 0; k < show->n_sections; k++)
-            if (table_same(show->sections[k].name, &l->at[i].name))
-                stay(l, others, &l->at[i], &show->sections[k]);
+        for (size_t k = 0; k < show->n_sections; k++) {
+            const struct section *was = &show->sections[k];
+            if (!table_same(was->name, &l->at[i].name))
+                continue;
+            table_keep(&l->read, &l->at[i], was);
+            if (table_lacks(&l->read, PARENT) && (others || position(l, was->parent) >= 0))
+                l->at[i].parent = was->parent;
+        }
 }
 
 static bool check_above(const struct section_list *l, size_t i, const char *source, struct err *e)

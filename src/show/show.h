@@ -9,6 +9,7 @@
 
 #include "base/arena.h"
 #include "base/err.h"
+#include "show/table.h"
 
 enum cause { CAUSE_EXECUTE, CAUSE_DEFINE }; /* performers must do it / staff must decide it */
 
@@ -94,25 +95,29 @@ double grid_depth_in(const struct grid *grid, double y);
 /* --- reading tables: CSV bytes in, values (in the arena) out ------------------------------- */
 
 /* absent: the columns that the table's header lacks, as bits. */
+/* What each table has; end with a row without a name. */
+extern const struct table_column sections_columns[], roster_columns[], faults_columns[],
+    sets_columns[], dots_columns[];
+
 struct section_list {
     struct section *at;
     size_t n;
-    unsigned absent;
+    struct table_items read; /* as it was read, for what stays of columns it lacks */
 };
 struct performer_list {
     struct performer *at;
     size_t n;
-    unsigned absent;
+    struct table_items read; /* as it was read, for what stays of columns it lacks */
 };
 struct fault_list {
     struct fault *at;
     size_t n;
-    unsigned absent;
+    struct table_items read; /* as it was read, for what stays of columns it lacks */
 };
 struct set_list {
     struct set *at;
     size_t n;
-    unsigned absent;
+    struct table_items read; /* as it was read, for what stays of columns it lacks */
 };
 struct dot_list {
     struct dot *at;
@@ -123,11 +128,6 @@ struct dot_list {
 bool sections_read(struct arena *a, const char *bytes, size_t n, const char *source,
                    struct section_list *out, struct err *e);
 /* The same for rows that join those of the show, which may be parents too. */
-struct table_text {
-    const char *bytes;
-    size_t n;
-    const char *source; /* its name in messages */
-};
 bool sections_read_among(struct arena *a, const struct show *show, const struct table_text *text,
                          struct section_list *out, struct err *e);
 /* performer,name,section. Sections are looked up in show by name or words. */

@@ -319,14 +319,6 @@ bool table_read(const char *bytes, size_t n, const char *source, const struct ta
     return ok;
 }
 
-unsigned table_absent(const struct table_row *row)
-{
-    unsigned absent = 0;
-    for (int k = 0; row->columns[k].name; k++)
-        absent |= row->cell_column[k] ? 0 : 1u << k;
-    return absent;
-}
-
 bool table_same(const char *stored, const char **given)
 {
     unsigned char a = (unsigned char)*stored, b = (unsigned char)**given;

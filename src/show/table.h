@@ -9,11 +9,24 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "base/arena.h"
 #include "base/err.h"
 
+struct show;
+
+struct table_row;
+struct table_items;
+
+/* A column, and all that is known of it. Adding one is adding a row. */
 struct table_column {
     const char *name;
-    bool required; /* the header must have it; others read as "" when missing */
+    bool required;    /* the header must have it; others read as "" when missing */
+    const char *help; /* what its cells say, for --help and the man page */
+    /* For table_items(); each may be NULL. The cell into the item, columns in their order; false
+     * with table_error(). */
+    bool (*read)(struct table_items *all, const struct table_row *row, void *item, struct err *e);
+    /* The header lacks the column: what the item takes over from the stored one of its name. */
+    void (*keep)(const struct table_items *all, void *item, const void *was);
 };
 
 enum { TABLE_COLUMNS = 16 };
@@ -34,8 +47,30 @@ typedef bool table_row_fn(void *ctx, const struct table_row *row, struct err *e)
 bool table_read(const char *bytes, size_t n, const char *source, const struct table_column *columns,
                 table_row_fn *fn, void *ctx, struct err *e);
 
-/* The columns that the header lacks, as bits by position in the column table. */
-unsigned table_absent(const struct table_row *row);
+struct table_text {
+    const char *bytes;
+    size_t n;
+    const char *source; /* its name in messages */
+};
+
+/* A table read into items of one kind. */
+struct table_items {
+    struct arena *a;         /* of the items and their texts */
+    const struct show *show; /* what cells may speak of; NULL */
+    const struct table_column *columns;
+    size_t size; /* of an item */
+    void *at;
+    size_t n, cap;
+    unsigned absent; /* columns that the header lacks, as bits by position */
+};
+
+/* Reads the table into all->at, which is the arena's then; a, show, columns and size are given. */
+bool table_items(struct table_items *all, const struct table_text *text, struct err *e);
+void *table_item(const struct table_items *all, size_t i);
+/* Does the header lack that column? */
+bool table_lacks(const struct table_items *all, int column);
+/* What the item takes over from the stored one, for all columns that the header lacks. */
+void table_keep(const struct table_items *all, void *item, const void *was);
 
 /* Is it the stored row of that name, letter case ignored? The store knows a row by its name with
  * ASCII letter case ignored, people with any: "émile" becomes the Émile that is there. */

@@ -160,21 +160,23 @@ static bool run(struct call *c, struct err *e)
     return ok;
 }
 
+static const struct verb_table tables[] = {
+    {"sections", sections_columns},
+    {"roster", roster_columns},
+    {"faults", faults_columns},
+    {"sets", sets_columns},
+    {"dots", dots_columns},
+    {"marks", marks_columns},
+    {NULL, NULL},
+};
+
 const struct verb verb_add = {
     .name = "add",
     .usage = "SHOW clip|sections|roster|faults|sets|dots|marks FILE",
     .summary = "Bring a clip or a table (CSV) into the show",
     .detail =
-        "Tables, first line the column names, in any order:\n"
-        "  sections: section,parent,key,words\n"
-        "  roster:   performer,name,section\n"
-        "  faults:   fault,family,key,cause,right,words\n"
-        "  sets:     set,counts,tempo,tempo_end,hold,measures,name\n"
-        "  dots:     performer,set,across,depth (side 1, 2.5 outside 35 / 4 in front of front "
-        "hash)\n"
-        "            or performer,set,x,y in steps from the 50 and the front sideline\n"
-        "  marks:    clip,time,target,fault,note,severity,cause,praise,author,late_counts,"
-        "late_error\n"
+        "The first line of a table names its columns, in any order; they are listed below. Columns "
+        "of one's own are passed over.\n"
         "\n"
         "Adding a table again updates it: rows are matched by name, new ones are added, and "
         "nothing "
@@ -190,6 +192,7 @@ const struct verb verb_add = {
          {"replace", NULL, "tables: take away what the file does not have", false},
          {"yes", NULL, "with --replace: do not ask", false},
          {0}},
+    .tables = tables,
     .least = 3,
     .most = 3,
     .run = run,

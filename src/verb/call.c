@@ -1,4 +1,5 @@
 #include <errno.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -217,9 +218,33 @@ static void put_detail(struct buf *out, const char *s)
     }
 }
 
+enum { HELP = 25 };
+
+static void put_term(struct buf *out, const char *name, const char *help)
+{
+    buf_printf(out, "  %-22s ", name);
+    put_filled(out, help, strlen(help), strlen(name) > 22 ? (int)strlen(name) + 3 : HELP, HELP);
+}
+
+static void put_columns(const struct verb *v, struct buf *out)
+{
+    if (v->columns)
+        buf_str(out, "\nColumns of --as csv:\n");
+    for (const struct column *c = v->columns; c && c->name; c++)
+        if (c->where & IN_CSV)
+            put_term(out, c->name, c->help);
+    for (const struct verb_table *t = v->tables; t && t->name; t++) {
+        buf_printf(out, "\nColumns of %s (* must be there):\n", t->name);
+        for (const struct table_column *c = t->columns; c->name; c++) {
+            char name[40];
+            snprintf(name, sizeof name, "%s%s", c->name, c->required ? " *" : "");
+            put_term(out, name, c->help);
+        }
+    }
+}
+
 void verb_help(const struct verb *v, struct buf *out)
 {
-    enum { HELP = 25 };
     buf_printf(out, "boxcall %s ", v->name);
     put_filled(out, v->usage, strlen(v->usage), (int)strlen("boxcall  ") + (int)strlen(v->name), 4);
     buf_printf(out, "\n%s.\n", v->summary);
@@ -232,18 +257,10 @@ void verb_help(const struct verb *v, struct buf *out)
     for (const struct option *o = v->options; o->name; o++) {
         struct buf name = {0};
         buf_printf(&name, "--%s%s%s", o->name, o->value ? " " : "", o->value ? o->value : "");
-        buf_printf(out, "  %-22s ", name.p);
-        int column = name.n > 22 ? (int)name.n + 3 : HELP;
-        put_filled(out, o->help, strlen(o->help), column, HELP);
+        put_term(out, name.p, o->help);
         buf_free(&name);
     }
-    if (v->columns)
-        buf_str(out, "\nColumns of --as csv:\n");
-    for (const struct column *k = v->columns; k && k->name; k++)
-        if (k->where & IN_CSV) {
-            buf_printf(out, "  %-22s ", k->name);
-            put_filled(out, k->help, strlen(k->help), HELP, HELP);
-        }
+    put_columns(v, out);
 }
 
 void verbs_help(const struct verb *const *verbs, struct buf *out)

@@ -104,19 +104,33 @@ static void man_options(const struct verb *v, struct buf *out)
     buf_str(out, ".El\n");
 }
 
-static void man_columns(const struct column *columns, struct buf *out)
+static void man_term(const char *name, const char *help, struct buf *out)
 {
-    if (!columns)
-        return;
-    buf_str(out, ".Pp\nColumns of --as csv:\n.Bl -tag -width Ds -compact\n");
-    for (const struct column *c = columns; c->name; c++) {
-        if (!(c->where & IN_CSV))
-            continue;
-        buf_str(out, ".It Li ");
-        mdoc_line(out, c->name, "\n");
-        mdoc_line(out, c->help, "\n");
+    buf_str(out, ".It Li ");
+    mdoc_line(out, name, "\n");
+    mdoc_line(out, help, "\n");
+}
+
+static void man_columns(const struct verb *v, struct buf *out)
+{
+    if (v->columns) {
+        buf_str(out, ".Pp\nColumns of --as csv:\n.Bl -tag -width Ds -compact\n");
+        for (const struct column *c = v->columns; c->name; c++)
+            if (c->where & IN_CSV)
+                man_term(c->name, c->help, out);
+        buf_str(out, ".El\n");
     }
-    buf_str(out, ".El\n");
+    for (const struct verb_table *t = v->tables; t && t->name; t++) {
+        buf_printf(out, ".Pp\nColumns of %s (* must be there):\n.Bl -tag -width Ds -compact\n",
+                   t->name);
+        for (const struct table_column *c = t->columns; c->name; c++) {
+            struct buf name = {0};
+            buf_printf(&name, "%s%s", c->name, c->required ? " *" : "");
+            man_term(buf_text(&name), c->help, out);
+            buf_free(&name);
+        }
+        buf_str(out, ".El\n");
+    }
 }
 
 static void man_verb(const struct verb *v, struct buf *out)
@@ -129,7 +143,7 @@ static void man_verb(const struct verb *v, struct buf *out)
         mdoc_detail(out, v->detail);
     }
     man_options(v, out);
-    man_columns(v->columns, out);
+    man_columns(v, out);
 }
 
 static void man_keys(const struct key_table *t, const struct keymap *k, struct buf *out)

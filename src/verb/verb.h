@@ -10,6 +10,7 @@
 #include "base/buf.h"
 #include "base/err.h"
 #include "paper/paper.h"
+#include "show/table.h"
 
 struct option {
     const char *name;  /* without the dashes */
@@ -41,6 +42,12 @@ struct call {
     bool raw;    /* `out` goes out byte for byte (hyperlinks, PDF): see call_tame() */
 };
 
+/* A table that the verb reads. */
+struct verb_table {
+    const char *name;
+    const struct table_column *columns;
+};
+
 struct verb {
     const char *name;
     const char *usage;   /* "SHOW CLIP TIME TARGET FAULT" */
@@ -48,6 +55,7 @@ struct verb {
     const char *detail;  /* paragraphs for --help and the man page, separated by blank lines */
     struct option options[VERB_OPTIONS]; /* ends with a row without a name */
     const struct column *columns;        /* of --as csv; NULL: it writes none */
+    const struct verb_table *tables;     /* end with a row without a name; NULL: it reads none */
     size_t least, most;                  /* words wanted */
     bool hidden;                         /* for the build, not for people */
     bool (*run)(struct call *c, struct err *e);

@@ -56,7 +56,8 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
 
 static void csv(const struct call_report *r, const char *texts[TEXTS])
 {
-    static const struct table_column columns[] = {{"note", true}, {"author", true}, {NULL, false}};
+    static const struct table_column columns[] = {
+        {.name = "note", .required = true}, {.name = "author", .required = true}, {.name = NULL}};
     struct buf out = {0};
     struct err e = {0};
     calls_csv(r, &out);

@@ -74,7 +74,8 @@ static bool keep_cell(void *ctx, const struct table_row *row, struct err *e)
 
 static void comes_back(const char *text, const char *want)
 {
-    static const struct table_column columns[] = {{"note", true}, {NULL, false}};
+    static const struct table_column columns[] = {{.name = "note", .required = true},
+                                                  {.name = NULL}};
     struct arena a = {0};
     struct buf b = {0};
     struct err e = {0};
@@ -125,7 +126,8 @@ static void a_cell_is_read_back_as_it_was(void **state)
 static void a_sign_that_we_did_not_add_stays(void **state)
 {
     (void)state;
-    static const struct table_column columns[] = {{"note", true}, {NULL, false}};
+    static const struct table_column columns[] = {{.name = "note", .required = true},
+                                                  {.name = NULL}};
     static const char *const others[] = {"'12", "'tis", "'-0.4", "'", "' =1", "'(a)"};
     for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
         struct arena a = {0};

@@ -10,8 +10,10 @@
 
 enum { A, B, C };
 
-static const struct table_column columns[] = {
-    [A] = {"a", true}, [B] = {"b", true}, [C] = {"c", false}, {NULL, false}};
+static const struct table_column columns[] = {[A] = {.name = "a", .required = true},
+                                              [B] = {.name = "b", .required = true},
+                                              [C] = {.name = "c"},
+                                              {.name = NULL}};
 
 /* A row as "line: a|b|c". */
 static bool collect(void *ctx, const struct table_row *row, struct err *e)
@@ -127,7 +129,8 @@ static void refuses(void **state)
 static void a_mistyped_column_is_asked_about(void **state)
 {
     (void)state;
-    static const struct table_column long_names[] = {{"performer", true}, {NULL, false}};
+    static const struct table_column long_names[] = {{.name = "performer", .required = true},
+                                                     {.name = NULL}};
     static const char text[] = "name,perfomer\nx,T1\n";
     struct err e = {0};
     assert_false(table_read(text, sizeof text - 1, "t.csv", long_names, collect, NULL, &e));
