@@ -33,20 +33,11 @@ struct adding {
     int64_t newest; /* of the marks that were there before this table */
 };
 
+/* "keep" says it too, as lists do. */
 static bool read_praise(const struct table_row *row, bool *out, struct err *e)
 {
-    static const char *const yes[] = {"yes", "y", "true", "1", "keep", "x"}, *const no[] = {
-                                                                                 "", "no", "n",
-                                                                                 "false", "0"};
-    for (size_t i = 0; i < sizeof yes / sizeof *yes; i++)
-        if (strcasecmp(row->cell[PRAISE], yes[i]) == 0)
-            return *out = true;
-    for (size_t i = 0; i < sizeof no / sizeof *no; i++)
-        if (strcasecmp(row->cell[PRAISE], no[i]) == 0) {
-            *out = false;
-            return true;
-        }
-    return table_error(row, PRAISE, e, "'%s' is neither yes nor no", row->cell[PRAISE]);
+    *out = strcasecmp(row->cell[PRAISE], "keep") == 0;
+    return *out || table_truth(row, PRAISE, out, e);
 }
 
 static bool read_mark(struct adding *a, struct arena *mem, const struct table_row *row,

@@ -6,10 +6,6 @@
 
 #include "app/plan_parts.h"
 
-enum { NEEDS_FAMILIES = 3 };
-static const char *const together_families[NEEDS_FAMILIES] = {"timing", "form & spacing",
-                                                              "path & transition"};
-
 /* --- groups ---------------------------------------------------------------------------------- */
 
 static bool is_leaf(const struct show *show, size_t section)
@@ -112,14 +108,6 @@ static struct plan_target target_of(const struct part *p, struct arena *mem)
     return (struct plan_target){p->section, p->fault, p->marks, m, p->n_moments};
 }
 
-static bool needs_all(const struct fault *f, int group)
-{
-    for (int i = 0; i < NEEDS_FAMILIES; i++)
-        if (strcmp(f->family, together_families[i]) == 0)
-            return true;
-    return group == PLAN_EVERYONE;
-}
-
 static struct plan_item item_of(struct app *a, const struct part *p, int group, struct arena *mem)
 {
     size_t n = 0;
@@ -142,7 +130,7 @@ static struct plan_item item_of(struct app *a, const struct part *p, int group, 
         .sets = sets,
         .set_shares = shares,
         .n_sets = n,
-        .needs_all = needs_all(&a->show.faults[p->fault], group),
+        .needs_all = group == PLAN_EVERYONE || a->show.faults[p->fault].together,
     };
 }
 

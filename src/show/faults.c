@@ -7,7 +7,7 @@
 #include "show/show.h"
 #include "show/table.h"
 
-enum { FAULT, FAMILY, KEY, CAUSE, RIGHT, WORDS };
+enum { FAULT, FAMILY, KEY, CAUSE, RIGHT, WORDS, TOGETHER };
 
 static bool read_name(struct table_items *all, const struct table_row *row, void *item,
                       struct err *e)
@@ -99,6 +99,19 @@ static void keep_words(const struct table_items *all, void *item, const void *wa
     ((struct fault *)item)->words = ((const struct fault *)was)->words;
 }
 
+static bool read_together(struct table_items *all, const struct table_row *row, void *item,
+                          struct err *e)
+{
+    (void)all;
+    return table_truth(row, TOGETHER, &((struct fault *)item)->together, e);
+}
+
+static void keep_together(const struct table_items *all, void *item, const void *was)
+{
+    (void)all;
+    ((struct fault *)item)->together = ((const struct fault *)was)->together;
+}
+
 const struct table_column faults_columns[] = {
     [FAULT] = {"fault", true, "its name", read_name, NULL},
     [FAMILY] = {"family", false, "what it belongs with", read_family, keep_family},
@@ -107,6 +120,9 @@ const struct table_column faults_columns[] = {
                read_cause, keep_cause},
     [RIGHT] = {"right", false, "what right looks like", read_right, keep_right},
     [WORDS] = {"words", false, "other words for it, apart by ;", read_words, keep_words},
+    [TOGETHER] = {"together", false,
+                  "yes: it only mends with the other sections there, so not in sectionals",
+                  read_together, keep_together},
     {.name = NULL},
 };
 
@@ -119,10 +135,20 @@ bool faults_read(struct arena *a, const char *bytes, size_t n, const char *sourc
     return ok;
 }
 
+/* A fault that is new to the show goes with those of its family, where the table does not say. */
+static void join_family(const struct table_items *all, struct fault *f, const struct show *show)
+{
+    for (size_t k = 0; k < show->n_faults && table_lacks(all, TOGETHER); k++)
+        if (*f->family && utf8_casecmp(show->faults[k].family, f->family) == 0)
+            f->together |= show->faults[k].together;
+}
+
 void faults_stay(struct fault_list *l, const struct show *show)
 {
-    for (size_t i = 0; i < l->n; i++)
+    for (size_t i = 0; i < l->n; i++) {
+        join_family(&l->read, &l->at[i], show);
         for (size_t k = 0; k < show->n_faults; k++)
             if (table_same(show->faults[k].name, &l->at[i].name))
                 table_keep(&l->read, &l->at[i], &show->faults[k]);
+    }
 }

@@ -41,6 +41,7 @@ struct fault {
     const char *right; /* what right looks like, one line */
     bool decided;      /* staff wrote `right` down as their decision */
     const char *words;
+    bool together; /* it only mends with the other sections there */
     int line;
     bool removed;
 };
@@ -133,7 +134,7 @@ bool sections_read_among(struct arena *a, const struct show *show, const struct 
 /* performer,name,section. Sections are looked up in show by name or words. */
 bool roster_read(struct arena *a, const struct show *show, const char *bytes, size_t n,
                  const char *source, struct performer_list *out, struct err *e);
-/* fault,family,key,cause,right,words */
+/* faults_columns */
 bool faults_read(struct arena *a, const char *bytes, size_t n, const char *source,
                  struct fault_list *out, struct err *e);
 /* set,counts,tempo,tempo_end,hold,measures,name, in the order they are performed */

@@ -343,6 +343,19 @@ bool table_error(const struct table_row *row, int column, struct err *e, const c
                    place ? place : 1, row->columns[column].name, text);
 }
 
+bool table_truth(const struct table_row *row, int column, bool *out, struct err *e)
+{
+    static const char *const yes[] = {"yes", "y", "true", "1", "x"};
+    static const char *const no[] = {"", "no", "n", "false", "0"};
+    enum { WORDS = sizeof yes / sizeof *yes };
+    for (size_t i = 0; i < WORDS; i++) {
+        *out = strcasecmp(row->cell[column], yes[i]) == 0;
+        if (*out || strcasecmp(row->cell[column], no[i]) == 0)
+            return true;
+    }
+    return table_error(row, column, e, "'%s' is neither yes nor no", row->cell[column]);
+}
+
 bool table_number(const struct table_row *row, int column, double least, double most, double empty,
                   double *out, struct err *e)
 {

@@ -310,19 +310,21 @@ bool store_put_sections(struct store *s, const struct section_list *l, bool keep
 static const struct kind fault_kind = {
     .name = "add faults",
     .find = "SELECT id, removed_at IS NOT NULL, name COLLATE BINARY IS ?1 AND family IS ?2 AND "
-            "key IS ?3 AND cause IS ?4 AND right IS ?5 AND words IS ?6, place FROM fault WHERE "
+            "key IS ?3 AND cause IS ?4 AND right IS ?5 AND words IS ?6 AND together IS ?7, place "
+            "FROM fault WHERE "
             "name=?1",
     .last = "SELECT coalesce(max(place)+1,0) FROM fault",
-    .insert = "INSERT INTO fault(id,name,family,key,cause,right,words,author,made_at,changed_at,"
-              "place,uid) VALUES(" FRESH_ID("fault") ",?1,?2,?3,?4,?5,?6,?7,?8,?8,?9,?10)",
-    .update = "UPDATE fault SET name=?1,family=?2,key=?3,cause=?4,right=?5,words=?6,author=?7,"
-              "changed_at=?8,place=?9,removed_at=NULL WHERE id=?10",
+    .insert =
+        "INSERT INTO fault(id,name,family,key,cause,right,words,together,author,made_at,"
+        "changed_at,place,uid) VALUES(" FRESH_ID("fault") ",?1,?2,?3,?4,?5,?6,?7,?8,?9,?9,?10,?11)",
+    .update = "UPDATE fault SET name=?1,family=?2,key=?3,cause=?4,right=?5,words=?6,together=?7,"
+              "author=?8,changed_at=?9,place=?10,removed_at=NULL WHERE id=?11",
     .others = "SELECT id, id IN (SELECT fault_id FROM mark WHERE removed_at IS NULL) FROM fault "
               "WHERE removed_at IS NULL AND id NOT IN (SELECT id FROM kept)",
     .remove = "UPDATE fault SET removed_at=?1,kept=?3 WHERE id=?2",
     .order = "SELECT id FROM fault WHERE removed_at IS NULL ORDER BY place,id",
     .place = "UPDATE fault SET place=?1 WHERE id=?2 AND place<>?1",
-    .values = 6,
+    .values = 7,
 };
 
 static void bind_fault(sqlite3_stmt *q, const void *row, const void *ctx)
@@ -335,6 +337,7 @@ static void bind_fault(sqlite3_stmt *q, const void *row, const void *ctx)
     sqlite3_bind_int(q, 4, x->cause);
     st_text(q, 5, x->right);
     st_text(q, 6, x->words);
+    sqlite3_bind_int(q, 7, x->together);
 }
 
 bool store_put_faults(struct store *s, const struct fault_list *l, bool keep_others,

@@ -111,4 +111,9 @@ const char *const store_schema[STORE_VERSION] = {
     "CREATE INDEX undo_of ON undo_step(author, undone, id);"
     "DROP INDEX mark_by_clip;"
     "CREATE INDEX mark_shown ON mark(clip_id, at_us) WHERE removed_at IS NULL;",
+
+    /* 3: faults that only mend with the other sections there. Which ones was written in the program
+     * before, by the names of these families. */
+    "ALTER TABLE fault ADD COLUMN together INTEGER NOT NULL DEFAULT 0;"
+    "UPDATE fault SET together=1 WHERE family IN('timing','form & spacing','path & transition');",
 };

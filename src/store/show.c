@@ -77,6 +77,7 @@ static void fault_row(struct store *s, struct arena *a, sqlite3_stmt *q, struct 
         .right = arena_strdup(a, st_column(q, 5)),
         .words = arena_strdup(a, st_column(q, 6)),
         .removed = sqlite3_column_int(q, 7),
+        .together = sqlite3_column_int(q, 9),
     };
     if (sqlite3_column_type(q, 8) != SQLITE_NULL) {
         struct fault *f = &show->faults[show->n_faults - 1];
@@ -139,7 +140,8 @@ bool store_show(struct store *s, struct arena *a, struct show *out, struct err *
                   "WHERE removed_at IS NULL OR kept ORDER BY place,id",
                   e, performer_row, a, out) &&
         read_rows(s,
-                  "SELECT id,name,family,key,cause,right,words,removed_at IS NOT NULL,d.text FROM "
+                  "SELECT id,name,family,key,cause,right,words,removed_at IS NOT NULL,d.text,"
+                  "together FROM "
                   "fault LEFT JOIN (SELECT fault_id,text FROM decision) d ON d.fault_id=fault.id "
                   "WHERE removed_at IS NULL OR kept ORDER BY place,id",
                   e, fault_row, a, out) &&

@@ -30,7 +30,7 @@ static struct table sections_in(const char *dir)
 
 static struct table faults_in(const char *dir)
 {
-    return read_table(dir, "faults.csv", "fault,family,key,cause,right,words");
+    return read_table(dir, "faults.csv", "fault,family,key,cause,right,words,together");
 }
 
 static bool begins_with(const char *s, const char *with)

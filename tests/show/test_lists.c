@@ -291,6 +291,41 @@ static void a_loop_in_stored_sections_is_cut(void **state)
         assert_true(section_within(&show, i, show.root));
 }
 
+static struct fault_list faults_of(struct arena *a, const char *text)
+{
+    struct fault_list f;
+    struct err e;
+    if (!faults_read(a, text, strlen(text), "t.csv", &f, &e))
+        fail_msg("%s", e.text);
+    return f;
+}
+
+/* Whether a fault needs the other sections: as the table says, else as it was, else as the faults
+ * of its family. */
+static void what_needs_the_others_is_read_kept_and_taken_from_the_family(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct err e = {0};
+    struct fault_list f = faults_of(&a, "fault,family,together\nlate,timing,YES\nslouch,body,\n");
+    assert_true(f.at[0].together);
+    assert_false(f.at[1].together);
+    struct show show = {.faults = f.at, .n_faults = f.n};
+    struct fault_list next = faults_of(&a, "fault,family\nLATE,body\nrush,timing\nlean,body\n");
+    faults_stay(&next, &show);
+    assert_true(next.at[0].together);
+    assert_true(next.at[1].together);
+    assert_false(next.at[2].together);
+    struct fault_list said = faults_of(&a, "fault,family,together\nlate,timing,no\nrush,timing,\n");
+    faults_stay(&said, &show);
+    assert_false(said.at[0].together);
+    assert_false(said.at[1].together);
+    static const char wrong[] = "fault,together\nlate,maybe\n";
+    assert_false(faults_read(&a, wrong, sizeof wrong - 1, "t.csv", &f, &e));
+    assert_string_equal(e.text, "t.csv:2:2: together: 'maybe' is neither yes nor no");
+    arena_free(&a);
+}
+
 int main(void)
 {
     struct cases all = {0};
@@ -305,5 +340,6 @@ int main(void)
     case_test(&all, faults_have_a_family_a_cause_and_what_right_looks_like);
     case_test(&all, a_set_runs_at_one_tempo_unless_an_end_is_given);
     case_test(&all, a_loop_in_stored_sections_is_cut);
+    case_test(&all, what_needs_the_others_is_read_kept_and_taken_from_the_family);
     return cases_run(&all, "staff tables");
 }

@@ -12,7 +12,7 @@
 #include "store/schema.c"
 #undef store_schema
 
-enum { REAL = 2, NEXT = REAL + 1 };
+enum { REAL = STORE_VERSION, NEXT = REAL + 1 };
 static const char *steps[NEXT];
 #define store_schema  steps
 #define STORE_VERSION NEXT
@@ -83,6 +83,33 @@ static void an_old_file_is_carried_forward_and_a_copy_of_it_kept(void **state)
     store_close(s);
 }
 
+/* Which faults need the other sections stood in the program, by three families, before version 3. */
+static void of_an_old_file_the_faults_keep_what_their_families_meant(void **state)
+{
+    (void)state;
+    static const char fault[] =
+        "INSERT INTO fault(uid,name,family,key,cause,right,words,place,author,made_at,changed_at) "
+        "VALUES(randomblob(16),'late','timing','l',0,'','',0,'',0,0),"
+        "(randomblob(16),'slouch','carriage','s',0,'','',1,'',0,0),"
+        "(randomblob(16),'gap','form & spacing','g',0,'','',2,'',0,0)";
+    const char *path = old_file();
+    sqlite3 *db;
+    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
+    assert_int_equal(sqlite3_exec(db, fault, NULL, NULL, NULL), SQLITE_OK);
+    sqlite3_close(db);
+    struct store *s = must_open(path);
+    struct show show = {0};
+    struct arena mem = {0};
+    struct err e;
+    assert_true(store_show(s, &mem, &show, &e));
+    assert_int_equal(show.n_faults, 3);
+    assert_true(show.faults[0].together);
+    assert_false(show.faults[1].together);
+    assert_true(show.faults[2].together);
+    arena_free(&mem);
+    store_close(s);
+}
+
 static void a_step_that_fails_leaves_the_old_file(void **state)
 {
     (void)state;
@@ -123,6 +150,7 @@ int main(void)
 {
     struct cases all = {0};
     case_test(&all, an_old_file_is_carried_forward_and_a_copy_of_it_kept);
+    case_test(&all, of_an_old_file_the_faults_keep_what_their_families_meant);
     case_test(&all, a_step_that_fails_leaves_the_old_file);
     case_test(&all, a_crash_behind_the_step_does_not_repeat_it);
     return cases_run(&all, "older files");
