@@ -2,6 +2,8 @@
 
 #include <string.h>
 
+#include <utf8proc.h>
+
 uint32_t utf8_next(const char *s, size_t n, size_t *took)
 {
     const unsigned char *p = (const unsigned char *)s;
@@ -72,40 +74,46 @@ size_t utf8_fit(const char *s, int columns)
     return i;
 }
 
-static uint32_t fold(uint32_t c)
+/* Text as its folded code points, one after the other; one letter may fold to several. */
+struct folded {
+    const char *rest;
+    utf8proc_int32_t ready[4];
+    size_t n, at; /* of ready */
+};
+
+static void fold(struct folded *f, uint32_t c)
 {
-    if ((c >= 'A' && c <= 'Z') || (c >= 0xC0 && c <= 0xDE && c != 0xD7))
-        return c + 32;
-    if (c == 0x130 || c == 0x131)
-        return c; /* the Turkish pairs are not one letter's two cases elsewhere */
-    if (c >= 0x100 && c <= 0x137)
-        return c | 1;
-    if ((c >= 0x139 && c <= 0x148) || (c >= 0x179 && c <= 0x17E))
-        return c % 2 ? c + 1 : c;
-    if (c >= 0x14A && c <= 0x177)
-        return c | 1;
-    if (c == 0x178)
-        return 0xFF; /* Y with diaeresis: its small letter is in Latin-1 */
-    return c == 0x17F ? 's' : c;
+    int boundary = 0;
+    enum { MOST = sizeof f->ready / sizeof *f->ready };
+    const utf8proc_ssize_t n =
+        utf8proc_decompose_char((utf8proc_int32_t)c, f->ready, MOST, UTF8PROC_CASEFOLD, &boundary);
+    f->at = 0;
+    f->n = n > 0 && n <= MOST ? (size_t)n : 1;
+    if (n <= 0 || n > MOST)
+        f->ready[0] = (utf8proc_int32_t)c;
 }
 
-static uint32_t next_folded(const char **s)
+static uint32_t next_folded(struct folded *f)
 {
-    const unsigned char first = (unsigned char)**s;
+    if (f->at < f->n)
+        return (uint32_t)f->ready[f->at++];
+    const unsigned char first = (unsigned char)*f->rest;
     if (first < 0x80) { /* nearly all that is compared, so without a look at the rest */
-        *s += first != 0;
+        f->rest += first != 0;
         return first >= 'A' && first <= 'Z' ? first + 32u : first;
     }
     size_t took;
-    uint32_t c = utf8_next(*s, strnlen(*s, 4), &took);
-    *s += took;
-    return fold(c);
+    uint32_t c = utf8_next(f->rest, strnlen(f->rest, 4), &took);
+    f->rest += took;
+    fold(f, c);
+    return (uint32_t)f->ready[f->at++];
 }
 
 int utf8_casecmp(const char *a, const char *b)
 {
+    struct folded left = {.rest = a}, right = {.rest = b};
     for (;;) {
-        uint32_t x = next_folded(&a), y = next_folded(&b);
+        uint32_t x = next_folded(&left), y = next_folded(&right);
         if (x != y)
             return x < y ? -1 : 1;
         if (!x)
@@ -115,11 +123,12 @@ int utf8_casecmp(const char *a, const char *b)
 
 static bool starts_folded(const char *hay, const char *needle)
 {
+    struct folded in = {.rest = hay}, wanted = {.rest = needle};
     for (;;) {
-        uint32_t y = next_folded(&needle);
+        uint32_t y = next_folded(&wanted);
         if (!y)
             return true;
-        if (next_folded(&hay) != y)
+        if (next_folded(&in) != y)
             return false;
     }
 }

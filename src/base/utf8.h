@@ -17,7 +17,7 @@ size_t utf8_put(uint32_t c, char out[4]);
 size_t utf8_check(const char *s, size_t n);
 
 /* Columns a code point takes on a terminal: 0 (combining), 1 or 2; control characters 1, since
- * they are shown as '?'. A table of our own, so that it does not hang on the locale. */
+ * they are shown as '?'. By the Unicode Character Database (utf8proc), whatever the locale. */
 int utf8_width_of(uint32_t c);
 int utf8_width(const char *s);
 /* Bytes of s that fit in `columns`, never cutting a character from its combining marks. */
@@ -35,8 +35,8 @@ bool utf8_hides(const char *s, size_t n, size_t at);
  * byte length. */
 void utf8_tame(char *s);
 
-/* Case-folded comparison for words people type (ASCII and Latin-1/Latin Extended-A letters);
- * returns like strcmp. */
+/* Case-folded comparison for words people type (Unicode's full case folding, CaseFolding.txt C and
+ * F, in any script); returns like strcmp by folded code points. */
 int utf8_casecmp(const char *a, const char *b);
 /* Does hay contain needle, case-folded? An empty needle is in everything. */
 bool utf8_casestr(const char *hay, const char *needle);
