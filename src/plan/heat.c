@@ -1,9 +1,10 @@
 #include "plan/heat.h"
 
-#include <ctype.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+
+#include "base/quantity.h"
 
 enum { COLDEST_F = -60, HOTTEST_F = 150, PLAIN_WBGT_LEAST_F = 60 };
 enum { CHART_LEAST_F = 80, CHART_MOST_F = 110, CHART_LEAST_HUMIDITY = 40, CHART_INDEX_F = 137 };
@@ -13,51 +14,19 @@ double heat_f_from_c(double temp_c)
     return temp_c * 9 / 5 + 32;
 }
 
-static const char *skip_blanks(const char *s)
-{
-    while (isspace((unsigned char)*s))
-        s++;
-    return s;
-}
-
-/* A plain decimal number at s; strtod alone would also take 'nan', 'inf' and hexadecimal. */
-static bool read_number(const char *s, double *out, const char **end)
-{
-    const char *digits = s + (*s == '-' || *s == '+');
-    const size_t n = strspn(digits, "0123456789.");
-    if (n == 0 || n > 12)
-        return false;
-    char *stop;
-    *out = strtod(s, &stop);
-    *end = stop;
-    return stop == digits + n;
-}
-
-/* The unit after the number: 'F', 'C', with or without a degree sign. 0 when it is neither. */
-static char read_unit(const char *s)
-{
-    static const char degree[] = "\xc2\xb0";
-    s = skip_blanks(s);
-    if (strncmp(s, degree, 2) == 0)
-        s = skip_blanks(s + 2);
-    const char unit = (char)toupper((unsigned char)*s);
-    if ((unit != 'F' && unit != 'C') || *skip_blanks(s + 1))
-        return 0;
-    return unit;
-}
-
 bool heat_parse_temp(const char *text, double *temp_f, struct err *e)
 {
-    double value = 0;
-    const char *end;
-    if (!read_number(skip_blanks(text), &value, &end))
+    static const struct unit units[] = {{"F", 1, 0}, {"C", 9.0 / 5, 32}, {NULL, 0, 0}};
+    double f;
+    switch (quantity_read(text, units, &f)) {
+    case QUANTITY_READ:
+        break;
+    case QUANTITY_NO_NUMBER:
         return err_set(e, ERR_INPUT, "temperature '%s': not a number with a unit; write 94F or 34C",
                        text);
-    const char unit = read_unit(end);
-    if (!unit)
-        return err_set(e, ERR_INPUT, "temperature '%s': no unit; write %.4gF or %.4gC", text, value,
-                       value);
-    const double f = unit == 'C' ? heat_f_from_c(value) : value;
+    default:
+        return err_set(e, ERR_INPUT, "temperature '%s': no unit; write %.4gF or %.4gC", text, f, f);
+    }
     if (f < COLDEST_F || f > HOTTEST_F)
         return err_set(e, ERR_INPUT, "temperature '%s': outside %d to %d °F; read the meter again",
                        text, COLDEST_F, HOTTEST_F);
@@ -67,9 +36,9 @@ bool heat_parse_temp(const char *text, double *temp_f, struct err *e)
 
 bool heat_parse_wbgt(const char *text, double *wbgt_f, struct err *e)
 {
-    const char *end;
     double plain;
-    if (!read_number(text, &plain, &end) || *end || plain < PLAIN_WBGT_LEAST_F)
+    const char *end = decimal_read(text, &plain);
+    if (!end || *end || plain < PLAIN_WBGT_LEAST_F)
         return heat_parse_temp(text, wbgt_f, e);
     *wbgt_f = plain;
     return true;
@@ -77,15 +46,10 @@ bool heat_parse_wbgt(const char *text, double *wbgt_f, struct err *e)
 
 bool heat_parse_humidity(const char *text, double *percent, struct err *e)
 {
-    double value = 0;
-    const char *end;
-    bool ok = read_number(skip_blanks(text), &value, &end);
-    if (ok) {
-        end = skip_blanks(end);
-        end = skip_blanks(end + (*end == '%'));
-        ok = *end == '\0' && value >= 0 && value <= 100;
-    }
-    if (!ok)
+    static const struct unit units[] = {{"%", 1, 0}, {NULL, 0, 0}};
+    double value;
+    const enum quantity read = quantity_read(text, units, &value);
+    if ((read != QUANTITY_READ && read != QUANTITY_NO_UNIT) || !(value >= 0 && value <= 100))
         return err_set(e, ERR_INPUT,
                        "humidity '%s': not a percentage; write 0 to 100, as 60 or 60%%", text);
     *percent = value;

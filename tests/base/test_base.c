@@ -14,6 +14,7 @@
 #include "base/buf.h"
 #include "base/err.h"
 #include "base/near.h"
+#include "base/quantity.h"
 #include "base/number.h"
 #include "base/shell.h"
 #include "base/utf8.h"
@@ -274,6 +275,40 @@ static void a_double_becomes_a_whole_number_within_its_bounds(void **state)
                 us_of_seconds(-INFINITY) == -us_of_seconds(INFINITY) && us_of_seconds(NAN) == 0);
 }
 
+static void a_quantity_is_a_plain_number_and_a_unit_that_is_known(void **state)
+{
+    (void)state;
+    static const struct unit units[] = {
+        {"m", 1, 0}, {"ft", 0.3048, 0}, {"F", 2, -32}, {NULL, 0, 0}};
+    static const struct {
+        const char *text;
+        enum quantity read;
+        double value;
+    } rows[] = {
+        {"60m", QUANTITY_READ, 60},
+        {" 10 FT ", QUANTITY_READ, 3.048},
+        {"-1.5 m", QUANTITY_READ, -1.5},
+        {"20 \u00b0F", QUANTITY_READ, 8},
+        {"20\u00b0f", QUANTITY_READ, 8},
+        {"60", QUANTITY_NO_UNIT, 60},
+        {"60 furlongs", QUANTITY_OTHER_UNIT, 60},
+        {"60 m long", QUANTITY_OTHER_UNIT, 60},
+        {"1e3m", QUANTITY_OTHER_UNIT, 1},
+        {"0x10m", QUANTITY_OTHER_UNIT, 0},
+        {"nan m", QUANTITY_NO_NUMBER, 0},
+        {"1.2.3m", QUANTITY_NO_NUMBER, 0},
+        {".m", QUANTITY_NO_NUMBER, 0},
+        {"12345678901234m", QUANTITY_NO_NUMBER, 0},
+        {"", QUANTITY_NO_NUMBER, 0},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        double out = 0;
+        enum quantity read = quantity_read(rows[i].text, units, &out);
+        if (read != rows[i].read || (read != QUANTITY_NO_NUMBER && out != rows[i].value))
+            fail_msg("'%s' is read as %d, %g", rows[i].text, (int)read, out);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -289,6 +324,7 @@ int main(void)
         cmocka_unit_test(a_shell_reads_a_word_back_as_it_was),
         cmocka_unit_test(a_long_word_for_a_shell_is_cut_whole),
         cmocka_unit_test(a_double_becomes_a_whole_number_within_its_bounds),
+        cmocka_unit_test(a_quantity_is_a_plain_number_and_a_unit_that_is_known),
     };
     return cmocka_run_group_tests_name("memory, text, errors, near words", tests, NULL, NULL);
 }
