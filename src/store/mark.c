@@ -393,16 +393,6 @@ bool store_calls_beyond(struct store *s, int64_t clip, int64_t us, int64_t *out,
     return st_number(s, q, out, e);
 }
 
-bool store_mark_count(struct store *s, int64_t clip, int64_t *out, struct err *e)
-{
-    sqlite3_stmt *q =
-        st_get(s, "SELECT count(*) FROM mark WHERE clip_id=? AND removed_at IS NULL", e);
-    if (!q)
-        return false;
-    sqlite3_bind_int64(q, 1, clip);
-    return st_number(s, q, out, e);
-}
-
 bool store_mark_words(struct store *s, struct arena *a, int64_t mark, double *count,
                       const char **note, struct err *e)
 {

@@ -190,7 +190,6 @@ bool store_marks_after(struct store *s, struct arena *a, int64_t clip, struct st
                        struct mark_list *out, size_t *rows, struct err *e);
 /* How many marks of the clip are later than a time. */
 bool store_calls_beyond(struct store *s, int64_t clip, int64_t us, int64_t *out, struct err *e);
-bool store_mark_count(struct store *s, int64_t clip, int64_t *out, struct err *e);
 
 /* --- ties: where a clip's time meets the drill ------------------------------------------------ */
 

@@ -181,42 +181,6 @@ bool file_write(const char *path, const void *bytes, size_t n, struct err *e)
     return ok;
 }
 
-static bool pour(int in, const char *from, int out, const char *to, struct err *e)
-{
-    char chunk[65536];
-    for (;;) {
-        ssize_t n = read(in, chunk, sizeof chunk);
-        if (n < 0 && errno == EINTR)
-            continue;
-        if (n < 0)
-            return fail(e, from, "read it");
-        if (n == 0)
-            return fsync(out) == 0 || fail(e, to, "copy to it");
-        if (!write_all(out, chunk, (size_t)n))
-            return fail(e, to, "copy to it");
-    }
-}
-
-bool file_copy(const char *from, const char *to, struct err *e)
-{
-    int in = open(from, O_RDONLY | O_CLOEXEC);
-    if (in < 0)
-        return fail(e, from, "open it");
-    int out = open(to, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-    if (out < 0) {
-        fail(e, to, "make it");
-        close(in);
-        return false;
-    }
-    bool ok = pour(in, from, out, to, e);
-    close(in);
-    if (close(out) != 0 && ok)
-        ok = fail(e, to, "copy to it");
-    if (!ok)
-        unlink(to);
-    return ok;
-}
-
 bool file_settle(const char *temp, const char *to, struct err *e)
 {
     int fd = open(temp, O_RDONLY | O_CLOEXEC);

@@ -20,9 +20,6 @@ bool file_read(const char *path, size_t limit, struct buf *out, struct err *e);
  * ignores SIGXFSZ. */
 bool file_write(const char *path, const void *bytes, size_t n, struct err *e);
 
-/* Copies a file byte for byte to a path that must not exist, with fsync. */
-bool file_copy(const char *from, const char *to, struct err *e);
-
 /* Gives a finished temporary file its name, durably: fsync, link to the name (which must not
  * exist), fsync of the directory. On failure the temporary file is left to the caller. */
 bool file_settle(const char *temp, const char *to, struct err *e);

@@ -12,10 +12,12 @@ static size_t stored(void)
 {
     size_t n = 0;
     for (size_t i = 0; i < app.clips.n; i++) {
-        int64_t here;
+        struct arena mem = {0};
+        struct mark_list here;
         struct err e;
-        PROVE(store_mark_count(app.store, app.clips.at[i].id, &here, &e));
-        n += (size_t)here;
+        PROVE(store_marks(app.store, &mem, app.clips.at[i].id, &here, &e));
+        n += here.n;
+        arena_free(&mem);
     }
     return n;
 }

@@ -65,34 +65,6 @@ static void a_fault_while_a_new_file_is_made_leaves_none(void **state)
     fail_msg("the faults did not end");
 }
 
-static void a_fault_while_copying_leaves_no_copy(void **state)
-{
-    (void)state;
-    const char *dir = temp_dir(), *from = write_file(dir, "from", "bytes"),
-               *to = path_in(dir, "to");
-    for (int n = 1; n < MOST_CALLS; n++) {
-        size_t before = open_descriptors();
-        struct err e = {0};
-        fault_at(n, EIO);
-        bool ok = file_copy(from, to, &e);
-        bool fired = fault_end();
-        assert_int_equal(open_descriptors(), before);
-        assert_file_is(from, "bytes");
-        if (!fired) {
-            assert_true(ok);
-            assert_same_file(from, to);
-            return;
-        }
-        assert_int_equal(file_exists(to), ok);
-        /* open, open, read, write, read, fsync, close, close: only the seventh, closing what was
-         * read, may fail without harm. */
-        assert_int_equal(ok, n == 7);
-        if (ok)
-            assert_int_equal(remove(to), 0);
-    }
-    fail_msg("the faults did not end");
-}
-
 static void a_fault_while_reading_is_an_error(void **state)
 {
     (void)state;
@@ -118,21 +90,18 @@ static void a_fault_while_reading_is_an_error(void **state)
 static void short_and_interrupted_calls_are_taken_up_again(void **state)
 {
     (void)state;
-    const char *dir = temp_dir(), *path = path_in(dir, "list.csv"), *copy = path_in(dir, "copy");
+    const char *dir = temp_dir(), *path = path_in(dir, "list.csv");
     static const char text[] = "one byte at a time, and every other call interrupted\n";
     struct buf b = {0};
     struct err e = {0};
     fault_dribble(true);
     bool written = file_write(path, text, strlen(text), &e);
     bool read_back = file_read(path, 1000, &b, &e);
-    bool copied = file_copy(path, copy, &e);
     fault_dribble(false);
     assert_true(written);
     assert_true(read_back);
-    assert_true(copied);
     assert_string_equal(buf_text(&b), text);
     assert_file_is(path, text);
-    assert_same_file(path, copy);
     buf_free(&b);
 }
 
@@ -141,7 +110,6 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_fault_at_any_call_leaves_the_old_file_or_the_new_one),
         cmocka_unit_test(a_fault_while_a_new_file_is_made_leaves_none),
-        cmocka_unit_test(a_fault_while_copying_leaves_no_copy),
         cmocka_unit_test(a_fault_while_reading_is_an_error),
         cmocka_unit_test(short_and_interrupted_calls_are_taken_up_again),
     };

@@ -222,28 +222,6 @@ static void a_folder_or_file_that_may_not_be_written_is_left_alone(void **state)
     assert_int_equal(count_entries(path_in(dir, "open")), 1);
 }
 
-static void a_copy_is_byte_for_byte_and_never_overwrites(void **state)
-{
-    (void)state;
-    const char *dir = temp_dir(), *to = path_in(dir, "copy");
-    size_t n = 200001;
-    char *bytes = arena_alloc(test_arena(), n);
-    for (size_t i = 0; i < n; i++)
-        bytes[i] = (char)(i % 251);
-    const char *from = write_bytes(dir, "from", bytes, n);
-    struct err e = {0};
-    assert_true(file_copy(from, to, &e));
-    assert_same_file(from, to);
-    assert_false(file_copy(write_file(dir, "other", "x"), to, &e));
-    check_error(&e, ERR_FAILED, strerror(EEXIST));
-    assert_same_file(from, to);
-    assert_false(file_copy(dir, path_in(dir, "copy2"), &e));
-    check_error(&e, ERR_FAILED, strerror(EISDIR));
-    assert_false(file_exists(path_in(dir, "copy2")));
-    assert_false(file_copy(path_in(dir, "missing"), path_in(dir, "copy2"), &e));
-    check_error(&e, ERR_FAILED, "missing");
-}
-
 static void paths_become_absolute_also_before_the_file_exists(void **state)
 {
     (void)state;
@@ -305,7 +283,6 @@ int main(void)
         cmocka_unit_test(devices_are_written_straight),
         cmocka_unit_test(a_write_that_runs_full_leaves_the_old_file),
         cmocka_unit_test(a_folder_or_file_that_may_not_be_written_is_left_alone),
-        cmocka_unit_test(a_copy_is_byte_for_byte_and_never_overwrites),
         cmocka_unit_test(paths_become_absolute_also_before_the_file_exists),
         cmocka_unit_test(the_settings_folder_follows_the_base_directory_specification),
     };
