@@ -126,8 +126,7 @@ static bool put(struct store *s, void *ctx, struct err *e)
 {
     struct adding *a = ctx;
     return store_mark_newest(s, &a->newest, e) &&
-           table_read(a->text->bytes, a->text->n, a->text->source, marks_columns, on_row, a, e) &&
-           app_place_all(a->app, e);
+           table_read(a->text, marks_columns, on_row, a, e) && app_place_all(a->app, e);
 }
 
 bool app_put_marks(struct app *a, const struct table_text *text, struct marks_report *out,

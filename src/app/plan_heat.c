@@ -18,8 +18,9 @@ bool app_policy(const char *path, struct arena *mem, const struct policy **out, 
     struct policy *policy = arena_alloc(mem, sizeof *policy);
     bool ok =
         *path ? file_read(path, POLICY_LIMIT, &bytes, e) : share_read("heat-policy.csv", &bytes, e);
-    ok = ok &&
-         policy_parse(buf_text(&bytes), bytes.n, *path ? path : "heat-policy.csv", mem, policy, e);
+    ok = ok && policy_parse(&(struct table_text){buf_text(&bytes), bytes.n,
+                                                 *path ? path : "heat-policy.csv"},
+                            mem, policy, e);
     buf_free(&bytes);
     *out = policy;
     return ok;

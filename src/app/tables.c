@@ -89,7 +89,7 @@ static bool put_sections(struct putting *p, struct err *e)
 static bool put_faults(struct putting *p, struct err *e)
 {
     struct fault_list l, all;
-    if (!faults_read(&p->mem, p->text->bytes, p->text->n, p->text->source, &l, e))
+    if (!faults_read(&p->mem, p->text, &l, e))
         return false;
     faults_stay(&l, &p->app->show);
     all = faults_together(p, &l);
@@ -103,7 +103,7 @@ static bool put_faults(struct putting *p, struct err *e)
 static bool put_roster(struct putting *p, struct err *e)
 {
     struct performer_list l;
-    if (!roster_read(&p->mem, &p->app->show, p->text->bytes, p->text->n, p->text->source, &l, e))
+    if (!roster_read(&p->mem, &p->app->show, p->text, &l, e))
         return false;
     roster_stay(&l, &p->app->show);
     return store_put_roster(p->app->store, &p->app->show, &l, stays(p), &p->report->rows, e);
@@ -112,7 +112,7 @@ static bool put_roster(struct putting *p, struct err *e)
 static bool put_sets(struct putting *p, struct err *e)
 {
     struct set_list l;
-    if (!sets_read(&p->mem, p->text->bytes, p->text->n, p->text->source, &l, e))
+    if (!sets_read(&p->mem, p->text, &l, e))
         return false;
     sets_stay(&l, &p->app->show);
     return store_put_sets(p->app->store, &l, stays(p), &p->report->rows, e);
@@ -121,7 +121,7 @@ static bool put_sets(struct putting *p, struct err *e)
 static bool put_dots(struct putting *p, struct err *e)
 {
     struct dot_list l;
-    return dots_read(&p->mem, &p->app->show, p->text->bytes, p->text->n, p->text->source, &l, e) &&
+    return dots_read(&p->mem, &p->app->show, p->text, &l, e) &&
            store_put_dots(p->app->store, &p->app->show, &l, stays(p), &p->report->rows, e);
 }
 

@@ -107,16 +107,15 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
     return true;
 }
 
-bool policy_parse(const char *bytes, size_t n, const char *name, struct arena *a,
-                  struct policy *out, struct err *e)
+bool policy_parse(const struct table_text *text, struct arena *a, struct policy *out, struct err *e)
 {
     struct reading r = {.a = a};
-    bool ok = table_read(bytes, n, name, columns, on_row, &r, e);
+    bool ok = table_read(text, columns, on_row, &r, e);
     if (ok && isfinite(r.rows[r.n - 1].to_f))
         ok =
             err_set(e, ERR_INPUT,
                     "%s: no row says what holds above %g °F; leave wbgt_to_f of the last row empty",
-                    name, r.rows[r.n - 1].to_f);
+                    text->source, r.rows[r.n - 1].to_f);
     *out = (struct policy){0};
     if (ok) {
         out->rows = arena_alloc(a, r.n * sizeof *r.rows);

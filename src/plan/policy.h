@@ -18,6 +18,7 @@
 
 #include "base/arena.h"
 #include "base/err.h"
+#include "show/table.h"
 #include "plan/heat.h"
 
 struct policy_row {
@@ -36,8 +37,8 @@ struct policy {
 };
 
 /* Reads a policy from CSV bytes; `name` is the file's name in messages. Memory is the arena's. */
-bool policy_parse(const char *bytes, size_t n, const char *name, struct arena *a,
-                  struct policy *out, struct err *e);
+bool policy_parse(const struct table_text *text, struct arena *a, struct policy *out,
+                  struct err *e);
 
 /* The row for a reading: the first whose wbgt_to_f is not below it, so a reading that falls
  * between two printed bands (86.95 between 86.9 and 87.0) gets the stricter one. Never NULL;

@@ -238,12 +238,12 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
     return true;
 }
 
-bool dots_read(struct arena *a, const struct show *show, const char *bytes, size_t n,
-               const char *source, struct dot_list *out, struct err *e)
+bool dots_read(struct arena *a, const struct show *show, const struct table_text *text,
+               struct dot_list *out, struct err *e)
 {
     struct reading r = {.show = show};
     r.lines = xcalloc(show->n_performers * show->n_sets + 1, sizeof *r.lines);
-    bool ok = table_read(bytes, n, source, dots_columns, on_row, &r, e);
+    bool ok = table_read(text, dots_columns, on_row, &r, e);
     out->at = arena_take(a, r.at, r.n * sizeof *r.at);
     out->n = r.n;
     free(r.lines);

@@ -126,11 +126,11 @@ const struct table_column faults_columns[] = {
     {.name = NULL},
 };
 
-bool faults_read(struct arena *a, const char *bytes, size_t n, const char *source,
-                 struct fault_list *out, struct err *e)
+bool faults_read(struct arena *a, const struct table_text *text, struct fault_list *out,
+                 struct err *e)
 {
     struct table_items all = {.a = a, .columns = faults_columns, .size = sizeof(struct fault)};
-    bool ok = table_items(&all, &(struct table_text){bytes, n, source}, e);
+    bool ok = table_items(&all, text, e);
     *out = (struct fault_list){all.at, all.n, all};
     return ok;
 }

@@ -31,7 +31,7 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
 
 bool table_items(struct table_items *all, const struct table_text *text, struct err *e)
 {
-    bool ok = table_read(text->bytes, text->n, text->source, all->columns, on_row, all, e);
+    bool ok = table_read(text, all->columns, on_row, all, e);
     all->at = arena_take(all->a, all->at, all->n * all->size);
     return ok;
 }

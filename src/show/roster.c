@@ -82,12 +82,12 @@ const struct table_column roster_columns[] = {
     {.name = NULL},
 };
 
-bool roster_read(struct arena *a, const struct show *show, const char *bytes, size_t n,
-                 const char *source, struct performer_list *out, struct err *e)
+bool roster_read(struct arena *a, const struct show *show, const struct table_text *text,
+                 struct performer_list *out, struct err *e)
 {
     struct table_items all = {
         .a = a, .show = show, .columns = roster_columns, .size = sizeof(struct performer)};
-    bool ok = table_items(&all, &(struct table_text){bytes, n, source}, e);
+    bool ok = table_items(&all, text, e);
     *out = (struct performer_list){all.at, all.n, all};
     return ok;
 }

@@ -114,11 +114,10 @@ static bool on_parent(void *ctx, const struct table_row *row, struct err *e)
                                      near_said(&near, "; give it a row of its own").text);
 }
 
-bool sections_read(struct arena *a, const char *bytes, size_t n, const char *source,
-                   struct section_list *out, struct err *e)
+bool sections_read(struct arena *a, const struct table_text *text, struct section_list *out,
+                   struct err *e)
 {
-    struct table_text text = {bytes, n, source};
-    return sections_read_among(a, NULL, &text, out, e);
+    return sections_read_among(a, NULL, text, out, e);
 }
 
 bool sections_read_among(struct arena *a, const struct show *show, const struct table_text *text,
@@ -128,8 +127,7 @@ bool sections_read_among(struct arena *a, const struct show *show, const struct 
     bool ok = table_items(&all, text, e);
     *out = (struct section_list){all.at, all.n, all};
     struct parents parents = {show, out};
-    return ok &&
-           table_read(text->bytes, text->n, text->source, sections_columns, on_parent, &parents, e);
+    return ok && table_read(text, sections_columns, on_parent, &parents, e);
 }
 
 /* A parent stays where it is there still: among others that stay, or in the table. */

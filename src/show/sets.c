@@ -142,11 +142,10 @@ const struct table_column sets_columns[] = {
     {.name = NULL},
 };
 
-bool sets_read(struct arena *a, const char *bytes, size_t n, const char *source,
-               struct set_list *out, struct err *e)
+bool sets_read(struct arena *a, const struct table_text *text, struct set_list *out, struct err *e)
 {
     struct table_items all = {.a = a, .columns = sets_columns, .size = sizeof(struct set)};
-    bool ok = table_items(&all, &(struct table_text){bytes, n, source}, e);
+    bool ok = table_items(&all, text, e);
     *out = (struct set_list){all.at, all.n, all};
     return ok;
 }

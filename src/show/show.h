@@ -126,23 +126,22 @@ struct dot_list {
 };
 
 /* section,parent,key,words. Parents must be in the same table; a loop is refused. */
-bool sections_read(struct arena *a, const char *bytes, size_t n, const char *source,
-                   struct section_list *out, struct err *e);
+bool sections_read(struct arena *a, const struct table_text *text, struct section_list *out,
+                   struct err *e);
 /* The same for rows that join those of the show, which may be parents too. */
 bool sections_read_among(struct arena *a, const struct show *show, const struct table_text *text,
                          struct section_list *out, struct err *e);
 /* performer,name,section. Sections are looked up in show by name or words. */
-bool roster_read(struct arena *a, const struct show *show, const char *bytes, size_t n,
-                 const char *source, struct performer_list *out, struct err *e);
+bool roster_read(struct arena *a, const struct show *show, const struct table_text *text,
+                 struct performer_list *out, struct err *e);
 /* faults_columns */
-bool faults_read(struct arena *a, const char *bytes, size_t n, const char *source,
-                 struct fault_list *out, struct err *e);
+bool faults_read(struct arena *a, const struct table_text *text, struct fault_list *out,
+                 struct err *e);
 /* set,counts,tempo,tempo_end,hold,measures,name, in the order they are performed */
-bool sets_read(struct arena *a, const char *bytes, size_t n, const char *source,
-               struct set_list *out, struct err *e);
+bool sets_read(struct arena *a, const struct table_text *text, struct set_list *out, struct err *e);
 /* performer,set,across,depth or performer,set,x,y */
-bool dots_read(struct arena *a, const struct show *show, const char *bytes, size_t n,
-               const char *source, struct dot_list *out, struct err *e);
+bool dots_read(struct arena *a, const struct show *show, const struct table_text *text,
+               struct dot_list *out, struct err *e);
 
 /* --- dot-sheet language -------------------------------------------------------------------- */
 

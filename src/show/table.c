@@ -284,9 +284,11 @@ static bool check_text(const char *bytes, size_t n, const char *source, struct e
                    source, line, cell, (unsigned char)bytes[bad]);
 }
 
-bool table_read(const char *bytes, size_t n, const char *source, const struct table_column *columns,
+bool table_read(const struct table_text *whole, const struct table_column *columns,
                 table_row_fn *fn, void *ctx, struct err *e)
 {
+    const char *bytes = whole->bytes, *source = whole->source;
+    size_t n = whole->n;
     if (!check_text(n ? bytes : "", n, source, e))
         return false;
     if (n >= 3 && memcmp(bytes, "\xef\xbb\xbf", 3) == 0) {

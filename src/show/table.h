@@ -43,15 +43,15 @@ struct table_row {
 /* Called for every row after the header; cells live until it returns. */
 typedef bool table_row_fn(void *ctx, const struct table_row *row, struct err *e);
 
-/* columns ends with a row whose name is NULL. A table without rows is refused. */
-bool table_read(const char *bytes, size_t n, const char *source, const struct table_column *columns,
-                table_row_fn *fn, void *ctx, struct err *e);
-
 struct table_text {
     const char *bytes;
     size_t n;
     const char *source; /* its name in messages */
 };
+
+/* columns ends with a row whose name is NULL. A table without rows is refused. */
+bool table_read(const struct table_text *whole, const struct table_column *columns,
+                table_row_fn *fn, void *ctx, struct err *e);
 
 /* A table read into items of one kind. */
 struct table_items {

@@ -22,17 +22,20 @@ static inline struct show show_of(struct arena *a, const char *sections, const c
     struct fault_list f = {0};
     struct performer_list p = {0};
     struct set_list d = {0};
-    if (sections && !sections_read(a, sections, strlen(sections), "sections.csv", &s, &e))
+    if (sections &&
+        !sections_read(a, &(struct table_text){sections, strlen(sections), "sections.csv"}, &s, &e))
         fail_msg("%s", e.text);
     sections_fill_keys(a, &s);
     show.sections = s.at;
     show.n_sections = s.n;
     show_link(&show);
-    if (roster && !roster_read(a, &show, roster, strlen(roster), "roster.csv", &p, &e))
+    if (roster &&
+        !roster_read(a, &show, &(struct table_text){roster, strlen(roster), "roster.csv"}, &p, &e))
         fail_msg("%s", e.text);
-    if (faults && !faults_read(a, faults, strlen(faults), "faults.csv", &f, &e))
+    if (faults &&
+        !faults_read(a, &(struct table_text){faults, strlen(faults), "faults.csv"}, &f, &e))
         fail_msg("%s", e.text);
-    if (sets && !sets_read(a, sets, strlen(sets), "sets.csv", &d, &e))
+    if (sets && !sets_read(a, &(struct table_text){sets, strlen(sets), "sets.csv"}, &d, &e))
         fail_msg("%s", e.text);
     faults_fill_keys(a, &f);
     show.performers = p.at;

@@ -115,7 +115,8 @@ static void refuses(void **state)
     struct show show = show_of(&a, sections, roster, NULL, sets);
     struct dot_list l;
     struct err e = {0};
-    assert_false(dots_read(&a, &show, r->text, strlen(r->text), "t.csv", &l, &e));
+    assert_false(
+        dots_read(&a, &show, &(struct table_text){r->text, strlen(r->text), "t.csv"}, &l, &e));
     assert_string_equal(e.text, r->said);
     arena_free(&a);
 }
@@ -130,7 +131,7 @@ static void dots_may_mix_sheet_language_and_steps(void **state)
     struct show show = show_of(&a, sections, roster, NULL, sets);
     struct dot_list l;
     struct err e = {0};
-    assert_true(dots_read(&a, &show, text, sizeof text - 1, "t.csv", &l, &e));
+    assert_true(dots_read(&a, &show, &(struct table_text){text, sizeof text - 1, "t.csv"}, &l, &e));
     assert_int_equal(l.n, 2);
     assert_int_equal(l.at[1].performer, 1);
     assert_int_equal(l.at[1].set, 2);
@@ -147,9 +148,11 @@ static void dots_before_roster_and_sets_say_what_to_add_first(void **state)
                 no_sets = show_of(&a, sections, roster, NULL, NULL);
     struct dot_list l;
     struct err e = {0};
-    assert_false(dots_read(&a, &empty, text, sizeof text - 1, "t.csv", &l, &e));
+    assert_false(
+        dots_read(&a, &empty, &(struct table_text){text, sizeof text - 1, "t.csv"}, &l, &e));
     assert_string_equal(e.text, "t.csv:2:1: performer: no performer 'U1'; add the roster first");
-    assert_false(dots_read(&a, &no_sets, text, sizeof text - 1, "t.csv", &l, &e));
+    assert_false(
+        dots_read(&a, &no_sets, &(struct table_text){text, sizeof text - 1, "t.csv"}, &l, &e));
     assert_string_equal(e.text, "t.csv:2:2: set: no set '1'; add the sets first");
     arena_free(&a);
 }

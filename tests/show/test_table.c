@@ -72,7 +72,7 @@ static void reads(void **state)
     const struct reading *r = *state;
     struct buf rows = {0};
     struct err e = {0};
-    if (!table_read(r->bytes, r->n, "t.csv", columns, collect, &rows, &e))
+    if (!table_read(&(struct table_text){r->bytes, r->n, "t.csv"}, columns, collect, &rows, &e))
         fail_msg("%s", e.text);
     assert_string_equal(buf_text(&rows), r->rows);
     buf_free(&rows);
@@ -120,7 +120,8 @@ static void refuses(void **state)
     const struct refusal *r = *state;
     struct buf rows = {0};
     struct err e = {0};
-    assert_false(table_read(r->bytes, r->n, "t.csv", columns, collect, &rows, &e));
+    assert_false(
+        table_read(&(struct table_text){r->bytes, r->n, "t.csv"}, columns, collect, &rows, &e));
     assert_int_equal(e.code, ERR_INPUT);
     assert_string_equal(e.text, r->said);
     buf_free(&rows);
@@ -133,7 +134,8 @@ static void a_mistyped_column_is_asked_about(void **state)
                                                      {.name = NULL}};
     static const char text[] = "name,perfomer\nx,T1\n";
     struct err e = {0};
-    assert_false(table_read(text, sizeof text - 1, "t.csv", long_names, collect, NULL, &e));
+    assert_false(table_read(&(struct table_text){text, sizeof text - 1, "t.csv"}, long_names,
+                            collect, NULL, &e));
     assert_string_equal(e.text,
                         "t.csv:1:2: no column 'perfomer' is known; did you mean 'performer'?");
 }
@@ -169,7 +171,8 @@ static void reads_numbers(void **state)
     double x = -1;
     struct err e = {0};
     int n = snprintf(text, sizeof text, "a,b\n1,%s\n", r->cell);
-    bool ok = table_read(text, (size_t)n, "t.csv", columns, read_number, &x, &e);
+    bool ok =
+        table_read(&(struct table_text){text, (size_t)n, "t.csv"}, columns, read_number, &x, &e);
     assert_string_equal(e.text, r->said ? r->said : "");
     assert_int_equal(ok, r->said == NULL);
     if (ok)
@@ -191,7 +194,8 @@ static void an_error_names_line_and_column_of_its_cell(void **state)
         [A] = "t.csv:4:3: a: wrong", [B] = "t.csv:3:2: b: wrong", [C] = "t.csv:2:1: c: wrong"};
     for (int column = A; column <= C; column++) {
         struct err e = {0};
-        assert_false(table_read(text, sizeof text - 1, "t.csv", columns, complain, &column, &e));
+        assert_false(table_read(&(struct table_text){text, sizeof text - 1, "t.csv"}, columns,
+                                complain, &column, &e));
         assert_string_equal(e.text, said[column]);
     }
 }
@@ -202,7 +206,8 @@ static void an_error_in_a_cell_that_a_short_row_lacks_names_its_place(void **sta
     int column = B;
     struct err e = {0};
     static const char text[] = "a,c,b\n1\n";
-    assert_false(table_read(text, sizeof text - 1, "t.csv", columns, complain, &column, &e));
+    assert_false(table_read(&(struct table_text){text, sizeof text - 1, "t.csv"}, columns, complain,
+                            &column, &e));
     assert_string_equal(e.text, "t.csv:2:3: b: wrong");
 }
 
@@ -212,7 +217,8 @@ static void control_characters_of_a_cell_do_not_get_into_the_message(void **stat
     static const char text[] = "a,b\n1,\033[31mred\n";
     double x;
     struct err e = {0};
-    assert_false(table_read(text, sizeof text - 1, "t.csv", columns, read_number, &x, &e));
+    assert_false(table_read(&(struct table_text){text, sizeof text - 1, "t.csv"}, columns,
+                            read_number, &x, &e));
     assert_string_equal(e.text, "t.csv:2:2: b: '?[31mred' is not a number");
 }
 
@@ -237,7 +243,7 @@ static void bytes_of_chance_are_read_or_refused(void **state)
             text[n++] = alphabet[(chance >> 18) % (sizeof alphabet - 1)];
         int rows = 0;
         struct err e = {0};
-        if (!table_read(text, n, "t.csv", columns, count, &rows, &e))
+        if (!table_read(&(struct table_text){text, n, "t.csv"}, columns, count, &rows, &e))
             assert_true(e.code == ERR_INPUT && strncmp(e.text, "t.csv", 5) == 0);
     }
 }
