@@ -177,6 +177,10 @@ static const char *nearest(const char *word)
 static void a_slip_finds_its_word_and_nonsense_finds_none(void **state)
 {
     (void)state;
+    struct near alike = {.word = "set 3"};
+    near_offer(&alike, "set 1");
+    near_offer(&alike, "set 2"); /* as near, and not before it */
+    assert_string_equal(alike.best, "set 1");
     assert_string_equal(nearest("trumpts"), "trumpets");
     assert_string_equal(nearest("tubsa"), "tubas");
     assert_string_equal(nearest("melophone"), "mellophones");

@@ -1,6 +1,6 @@
 """mutate.py TABLE PATTERN: see run.sh. Rows of the table: four fields apart by ' | '
     FILE | OLD | NEW | TESTS
-OLD stands once in src/FILE; TESTS are names of meson tests apart by ','. A row that begins with '?'
+OLD stands once in src/FILE; TESTS are names of meson tests apart by ';'. A row that begins with '?'
 is a change known to survive; its reason stands in the comment before it."""
 import json
 import subprocess
@@ -60,7 +60,7 @@ def main():
         with open(path, "w", encoding="utf-8") as source:
             source.write(text.replace(old, new))
         try:
-            alive = passes([t.strip() for t in tests.split(",")], known)
+            alive = passes([t.strip() for t in tests.split(";")], known)
         finally:
             with open(path, "w", encoding="utf-8") as source:
                 source.write(text)

@@ -241,6 +241,95 @@ static void the_marks_of_a_clip_are_found_by_index_without_a_sort(void **state)
     season_close(&s);
 }
 
+/* --- what is said of a line -------------------------------------------------------------------- */
+
+static int64_t put(struct season *s, enum mark_state state, bool praise, int set)
+{
+    struct mark m = mark_of(s, "T1", "late", 1000000);
+    m.state = state;
+    m.praise = praise;
+    m.set = set;
+    OK(s, store_mark_add(s->store, &s->show, &m, &s->e));
+    return m.id;
+}
+
+static enum mark_state state_now(struct season *s, int64_t id)
+{
+    struct mark m;
+    OK(s, store_mark_one(s->store, &s->memory, id, &m, &s->e));
+    return m.state;
+}
+
+static void only_the_marks_that_a_choice_means_change_their_state(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    int64_t open = put(&s, MARK_OPEN, false, 0), clean = put(&s, MARK_CLEAN, false, 0),
+            repped = put(&s, MARK_REPPED, false, 0), keep = put(&s, MARK_OPEN, true, 0),
+            elsewhere = put(&s, MARK_OPEN, false, 1);
+    int set = 0, changed;
+    struct mark m = mark_of(&s, "T1", "late", 0);
+    struct item_choice item = {.section = m.targets[0].section,
+                               .performer = -1,
+                               .fault = m.fault,
+                               .clips = (int64_t[]){1},
+                               .n_clips = 1,
+                               .sets = &set,
+                               .n_sets = 1,
+                               .only_open = true};
+    OK(&s, store_item_state(s.store, &s.show, &item, MARK_REPPED, &changed, &s.e));
+    assert_int_equal(changed, 1);
+    assert_int_equal(state_now(&s, open), MARK_REPPED);
+    assert_int_equal(state_now(&s, clean), MARK_CLEAN); /* ticking a block undoes nothing */
+    assert_int_equal(state_now(&s, keep), MARK_OPEN);
+    assert_int_equal(state_now(&s, elsewhere), MARK_OPEN);
+    item.only_open = false;
+    item.only_repped = true;
+    OK(&s, store_item_state(s.store, &s.show, &item, MARK_OPEN, &changed, &s.e));
+    assert_int_equal(changed, 2);
+    assert_int_equal(state_now(&s, open), MARK_OPEN);
+    assert_int_equal(state_now(&s, repped), MARK_OPEN);
+    assert_int_equal(state_now(&s, clean), MARK_CLEAN);
+    season_close(&s);
+}
+
+/* --- what was watched ------------------------------------------------------------------------- */
+
+static void watch(struct season *s, const char *who, int64_t from_us, int64_t to_us)
+{
+    store_author(s->store, who);
+    OK(s, store_watched_add(s->store, 1, &(struct stretch){from_us, to_us}, 1, &s->e));
+}
+
+static int64_t count_of(struct season *s, const char *sql)
+{
+    sqlite3_stmt *q;
+    assert_int_equal(sqlite3_prepare_v2(s->store->db, sql, -1, &q, NULL), SQLITE_OK);
+    assert_int_equal(sqlite3_step(q), SQLITE_ROW);
+    int64_t n = sqlite3_column_int64(q, 0);
+    sqlite3_finalize(q);
+    return n;
+}
+
+static void stretches_that_meet_are_one_and_each_reviewer_has_their_own(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct stretch_list l;
+    watch(&s, "Ana", 0, 10);
+    watch(&s, "Ben", 20, 30);
+    watch(&s, "Ana", 5, 20); /* over her own end, up to his beginning */
+    assert_int_equal(count_of(&s, "SELECT count(*) FROM watched WHERE reviewer='Ana'"), 1);
+    assert_int_equal(count_of(&s, "SELECT to_us FROM watched WHERE reviewer='Ana'"), 20);
+    assert_int_equal(count_of(&s, "SELECT count(*) FROM watched WHERE reviewer='Ben'"), 1);
+    assert_int_equal(count_of(&s, "SELECT from_us FROM watched WHERE reviewer='Ben'"), 20);
+    OK(&s, store_watched(s.store, &s.memory, 1, &l, &s.e));
+    assert_int_equal(l.n, 1); /* of all together */
+    assert_int_equal(l.at[0].from_us, 0);
+    assert_int_equal(l.at[0].to_us, 30);
+    season_close(&s);
+}
+
 int main(void)
 {
     struct cases all = {0};
@@ -252,5 +341,7 @@ int main(void)
     cases_of(&all, choices, gives_rows);
     case_test(&all, the_rows_of_a_section_are_read_from_one_covering_index);
     case_test(&all, the_marks_of_a_clip_are_found_by_index_without_a_sort);
+    case_test(&all, stretches_that_meet_are_one_and_each_reviewer_has_their_own);
+    case_test(&all, only_the_marks_that_a_choice_means_change_their_state);
     return cases_run(&all, "marks in the show file");
 }
