@@ -29,9 +29,9 @@ bool hold_key(struct desk *d, const char *key)
     return false;
 }
 
-bool hold_paste(struct desk *d, const char *key)
+bool hold_takes_text(const struct desk *d)
 {
-    return d->holds && d->holds->kind->text && hold_key(d, key);
+    return d->holds && d->holds->kind->text;
 }
 
 bool hold_line(struct desk *d, const char *line)

@@ -29,7 +29,7 @@ void hold_begin(struct desk *d, struct hold *h, const struct hold_kind *kind);
 void hold_end(struct desk *d, struct hold *h);
 
 bool hold_key(struct desk *d, const char *key);
-bool hold_paste(struct desk *d, const char *key);
+bool hold_takes_text(const struct desk *d); /* the one on top does */
 bool hold_line(struct desk *d, const char *line);
 void hold_screen_left(struct desk *d);
 void hold_drop(struct desk *d);

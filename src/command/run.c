@@ -58,11 +58,11 @@ void desk_paste(struct desk *d, const char *key)
 {
     bool blank = strcmp(key, "Enter") == 0 || strcmp(key, "Tab") == 0;
     bool writes = blank || !key[1] || (unsigned char)key[0] >= 0x80 || strcmp(key, "Space") == 0;
-    if (!d->holds || !d->holds->kind->text)
+    if (!hold_takes_text(d))
         desk_trouble(d, "pasted text does nothing here; open a line for it, as %s does",
                      keymap_key_of(&d->keys, "review", "line"));
     else if (writes)
-        hold_paste(d, blank ? "Space" : key);
+        hold_key(d, blank ? "Space" : key);
 }
 
 bool desk_window_key(struct desk *d, char key[32])

@@ -72,12 +72,13 @@ static bool read_tempo_end(struct table_items *all, const struct table_row *row,
            table_error(row, TEMPO, e, "the cell is empty, but tempo_end is given; give both");
 }
 
+/* What stays of the tempo was taken over before this. */
 static void keep_tempo_end(const struct table_items *all, void *item, const void *was)
 {
     struct set *s = item;
     const struct set *before = was;
-    const bool one = before->tempo_end == before->tempo;
-    s->tempo_end = table_lacks(all, TEMPO) || !one ? before->tempo_end : s->tempo;
+    (void)all;
+    s->tempo_end = before->tempo_end == before->tempo ? s->tempo : before->tempo_end;
 }
 
 static bool read_hold(struct table_items *all, const struct table_row *row, void *item,

@@ -156,6 +156,19 @@ static void a_hand_that_is_late_on_the_beat_is_put_back(void **state)
     end();
 }
 
+/* At a tie in the middle of a set the one behind it is offered, as just before and just after. */
+static void at_a_tie_the_set_behind_it_is_offered(void **state)
+{
+    (void)state;
+    begin();
+    at(6000000);
+    desk_run(&d, "tie 1.9");
+    assert_int_equal(d.ties.at[0].at_us, d.play.at_us);
+    desk_run(&d, "tie ?");
+    assert_string_equal(line_offered(&d), "2.1");
+    end();
+}
+
 /* --- what was watched -------------------------------------------------------------------------- */
 
 static int64_t stored_us(void)
@@ -315,6 +328,7 @@ int main(void)
     case_test(&all, nobody_goes_beyond_the_ends_of_the_clip);
     case_test(&all, a_mark_stays_within_the_loop_it_was_seen_in);
     case_test(&all, a_hand_that_is_late_on_the_beat_is_put_back);
+    case_test(&all, at_a_tie_the_set_behind_it_is_offered);
     case_test(&all, what_is_watched_is_stored_now_and_then_and_at_the_end);
     case_test(&all, praise_is_told_apart_from_its_fault);
     case_test(&all, a_performers_list_changes_that_performers_marks);

@@ -307,15 +307,18 @@ static void what_needs_the_others_is_read_kept_and_taken_from_the_family(void **
     (void)state;
     struct arena a = {0};
     struct err e = {0};
-    struct fault_list f = faults_of(&a, "fault,family,together\nlate,timing,YES\nslouch,body,\n");
+    struct fault_list f = faults_of(&a, "fault,family,together\nlate,timing,YES\nslouch,body,\n"
+                                        "loud,,x\n");
     assert_true(f.at[0].together);
     assert_false(f.at[1].together);
     struct show show = {.faults = f.at, .n_faults = f.n};
-    struct fault_list next = faults_of(&a, "fault,family\nLATE,body\nrush,timing\nlean,body\n");
+    struct fault_list next = faults_of(&a, "fault,family\nLATE,body\nrush,timing\nlean,body\n"
+                                           "odd,\n");
     faults_stay(&next, &show);
     assert_true(next.at[0].together);
     assert_true(next.at[1].together);
     assert_false(next.at[2].together);
+    assert_false(next.at[3].together); /* no family is no family of their own */
     struct fault_list said = faults_of(&a, "fault,family,together\nlate,timing,no\nrush,timing,\n");
     faults_stay(&said, &show);
     assert_false(said.at[0].together);
