@@ -196,7 +196,12 @@ static void take_key(struct player *p, int n, const char **args)
     if (n < 5 || args[2][0] == 'u' || strstr(args[3], "MOUSE") || strstr(args[3], "MBTN") ||
         strstr(args[3], "WHEEL"))
         return;
-    if (window_key_name(args[3], args[4], event.key))
+    if (!window_key_name(args[3], args[4], event.key))
+        return;
+    /* libmpv repeats after 200 ms, which a hand with its eyes on the field exceeds: a sign or letter
+     * that is held is meant once. Moving keys go on. */
+    const bool sign = event.key[1] == '\0';
+    if (args[2][0] != 'r' || !sign)
         push(p, &event);
 }
 

@@ -280,6 +280,26 @@ static void before_the_frame_list_is_read_seeks_and_steps_work(void **state)
     watch_close(&w);
 }
 
+/* A key held in the window for 200 ms is repeated by libmpv: what types a sign is meant once. */
+static void a_held_sign_is_one_key_and_a_held_arrow_many(void **state)
+{
+    (void)state;
+    struct player p = {0};
+    struct player_event ev;
+    const char *const keys[][2] = {{"=", "="}, {"t", "t"}, {"LEFT", ""}};
+    for (size_t k = 0; k < 3; k++)
+        for (int i = 0; i < 3; i++)
+            window_message(
+                &p, 5,
+                (const char *[]){"key-binding", "key", i ? "r-" : "d-", keys[k][0], keys[k][1]});
+    const char *const want[] = {"=", "t", "Left", "Left", "Left"};
+    for (size_t i = 0; i < 5; i++) {
+        assert_true(player_event(&p, &ev));
+        assert_string_equal(ev.key, want[i]);
+    }
+    assert_false(player_event(&p, &ev));
+}
+
 int main(void)
 {
     srand(20260401);
@@ -295,6 +315,7 @@ int main(void)
         cmocka_unit_test(a_step_while_playing_halts_at_a_known_frame),
         cmocka_unit_test(a_clip_opens_at_the_moment_asked_for),
         cmocka_unit_test(before_the_frame_list_is_read_seeks_and_steps_work),
+        cmocka_unit_test(a_held_sign_is_one_key_and_a_held_arrow_many),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
