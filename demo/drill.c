@@ -196,7 +196,8 @@ static bool fault_listed(const struct table *faults, const char *name)
 static bool read_slips(struct arena *a, const char *dir, struct drill *d, struct err *e)
 {
     struct table t, faults;
-    if (!table_read(a, dir, "faults.csv", "fault,family,key,cause,right,words,together", &faults, e) ||
+    if (!table_read(a, dir, "faults.csv", "fault,family,key,cause,right,words,together", &faults,
+                    e) ||
         !table_read(a, dir, "injected.csv", "set,count,until,performers,fault,amount,unit,note", &t,
                     e))
         return false;
