@@ -1,15 +1,13 @@
 /* The desk without a terminal: any keys in any order, any line, and what undo makes of them. */
-#include <poll.h>
 #include <stdio.h>
 #include <string.h>
-#include <unistd.h>
 
 #include "app/app.h"
 #include "command/calls.h"
-#include "command/clip.h"
 #include "command/line.h"
 #include "command/run.h"
 #include "command/session.h"
+#include "command/stage.h"
 #include "command/lead.h"
 #include "lib/cases.h"
 #include "lib/run.h"
@@ -19,57 +17,17 @@
 static struct app app;
 static struct desk d;
 
-/* --- a desk over a show file ----------------------------------------------------------------- */
-
-static void must(struct run r)
-{
-    assert_exit(r, 0);
-}
-
-static bool ready(void)
-{
-    return d.play.status == PLAYER_READY && !d.play.seeking && player_frame_at(d.player, 0) >= 0;
-}
-
-static void pump(bool (*until)(void))
-{
-    for (long long end = now_ms() + DEADLINE_MS; !until(); desk_poll(&d)) {
-        struct pollfd fd = {.fd = player_fd(d.player), .events = POLLIN};
-        poll(&fd, 1, 20);
-        if (now_ms() > end)
-            fail_msg("the clip does not get there: %s", d.play.message);
-    }
-}
-
 static int open_desk(void **state)
 {
     (void)state;
-    const char *dir = temp_dir(), *show = path_in(dir, "a.show"), *clip = path_in(dir, "run.mp4");
-    struct err e;
-    must(run("ffmpeg", "-nostdin", "-v", "error", "-f", "lavfi", "-i", "testsrc2=s=64x36:r=30",
-             "-t", "20", "-c:v", "libx264", "-preset", "veryfast", "-g", "30", "-pix_fmt",
-             "yuv420p", clip, NULL));
-    setenv("BOXCALL_AUTHOR", "The office", 1); /* whose tables the reviewer does not take back */
-    must(run("boxcall", "new", show, NULL));
-    must(run_in("performer,name,section\nT1,Ada Finch,trumpets\nT2,Bo Larkin,trumpets\n"
-                "M1,Ida Yarrow,mellophones\n",
-                "boxcall", "add", show, "roster", "-", NULL));
-    must(run_in("set,counts,tempo\n1,16,120\n2,8,120\n3,16,120\n", "boxcall", "add", show, "sets",
-                "-", NULL));
-    must(run("boxcall", "add", show, "clip", clip, NULL));
-    setenv("BOXCALL_AUTHOR", "Ana Quill", 1);
-    if (!app_open(&app, show, &e) || !desk_open(&d, &app, &review_tools, &e) ||
-        !desk_clip(&d, &app.clips.at[0], -1, false, &e))
-        fail_msg("%s", e.text);
-    pump(ready);
+    stage_open(&d, &app);
     return 0;
 }
 
 static int close_desk(void **state)
 {
     (void)state;
-    desk_close(&d);
-    app_close(&app);
+    stage_close(&d, &app);
     return 0;
 }
 
