@@ -10,6 +10,10 @@ void screen_show(struct desk *d, const char *name)
     for (const struct screen *const *s = d->tools->screens; *s; s++)
         if (strcmp((*s)->open.name, name) == 0)
             d->screen = *s;
-    if (before && before != d->screen && before->left)
+    if (before == d->screen)
+        return;
+    if (!d->trouble) /* what was said belongs to the screen before; trouble is to be read */
+        d->message[0] = '\0';
+    if (before && before->left)
         before->left(d);
 }

@@ -319,6 +319,23 @@ static void undo_names_a_table_before_it_takes_it_back(void **state)
     end();
 }
 
+/* What stands at the foot hides the keys of the screen that was opened. */
+static void what_was_said_stays_with_its_screen_but_trouble_is_carried_along(void **state)
+{
+    (void)state;
+    begin();
+    desk_say(&d, "done");
+    desk_run(&d, "review");
+    assert_string_equal(d.message, "done"); /* it is this screen's */
+    desk_run(&d, "clips");
+    assert_string_equal(d.screen->open.name, "clips");
+    assert_string_equal(d.message, "");
+    desk_trouble(&d, "not stored");
+    desk_run(&d, "review");
+    assert_string_equal(d.message, "not stored");
+    end();
+}
+
 int main(void)
 {
     struct cases all = {0};
@@ -334,6 +351,7 @@ int main(void)
     case_test(&all, a_performers_list_changes_that_performers_marks);
     case_test(&all, a_chord_is_dropped_when_another_screen_comes);
     case_test(&all, pasted_text_goes_into_a_line_and_nowhere_else);
+    case_test(&all, what_was_said_stays_with_its_screen_but_trouble_is_carried_along);
     case_test(&all, undo_names_a_table_before_it_takes_it_back);
     return cases_run(&all, "what a hand means");
 }
