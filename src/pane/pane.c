@@ -253,6 +253,11 @@ void pane_acknowledge(struct pane *p, int64_t now_us)
     wire_acknowledge(&p->wire, now_us);
 }
 
+int pane_awaited(const struct pane *p)
+{
+    return wire_awaited(&p->wire);
+}
+
 void pane_forget(struct pane *p)
 {
     cells_forget(&p->cells);

@@ -76,6 +76,8 @@ int pane_fd(const struct pane *p);
 int pane_wait_ms(const struct pane *p, int64_t now_us);
 /* The terminal answered CSI 5n. */
 void pane_acknowledge(struct pane *p, int64_t now_us);
+/* How many such answers may still come; whoever reads the terminal next would take them for keys. */
+int pane_awaited(const struct pane *p);
 
 /* The screen was cleared or repainted from outside: everything is to be written again. */
 void pane_forget(struct pane *p);

@@ -132,6 +132,11 @@ void wire_acknowledge(struct wire *w, int64_t now_us)
     memmove(w->flight, w->flight + 1, (size_t)w->in_flight * sizeof *w->flight);
 }
 
+int wire_awaited(const struct wire *w)
+{
+    return w->dead ? 0 : w->in_flight + w->late + (w->answers && wire_busy(w));
+}
+
 int64_t wire_wait_us(const struct wire *w, int64_t now_us)
 {
     if (w->dead)

@@ -42,6 +42,8 @@ bool wire_ready(struct wire *w, size_t bytes, int64_t now_us);
 bool wire_write(struct wire *w, int64_t now_us);
 bool wire_busy(const struct wire *w);
 void wire_acknowledge(struct wire *w, int64_t now_us);
+/* Answers that were asked for and may still come. */
+int wire_awaited(const struct wire *w);
 /* Microseconds until wire_ready() may change by itself; -1: it will not. */
 int64_t wire_wait_us(const struct wire *w, int64_t now_us);
 /* Writes the segment to its end, waiting for the terminal at most so long. */

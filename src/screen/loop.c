@@ -15,6 +15,8 @@
 #include "sys/clock.h"
 
 enum { TICK_MS = 500, FDS = 5 };
+/* How long the terminal may take to answer for the last picture before it is given back. */
+enum { PATIENCE_US = 500000 };
 
 struct loop {
     struct desk *d;
@@ -26,8 +28,9 @@ struct loop {
     int64_t polled_us;  /* when the player was asked last; monotonic */
     int idle_fd;        /* tests: told before each wait */
     bool overlaid;
-    bool stopping; /* SIGTSTP came */
-    bool stuck;    /* that an answer does not end was said */
+    bool stopping;      /* SIGTSTP came */
+    int64_t stop_by_us; /* and is followed by then; monotonic */
+    bool stuck;         /* that an answer does not end was said */
     /* The newest picture, offered again when the pane comes back while the clip stands still. */
     struct buf picture;
     struct player_frame shown;
@@ -122,18 +125,29 @@ static void on_event(struct loop *l, const struct tty_event *ev)
         pane_forget(l->pane);
 }
 
-/* The picture comes off first; the terminal is given back once nothing is half written. */
+/* The picture comes off first. The terminal is given back once nothing is half written and what was
+ * asked of it is answered: the shell would take a late answer for typing. */
 static void begin_stop(struct loop *l)
 {
     l->stopping = true;
-    if (l->pane)
+    l->stop_by_us = clock_mono_us() + PATIENCE_US;
+    if (l->pane) {
         pane_hide(l->pane);
+        pane_hole(l->pane, 0, 0, 0, 0);
+    }
     l->placed = (struct rect){0};
+}
+
+static bool may_leave(const struct loop *l)
+{
+    if (!l->pane || clock_mono_us() >= l->stop_by_us)
+        return !l->pane || !pane_busy(l->pane);
+    return pane_awaited(l->pane) == 0 && !pane_busy(l->pane);
 }
 
 static bool stop(struct loop *l)
 {
-    if (!l->stopping || (l->pane && pane_busy(l->pane)))
+    if (!l->stopping || !may_leave(l))
         return l->stopping;
     l->stopping = false;
     tty_stop();
@@ -236,6 +250,26 @@ static void turn(struct loop *l)
     wait_for_something(l, !pending);
 }
 
+/* Keys that come meanwhile are for nobody. */
+static void leave(struct loop *l)
+{
+    begin_stop(l);
+    while (!may_leave(l) && clock_mono_us() < l->stop_by_us) {
+        struct pollfd fds[] = {
+            {.fd = STDIN_FILENO, .events = POLLIN},
+            {.fd = pane_busy(l->pane) ? pane_fd(l->pane) : -1, .events = POLLOUT}};
+        poll(fds, 2, (int)((l->stop_by_us - clock_mono_us()) / 1000 + 1));
+        if ((fds[0].revents | fds[1].revents) & (POLLHUP | POLLERR))
+            break;
+        for (struct tty_event ev; (ev = tty_next()).kind != TTY_NOTHING;)
+            if (ev.kind == TTY_ANSWER)
+                pane_acknowledge(l->pane, clock_mono_us());
+        pane_pump(l->pane, clock_mono_us());
+    }
+    pane_close(l->pane);
+    tty_close();
+}
+
 bool screen_run(struct desk *d, const struct screen_settings *set, struct err *e)
 {
     struct loop l = {.d = d, .dirty = true, .idle_fd = -1};
@@ -251,8 +285,7 @@ bool screen_run(struct desk *d, const struct screen_settings *set, struct err *e
         desk_trouble(d, "%s", why.text);
     while (!d->quit)
         turn(&l);
-    pane_close(l.pane);
-    tty_close();
+    leave(&l);
     canvas_free(&l.canvas);
     buf_free(&l.picture);
     return true;
