@@ -18,7 +18,7 @@ bool app_beats(const char *path, const struct map *map, int64_t length_us,
     struct tempo_point one = {0, choice->bpm};
     if (prior.n == 0 && choice->bpm > 0)
         prior = (struct beat_prior){.points = &one, .n = 1};
-    if (!beats_find(mem, onsets, heard.n, &prior, out, e))
+    if (!beats_find(mem, (struct onsets){onsets, heard.n}, &prior, out, e))
         return false;
     if (choice->distance_m > 0)
         beats_put_back(out, sound_delay_us(choice->distance_m, choice->celsius));

@@ -90,7 +90,7 @@ struct plan_set *part_sets(struct app *a, struct arena *mem)
 {
     const struct show *show = &a->show;
     struct plan_set *out = arena_alloc(mem, (show->n_sets + 1) * sizeof *out);
-    const struct move *moves = app_moves(show, mem);
+    const struct move *moves = app_moves(show, mem).at;
     for (size_t i = 0; i < show->n_sets; i++)
         out[i] = (struct plan_set){
             .label = arena_strdup(mem, show->sets[i].label),
@@ -112,7 +112,7 @@ bool part_seconds(struct app *a, const struct plan_choice *choice, struct plan_s
         if (!s || end == s + 1 || *end || !(seconds > 0 && seconds <= 3600))
             return err_set(e, ERR_USAGE, "plan: write --seconds SET:SECONDS, not '%s'", label);
         *s = '\0';
-        int set = move_find(app_moves(&a->show, mem), a->show.n_sets, label, e);
+        int set = move_find(app_moves(&a->show, mem), label, e);
         if (set < 0)
             return false;
         sets[set].play_s = seconds;

@@ -8,7 +8,7 @@
 
 enum { RESTART_LEAST_US = 2000000 };
 
-const struct move *app_moves(const struct show *show, struct arena *mem)
+struct moves app_moves(const struct show *show, struct arena *mem)
 {
     struct move *m = arena_alloc(mem, show->n_sets * sizeof *m);
     for (size_t i = 0; i < show->n_sets; i++) {
@@ -17,7 +17,7 @@ const struct move *app_moves(const struct show *show, struct arena *mem)
         m[i] =
             (struct move){arena_strdup(mem, s->label), s->counts, s->tempo, s->tempo_end, s->hold};
     }
-    return m;
+    return (struct moves){m, show->n_sets};
 }
 
 /* A tie rests while its set, its count or its time is not there (a set list that was cut, a shorter
@@ -43,7 +43,7 @@ static const struct map *build(struct app *a, const struct clip *c, struct tie_l
     struct map_options options = {.length_us = c->length_us,
                                   .off_tempo = percent ? atof(percent) / 100 : 0};
     const struct map *m =
-        map_build(mem, app_moves(&a->show, mem), a->show.n_sets, anchors, n, &options, e);
+        map_build(mem, app_moves(&a->show, mem), (struct map_anchors){anchors, n}, &options, e);
     if (!m)
         err_in(e, "clip '%s'", c->label);
     return m;

@@ -6,7 +6,7 @@
 #include "count/map.h"
 
 /* The show's sets as the count room takes them; lives in mem. */
-const struct move *app_moves(const struct show *show, struct arena *mem);
+struct moves app_moves(const struct show *show, struct arena *mem);
 
 /* The clip's map from its stored ties; ties (may be NULL) receives them, those that rest included.
  * What it holds of the show is copied into mem. NULL with e set. */

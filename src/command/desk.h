@@ -52,7 +52,7 @@ struct desk {
     /* the clip tied to the drill */
     struct arena map_memory;
     const struct map *map; /* NULL before a clip was opened */
-    const struct move *moves;
+    struct moves moves;
     struct tie_list ties;
     bool metronome;
 

@@ -15,8 +15,7 @@ static bool due_place(struct desk *d, const char *arg, int64_t at_us, struct pla
     struct map_span span;
     struct err e;
     if (*arg) {
-        if (!moment_parse_drill(arg, d->moves, d->app->show.n_sets, &m, &e) ||
-            m.kind != MOMENT_PLACE) {
+        if (!moment_parse_drill(arg, d->moves, &m, &e) || m.kind != MOMENT_PLACE) {
             desk_trouble(d, "write when it was due as set and count, as in 14.9");
             return false;
         }
@@ -43,7 +42,7 @@ void command_late(struct desk *d, const char *arg)
     /* The hand is as late here as it is at a chord's first key. */
     if (!m || !d->map || !seen_at(d, &at) || !due_place(d, arg, at, &due))
         return;
-    if (!late_in_map(d->map, &due, at, playing_frame_us(d), &late, &e)) {
+    if (!late_in_map(d->map, &due, (struct sight){at, playing_frame_us(d)}, &late, &e)) {
         desk_trouble(d, "%s", e.text);
         return;
     }

@@ -108,7 +108,8 @@ static void end_taps(struct desk *d)
     for (int i = 0; i < TAP_TRIES * 4; i++)
         flashes[i] = t->first_us + (int64_t)i * FLASH_US;
     screen_show(d, "review");
-    if (!taps_bias(t->taps_us, TAP_TRIES, flashes, TAP_TRIES * 4, &bias, &e)) {
+    if (!taps_bias((struct tap_times){t->taps_us, TAP_TRIES},
+                   (struct tap_times){flashes, TAP_TRIES * 4}, &bias, &e)) {
         desk_trouble(d, "%s", e.text);
         return;
     }

@@ -157,21 +157,18 @@ static bool tie_beats(struct store *s, void *ctx, struct err *e)
     struct keeping *k = ctx;
     struct desk *d = k->desk;
     struct listen *l = listening(d)->now;
-    struct beat_tie *ties;
-    size_t n;
     (void)s;
     struct map_anchor from = {k->known->at_us, k->known->set, k->known->count, k->known->flags};
-    if (!beats_ties(&l->memory, &l->beats, d->moves, d->app->show.n_sets, &from, &ties, &n, e))
-        return false;
-    for (size_t i = 0; i < n; i++) {
-        struct tie t = {ties[i].tie.us, ties[i].tie.set, ties[i].tie.count, ties[i].tie.flags,
-                        false};
+    const struct beat_ties *found = beats_ties(&l->memory, &l->beats, d->moves, &from, e);
+    for (size_t i = 0; found && i < found->n; i++) {
+        const struct map_anchor *a = &found->at[i].tie;
+        struct tie t = {a->us, a->set, a->count, a->flags, false};
         bool is_known = t.set == k->known->set && t.count == k->known->count;
         if (!is_known && !app_tie(d->app, desk_current(d), &t, NULL, e))
             return false;
         k->made += !is_known;
     }
-    return true;
+    return found;
 }
 
 /* Ties every set that the beats reach, as one step. */

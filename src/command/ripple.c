@@ -84,7 +84,8 @@ static void measure(struct desk *d)
     for (size_t i = 0; i < row->n; i++)
         seen[i] = (struct seen){row->seen[i].name, row->seen[i].at_us};
     double bpm = d->map && map_at(d->map, row->seen[0].at_us, &spot) ? spot.bpm : 0;
-    if (ripple_measure(&mem, seen, row->n, -1, bpm, playing_frame_us(d), 0, &r, &e))
+    if (ripple_measure(&mem, &(struct ripple_seen){seen, row->n, -1, bpm, playing_frame_us(d), 0},
+                       &r, &e))
         keep_ripple(d, &r, bpm);
     else
         desk_trouble(d, "%s", e.text);

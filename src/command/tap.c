@@ -130,7 +130,8 @@ void command_tap(struct desk *d, const char *arg)
     /* The bias is time at the person's hand; the clip moves `speed` times as fast. */
     t->at_us[t->n++] = d->play.at_us - llround(d->tap_bias_us * d->play.speed);
     arena_free(&t->memory);
-    t->fitted = t->n >= ENOUGH && taps_fit(&t->memory, t->at_us, t->n, written_bpm(d), &t->fit, &e);
+    t->fitted = t->n >= ENOUGH && taps_fit(&t->memory, (struct tap_times){t->at_us, t->n},
+                                           written_bpm(d), &t->fit, &e);
     if (t->fitted)
         say_fit(d);
     else if (t->n < ENOUGH)
@@ -151,18 +152,17 @@ void command_accept(struct desk *d, const char *arg)
         desk_trouble(d, "no taps to keep");
         return;
     }
-    if (!moment_parse_drill(arg, d->moves, d->app->show.n_sets, &m, &e) || m.kind != MOMENT_PLACE) {
+    if (!moment_parse_drill(arg, d->moves, &m, &e) || m.kind != MOMENT_PLACE) {
         desk_trouble(d, "write the set and count of the first tap, as in 14.5");
         return;
     }
-    struct place first = {.set = m.set, .count = m.count};
-    if (tempo_known(&d->moves[m.set])) {
+    const struct passage played = {d->moves, {.set = m.set, .count = m.count}};
+    if (tempo_known(&d->moves.at[m.set])) {
         arena_free(&t->memory);
-        t->fitted = taps_fit_written(&t->memory, t->at_us, t->n, d->moves, d->app->show.n_sets,
-                                     &first, &t->fit, &e);
+        t->fitted =
+            taps_fit_written(&t->memory, (struct tap_times){t->at_us, t->n}, &played, &t->fit, &e);
     }
-    if (!t->fitted ||
-        !taps_anchor(&t->fit, d->moves, d->app->show.n_sets, &first, &a, &error, &e)) {
+    if (!t->fitted || !taps_anchor(&t->fit, &played, &a, &error, &e)) {
         desk_trouble(d, "%s", e.text);
         return;
     }

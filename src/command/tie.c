@@ -170,7 +170,7 @@ void command_tie(struct desk *d, const char *arg)
         line_ask(d, &tie_line, "%s.1", d->app->show.sets[next_set(d)].label);
     } else if (!*arg) {
         tie_now(d, next_set(d), 1);
-    } else if (!moment_parse_drill(arg, d->moves, d->app->show.n_sets, &m, &e)) {
+    } else if (!moment_parse_drill(arg, d->moves, &m, &e)) {
         desk_trouble(d, "%s", e.text);
     } else if (m.kind != MOMENT_PLACE) {
         desk_trouble(d, "write a set and count, as in 14.5");

@@ -26,7 +26,7 @@ void map_forget(struct desk *d)
 {
     arena_free(&d->map_memory);
     d->map = NULL;
-    d->moves = NULL;
+    d->moves = (struct moves){0};
     d->ties = (struct tie_list){0};
 }
 

@@ -25,8 +25,7 @@ bool typed_moment(const struct desk *d, const char *text, int64_t *us, struct er
     if (!d->map)
         return err_set(e, ERR_INPUT, "no clip is open");
     bool time_too = !d->ties.n || !names_set(d, text);
-    if (d->app->show.n_sets &&
-        moment_parse_drill(text, d->moves, d->app->show.n_sets, &m, &drill)) {
+    if (d->app->show.n_sets && moment_parse_drill(text, d->moves, &m, &drill)) {
         if (moment_resolve(&m, d->map, d->play.at_us, us, e)) {
             *us = place_us(d, *us);
             return true;

@@ -219,9 +219,10 @@ static bool prior_check(const struct beat_prior *p, struct err *e)
     return true;
 }
 
-bool beats_find(struct arena *a, const struct onset *onsets, size_t n, const struct beat_prior *p,
+bool beats_find(struct arena *a, struct onsets onsets, const struct beat_prior *p,
                 struct beats *out, struct err *e)
 {
+    const size_t n = onsets.n;
     if (n < ONSETS_LEAST)
         return err_set(e, ERR_INPUT,
                        "no beat to be heard: %zu sound%s begin%s here, and %d are needed; tap the "
@@ -229,8 +230,8 @@ bool beats_find(struct arena *a, const struct onset *onsets, size_t n, const str
                        n, n == 1 ? "" : "s", n == 1 ? "s" : "", ONSETS_LEAST);
     if (!prior_check(p, e))
         return false;
-    const struct warp w = warp_make(a, p, onsets[0].at_us, onsets[n - 1].at_us);
-    const struct hits h = hits_make(a, onsets, n, &w);
+    const struct warp w = warp_make(a, p, onsets.at[0].at_us, onsets.at[n - 1].at_us);
+    const struct hits h = hits_make(a, onsets.at, n, &w);
     struct beats found = {0};
     struct finder fd = {.a = a, .w = &w, .out = &found, .until = -HUGE_VAL};
     for (size_t i = 0, j; i < n; i = j) {
@@ -284,61 +285,77 @@ static double least_confidence(const struct beats *b, size_t from, size_t to)
     return least;
 }
 
-static void add_tie(struct beat_tie *ties, size_t *n, const struct beats *b, size_t at, size_t from,
-                    int set)
+static void add_tie(struct beat_ties *ties, const struct beats *b, size_t at, size_t from, int set)
 {
-    ties[(*n)++] = (struct beat_tie){
+    ties->at[ties->n++] = (struct beat_tie){
         .tie = {.us = b->beat[at].at_us, .set = set, .count = 1},
         .confidence = least_confidence(b, from, at),
     };
 }
 
+/* The known count, as the beats have it. */
+struct counted {
+    const struct beat_run *run;
+    size_t from; /* its beat */
+    long passed; /* counts of its set before it */
+    int set;
+};
+
 /* Sets that begin at or before the known count, as far as the run and no hold allow. */
-static size_t ties_back(struct beat_tie *ties, const struct beats *b, const struct move *sets,
-                        const struct beat_run *run, size_t from, int set, long passed)
+static void ties_back(struct beat_ties *ties, const struct beats *b, const struct move *sets,
+                      const struct counted *k)
 {
-    size_t n = 0;
-    for (long at = (long)from - passed; at >= (long)run->first && set >= 0; set--) {
+    long at = (long)k->from - k->passed;
+    for (int set = k->set; at >= (long)k->run->first && set >= 0; set--) {
         if (sets[set].counts > 0)
-            add_tie(ties, &n, b, (size_t)at, from, set);
+            add_tie(ties, b, (size_t)at, k->from, set);
         if (set == 0 || sets[set - 1].hold_s > 0)
             break;
         at -= sets[set - 1].counts;
     }
-    for (size_t i = 0; i < n / 2; i++) {
-        const struct beat_tie swap = ties[i];
-        ties[i] = ties[n - 1 - i];
-        ties[n - 1 - i] = swap;
+    for (size_t i = 0; i < ties->n / 2; i++) {
+        const struct beat_tie swap = ties->at[i];
+        ties->at[i] = ties->at[ties->n - 1 - i];
+        ties->at[ties->n - 1 - i] = swap;
     }
-    return n;
 }
 
-bool beats_ties(struct arena *a, const struct beats *b, const struct move *sets, size_t n_sets,
-                const struct map_anchor *known, struct beat_tie **out, size_t *n, struct err *e)
+/* Sets that begin after it. */
+static void ties_on(struct beat_ties *ties, const struct beats *b, struct moves sets,
+                    const struct counted *k)
 {
-    const long passed = lround(known->count - 1);
-    if (fabs(known->count - 1 - (double)passed) > 1e-6)
-        return err_set(e, ERR_INPUT,
-                       "counting beats off begins at a whole count, and this tie is at count %g",
-                       known->count);
-    const size_t from = b->n ? nearest_beat(b, known->us) : 0;
-    const struct beat_run *run = run_of(b, from);
-    const double away = run ? fabs((double)(b->beat[from].at_us - known->us)) : 0;
-    if (!run || away > 20e6 / b->beat[from].bpm)
-        return err_set(e, ERR_INPUT,
-                       "no beat is heard where set %s is tied; tie a count that can be heard",
-                       sets[known->set].label);
-    struct beat_tie *ties = arena_alloc(a, n_sets * sizeof *ties);
-    size_t k = ties_back(ties, b, sets, run, from, known->set, passed);
-    long at = (long)from - passed;
-    for (int set = known->set; (size_t)set + 1 < n_sets && sets[set].hold_s == 0; set++) {
-        at += sets[set].counts;
-        if (at >= (long)(run->first + run->n))
+    long at = (long)k->from - k->passed;
+    for (int set = k->set; (size_t)set + 1 < sets.n && sets.at[set].hold_s == 0; set++) {
+        at += sets.at[set].counts;
+        if (at >= (long)(k->run->first + k->run->n))
             break;
-        if (sets[set + 1].counts > 0 && at >= (long)run->first)
-            add_tie(ties, &k, b, (size_t)at, from, set + 1);
+        if (sets.at[set + 1].counts > 0 && at >= (long)k->run->first)
+            add_tie(ties, b, (size_t)at, k->from, set + 1);
     }
-    *out = ties;
-    *n = k;
-    return true;
+}
+
+const struct beat_ties *beats_ties(struct arena *a, const struct beats *b, struct moves sets,
+                                   const struct map_anchor *known, struct err *e)
+{
+    struct counted k = {.passed = lround(known->count - 1), .set = known->set};
+    if (fabs(known->count - 1 - (double)k.passed) > 1e-6) {
+        err_set(e, ERR_INPUT,
+                "counting beats off begins at a whole count, and this tie is at count %g",
+                known->count);
+        return NULL;
+    }
+    k.from = b->n ? nearest_beat(b, known->us) : 0;
+    k.run = run_of(b, k.from);
+    const double away = k.run ? fabs((double)(b->beat[k.from].at_us - known->us)) : 0;
+    if (!k.run || away > 20e6 / b->beat[k.from].bpm) {
+        err_set(e, ERR_INPUT,
+                "no beat is heard where set %s is tied; tie a count that can be heard",
+                sets.at[known->set].label);
+        return NULL;
+    }
+    struct beat_ties *ties = arena_alloc(a, sizeof *ties);
+    *ties = (struct beat_ties){.at = arena_alloc(a, sets.n * sizeof *ties->at)};
+    ties_back(ties, b, sets.at, &k);
+    ties_on(ties, b, sets, &k);
+    return ties;
 }

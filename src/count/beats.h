@@ -25,6 +25,12 @@ struct onset {
     double strength; /* > 0, any unit: only compared with its neighbours */
 };
 
+/* In time order. */
+struct onsets {
+    const struct onset *at;
+    size_t n;
+};
+
 struct tempo_point {
     int64_t at_us;
     double bpm;
@@ -64,9 +70,9 @@ struct beats {
     size_t n_runs;
 };
 
-/* Finds the beats; about 0.1 s for a minute of sound. Onsets are in time order. False, with nothing
+/* Finds the beats; about 0.1 s for a minute of sound. False, with nothing
  * made, when too little sounds or what sounds holds no steady beat; e says which. */
-bool beats_find(struct arena *a, const struct onset *onsets, size_t n, const struct beat_prior *p,
+bool beats_find(struct arena *a, struct onsets onsets, const struct beat_prior *p,
                 struct beats *out, struct err *e);
 
 /* Puts all beats back by the time that sound took to the microphone. */
@@ -77,11 +83,16 @@ struct beat_tie {
     double confidence; /* the least of the beats counted through to get there */
 };
 
+struct beat_ties {
+    struct beat_tie *at; /* in time order */
+    size_t n;
+};
+
 /* Ties for the beginnings of sets, counted off from one that a person made: the beat nearest to it
  * is its count, the next beat the next count, and so on to both ends of the run, or to a hold, in
- * which nobody can count. No written tempo is needed. In time order, in the arena. False when no
+ * which nobody can count. No written tempo is needed. In the arena. NULL when no
  * beat lies within a third of a beat of the known tie, or its count is not a whole one. */
-bool beats_ties(struct arena *a, const struct beats *b, const struct move *sets, size_t n_sets,
-                const struct map_anchor *known, struct beat_tie **out, size_t *n, struct err *e);
+const struct beat_ties *beats_ties(struct arena *a, const struct beats *b, struct moves sets,
+                                   const struct map_anchor *known, struct err *e);
 
 #endif

@@ -55,24 +55,24 @@ static double due_bpm(const struct map *m, double us, const struct spot *at)
     return map_at_exact(m, us - 1, &before) && before.stretch == at->stretch ? before.bpm : 0;
 }
 
-bool late_in_map(const struct map *m, const struct place *due, int64_t seen_us, int64_t frame_us,
-                 struct late *out, struct err *e)
+bool late_in_map(const struct map *m, const struct place *due, struct sight seen, struct late *out,
+                 struct err *e)
 {
     struct map_time t = {0};
-    struct spot at, seen;
-    if (!due_time(m, due, seen_us, &t) || !map_at_exact(m, t.exact_us, &at))
+    struct spot at, then;
+    if (!due_time(m, due, seen.us, &t) || !map_at_exact(m, t.exact_us, &at))
         return err_set(e, ERR_INPUT,
                        "that set and count is nowhere in this clip as it is tied; tie it where it "
                        "is played");
     const double bpm = due_bpm(m, t.exact_us, &at);
     if (bpm <= 0)
         return err_set(e, ERR_INPUT, "there is no tempo at that set and count; give its set one");
-    *out = late_steady(0, 0, bpm, frame_us);
-    out->ms = ((double)seen_us - t.exact_us) * 1e-3;
+    *out = late_steady(0, 0, bpm, seen.frame_us);
+    out->ms = ((double)seen.us - t.exact_us) * 1e-3;
     out->counts = out->ms * 1e-3 * bpm / 60;
-    if (map_at(m, seen_us, &seen) && seen.stretch == t.stretch && !seen.in_hold && !at.in_hold &&
-        !hold_between(m, seen.set, at.set))
-        out->counts = map_elapsed(m, &seen) - map_elapsed(m, &at);
+    if (map_at(m, seen.us, &then) && then.stretch == t.stretch && !then.in_hold && !at.in_hold &&
+        !hold_between(m, then.set, at.set))
+        out->counts = map_elapsed(m, &then) - map_elapsed(m, &at);
     return true;
 }
 
@@ -102,29 +102,32 @@ static int64_t median_us(const struct seen *seen, size_t n)
     return us_sum(seen[0].us, near_within(median, INT64_MIN, INT64_MAX));
 }
 
-bool ripple_measure(struct arena *a, const struct seen *seen, size_t n, int64_t due_us, double bpm,
-                    int64_t frame_us, double tolerance_counts, struct ripple *out, struct err *e)
+bool ripple_measure(struct arena *a, const struct ripple_seen *in, struct ripple *out,
+                    struct err *e)
 {
+    const struct seen *seen = in->seen;
+    const size_t n = in->n;
     if (n < 2)
         return err_set(e, ERR_INPUT,
                        "%zu moment%s: a ripple needs two or more, one for each performer", n,
                        n == 1 ? "" : "s");
-    if (!(bpm > 0))
+    if (!(in->bpm > 0))
         return err_set(e, ERR_INPUT, "no tempo here: tie the clip to the sets, or tap the beat");
-    const double tolerance = tolerance_counts > 0 ? tolerance_counts : 0.1;
+    const double tolerance = in->tolerance_counts > 0 ? in->tolerance_counts : 0.1;
     *out = (struct ripple){
-        .against_us = due_us >= 0 ? due_us : median_us(seen, n),
+        .against_us = in->due_us >= 0 ? in->due_us : median_us(seen, n),
         .each = arena_alloc(a, n * sizeof *out->each),
         .off = arena_alloc(a, n * sizeof *out->off),
     };
     for (size_t i = 0; i < n; i++) {
         out->first = seen[i].us < seen[out->first].us ? i : out->first;
         out->last = seen[i].us > seen[out->last].us ? i : out->last;
-        out->each[i] = late_steady(out->against_us, seen[i].us, bpm, frame_us);
+        out->each[i] = late_steady(out->against_us, seen[i].us, in->bpm, in->frame_us);
         out->off[i] = fabs(out->each[i].counts) > tolerance;
         out->n_off += out->off[i];
     }
-    const struct late spread = late_steady(seen[out->first].us, seen[out->last].us, bpm, frame_us);
+    const struct late spread =
+        late_steady(seen[out->first].us, seen[out->last].us, in->bpm, in->frame_us);
     out->spread_counts = spread.counts;
     out->spread_ms = spread.ms;
     out->error_counts = spread.error_counts;

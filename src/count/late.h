@@ -22,11 +22,16 @@ struct late {
 /* At a steady tempo. frame_us 0: no frame error is known. */
 struct late late_steady(int64_t due_us, int64_t seen_us, double bpm, int64_t frame_us);
 
+/* When something was seen, and how long a frame is there. */
+struct sight {
+    int64_t us, frame_us;
+};
+
 /* Through the map, so that a ramp or a change of tempo between the two is counted as it is. The
- * place is due in the stretch that seen_us is in or nearest to. Where one of the two lies in a hold
+ * place is due in the stretch it was seen in or nearest to. Where one of the two lies in a hold
  * or outside the stretch, the tempo at the due place is used. False when the place is nowhere. */
-bool late_in_map(const struct map *m, const struct place *due, int64_t seen_us, int64_t frame_us,
-                 struct late *out, struct err *e);
+bool late_in_map(const struct map *m, const struct place *due, struct sight seen, struct late *out,
+                 struct err *e);
 
 /* "0.4 counts late (+-0.1)", "0.2 counts early (+-0.1)", "on time (+-0.1)"; to a tenth. */
 void late_format(const struct late *l, char out[48]);
@@ -47,9 +52,17 @@ struct ripple {
     bool *off;
 };
 
-/* Compares each with due_us, or (due_us < 0) with the median of all. tolerance_counts 0: a tenth.
- * Needs two or more, and a tempo. */
-bool ripple_measure(struct arena *a, const struct seen *seen, size_t n, int64_t due_us, double bpm,
-                    int64_t frame_us, double tolerance_counts, struct ripple *out, struct err *e);
+struct ripple_seen {
+    const struct seen *seen; /* two or more */
+    size_t n;
+    int64_t due_us; /* < 0: the median of all */
+    double bpm;     /* > 0 */
+    int64_t frame_us;
+    double tolerance_counts; /* 0: a tenth */
+};
+
+/* Compares each with when it was due. False when there are too few, or no tempo. */
+bool ripple_measure(struct arena *a, const struct ripple_seen *in, struct ripple *out,
+                    struct err *e);
 
 #endif

@@ -62,14 +62,19 @@ struct map_options {
     int reach_back;         /* whole sets to run back before the first tied one (0) */
 };
 
+/* Ties in time order. */
+struct map_anchors {
+    const struct map_anchor *at;
+    size_t n;
+};
+
 struct map;
 
-/* Copies what it needs into the arena; the labels must outlive the map. Anchors are in time order.
+/* Copies what it needs into the arena; the labels must outlive the map.
  * No anchors give a map in which nothing is placed. NULL with e set (ERR_INPUT) when a set is
  * wrong, or an anchor is out of order, at the time of another, outside the clip, at a set or count
  * that is not there, or at odds with its own flags; e names the anchor by its number from 1. */
-struct map *map_build(struct arena *a, const struct move *sets, size_t n_sets,
-                      const struct map_anchor *anchors, size_t n_anchors,
+struct map *map_build(struct arena *a, struct moves sets, struct map_anchors anchors,
                       const struct map_options *options, struct err *e);
 
 struct spot {

@@ -414,25 +414,24 @@ static void keep_segs(struct builder *b, struct arena *a)
     }
 }
 
-struct map *map_build(struct arena *a, const struct move *sets, size_t n_sets,
-                      const struct map_anchor *anchors, size_t n_anchors,
+struct map *map_build(struct arena *a, struct moves sets, struct map_anchors anchors,
                       const struct map_options *options, struct err *e)
 {
-    if (!moves_check(sets, n_sets, e))
+    if (!moves_check(sets, e))
         return NULL;
     struct map *m = arena_alloc(a, sizeof *m);
-    struct builder b = {.m = m, .anchors = anchors, .opt = filled(options)};
-    struct move *copy = arena_alloc(a, n_sets * sizeof *copy);
-    if (n_sets)
-        memcpy(copy, sets, n_sets * sizeof *copy);
+    struct builder b = {.m = m, .anchors = anchors.at, .opt = filled(options)};
+    struct move *copy = arena_alloc(a, sets.n * sizeof *copy);
+    if (sets.n)
+        memcpy(copy, sets.at, sets.n * sizeof *copy);
     m->sets = copy;
-    m->n_sets = n_sets;
-    if (!anchors_check(sets, n_sets, anchors, n_anchors, b.opt.length_us, e))
+    m->n_sets = sets.n;
+    if (!anchors_check(sets, anchors, b.opt.length_us, e))
         return NULL;
-    m->stretches = arena_alloc(a, n_anchors * sizeof *m->stretches);
-    m->legs = arena_alloc(a, n_anchors * sizeof *m->legs);
+    m->stretches = arena_alloc(a, anchors.n * sizeof *m->stretches);
+    m->legs = arena_alloc(a, anchors.n * sizeof *m->legs);
     sums(&b, a);
-    const bool ok = split(&b, n_anchors, e);
+    const bool ok = split(&b, anchors.n, e);
     if (ok) {
         lay_all(&b, a);
         keep_segs(&b, a);

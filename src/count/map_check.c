@@ -5,15 +5,16 @@
 /* A stretch number fits 16 bits. */
 enum { ANCHORS_MOST = 60000 };
 
-static bool anchor_check(const struct move *sets, size_t n_sets, const struct map_anchor *p,
-                         size_t i, int64_t length_us, struct err *e)
+/* The i-th tie, from 1. */
+static bool anchor_check(struct moves sets, const struct map_anchor *p, size_t i, int64_t length_us,
+                         struct err *e)
 {
     char at[24];
     time_format(p->us, at);
-    if (p->set < 0 || (size_t)p->set >= n_sets)
+    if (p->set < 0 || (size_t)p->set >= sets.n)
         return err_set(e, ERR_INPUT, "tie %zu at %s: the show has no set number %d; it has %zu", i,
-                       at, p->set + 1, n_sets);
-    const struct move *s = &sets[p->set];
+                       at, p->set + 1, sets.n);
+    const struct move *s = &sets.at[p->set];
     if (!(p->count >= 1 && p->count <= s->counts + 1))
         return err_set(e, ERR_INPUT,
                        "tie %zu at %s: count %g is not in set %s, which has %d counts; write 1 to "
@@ -29,13 +30,14 @@ static bool anchor_check(const struct move *sets, size_t n_sets, const struct ma
     return true;
 }
 
-bool anchors_check(const struct move *sets, size_t n_sets, const struct map_anchor *a, size_t n,
-                   int64_t length_us, struct err *e)
+bool anchors_check(struct moves sets, struct map_anchors ties, int64_t length_us, struct err *e)
 {
+    const struct map_anchor *a = ties.at;
+    const size_t n = ties.n;
     if (n > ANCHORS_MOST)
         return err_set(e, ERR_INPUT, "%zu ties in one clip; at most %d", n, ANCHORS_MOST);
     for (size_t i = 0; i < n; i++) {
-        if (!anchor_check(sets, n_sets, &a[i], i + 1, length_us, e))
+        if (!anchor_check(sets, &a[i], i + 1, length_us, e))
             return false;
         if (i == 0 || a[i].us > a[i - 1].us)
             continue;
@@ -46,8 +48,8 @@ bool anchors_check(const struct move *sets, size_t n_sets, const struct map_anch
             return err_set(e, ERR_INPUT,
                            "ties %zu and %zu are both at %s (set %s count %g, set %s count %g); "
                            "remove one",
-                           i, i + 1, at, sets[a[i - 1].set].label, a[i - 1].count,
-                           sets[a[i].set].label, a[i].count);
+                           i, i + 1, at, sets.at[a[i - 1].set].label, a[i - 1].count,
+                           sets.at[a[i].set].label, a[i].count);
         return err_set(e, ERR_INPUT,
                        "tie %zu at %s stands behind tie %zu at %s; put ties in time order", i + 1,
                        at, i, before);

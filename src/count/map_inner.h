@@ -32,8 +32,7 @@ struct map {
 };
 
 /* Are the anchors in order, inside the clip and at counts that exist? */
-bool anchors_check(const struct move *sets, size_t n_sets, const struct map_anchor *a, size_t n,
-                   int64_t length_us, struct err *e);
+bool anchors_check(struct moves sets, struct map_anchors ties, int64_t length_us, struct err *e);
 
 /* Real seconds from a segment's beginning to x, and the x reached after them. */
 double seg_seconds(const struct seg *s, double x);

@@ -135,7 +135,7 @@ static bool parse_shift(const char *s, struct moment *out, struct err *e)
 }
 
 /* The set whose label is the text from s to end, or -1. */
-static int set_named(const char *s, const char *end, const struct move *sets, size_t n)
+static int set_named(const char *s, const char *end, struct moves sets)
 {
     char label[64];
     struct err ignored;
@@ -144,15 +144,14 @@ static int set_named(const char *s, const char *end, const struct move *sets, si
         return -1;
     memcpy(label, s, len);
     label[len] = '\0';
-    return move_find(sets, n, label, &ignored);
+    return move_find(sets, label, &ignored);
 }
 
 /* Splits "14A.3" or "14A count 3" where the left part is a set and the right part a number. */
-static bool split_place(const char *s, const char *end, const struct move *sets, size_t n,
-                        struct moment *out)
+static bool split_place(const char *s, const char *end, struct moves sets, struct moment *out)
 {
     out->count = 1;
-    out->set = set_named(s, end, sets, n);
+    out->set = set_named(s, end, sets);
     for (const char *p = end; out->set < 0 && p > s; p--) {
         const char *left = p - 1, *right = p;
         if (*left != '.' && *left != ' ')
@@ -166,13 +165,12 @@ static bool split_place(const char *s, const char *end, const struct move *sets,
         while (left > s && left[-1] == ' ')
             left--;
         if (number(right, end, &out->count))
-            out->set = set_named(s, left, sets, n);
+            out->set = set_named(s, left, sets);
     }
     return out->set >= 0;
 }
 
-bool moment_parse_drill(const char *s, const struct move *sets, size_t n, struct moment *out,
-                        struct err *e)
+bool moment_parse_drill(const char *s, struct moves sets, struct moment *out, struct err *e)
 {
     if (is_shift(s))
         return parse_shift(s, out, e);
@@ -181,16 +179,16 @@ bool moment_parse_drill(const char *s, const struct move *sets, size_t n, struct
     if (p == end)
         return err_set(e, ERR_INPUT, "which set? write 14, or 14.5 for its count 5");
     const char *body = skip_blanks(skip_word(p, set_words));
-    if (!split_place(p, end, sets, n, &m) && !split_place(body, end, sets, n, &m)) {
+    if (!split_place(p, end, sets, &m) && !split_place(body, end, sets, &m)) {
         char label[64];
         snprintf(label, sizeof label, "%.*s", (int)strcspn(body, ". \t"), body);
-        const int set = move_find(sets, n, label, e);
+        const int set = move_find(sets, label, e);
         if (set >= 0)
-            err_set(e, ERR_INPUT, "%s: behind set %s comes a count, as %s.5", s, sets[set].label,
-                    sets[set].label);
+            err_set(e, ERR_INPUT, "%s: behind set %s comes a count, as %s.5", s, sets.at[set].label,
+                    sets.at[set].label);
         return false;
     }
-    const struct move *set = &sets[m.set];
+    const struct move *set = &sets.at[m.set];
     if (m.count >= 1 && (m.count < set->counts + 1.0 || m.count == 1)) {
         *out = m;
         return true;

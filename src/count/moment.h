@@ -35,8 +35,7 @@ bool moment_parse_time(const char *s, struct rate fps, struct moment *out, struc
  * count 5), "14A.3", "14.5.5" (count 5 and a half); or a shift: "+16 counts", "-4" (counts), "+2.5
  * s", "-0:04". A label that itself holds a point is tried first as it stands. False: *out is
  * untouched, e offers a near label, or says how many counts the set has. */
-bool moment_parse_drill(const char *s, const struct move *sets, size_t n, struct moment *out,
-                        struct err *e);
+bool moment_parse_drill(const char *s, struct moves sets, struct moment *out, struct err *e);
 
 /* The clip time of a moment, seen from now_us. Of several times a place comes by, the one in the
  * stretch now_us is in, else the nearest. False when it is not placed, or before the clip. */

@@ -394,14 +394,14 @@ static bool enough(size_t n, size_t apart, struct err *e)
     return true;
 }
 
-bool taps_fit(struct arena *a, const int64_t *taps_us, size_t n, double written_bpm,
-              struct tap_fit *out, struct err *e)
+bool taps_fit(struct arena *a, struct tap_times taps, double written_bpm, struct tap_fit *out,
+              struct err *e)
 {
     static const double octaves[] = {1, 2, 0.5};
     struct line l = {0};
     int64_t t0 = 0;
-    const size_t apart = n ? load(a, &l, taps_us, n, &t0) : 0;
-    if (!enough(n, apart, e))
+    const size_t apart = taps.n ? load(a, &l, taps.us, taps.n, &t0) : 0;
+    if (!enough(taps.n, apart, e))
         return false;
     guess_steady(&l);
     if (!finish(a, &l, t0, apart, out, e))
@@ -416,22 +416,22 @@ bool taps_fit(struct arena *a, const int64_t *taps_us, size_t n, double written_
     return true;
 }
 
-bool taps_fit_written(struct arena *a, const int64_t *taps_us, size_t n, const struct move *sets,
-                      size_t n_sets, const struct place *first, struct tap_fit *out, struct err *e)
+bool taps_fit_written(struct arena *a, struct tap_times taps, const struct passage *p,
+                      struct tap_fit *out, struct err *e)
 {
     struct line l = {0};
     int64_t t0 = 0;
-    const size_t apart = n ? load(a, &l, taps_us, n, &t0) : 0;
-    if (!enough(n, apart, e))
+    const size_t apart = taps.n ? load(a, &l, taps.us, taps.n, &t0) : 0;
+    if (!enough(taps.n, apart, e))
         return false;
     double *w = arena_alloc(a, BEATS_MOST * sizeof *w);
     l.w = w;
-    l.n_w = written_counts(sets, n_sets, first, w, BEATS_MOST);
+    l.n_w = written_counts(p, w, BEATS_MOST);
     if (l.n_w < TAPS_LEAST)
         return err_set(e, ERR_INPUT,
                        "set %s from count %g on has too few counts of known tempo to lay taps "
                        "against; give it a tempo, or tap where it is steady",
-                       sets[first->set].label, first->count);
+                       p->sets.at[p->first.set].label, p->first.count);
     guess_written(&l);
     if (!finish(a, &l, t0, apart, out, e))
         return false;
@@ -450,20 +450,20 @@ double taps_time(const struct tap_fit *f, int k, double *error_us)
     return f->at_us + f->slope * w;
 }
 
-bool taps_anchor(const struct tap_fit *f, const struct move *sets, size_t n_sets,
-                 const struct place *first, struct map_anchor *out, double *error_us, struct err *e)
+bool taps_anchor(const struct tap_fit *f, const struct passage *p, struct map_anchor *out,
+                 double *error_us, struct err *e)
 {
     const int taps = f->used + f->outliers + f->doubles;
     double sum = 0;
     for (int i = 0; i < taps; i++)
         sum += f->beat[i] >= 0 ? f->beat[i] : 0;
     const int k = (int)lround(sum / f->used);
-    struct place p;
-    if (!place_after(sets, n_sets, first, k, &p))
+    struct place at;
+    if (!place_after(p, k, &at))
         return err_set(e, ERR_INPUT,
                        "the show ends before the middle of the taps, %d counts after set %s count "
                        "%g; begin them earlier",
-                       k, sets[first->set].label, first->count);
-    *out = (struct map_anchor){llround(taps_time(f, k, error_us)), p.set, p.count, 0};
+                       k, p->sets.at[p->first.set].label, p->first.count);
+    *out = (struct map_anchor){llround(taps_time(f, k, error_us)), at.set, at.count, 0};
     return true;
 }

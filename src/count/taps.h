@@ -17,6 +17,12 @@
 #include "base/err.h"
 #include "count/map.h"
 
+/* Moments of the clip, or of another clock. */
+struct tap_times {
+    const int64_t *us;
+    size_t n;
+};
+
 /* --- from the keyboard to the clip --------------------------------------------------------- */
 
 /* How key presses on a clock become clip time, while the clip plays at an even speed. */
@@ -34,8 +40,7 @@ struct tap_bias {
     int used, set_aside;
 };
 /* Both in time order. Needs eight taps that follow the beats. */
-bool taps_bias(const int64_t *taps_us, size_t n, const int64_t *beats_us, size_t n_beats,
-               struct tap_bias *out, struct err *e);
+bool taps_bias(struct tap_times taps, struct tap_times beats, struct tap_bias *out, struct err *e);
 
 /* --- the fit ------------------------------------------------------------------------------- */
 
@@ -61,22 +66,21 @@ struct tap_fit {
 
 /* Steady taps. written_bpm 0: not known. Taps need no order. False, with nothing made, when there
  * are fewer than three, all at once, or without a steady beat. */
-bool taps_fit(struct arena *a, const int64_t *taps_us, size_t n, double written_bpm,
-              struct tap_fit *out, struct err *e);
+bool taps_fit(struct arena *a, struct tap_times taps, double written_bpm, struct tap_fit *out,
+              struct err *e);
 
-/* Taps over a ritardando or a change of tempo: the shape is that of the sets from `first` on, where
+/* Taps over a ritardando or a change of tempo: the shape is that of the passage at whose beginning
  * the first tap was made; only its moment and its speed as a whole are fitted. */
-bool taps_fit_written(struct arena *a, const int64_t *taps_us, size_t n, const struct move *sets,
-                      size_t n_sets, const struct place *first, struct tap_fit *out, struct err *e);
+bool taps_fit_written(struct arena *a, struct tap_times taps, const struct passage *p,
+                      struct tap_fit *out, struct err *e);
 
 /* When beat k was, by the line, and how sure that is (95 %). k is 0 for the first tap's beat, and
  * for a written shape at most the beats of the sets. */
 double taps_time(const struct tap_fit *f, int k, double *error_us);
 
-/* The tie that the taps give, where they say most: at the beat nearest to their middle. `first` is
- * the place of the first tap. False when the drill ends before that beat. */
-bool taps_anchor(const struct tap_fit *f, const struct move *sets, size_t n_sets,
-                 const struct place *first, struct map_anchor *out, double *error_us,
-                 struct err *e);
+/* The tie that the taps give, where they say most: at the beat nearest to their middle. The
+ * passage begins at the first tap. False when the drill ends before that beat. */
+bool taps_anchor(const struct tap_fit *f, const struct passage *p, struct map_anchor *out,
+                 double *error_us, struct err *e);
 
 #endif

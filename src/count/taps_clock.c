@@ -50,20 +50,20 @@ static size_t keep_usual(double *x, size_t n)
     return kept;
 }
 
-bool taps_bias(const int64_t *taps_us, size_t n, const int64_t *beats_us, size_t n_beats,
-               struct tap_bias *out, struct err *e)
+bool taps_bias(struct tap_times taps, struct tap_times beats, struct tap_bias *out, struct err *e)
 {
-    if (n < BIAS_LEAST || n_beats < BIAS_LEAST)
+    const size_t n = taps.n;
+    if (n < BIAS_LEAST || beats.n < BIAS_LEAST)
         return err_set(e, ERR_INPUT, "%zu taps on %zu beats; tap along with %d beats or more", n,
-                       n_beats, BIAS_LEAST);
+                       beats.n, BIAS_LEAST);
     double *x = xcalloc(n, sizeof *x);
     for (size_t i = 0; i < n; i++)
-        x[i] = (double)(taps_us[i] - beats_us[nearest(beats_us, n_beats, taps_us[i])]);
+        x[i] = (double)(taps.us[i] - beats.us[nearest(beats.us, beats.n, taps.us[i])]);
     const size_t kept = keep_usual(x, n);
     const double mean = gsl_stats_mean(x, 1, kept);
     const double sd = gsl_stats_sd(x, 1, kept);
     free(x);
-    const double beat = (double)(beats_us[n_beats - 1] - beats_us[0]) / (double)(n_beats - 1);
+    const double beat = (double)(beats.us[beats.n - 1] - beats.us[0]) / (double)(beats.n - 1);
     if (kept < BIAS_LEAST || kept * 3 < n * 2 || sd > 0.12 * beat)
         return err_set(e, ERR_INPUT,
                        "the taps do not follow the beats (they scatter by %.0f ms); listen first, "

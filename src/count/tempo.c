@@ -30,10 +30,10 @@ static bool bpm_sound(double bpm)
     return bpm >= BPM_LEAST && bpm <= BPM_MOST;
 }
 
-bool moves_check(const struct move *sets, size_t n, struct err *e)
+bool moves_check(struct moves sets, struct err *e)
 {
-    for (size_t i = 0; i < n; i++) {
-        const struct move *m = &sets[i];
+    for (size_t i = 0; i < sets.n; i++) {
+        const struct move *m = &sets.at[i];
         if (m->counts < 0 || m->counts > COUNTS_MOST)
             return err_set(e, ERR_INPUT, "set %s: %d counts; a set has 0 to %d", m->label,
                            m->counts, COUNTS_MOST);
@@ -50,26 +50,26 @@ bool moves_check(const struct move *sets, size_t n, struct err *e)
     return true;
 }
 
-int move_find(const struct move *sets, size_t n, const char *label, struct err *e)
+int move_find(struct moves sets, const char *label, struct err *e)
 {
     struct near near = {.word = label};
     int folded = -1;
-    for (size_t i = 0; i < n; i++) {
-        if (strcmp(sets[i].label, label) == 0)
+    for (size_t i = 0; i < sets.n; i++) {
+        if (strcmp(sets.at[i].label, label) == 0)
             return (int)i;
-        if (folded < 0 && utf8_casecmp(sets[i].label, label) == 0)
+        if (folded < 0 && utf8_casecmp(sets.at[i].label, label) == 0)
             folded = (int)i;
-        near_offer(&near, sets[i].label);
+        near_offer(&near, sets.at[i].label);
     }
     if (folded >= 0)
         return folded;
-    if (n == 0)
+    if (sets.n == 0)
         err_set(e, ERR_INPUT, "no set '%s': the show has no sets yet", label);
     else if (near.best)
         err_set(e, ERR_INPUT, "no set '%s' in the show%s", label, near_said(&near, "").text);
     else
         err_set(e, ERR_INPUT, "no set '%s' in the show; its sets go from '%s' to '%s'", label,
-                sets[0].label, sets[n - 1].label);
+                sets.at[0].label, sets.at[sets.n - 1].label);
     return -1;
 }
 
@@ -107,11 +107,11 @@ double tempo_length(const struct move *m)
     return tempo_seconds(m, m->counts + 1.0) + m->hold_s;
 }
 
-bool place_after(const struct move *sets, size_t n, const struct place *from, double counts,
-                 struct place *out)
+bool place_after(const struct passage *p, double counts, struct place *out)
 {
-    double passed = from->count - 1 + counts;
-    for (size_t i = (size_t)from->set; i < n; i++) {
+    const struct move *sets = p->sets.at;
+    double passed = p->first.count - 1 + counts;
+    for (size_t i = (size_t)p->first.set; i < p->sets.n; i++) {
         if (passed < sets[i].counts) {
             *out = (struct place){(int)i, 1 + passed, 0};
             return true;
@@ -121,12 +121,13 @@ bool place_after(const struct move *sets, size_t n, const struct place *from, do
     return false;
 }
 
-size_t written_counts(const struct move *sets, size_t n, const struct place *from, double *w,
-                      size_t max)
+size_t written_counts(const struct passage *p, double *w, size_t max)
 {
+    const struct move *sets = p->sets.at;
+    const struct place *from = &p->first;
     size_t k = 0;
     double count = from->count, before = 0;
-    for (size_t i = (size_t)from->set; i < n && tempo_known(&sets[i]); i++) {
+    for (size_t i = (size_t)from->set; i < p->sets.n && tempo_known(&sets[i]); i++) {
         const double from_s = i == (size_t)from->set ? tempo_seconds(&sets[i], from->count) : 0;
         for (; count < sets[i].counts + 1.0; count++) {
             if (k == max)

@@ -23,6 +23,12 @@ struct move {
     double hold_s;     /* 0 .. 600 */
 };
 
+/* The sets of a show, in its order. */
+struct moves {
+    const struct move *at;
+    size_t n;
+};
+
 /* A place in the drill. In a hold, count is counts + 1 and hold_s says how far into it. */
 struct place {
     int set; /* index into the sets */
@@ -30,11 +36,17 @@ struct place {
     double hold_s;
 };
 
+/* The drill from a place on. */
+struct passage {
+    struct moves sets;
+    struct place first;
+};
+
 /* Are counts, tempo and hold of every set within the ranges above? */
-bool moves_check(const struct move *sets, size_t n, struct err *e);
+bool moves_check(struct moves sets, struct err *e);
 /* Index of the set with this label (exactly, else without regard to case), or -1 with e set and a
  * near label offered. */
-int move_find(const struct move *sets, size_t n, const char *label, struct err *e);
+int move_find(struct moves sets, const char *label, struct err *e);
 
 /* Is its length in seconds known? A set without counts needs no tempo. */
 bool tempo_known(const struct move *m);
@@ -48,15 +60,13 @@ double tempo_count(const struct move *m, double seconds);
 /* Seconds of all counts and the hold. */
 double tempo_length(const struct move *m);
 
-/* The place `counts` (>= 0) counts on; holds take none. Where a set ends and the next begins it is
+/* The place `counts` (>= 0) counts into a passage; holds take none. Where a set ends and the next begins it is
  * the next. False when the drill ends before it. */
-bool place_after(const struct move *sets, size_t n, const struct place *from, double counts,
-                 struct place *out);
-/* Seconds from a place (not in a hold) to each count after it: w[0] = 0, w[1] one count later and
+bool place_after(const struct passage *p, double counts, struct place *out);
+/* Seconds from where a passage begins (not in a hold) to each count after it: w[0] = 0, w[1] one count later and
  * so on, holds included, until the drill ends or a set has no tempo. Stores at most max, returns
  * how many. */
-size_t written_counts(const struct move *sets, size_t n, const struct place *from, double *w,
-                      size_t max);
+size_t written_counts(const struct passage *p, double *w, size_t max);
 
 /* The same law without a set: x counts from a tempo of bpm on, slope bpm per count. */
 double ramp_seconds(double bpm, double slope, double counts);

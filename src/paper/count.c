@@ -122,9 +122,11 @@ void tie_place_text(const struct set *set, double count, struct buf *out)
         buf_printf(out, "the end of set %s", set->label);
 }
 
-void count_ties(const struct show *show, const struct map *map, const struct map_anchor *ties,
-                size_t n, enum format as, struct buf *out)
+void count_ties(const struct show *show, const struct map *map, struct map_anchors all,
+                enum format as, struct buf *out)
 {
+    const struct map_anchor *ties = all.at;
+    const size_t n = all.n;
     json_t *list = json_array();
     if (as == AS_CSV)
         buf_str(out, "ms,stretch,set,count,counts,ratio,off_tempo\r\n");

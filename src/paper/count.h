@@ -20,8 +20,8 @@ void count_places(const struct show *show, const struct count_place *p, size_t n
                   struct buf *out);
 /* "set 14, count 5 of 16"; "the end of set 14" for the count behind its last */
 void tie_place_text(const struct set *set, double count, struct buf *out);
-void count_ties(const struct show *show, const struct map *map, const struct map_anchor *ties,
-                size_t n, enum format as, struct buf *out);
+void count_ties(const struct show *show, const struct map *map, struct map_anchors ties,
+                enum format as, struct buf *out);
 void count_taps(const struct tap_fit *f, enum format as, struct buf *out);
 /* JSON: {bpm:[{ms, bpm}], beats:[ms], confidence}. */
 void count_beats(const struct beats *b, enum format as, struct buf *out);

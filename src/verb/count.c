@@ -40,7 +40,7 @@ static bool set_named(struct counting *k, const char *label, int *out, struct er
     if (k->app->show.n_sets == 0)
         return err_set(e, ERR_INPUT,
                        "the show has no sets yet; add them: boxcall add SHOW sets FILE");
-    *out = move_find(app_moves(&k->app->show, &k->c->memory), k->app->show.n_sets, label, e);
+    *out = move_find(app_moves(&k->app->show, &k->c->memory), label, e);
     return *out >= 0;
 }
 
@@ -62,8 +62,7 @@ static bool read_place(struct counting *k, size_t from, int *set, double *count,
         return set_named(k, k->words[from], set, e) && count_named(k->words[from + 1], count, e);
     if (show_set(&k->app->show, k->words[from]) >= 0 || k->app->show.n_sets == 0)
         return set_named(k, k->words[from], set, e);
-    if (!moment_parse_drill(k->words[from], app_moves(&k->app->show, &k->c->memory),
-                            k->app->show.n_sets, &m, e))
+    if (!moment_parse_drill(k->words[from], app_moves(&k->app->show, &k->c->memory), &m, e))
         return false;
     if (m.kind != MOMENT_PLACE)
         return err_set(e, ERR_INPUT, "'%s' is not a set", k->words[from]);
@@ -197,7 +196,7 @@ static bool ties(struct counting *k, struct err *e)
         else
             a[n++] = (struct map_anchor){t->at_us, t->set, t->count, t->flags};
     }
-    count_ties(&k->app->show, k->map, a, n, k->as, &k->c->out);
+    count_ties(&k->app->show, k->map, (struct map_anchors){a, n}, k->as, &k->c->out);
     return true;
 }
 
@@ -273,22 +272,21 @@ static bool fit_taps(struct counting *k, const int64_t *taps, size_t n, struct e
 {
     struct tap_fit fit;
     const char *label = call_value(k->c, "set"), *count = call_value(k->c, "count");
-    const struct move *moves = app_moves(&k->app->show, &k->c->memory);
-    struct place first = {.set = -1, .count = 1};
+    struct passage played = {app_moves(&k->app->show, &k->c->memory), {.set = -1, .count = 1}};
+    struct place *first = &played.first;
     if (label &&
-        (!set_named(k, label, &first.set, e) || (count && !count_named(count, &first.count, e))))
+        (!set_named(k, label, &first->set, e) || (count && !count_named(count, &first->count, e))))
         return false;
-    bool known = label && tempo_known(&moves[first.set]);
-    if (known
-            ? !taps_fit_written(&k->c->memory, taps, n, moves, k->app->show.n_sets, &first, &fit, e)
-            : !taps_fit(&k->c->memory, taps, n, 0, &fit, e))
+    bool known = label && tempo_known(&played.sets.at[first->set]);
+    if (known ? !taps_fit_written(&k->c->memory, (struct tap_times){taps, n}, &played, &fit, e)
+              : !taps_fit(&k->c->memory, (struct tap_times){taps, n}, 0, &fit, e))
         return false;
     count_taps(&fit, k->as, &k->c->out);
     if (!call_value(k->c, "accept"))
         return true;
     struct map_anchor a;
     double error;
-    if (!taps_anchor(&fit, moves, k->app->show.n_sets, &first, &a, &error, e))
+    if (!taps_anchor(&fit, &played, &a, &error, e))
         return false;
     struct tie t = {a.us, a.set, a.count, a.flags | flags_of(k->c), false};
     if (!settle_run(k, &t, e) || !app_tie(k->app, k->clip, &t, "tie to taps", e))

@@ -27,7 +27,8 @@ static struct map *build(struct arena *a, int64_t *length_us)
         t += tempo_length(&sets[i]) * 1.02;
     }
     struct err e;
-    struct map *m = map_build(a, sets, SETS, ties, TIES, NULL, &e);
+    struct map *m =
+        map_build(a, (struct moves){sets, SETS}, (struct map_anchors){ties, TIES}, NULL, &e);
     if (!m) {
         fprintf(stderr, "%s\n", e.text);
         exit(1);

@@ -96,7 +96,8 @@ static double beats_of(const char *clip, double *finding, size_t *n)
     struct onset *onsets = arena_alloc(&memory, heard.n * sizeof *onsets);
     for (size_t i = 0; i < heard.n; i++)
         onsets[i] = (struct onset){heard.onset[i].at_us, heard.onset[i].strength};
-    must(beats_find(&memory, onsets, heard.n, &(struct beat_prior){0}, &beats, &e), &e);
+    must(beats_find(&memory, (struct onsets){onsets, heard.n}, &(struct beat_prior){0}, &beats, &e),
+         &e);
     const double done = bench_cpu();
     *finding = done - heard_at;
     *n = beats.n;

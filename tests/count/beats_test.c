@@ -120,7 +120,7 @@ static void expect_beats(const struct scene *s, const struct beat_prior *p, doub
     struct err e = {0};
     struct beats b;
     double tempo_error;
-    if (!beats_find(&a, s->onset, s->n, p, &b, &e))
+    if (!beats_find(&a, (struct onsets){s->onset, s->n}, p, &b, &e))
         fail_msg("%s at %g: %s", what, bpm, e.text);
     const double part = hits(s, &b, &tempo_error);
     if (part < 0.95 || tempo_error > tempo_within)
@@ -194,7 +194,7 @@ static void without_a_written_tempo_a_long_ramp_is_followed_too(void **state)
     struct beats b;
     s->n = s->n_beats = 0;
     play(s, &click, 168, 108, 1, 130);
-    assert_true(beats_find(&a, s->onset, s->n, &none, &b, &e));
+    assert_true(beats_find(&a, (struct onsets){s->onset, s->n}, &none, &b, &e));
     assert_int_equal(b.n, 130);
     for (size_t i = 0; i < b.n; i++)
         assert_close((double)b.beat[i].at_us * 1e-6, s->beat[i], 0.010);
@@ -212,23 +212,24 @@ static void silence_and_chance_give_nothing(void **state)
     struct err e = {0};
     struct arena a = {0};
     s->seed = 40;
-    assert_false(beats_find(&a, NULL, 0, &none, &b, &e));
+    assert_false(beats_find(&a, (struct onsets){0}, &none, &b, &e));
     assert_non_null(strstr(e.text, "no beat to be heard: 0 sounds begin here"));
     add_onset(s, 1, 1);
-    assert_false(beats_find(&a, s->onset, 1, &known, &b, &e));
+    assert_false(beats_find(&a, (struct onsets){s->onset, 1}, &known, &b, &e));
     assert_non_null(strstr(e.text, "1 sound begins here, and 8 are needed; tap the beat instead"));
     const struct tempo_point absurd[] = {{0, 144}, {5, 0}}, back[] = {{5, 144}, {5, 120}};
     const struct beat_prior wrong = {.points = absurd, .n = 2}, twice = {.points = back, .n = 2};
     play(s, &click, 120, 120, 2, 20);
-    assert_false(beats_find(&a, s->onset, s->n, &wrong, &b, &e));
+    assert_false(beats_find(&a, (struct onsets){s->onset, s->n}, &wrong, &b, &e));
     assert_non_null(strstr(e.text, "tempo of 0 bpm"));
-    assert_false(beats_find(&a, s->onset, s->n, &twice, &b, &e));
+    assert_false(beats_find(&a, (struct onsets){s->onset, s->n}, &twice, &b, &e));
     assert_non_null(strstr(e.text, "time order"));
     for (int round = 0; round < 20; round++) {
         s->n = 0;
         for (double t = 0; t < 60; t += 0.05 - log(1 - chance(&s->seed)) / (2 + round % 7))
             add_onset(s, t, 0.1 + chance(&s->seed));
-        assert_false(beats_find(&a, s->onset, s->n, round % 2 ? &none : &known, &b, &e));
+        assert_false(
+            beats_find(&a, (struct onsets){s->onset, s->n}, round % 2 ? &none : &known, &b, &e));
         assert_non_null(strstr(e.text, "no steady beat to be heard"));
     }
     assert_int_equal(b.n, 0);
@@ -248,7 +249,7 @@ static void a_stop_parts_the_beats_into_runs(void **state)
     s->seed = 6;
     play(s, &drums, 144, 144, 2, 48);
     play(s, &drums, 136, 136, 40, 48);
-    assert_true(beats_find(&a, s->onset, s->n, &p, &b, &e));
+    assert_true(beats_find(&a, (struct onsets){s->onset, s->n}, &p, &b, &e));
     assert_int_equal(b.n_runs, 2);
     for (int i = 0; i < 2; i++) {
         assert_close((double)b.run[i].n, 48, 2);
@@ -278,7 +279,7 @@ static void talk_between_two_runs_is_not_counted(void **state)
         for (double t = 22; t < second; t += 0.1 - log(1 - chance(&s->seed)) / 4)
             add_onset(s, t, 0.1 + 0.6 * chance(&s->seed));
         qsort(s->onset, s->n, sizeof *s->onset, by_time);
-        assert_true(beats_find(&a, s->onset, s->n, &p, &b, &e));
+        assert_true(beats_find(&a, (struct onsets){s->onset, s->n}, &p, &b, &e));
         expect_order(&b);
         size_t between = 0;
         double tempo_error;
@@ -315,7 +316,7 @@ static void many_starts_and_stops_give_beats_in_order(void **state)
                 add_onset(s, at, 0.1 + 0.6 * chance(&s->seed));
         }
         qsort(s->onset, s->n, sizeof *s->onset, by_time);
-        if (beats_find(&a, s->onset, s->n, &p, &b, &e))
+        if (beats_find(&a, (struct onsets){s->onset, s->n}, &p, &b, &e))
             expect_order(&b);
         arena_free(&a);
     }
@@ -338,7 +339,7 @@ static void where_the_beat_is_lost_a_run_ends(void **state)
     add_onset(s, stop + 1.45, 0.5);
     add_onset(s, stop + 2.9, 0.5);
     play(s, &click, 144, 144, stop + 9.33 * 60 / 144, 40);
-    assert_true(beats_find(&a, s->onset, s->n, &p, &b, &e));
+    assert_true(beats_find(&a, (struct onsets){s->onset, s->n}, &p, &b, &e));
     assert_int_equal(b.n_runs, 2);
     assert_int_equal(b.run[0].n, 40);
     arena_free(&a);
@@ -375,22 +376,23 @@ static void from_one_tie_the_beats_are_counted_off_to_every_set(void **state)
     (void)state;
     struct arena a = {0};
     struct err e = {0};
-    struct beat_tie *ties;
-    size_t n;
     /* Beat 0 is set 1 count 5; a person tied beat 16, set 2 count 5, 40 ms off. */
     const struct beats b = even_beats(&a, 60);
     const struct map_anchor known = {10000000 + 16 * 500000 + 40000, 1, 5, 0};
-    assert_true(beats_ties(&a, &b, sets, COUNT(sets), &known, &ties, &n, &e));
+    const struct beat_ties *ties =
+        beats_ties(&a, &b, (struct moves){sets, COUNT(sets)}, &known, &e);
+    assert_non_null(ties);
     static const struct {
         int set, beat;
         double confidence;
     } want[] = {{1, 12, 0.9}, {3, 20, 0.9}, {4, 32, 0.4}};
-    assert_int_equal(n, COUNT(want)); /* set 1 began before the beats, set 5 lies past a hold */
+    assert_int_equal(ties->n,
+                     COUNT(want)); /* set 1 began before the beats, set 5 lies past a hold */
     for (size_t i = 0; i < COUNT(want); i++) {
-        assert_int_equal(ties[i].tie.set, want[i].set);
-        assert_close(ties[i].tie.count, 1, 0);
-        assert_int_equal(ties[i].tie.us, 10000000 + want[i].beat * 500000);
-        assert_close(ties[i].confidence, want[i].confidence, 1e-9);
+        assert_int_equal(ties->at[i].tie.set, want[i].set);
+        assert_close(ties->at[i].tie.count, 1, 0);
+        assert_int_equal(ties->at[i].tie.us, 10000000 + want[i].beat * 500000);
+        assert_close(ties->at[i].confidence, want[i].confidence, 1e-9);
     }
     arena_free(&a);
 }
@@ -400,17 +402,16 @@ static void counting_off_needs_a_beat_and_a_whole_count(void **state)
     (void)state;
     struct arena a = {0};
     struct err e = {0};
-    struct beat_tie *ties;
-    size_t n;
+    const struct moves show = {sets, COUNT(sets)};
     const struct beats b = even_beats(&a, 60), none = {0};
     const struct map_anchor half = {10000000, 0, 1.5, 0}, far = {90000000, 0, 1, 0},
                             between = {10250000, 0, 1, 0}, at = {10000000, 0, 1, 0};
-    assert_false(beats_ties(&a, &b, sets, COUNT(sets), &half, &ties, &n, &e));
+    assert_null(beats_ties(&a, &b, show, &half, &e));
     assert_non_null(strstr(e.text, "whole count"));
-    assert_false(beats_ties(&a, &b, sets, COUNT(sets), &far, &ties, &n, &e));
+    assert_null(beats_ties(&a, &b, show, &far, &e));
     assert_non_null(strstr(e.text, "no beat is heard where set 1 is tied"));
-    assert_false(beats_ties(&a, &b, sets, COUNT(sets), &between, &ties, &n, &e));
-    assert_false(beats_ties(&a, &none, sets, COUNT(sets), &at, &ties, &n, &e));
+    assert_null(beats_ties(&a, &b, show, &between, &e));
+    assert_null(beats_ties(&a, &none, show, &at, &e));
     arena_free(&a);
 }
 
@@ -421,7 +422,8 @@ static void the_map_says_what_tempo_to_expect(void **state)
     struct err e = {0};
     const struct move two[] = {{"1", 8, 120, 0, 0}, {"2", 8, 120, 90, 1}};
     const struct map_anchor tie = {1000000, 0, 1, 0};
-    const struct map *m = map_build(&a, two, 2, &tie, 1, NULL, &e);
+    const struct map *m =
+        map_build(&a, (struct moves){two, 2}, (struct map_anchors){&tie, 1}, NULL, &e);
     const struct beat_prior p = beat_prior_of_map(&a, m, 0, 20000000);
     assert_int_equal(p.points[0].at_us, 1000000);
     assert_close(p.points[0].bpm, 120, 1e-9);

@@ -107,7 +107,7 @@ static struct map *map_of(struct arena *a)
 {
     struct err e = {0};
     const struct map_anchor ties[] = {{10000000, 0, 1, 0}, {100000000, 0, 1, 0}};
-    return map_build(a, sets, COUNT(sets), ties, 2, NULL, &e);
+    return map_build(a, (struct moves){sets, COUNT(sets)}, (struct map_anchors){ties, 2}, NULL, &e);
 }
 
 static void over_a_ramp_lateness_is_counted_through_the_map(void **state)
@@ -121,15 +121,15 @@ static void over_a_ramp_lateness_is_counted_through_the_map(void **state)
     /* In the ramp: what is seen where the map has count 11.3 is 0.3 counts late for count 11. */
     const struct place due = {1, 11, 0}, seen = {1, 11.3, 0};
     map_when(m, 0, &seen, &t, 1);
-    assert_true(late_in_map(m, &due, t.us, 33367, &l, &e));
+    assert_true(late_in_map(m, &due, (struct sight){t.us, 33367}, &l, &e));
     assert_close(l.counts, 0.3, 1e-5);
     assert_close(l.ms, 0.3 * 60 / 81.94 * 1e3, 1); /* tempo at count 11.15: 120 - 60 * 10.15 / 16 */
     /* In the second stretch, from its own beginning. */
-    assert_true(late_in_map(m, &due, t.us + 90000000, 33367, &l, &e));
+    assert_true(late_in_map(m, &due, (struct sight){t.us + 90000000, 33367}, &l, &e));
     assert_close(l.counts, 0.3, 1e-5);
     /* Across a steady boundary. */
     const struct place two = {1, 1, 0};
-    assert_true(late_in_map(m, &two, 17900000, 0, &l, &e));
+    assert_true(late_in_map(m, &two, (struct sight){17900000, 0}, &l, &e));
     assert_close(l.counts, -0.2, 1e-9);
     arena_free(&a);
 }
@@ -144,21 +144,24 @@ static void a_hold_is_judged_at_the_tempo_beside_it(void **state)
     const struct map *m = map_of(&a);
     const struct place halt = {1, 17, 0}, after = {2, 1, 0}, nowhere = {2, 8.9, 0};
     map_when(m, 0, &halt, &t, 1);
-    assert_true(late_in_map(m, &halt, t.us + 100000, 0, &l, &e)); /* ends at 60 bpm */
+    assert_true(
+        late_in_map(m, &halt, (struct sight){t.us + 100000, 0}, &l, &e)); /* ends at 60 bpm */
     assert_close(l.counts, 0.1, 1e-5);
     map_when(m, 0, &after, &t, 1);
-    assert_true(late_in_map(m, &after, t.us - 250000, 0, &l, &e)); /* steps off at 120 bpm */
+    assert_true(late_in_map(m, &after, (struct sight){t.us - 250000, 0}, &l,
+                            &e)); /* steps off at 120 bpm */
     assert_close(l.counts, -0.5, 1e-5);
     /* From before the hold to behind it no counts tell how long it was: time at the due tempo. */
     const struct place before = {1, 16.5, 0};
     map_when(m, 0, &before, &t, 1);
     struct map_time off;
     map_when(m, 0, &after, &off, 1);
-    assert_true(late_in_map(m, &before, off.us, 0, &l, &e));
+    assert_true(late_in_map(m, &before, (struct sight){off.us, 0}, &l, &e));
     assert_close(l.counts, (double)(off.us - t.us) * 1e-6 * (120 - 60 * 15.5 / 16) / 60, 1e-4);
     const struct map_anchor one[] = {{10000000, 0, 1, ANCHOR_HALT}};
-    struct map *cut = map_build(&a, sets, COUNT(sets), one, 1, NULL, &e);
-    assert_false(late_in_map(cut, &nowhere, 10000000, 0, &l, &e));
+    struct map *cut =
+        map_build(&a, (struct moves){sets, COUNT(sets)}, (struct map_anchors){one, 1}, NULL, &e);
+    assert_false(late_in_map(cut, &nowhere, (struct sight){10000000, 0}, &l, &e));
     assert_non_null(strstr(e.text, "nowhere in this clip"));
     arena_free(&a);
 }
@@ -171,7 +174,8 @@ static void a_ripple_names_first_last_and_who_is_off(void **state)
     struct ripple r;
     static const struct seen seen[] = {
         {"T1", 5000000}, {"T2", 5030000}, {"T3", 4990000}, {"T4", 5200000}, {"T5", 5010000}};
-    assert_true(ripple_measure(&a, seen, COUNT(seen), -1, 120, 16683, 0.15, &r, &e));
+    assert_true(
+        ripple_measure(&a, &(struct ripple_seen){seen, COUNT(seen), -1, 120, 16683, 0.15}, &r, &e));
     assert_int_equal(r.against_us, 5010000); /* the median */
     assert_int_equal(r.first, 2);
     assert_int_equal(r.last, 3);
@@ -182,11 +186,12 @@ static void a_ripple_names_first_last_and_who_is_off(void **state)
     assert_true(r.off[3]);
     assert_close(r.each[3].counts, 0.38, 1e-9);
     assert_close(r.each[2].counts, -0.04, 1e-9);
-    assert_true(ripple_measure(&a, seen, COUNT(seen), 4900000, 120, 16683, 0.2, &r, &e));
+    assert_true(ripple_measure(
+        &a, &(struct ripple_seen){seen, COUNT(seen), 4900000, 120, 16683, 0.2}, &r, &e));
     assert_int_equal(r.n_off, 3); /* not T3, 0.18 late, nor T1, just 0.2 */
-    assert_false(ripple_measure(&a, seen, 1, -1, 120, 0, 0, &r, &e));
+    assert_false(ripple_measure(&a, &(struct ripple_seen){seen, 1, -1, 120, 0, 0}, &r, &e));
     assert_non_null(strstr(e.text, "1 moment: a ripple needs two"));
-    assert_false(ripple_measure(&a, seen, 2, -1, 0, 0, 0, &r, &e));
+    assert_false(ripple_measure(&a, &(struct ripple_seen){seen, 2, -1, 0, 0, 0}, &r, &e));
     assert_non_null(strstr(e.text, "no tempo here"));
     arena_free(&a);
 }

@@ -26,7 +26,8 @@ static struct map *build(struct arena *a, const struct map_anchor *anchors, size
 {
     struct err e = {0};
     const struct map_options o = {.length_us = length_us};
-    struct map *m = map_build(a, show, COUNT(show), anchors, n, &o, &e);
+    struct map *m =
+        map_build(a, (struct moves){show, COUNT(show)}, (struct map_anchors){anchors, n}, &o, &e);
     if (!m)
         print_error("%s\n", e.text);
     assert_non_null(m);
@@ -126,10 +127,11 @@ static void a_run_through_may_reach_back_before_the_first_tie(void **state)
     struct err e = {0};
     const struct map_anchor tie[] = {{30000000, 2, 1, 0}};
     const struct map_options one = {.reach_back = 1}, all = {.reach_back = 1000};
-    struct map *m = map_build(&a, show, COUNT(show), tie, 1, &one, &e);
+    struct map *m =
+        map_build(&a, (struct moves){show, COUNT(show)}, (struct map_anchors){tie, 1}, &one, &e);
     assert_spot(m, 22000000, 1, 1);
     assert_true(isnan(when(m, 0, 0, 16)));
-    m = map_build(&a, show, COUNT(show), tie, 1, &all, &e);
+    m = map_build(&a, (struct moves){show, COUNT(show)}, (struct map_anchors){tie, 1}, &all, &e);
     assert_spot(m, 14000000, 0, 1);
     arena_free(&a);
 }
@@ -283,7 +285,8 @@ static const struct move gaps[] = {
 static struct map *build_gaps(struct arena *a, const struct map_anchor *ties, size_t n)
 {
     struct err e = {0};
-    struct map *m = map_build(a, gaps, COUNT(gaps), ties, n, NULL, &e);
+    struct map *m =
+        map_build(a, (struct moves){gaps, COUNT(gaps)}, (struct map_anchors){ties, n}, NULL, &e);
     assert_non_null(m);
     return m;
 }
@@ -408,7 +411,8 @@ static void time_to_place_to_time_is_exact(void **state)
         size_t n;
         random_show(sets, COUNT(sets), &seed);
         random_ties(sets, COUNT(sets), ties, COUNT(ties), &seed);
-        struct map *m = map_build(&a, sets, COUNT(sets), ties, COUNT(ties), NULL, &e);
+        struct map *m = map_build(&a, (struct moves){sets, COUNT(sets)},
+                                  (struct map_anchors){ties, COUNT(ties)}, NULL, &e);
         assert_non_null(m);
         const struct map_stretch *st = map_stretches(m, &n);
         for (int k = 0; k < 3000; k++) {
@@ -440,7 +444,8 @@ static void every_tie_is_met_to_the_microsecond(void **state)
         size_t n;
         random_show(sets, COUNT(sets), &seed);
         random_ties(sets, COUNT(sets), ties, COUNT(ties), &seed);
-        struct map *m = map_build(&a, sets, COUNT(sets), ties, COUNT(ties), NULL, &e);
+        struct map *m = map_build(&a, (struct moves){sets, COUNT(sets)},
+                                  (struct map_anchors){ties, COUNT(ties)}, NULL, &e);
         const struct map_stretch *st = map_stretches(m, &n);
         for (size_t i = 0; i < n; i++) {
             for (int k = st[i].first; k <= st[i].last; k++) {
@@ -465,7 +470,8 @@ static void within_a_stretch_time_and_drill_go_forward_together(void **state)
     size_t n;
     random_show(sets, COUNT(sets), &seed);
     random_ties(sets, COUNT(sets), ties, COUNT(ties), &seed);
-    struct map *m = map_build(&a, sets, COUNT(sets), ties, COUNT(ties), NULL, &e);
+    struct map *m = map_build(&a, (struct moves){sets, COUNT(sets)},
+                              (struct map_anchors){ties, COUNT(ties)}, NULL, &e);
     const struct map_stretch *st = map_stretches(m, &n);
     struct spot s, last = {.stretch = -1};
     for (int64_t us = 0; us < st[n - 1].to_us; us += 20011) {
@@ -579,7 +585,8 @@ static void bad_ties_are_named_with_the_remedy(void **state)
         struct arena a = {0};
         struct err e = {0};
         const struct map_options o = {.length_us = 60000000};
-        assert_null(map_build(&a, show, COUNT(show), rows[i].ties, 2, &o, &e));
+        assert_null(map_build(&a, (struct moves){show, COUNT(show)},
+                              (struct map_anchors){rows[i].ties, 2}, &o, &e));
         assert_int_equal(e.code, ERR_INPUT);
         assert_non_null(strstr(e.text, rows[i].says));
         arena_free(&a);
@@ -624,7 +631,7 @@ static void places_are_read_as_the_staff_say_them(void **state)
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct err e = {0};
         struct moment m = {0};
-        assert_true(moment_parse_drill(rows[i].s, sets, COUNT(sets), &m, &e));
+        assert_true(moment_parse_drill(rows[i].s, (struct moves){sets, COUNT(sets)}, &m, &e));
         assert_int_equal(m.kind, rows[i].kind);
         assert_int_equal(m.set, rows[i].set);
         const double got = m.kind == MOMENT_SHIFT_TIME ? (double)m.us * 1e-6 : m.count;
@@ -647,7 +654,7 @@ static void places_are_read_as_the_staff_say_them(void **state)
     for (size_t i = 0; i < COUNT(bad); i++) {
         struct err e = {0};
         struct moment m = {0};
-        if (moment_parse_drill(bad[i].s, sets, COUNT(sets), &m, &e))
+        if (moment_parse_drill(bad[i].s, (struct moves){sets, COUNT(sets)}, &m, &e))
             fail_msg("%s was read", bad[i].s);
         if (!strstr(e.text, bad[i].says))
             fail_msg("%s: %s", bad[i].s, e.text);

@@ -23,7 +23,7 @@ static void a_clean_fit_is_the_published_regression(void **state)
     static const int64_t taps[] = {10012000, 10470000, 10905000, 11361000, 11804000, 12250000,
                                    12706000, 13148000, 13601000, 14045000, 14490000, 14944000,
                                    15395000, 15838000, 16287000, 16731000};
-    assert_true(taps_fit(&a, taps, COUNT(taps), 134, &f, &e));
+    assert_true(taps_fit(&a, (struct tap_times){taps, COUNT(taps)}, 134, &f, &e));
     assert_int_equal(f.used, 16);
     assert_close(f.at_us * 1e-6, 10.0143529412, 1e-9);
     assert_close(f.period_us * 1e-6, 0.447977941176, 1e-11);
@@ -77,7 +77,7 @@ static void missed_doubled_and_wild_taps_do_no_harm(void **state)
             struct tap_fit f;
             int64_t taps[80];
             const size_t n = tap(taps, 32, tempi[i], 12e3, 0.15, 0.1, 0.06, &seed);
-            if (!taps_fit(&a, taps, n, tempi[i], &f, &e))
+            if (!taps_fit(&a, (struct tap_times){taps, n}, tempi[i], &f, &e))
                 fail_msg("%g bpm: %s", tempi[i], e.text);
             assert_close(f.bpm, tempi[i], 0.005 * tempi[i]);
             assert_close(f.at_us, 5e6, 25e3);
@@ -102,7 +102,7 @@ static void what_was_set_aside_is_told_apart(void **state)
     /* Beats 0 .. 9 at 120; beat 4 missed, beat 6 tapped twice, beat 8 a third of a beat late. */
     static const int64_t taps[] = {1000000, 1502000, 1998000, 2500000, 3501000,
                                    4000000, 4065000, 4499000, 5170000, 5500000};
-    assert_true(taps_fit(&a, taps, COUNT(taps), 0, &f, &e));
+    assert_true(taps_fit(&a, (struct tap_times){taps, COUNT(taps)}, 0, &f, &e));
     static const int want[] = {0, 1, 2, 3, 5, 6, TAP_DOUBLE, 7, TAP_OUTLIER, 9};
     for (size_t i = 0; i < COUNT(want); i++)
         assert_int_equal(f.beat[i], want[i]);
@@ -128,7 +128,7 @@ static void half_and_double_time_are_offered(void **state)
         struct tap_fit f;
         int64_t taps[32];
         const size_t n = tap(taps, 16, rows[i].tapped, 5e3, 0, 0, 0, &seed);
-        assert_true(taps_fit(&a, taps, n, rows[i].written, &f, &e));
+        assert_true(taps_fit(&a, (struct tap_times){taps, n}, rows[i].written, &f, &e));
         assert_close(f.octave, rows[i].octave, 0);
         arena_free(&a);
     }
@@ -144,7 +144,7 @@ static void three_taps_give_the_moment_and_a_tempo_with_the_usual_scatter(void *
      * the middle beat is at 503 ms; 95 % of 15 ms / sqrt(3) are 17 ms, of 15 ms / sqrt(2) 20.8. */
     const int64_t taps[] = {0, 509000, 1000000};
     double error;
-    assert_true(taps_fit(&a, taps, 3, 120, &f, &e));
+    assert_true(taps_fit(&a, (struct tap_times){taps, 3}, 120, &f, &e));
     assert_close(f.bpm, 120, 1e-9);
     assert_close(taps_time(&f, 1, &error), 503000, 1e-3);
     assert_close(error, 16974, 1);
@@ -160,19 +160,19 @@ static void taps_that_say_nothing_give_nothing(void **state)
     const struct tap_fit none = {0};
     struct tap_fit f = {0};
     int64_t taps[2000];
-    assert_false(taps_fit(&a, NULL, 0, 120, &f, &e));
+    assert_false(taps_fit(&a, (struct tap_times){0}, 120, &f, &e));
     assert_non_null(strstr(e.text, "0 taps: tap the beat 3 times or more"));
     for (int i = 0; i < 3; i++)
         taps[i] = i * 500000;
-    assert_false(taps_fit(&a, taps, 2, 120, &f, &e));
+    assert_false(taps_fit(&a, (struct tap_times){taps, 2}, 120, &f, &e));
     assert_non_null(strstr(e.text, "2 taps: tap the beat"));
     for (int i = 0; i < 12; i++)
         taps[i] = 7000000 + i * 4000;
-    assert_false(taps_fit(&a, taps, 12, 120, &f, &e));
+    assert_false(taps_fit(&a, (struct tap_times){taps, 12}, 120, &f, &e));
     assert_string_equal(e.text, "12 taps within a moment: tap once on every beat, 3 times or more");
     for (int i = 0; i < 2000; i++)
         taps[i] = i * 500000;
-    assert_false(taps_fit(&a, taps, 2000, 120, &f, &e));
+    assert_false(taps_fit(&a, (struct tap_times){taps, 2000}, 120, &f, &e));
     assert_memory_equal(&f, &none, sizeof f);
     arena_free(&a);
 }
@@ -189,7 +189,7 @@ static void taps_by_chance_are_refused(void **state)
         int64_t taps[16], t = 0;
         for (size_t i = 0; i < COUNT(taps); i++) /* gaps 0.15 .. 0.95 s */
             taps[i] = t += 150000 + (int64_t)(800000 * chance(&seed));
-        refused += !taps_fit(&a, taps, COUNT(taps), 120, &f, &e);
+        refused += !taps_fit(&a, (struct tap_times){taps, COUNT(taps)}, 120, &f, &e);
         arena_free(&a);
     }
     assert_true(refused >= 190);
@@ -211,7 +211,8 @@ static void taps_over_a_ritardando_follow_its_written_shape(void **state)
         double w[64], error;
         int64_t taps[64];
         const struct place first = {0, 5, 0};
-        const size_t beats = written_counts(ending, COUNT(ending), &first, w, COUNT(w));
+        const size_t beats =
+            written_counts(&(struct passage){{ending, COUNT(ending)}, first}, w, COUNT(w));
         assert_int_equal(beats, 28); /* 4 + 16 + 8, then a set without tempo */
         size_t n = 0;
         for (size_t k = 0; k < 26; k++) {
@@ -221,11 +222,13 @@ static void taps_over_a_ritardando_follow_its_written_shape(void **state)
             taps[n++] =
                 llround(40e6 + w[k] * 1e6 / 1.04 + (far ? 150e3 : 12e3 * chance_normal(&seed)));
         }
-        assert_true(taps_fit_written(&a, taps, n, ending, COUNT(ending), &first, &f, &e));
+        assert_true(taps_fit_written(&a, (struct tap_times){taps, n},
+                                     &(struct passage){{ending, COUNT(ending)}, first}, &f, &e));
         assert_close(f.ratio, 1.04, 0.006);
         assert_close(f.bpm, 144 * 1.04, 1);
         assert_close(f.at_us, 40e6, 25e3);
-        assert_true(taps_anchor(&f, ending, COUNT(ending), &first, &tie, &error, &e));
+        assert_true(
+            taps_anchor(&f, &(struct passage){{ending, COUNT(ending)}, first}, &tie, &error, &e));
         const double k = tie.set == 0 ? tie.count - 5 : tie.count + (tie.set == 1 ? 3 : 19);
         assert_close((double)tie.us, 40e6 + w[(int)k] * 1e6 / 1.04, 15e3);
         assert_true(error > 0 && error < 15e3);
@@ -245,15 +248,15 @@ static void the_tie_of_steady_taps_lies_at_their_middle(void **state)
     double error, error_first;
     for (int i = 0; i < 13; i++)
         taps[i] = 2000000 + i * 400000 + (i % 2 ? 5000 : -5000);
-    assert_true(taps_fit(&a, taps, 13, 150, &f, &e));
+    assert_true(taps_fit(&a, (struct tap_times){taps, 13}, 150, &f, &e));
     const struct place first = {0, 5, 0}, late = {2, 7, 0};
-    assert_true(taps_anchor(&f, ending, 3, &first, &tie, &error, &e));
+    assert_true(taps_anchor(&f, &(struct passage){{ending, 3}, first}, &tie, &error, &e));
     assert_int_equal(tie.set, 1); /* 4 counts of set 20, then 3 of set 21 */
     assert_close(tie.count, 3, 0);
     assert_close((double)tie.us, 4400000, 1000);
     taps_time(&f, 0, &error_first);
     assert_true(error < error_first);
-    assert_false(taps_anchor(&f, ending, 3, &late, &tie, &error, &e));
+    assert_false(taps_anchor(&f, &(struct passage){{ending, 3}, late}, &tie, &error, &e));
     assert_non_null(strstr(e.text, "the show ends before"));
     arena_free(&a);
 }
@@ -266,7 +269,8 @@ static void a_set_without_tempo_gives_taps_no_shape(void **state)
     struct tap_fit f;
     const int64_t taps[] = {0, 500000, 1000000, 1500000, 2000000};
     const struct place first = {3, 1, 0};
-    assert_false(taps_fit_written(&a, taps, 5, ending, COUNT(ending), &first, &f, &e));
+    assert_false(taps_fit_written(&a, (struct tap_times){taps, 5},
+                                  &(struct passage){{ending, COUNT(ending)}, first}, &f, &e));
     assert_non_null(strstr(e.text, "set 23 from count 1 on has too few counts of known tempo"));
     arena_free(&a);
 }
@@ -283,7 +287,7 @@ static void a_persons_lateness_is_measured_and_taken_off_at_any_speed(void **sta
         taps[i] = beats[i] + 62000 + llround(15e3 * chance_normal(&seed));
     }
     taps[7] += 170000;
-    assert_true(taps_bias(taps, 40, beats, 40, &bias, &e));
+    assert_true(taps_bias((struct tap_times){taps, 40}, (struct tap_times){beats, 40}, &bias, &e));
     assert_int_equal(bias.set_aside, 1);
     assert_close(bias.us, 62e3, 8e3);
     assert_close(bias.us, 62e3, bias.error_us * 2);
@@ -311,9 +315,9 @@ static void a_calibration_off_the_beats_is_refused(void **state)
         beats[i] = i * 500000;
         taps[i] = (int64_t)(20e6 * chance(&seed));
     }
-    assert_false(taps_bias(taps, 40, beats, 40, &bias, &e));
+    assert_false(taps_bias((struct tap_times){taps, 40}, (struct tap_times){beats, 40}, &bias, &e));
     assert_non_null(strstr(e.text, "do not follow the beats"));
-    assert_false(taps_bias(taps, 5, beats, 40, &bias, &e));
+    assert_false(taps_bias((struct tap_times){taps, 5}, (struct tap_times){beats, 40}, &bias, &e));
     assert_non_null(strstr(e.text, "5 taps on 40 beats"));
     assert_close(bias.us, 0, 0);
 }

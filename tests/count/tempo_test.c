@@ -75,20 +75,20 @@ static void absurd_sets_are_refused_or_reckoned_without_overflow(void **state)
     assert_close(tempo_length(&most), 2147483647 * 0.5, 1);
     struct moment m;
     struct err e = {0};
-    assert_true(moment_parse_drill("14.2147483647", &most, 1, &m, &e));
+    assert_true(moment_parse_drill("14.2147483647", (struct moves){&most, 1}, &m, &e));
     assert_true(m.count == 2147483647);
-    assert_false(moment_parse_drill("14.2147483648", &most, 1, &m, &e));
+    assert_false(moment_parse_drill("14.2147483648", (struct moves){&most, 1}, &m, &e));
     assert_non_null(strstr(e.text, "set 14 has 2147483647 counts"));
     double w[4];
     const struct place last = {0, 2147483646, 0};
-    assert_int_equal(written_counts(&most, 1, &last, w, COUNT(w)), 2);
+    assert_int_equal(written_counts(&(struct passage){{&most, 1}, last}, w, COUNT(w)), 2);
     const struct move rows[] = {set(2147483647, 120, 0, 0), set(-2147483647 - 1, 120, 0, 0),
                                 set(16, 1e-300, 0, 0),      set(16, 1e300, 1e300, 0),
                                 set(16, 120, -1e300, 0),    set(16, NAN, 0, 0),
                                 set(16, 120, 0, 1e300),     set(16, 120, 0, NAN),
                                 set(16, 120, 0, -1e-300)};
     for (size_t i = 0; i < COUNT(rows); i++)
-        assert_false(moves_check(&rows[i], 1, &e));
+        assert_false(moves_check((struct moves){&rows[i], 1}, &e));
 }
 
 static void a_moment_far_away_overflows_nothing(void **state)
@@ -103,7 +103,8 @@ static void a_moment_far_away_overflows_nothing(void **state)
     assert_true(moment_resolve(&on, NULL, 5, &us, &e) && us == INT64_MAX);
     const struct late l = late_steady(INT64_MIN, INT64_MAX, 120, 33333);
     assert_true(l.ms > 1.8e16 && l.counts > 3e13);
-    assert_true(ripple_measure(&a, seen, COUNT(seen), -1, 120, 33333, 0, &r, &e));
+    assert_true(
+        ripple_measure(&a, &(struct ripple_seen){seen, COUNT(seen), -1, 120, 33333, 0}, &r, &e));
     assert_true(r.first == 1 && r.last == 0);
     assert_true(sound_delay_us(60, -300) == 0); /* below absolute zero nothing is known */
     arena_free(&a);
@@ -165,13 +166,13 @@ static void sets_out_of_range_are_named(void **state)
     };
     struct err e = {0};
     for (size_t i = 0; i < COUNT(rows); i++) {
-        assert_false(moves_check(&rows[i].m, 1, &e));
+        assert_false(moves_check((struct moves){&rows[i].m, 1}, &e));
         assert_int_equal(e.code, ERR_INPUT);
         assert_non_null(strstr(e.text, rows[i].says));
     }
     const struct move good = set(0, 0, 0, 0);
-    assert_true(moves_check(&good, 1, &e));
-    assert_true(moves_check(NULL, 0, &e));
+    assert_true(moves_check((struct moves){&good, 1}, &e));
+    assert_true(moves_check((struct moves){0}, &e));
 }
 
 static void a_mistyped_set_gets_a_near_one_offered(void **state)
@@ -180,13 +181,13 @@ static void a_mistyped_set_gets_a_near_one_offered(void **state)
     const struct move sets[] = {
         {"opener", 8, 120, 0, 0}, {"12", 8, 120, 0, 0}, {"12A", 8, 120, 0, 0}};
     struct err e = {0};
-    assert_int_equal(move_find(sets, 3, "12A", &e), 2);
-    assert_int_equal(move_find(sets, 3, "12a", &e), 2);
-    assert_int_equal(move_find(sets, 3, "opner", &e), -1);
+    assert_int_equal(move_find((struct moves){sets, 3}, "12A", &e), 2);
+    assert_int_equal(move_find((struct moves){sets, 3}, "12a", &e), 2);
+    assert_int_equal(move_find((struct moves){sets, 3}, "opner", &e), -1);
     assert_string_equal(e.text, "no set 'opner' in the show; did you mean 'opener'?");
-    assert_int_equal(move_find(sets, 3, "99Q", &e), -1);
+    assert_int_equal(move_find((struct moves){sets, 3}, "99Q", &e), -1);
     assert_non_null(strstr(e.text, "its sets go from 'opener' to '12A'"));
-    assert_int_equal(move_find(NULL, 0, "1", &e), -1);
+    assert_int_equal(move_find((struct moves){0}, "1", &e), -1);
     assert_non_null(strstr(e.text, "no sets yet"));
 }
 

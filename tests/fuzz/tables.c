@@ -102,7 +102,7 @@ static bool sets(struct arena *a, const char *bytes, size_t n, struct buf *out, 
         const struct set *s = &l.at[i];
         const struct move move = {s->label, s->counts, s->tempo, s->tempo_end, s->hold};
         struct err off;
-        if (!moves_check(&move, 1, &off))
+        if (!moves_check((struct moves){&move, 1}, &off))
             fuzz_broken(off.text, __FILE__, __LINE__);
         const double optional[] = {s->tempo, s->tempo_end, s->hold, s->measures};
         cell(out, s->label);

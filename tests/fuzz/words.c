@@ -67,7 +67,7 @@ static void places(const char *s)
     for (size_t i = 0; i < show->n_sets; i++)
         moves[i] = (struct move){show->sets[i].label, show->sets[i].counts, show->sets[i].tempo,
                                  show->sets[i].tempo_end, show->sets[i].hold};
-    if (!moment_parse_drill(s, moves, show->n_sets, &m, &e)) {
+    if (!moment_parse_drill(s, (struct moves){moves, show->n_sets}, &m, &e)) {
         prove_error(&e);
         return;
     }

@@ -222,7 +222,7 @@ static void from_sound_to_beats_within_thirty_ms_and_half_a_per_cent(void **stat
         const struct heard h = listen(&a, wav);
         const struct tempo_point written = {0, rows[i].bpm * 1.04};
         const struct beat_prior p = {.points = &written, .n = rows[i].known};
-        if (!beats_find(&a, as_onsets(&a, &h), h.n, &p, &found, &e))
+        if (!beats_find(&a, (struct onsets){as_onsets(&a, &h), h.n}, &p, &found, &e))
             fail_msg("row %zu: %s", i, e.text);
         const double part = hits(&b, &found, -1, &tempo_error);
         if (part < 0.95 || tempo_error > 0.005 || found.n > b.n_beats + 2)
@@ -258,7 +258,7 @@ static void a_ritardando_is_heard_along_the_written_tempo(void **state)
             points[k] = (struct tempo_point){llround((b.beat[k] - rows[i].early_s) * 1e6),
                                              1.04 * 60 / (b.beat[k + 1] - b.beat[k])};
         const struct beat_prior p = {.points = points, .n = n - 1};
-        assert_true(beats_find(&a, as_onsets(&a, &h), h.n, &p, &found, &e));
+        assert_true(beats_find(&a, (struct onsets){as_onsets(&a, &h), h.n}, &p, &found, &e));
         const double part = hits(&b, &found, rows[i].around, &tempo_error);
         if (part < 0.95 || tempo_error > 0.005)
             fail_msg("row %zu: %.3f of the beats, tempo off by %.4f", i, part, tempo_error);
@@ -283,7 +283,7 @@ static void silence_and_hiss_give_no_beats(void **state)
         band_write(&b, wav);
         const struct heard h = listen(&a, wav);
         assert_true(fabs(h.loudness_db - (hiss ? -20 : -120)) < 0.5);
-        assert_false(beats_find(&a, as_onsets(&a, &h), h.n, &none, &found, &e));
+        assert_false(beats_find(&a, (struct onsets){as_onsets(&a, &h), h.n}, &none, &found, &e));
         assert_non_null(strstr(e.text, "beat to be heard"));
         band_close(&b);
         arena_free(&a);

@@ -435,7 +435,8 @@ static void a_tie_of_another_does_not_keep_a_mark_from_being_taken_back(void **s
     struct arena mem = {0};
     struct move moves[] = {{"1", 8, 132, 132, 0}, {"2", 16, 132, 132, 0}};
     struct map_anchor from = {.us = 0, .set = 0, .count = 1};
-    const struct map *map = map_build(&mem, moves, 2, &from, 1, NULL, &s.e);
+    const struct map *map =
+        map_build(&mem, (struct moves){moves, 2}, (struct map_anchors){&from, 1}, NULL, &s.e);
     step_mark(&s, "mark T1", "T1", 1000000);
     OK(&bob, store_place_marks(bob.store, &bob.show, 1, map, &bob.e));
     assert_int_equal(marks_of(&s).at[0].set, 0);
