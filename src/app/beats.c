@@ -3,18 +3,17 @@
 #include "count/sound.h"
 #include "hear/onsets.h"
 
-bool app_beats(const char *path, const struct map *map, int64_t length_us,
-               const struct beats_choice *choice, struct arena *mem, struct beats *out,
+bool app_beats(const struct beats_choice *choice, struct arena *mem, struct beats *out,
                struct err *e)
 {
     struct heard heard;
-    const struct hear_want want = {path, length_us, choice->progress, choice->user};
+    const struct hear_want want = {choice->path, choice->length_us, choice->progress, choice->user};
     if (!hear_onsets(&want, mem, &heard, e))
         return false;
     struct onset *onsets = arena_alloc(mem, heard.n * sizeof *onsets);
     for (size_t i = 0; i < heard.n; i++)
         onsets[i] = (struct onset){heard.onset[i].at_us, heard.onset[i].strength};
-    struct beat_prior prior = beat_prior_of_map(mem, map, 0, length_us);
+    struct beat_prior prior = beat_prior_of_map(mem, choice->map, 0, choice->length_us);
     struct tempo_point one = {0, choice->bpm};
     if (prior.n == 0 && choice->bpm > 0)
         prior = (struct beat_prior){.points = &one, .n = 1};

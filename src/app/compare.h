@@ -5,9 +5,11 @@
 #include "app/app.h"
 #include "rank/compare.h"
 
-/* With for_whom: that list; without: one part for each section that has marks of its own. */
-bool app_compare(struct app *a, const char *for_whom, const struct fix_choice *from,
-                 const struct fix_choice *to, struct arena *mem, struct comparison *out,
-                 struct err *e);
+struct compare_choice {
+    const char *for_whom; /* that list; NULL: one part for each section that has marks of its own */
+    struct fix_choice from, to; /* their for_whom is not asked */
+};
+bool app_compare(struct app *a, const struct compare_choice *choice, struct arena *mem,
+                 struct comparison *out, struct err *e);
 
 #endif

@@ -138,10 +138,11 @@ static void add_states(struct app *a, struct arena *mem, const struct fix_report
     int performer = part == &report->own ? report->performer : -1;
     for (size_t i = 0; part->section >= 0 && i < part->list.n_items; i++) {
         struct rank_item *item = &part->list.items[i];
+        const struct item_choice which = {
+            .section = part->section, .performer = performer, .fault = item->fault};
         struct state_change last;
         if (item->clean + item->repped == 0 ||
-            !store_last_state(a->store, mem, &a->show, part->section, performer, item->fault,
-                              &last))
+            !store_last_state(a->store, mem, &a->show, &which, &last))
             continue;
         item->state_by = last.author;
         item->state_at = local_time(mem, last.made_at);
@@ -168,9 +169,14 @@ static bool one_part(struct app *a, const struct seen_choice *choice, const stru
     ok = ok && rank_believe(&out->list, report->watched_min, mem, e) &&
          add_lateness(a, choice, report, &out->list, e);
     add_states(a, mem, report, out);
-    for (size_t i = 0; ok && i < out->n_moments; i++)
-        ok = store_mark_words(a->store, mem, out->moments[i].mark, &out->moments[i].count,
-                              &out->moments[i].note, e);
+    for (size_t i = 0; ok && i < out->n_moments; i++) {
+        struct mark_words words;
+        ok = store_mark_words(a->store, mem, out->moments[i].mark, &words, e);
+        if (ok) {
+            out->moments[i].count = words.count;
+            out->moments[i].note = words.note;
+        }
+    }
     return ok;
 }
 

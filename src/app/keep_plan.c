@@ -64,9 +64,8 @@ static int *block_sets(const struct app *a, const struct rep_block *b, struct ar
 
 struct ticking {
     struct app *app;
-    int64_t plan;
-    size_t block;
-    int reps_made, repped;
+    const struct plan_tick *tick;
+    int repped;
 };
 
 /* Open marks of the block's lines become repped; back: those that were repped are open again. */
@@ -90,9 +89,9 @@ static bool rep_lines(struct app *a, const struct rep_block *b, bool back, struc
                                    .n_sets = n_sets,
                                    .only_open = !back,
                                    .only_repped = back};
-        int changed;
-        if (!store_item_state(a->store, &a->show, &item, back ? MARK_OPEN : MARK_REPPED, &changed,
-                              e))
+        const int changed =
+            store_item_state(a->store, &a->show, &item, back ? MARK_OPEN : MARK_REPPED, e);
+        if (changed < 0)
             return false;
         *moved += changed;
     }
@@ -106,22 +105,23 @@ static bool tick(struct store *s, void *ctx, struct err *e)
     struct arena mem = {0};
     struct rep_plan p;
     t->repped = 0;
-    bool ok = app_reload(t->app, e) && store_plan_row(s, &mem, t->plan, &p, e) &&
-              (t->block < p.n_blocks ||
-               err_set(e, ERR_INPUT, "the plan has no block %zu", t->block + 1)) &&
-              store_plan_tick(s, t->plan, (int)t->block, t->reps_made, e);
-    if (ok && t->reps_made != 0)
-        ok = rep_lines(t->app, &p.blocks[t->block], t->reps_made < 0, &mem, &t->repped, e);
+    bool ok = app_reload(t->app, e) && store_plan_row(s, &mem, t->tick->plan, &p, e) &&
+              (t->tick->block < p.n_blocks ||
+               err_set(e, ERR_INPUT, "the plan has no block %zu", t->tick->block + 1)) &&
+              store_plan_tick(s, t->tick->plan, (int)t->tick->block, t->tick->reps_made, e);
+    if (ok && t->tick->reps_made != 0)
+        ok = rep_lines(t->app, &p.blocks[t->tick->block], t->tick->reps_made < 0, &mem, &t->repped,
+                       e);
     arena_free(&mem);
     return ok;
 }
 
-bool app_plan_tick(struct app *a, int64_t plan, size_t block, int reps_made, int *repped,
-                   struct err *e)
+bool app_plan_tick(struct app *a, const struct plan_tick *done, int *repped, struct err *e)
 {
-    struct ticking t = {a, plan, block, reps_made, 0};
+    struct ticking t = {a, done, 0};
     char what[60];
-    snprintf(what, sizeof what, "%s block %zu", reps_made < 0 ? "untick" : "tick", block + 1);
+    snprintf(what, sizeof what, "%s block %zu", done->reps_made < 0 ? "untick" : "tick",
+             done->block + 1);
     bool ok = store_step(a->store, what, tick, &t, e);
     *repped = t.repped;
     return ok;

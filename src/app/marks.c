@@ -54,12 +54,15 @@ static bool read_mark(struct adding *a, struct arena *mem, const struct table_ro
     if (m->at_us > clip->length_us)
         return table_error(row, TIME, e, "%s is past the end of clip '%s'", row->cell[TIME],
                            clip->label);
-    if (!targets_parse(mem, show, row->cell[TARGET], &m->targets, &m->n_targets, &why))
+    m->targets = targets_parse(mem, show, row->cell[TARGET], &m->n_targets, &why);
+    if (!m->targets)
         return table_error(row, TARGET, e, "%s", why.text);
     if (!fault_named(show, row->cell[FAULT], &m->fault, &why))
         return table_error(row, FAULT, e, "%s", why.text);
     double severity;
-    if (!table_number(row, SEVERITY, SEVERITY_LEAST, SEVERITY_MOST, SEVERITY_LEAST, &severity, e) ||
+    if (!table_number(row, SEVERITY,
+                      (struct table_range){SEVERITY_LEAST, SEVERITY_MOST, SEVERITY_LEAST},
+                      &severity, e) ||
         !read_praise(row, &m->praise, e))
         return false;
     if (severity != (int)severity)
@@ -75,8 +78,10 @@ static bool read_mark(struct adding *a, struct arena *mem, const struct table_ro
                            row->cell[CAUSE]);
     m->author = *row->cell[AUTHOR] ? row->cell[AUTHOR] : NULL;
     m->timed = *row->cell[LATE] != 0;
-    return table_number(row, LATE, -COUNTS_MOST, COUNTS_MOST, 0, &m->late_counts, e) &&
-           table_number(row, LATE_ERROR, 0, COUNTS_MOST, 0, &m->late_error, e);
+    return table_number(row, LATE, (struct table_range){-COUNTS_MOST, COUNTS_MOST, 0},
+                        &m->late_counts, e) &&
+           table_number(row, LATE_ERROR, (struct table_range){0, COUNTS_MOST, 0}, &m->late_error,
+                        e);
 }
 
 /* A column that the table does not have says nothing about the mark that is there. */
@@ -108,10 +113,9 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
     struct store *s = a->app->store;
     struct arena mem = {0};
     struct mark m;
-    bool there = false;
-    bool ok = read_mark(a, &mem, row, &m, e) &&
-              store_mark_same(s, &a->app->show, &m, a->newest, &there, e);
-    if (ok && there) {
+    bool ok = read_mark(a, &mem, row, &m, e) && store_mark_same(s, &a->app->show, &m, a->newest, e);
+    const bool there = ok && m.id;
+    if (there) {
         struct mark_change c = change_of(row, &m);
         ok = c.fields == 0 || store_mark_change(s, m.id, &c, e);
     } else if (ok) {

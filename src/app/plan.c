@@ -266,5 +266,8 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
         part_closed(choice, mem, out);
         return true;
     }
-    return plan_make(&out->in, choice->wishes, choice->n_wishes, mem, &out->plan, e);
+    struct plan_input in = out->in; /* the wishes are the caller's and end before the report */
+    in.wishes = choice->wishes;
+    in.n_wishes = choice->n_wishes;
+    return plan_make(&in, mem, &out->plan, e);
 }

@@ -69,11 +69,14 @@ enum plan_taken { PLAN_NOT_THERE, PLAN_TAKEN_AWAY, PLAN_HAS_TICKS };
 bool app_plan_take_away(struct app *a, const char *date, struct arena *mem, enum plan_taken *out,
                         struct err *e);
 
+struct plan_tick {
+    int64_t plan; /* its row */
+    size_t block;
+    int reps_made;
+};
 /* A block of a stored plan was done with so many reps: the open marks of its lines become repped;
- * or
- * (-1) it was not done after all: those that were repped are open again. Says how many they were. A
+ * or (-1) it was not done after all: those that were repped are open again. Says how many they were. A
  * step that undo takes back whole. The show is read again: positions in it may have moved. */
-bool app_plan_tick(struct app *a, int64_t plan, size_t block, int reps_made, int *repped,
-                   struct err *e);
+bool app_plan_tick(struct app *a, const struct plan_tick *done, int *repped, struct err *e);
 
 #endif

@@ -57,7 +57,8 @@ bool part_heat(const struct plan_choice *choice, struct arena *mem, struct plan_
         h->reading = policy_reading(choice->policy, choice->wbgt_f, mem);
         buf_printf(&words, "WBGT %s F: %s. %s\n", h->reading, h->policy, HEAT_REMINDER);
         if (row->outdoors)
-            ok = policy_breaks(choice->policy, choice->wbgt_f, choice->rules.minutes, mem,
+            ok = policy_breaks(choice->policy,
+                               (struct policy_stay){choice->wbgt_f, choice->rules.minutes}, mem,
                                &out->in.rules.breaks, e);
     }
     out->heat_words = arena_strdup(mem, buf_text(&words));

@@ -106,7 +106,7 @@ static bool put_roster(struct putting *p, struct err *e)
     if (!roster_read(&p->mem, &p->app->show, p->text, &l, e))
         return false;
     roster_stay(&l, &p->app->show);
-    return store_put_roster(p->app->store, &p->app->show, &l, stays(p), &p->report->rows, e);
+    return store_put_roster(p->app->store, &l, stays(p), &p->report->rows, e);
 }
 
 static bool put_sets(struct putting *p, struct err *e)
@@ -122,7 +122,7 @@ static bool put_dots(struct putting *p, struct err *e)
 {
     struct dot_list l;
     return dots_read(&p->mem, &p->app->show, p->text, &l, e) &&
-           store_put_dots(p->app->store, &p->app->show, &l, stays(p), &p->report->rows, e);
+           store_put_dots(p->app->store, &l, stays(p), &p->report->rows, e);
 }
 
 static const struct {
@@ -216,17 +216,17 @@ static bool put_all(struct store *s, void *ctx, struct err *e)
     return !x->looked;
 }
 
-bool app_put_table(struct app *a, const char *name, const struct table_text *text,
-                   enum table_how how, struct table_report *out, struct err *e)
+bool app_put_table(struct app *a, const struct table_put *put, struct table_report *out,
+                   struct err *e)
 {
-    struct putting p = {.app = a, .text = text, .how = how, .report = out};
+    struct putting p = {.app = a, .text = put->text, .how = put->how, .report = out};
     struct put_step x = {.p = &p};
     char what[40];
-    while (strcmp(table_names[x.kind], name) != 0)
+    while (strcmp(table_names[x.kind], put->name) != 0)
         x.kind++;
     *out = (struct table_report){0};
-    snprintf(what, sizeof what, "add %s", name);
-    bool ok = store_step(a->store, how == TABLE_FIRST ? NULL : what, put_all, &x, e);
+    snprintf(what, sizeof what, "add %s", put->name);
+    bool ok = store_step(a->store, put->how == TABLE_FIRST ? NULL : what, put_all, &x, e);
     arena_free(&p.mem);
     if (ok)
         return true;

@@ -23,8 +23,13 @@ extern const char *const table_names[];
  * count anew, an empty key cell is filled. Refused as a whole, with the place in the table: a key
  * that is another's (with one that is free), a set list that leaves a tie of a clip without its
  * count. The show is read again; positions in it may have moved, whatever comes of it. */
-bool app_put_table(struct app *a, const char *name, const struct table_text *text,
-                   enum table_how how, struct table_report *out, struct err *e);
+struct table_put {
+    const char *name; /* one of table_names */
+    const struct table_text *text;
+    enum table_how how;
+};
+bool app_put_table(struct app *a, const struct table_put *put, struct table_report *out,
+                   struct err *e);
 
 /* A copy of the show beside it before a replace: 'larkspur.show.before-roster', with a number when
  * that is there. NULL with e; the name lives in mem. */

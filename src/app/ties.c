@@ -182,13 +182,13 @@ static const struct tie *neighbour(const struct tie_list *l, const struct tie *t
     return best;
 }
 
-bool app_tie_parts(struct app *a, const struct clip *c, const struct tie *t, bool *parts,
-                   struct buf *why, struct err *e)
+bool app_tie_parts(struct app *a, const struct clip *c, const struct tie *t, struct buf *why,
+                   struct err *e)
 {
     struct arena mem = {0};
     struct tie_list before, after;
     size_t n_before = 0, n_after = 0;
-    *parts = false;
+    bool parts = false;
     const struct map *map = check_place(a, c, t, e) ? app_map(a, c, &mem, &before, e) : NULL;
     bool ok = map != NULL;
     if (ok)
@@ -199,9 +199,9 @@ bool app_tie_parts(struct app *a, const struct clip *c, const struct tie *t, boo
         ok = map && far_enough(a, map, &after, t, e);
         if (ok)
             map_stretches(map, &n_after);
-        *parts = ok && n_after > n_before;
+        parts = ok && n_after > n_before;
     }
-    const struct tie *other = *parts ? neighbour(&after, t) : NULL;
+    const struct tie *other = parts ? neighbour(&after, t) : NULL;
     if (other) {
         name_tie(a, t, why);
         buf_str(why, " cannot be one run with ");
@@ -217,22 +217,22 @@ bool app_untie(struct app *a, const struct clip *c, int64_t at_us, const char *w
     return change(a, c, what, NULL, &at_us, e);
 }
 
-bool app_tie_move(struct app *a, const struct clip *c, const struct tie *t, int64_t to_us,
-                  const char *what, struct err *e)
+bool app_tie_move(struct app *a, const struct clip *c, struct tie_move move, const char *what,
+                  struct err *e)
 {
-    struct tie moved = *t;
+    struct tie moved = *move.tie;
     struct arena mem = {0};
     struct tie_list ties;
-    moved.at_us = to_us;
+    moved.at_us = move.to_us;
     bool ok = store_ties(a->store, &mem, c->id, &ties, e);
     for (size_t i = 0; ok && i < ties.n; i++)
-        if (ties.at[i].at_us == to_us && to_us != t->at_us)
+        if (ties.at[i].at_us == moved.at_us && moved.at_us != move.tie->at_us)
             ok = err_set(e, ERR_INPUT, "there is a tie to set %s already",
                          a->show.sets[ties.at[i].set].label);
     arena_free(&mem);
     if (!ok)
         return false;
-    return check_place(a, c, &moved, e) && change(a, c, what, &moved, &t->at_us, e);
+    return check_place(a, c, &moved, e) && change(a, c, what, &moved, &move.tie->at_us, e);
 }
 
 static bool place_all(struct store *s, void *ctx, struct err *e)
@@ -265,7 +265,8 @@ bool app_place_one(struct app *a, int64_t mark, struct err *e)
         for (size_t i = 0; i < a->clips.n; i++)
             if (a->clips.at[i].id == m.clip)
                 map = app_map(a, &a->clips.at[i], &mem, NULL, e);
-        ok = map && store_place_mark(a->store, &a->show, m.id, m.at_us, map, e);
+        ok =
+            map && store_place_mark(a->store, &a->show, (struct store_call){m.at_us, m.id}, map, e);
     } else if (gone.code != ERR_INPUT) {
         *e = gone;
         ok = false;

@@ -14,10 +14,10 @@ const struct map *app_map(struct app *a, const struct clip *c, struct arena *mem
                           struct tie_list *ties, struct err *e);
 
 /* Would this tie, which says nothing about it itself, part the run of the drill in two? Then `why`
- * (not NULL) receives the sentence that a person is asked about: a wrong time or set looks just
- * like a new run. False with e when the tie is not possible at all. */
-bool app_tie_parts(struct app *a, const struct clip *c, const struct tie *t, bool *parts,
-                   struct buf *why, struct err *e);
+ * receives the sentence that a person is asked about (a wrong time or set looks just like a new
+ * run), else nothing. False with e when the tie is not possible at all. */
+bool app_tie_parts(struct app *a, const struct clip *c, const struct tie *t, struct buf *why,
+                   struct err *e);
 
 /* New, removed, moved: the clip's marks get their set and count anew in the same step. What the map
  * refuses (two sets at one time, a count that is not there) is not stored. `what` names the step
@@ -25,8 +25,12 @@ bool app_tie_parts(struct app *a, const struct clip *c, const struct tie *t, boo
 bool app_tie(struct app *a, const struct clip *c, const struct tie *t, const char *what,
              struct err *e);
 bool app_untie(struct app *a, const struct clip *c, int64_t at_us, const char *what, struct err *e);
-bool app_tie_move(struct app *a, const struct clip *c, const struct tie *t, int64_t to_us,
-                  const char *what, struct err *e);
+struct tie_move {
+    const struct tie *tie;
+    int64_t to_us;
+};
+bool app_tie_move(struct app *a, const struct clip *c, struct tie_move move, const char *what,
+                  struct err *e);
 
 /* After the sets changed: all marks of all clips. */
 bool app_place_all(struct app *a, struct err *e);

@@ -152,8 +152,8 @@ static bool read_times(struct desk *d, struct err *e)
     struct reading *r = &calls_of(d)->all_reading;
     struct store_call *at = xcalloc(TIMES_SLICE, sizeof *at);
     size_t n = 0;
-    struct store_after after = {r->last.at_us, r->last.id, TIMES_SLICE};
-    bool ok = store_call_times(d->app->store, d->clip, &after, at, &n, e);
+    struct store_after after = {d->clip, r->last.at_us, r->last.id, TIMES_SLICE, false};
+    bool ok = store_call_times(d->app->store, &after, at, &n, e);
     for (size_t i = 0; ok && i < n; i++)
         append(&r->fresh, &(struct call_at){at[i].at_us, at[i].id});
     if (n)
@@ -169,16 +169,15 @@ static bool read_some(struct desk *d, struct err *e)
     struct reading *r = &calls_of(d)->some_reading;
     struct arena mem = {0};
     struct mark_list l;
-    struct store_after after = {r->last.at_us, r->last.id, MARKS_SLICE};
-    size_t rows;
-    bool ok = store_marks_after(d->app->store, &mem, d->clip, &after, &l, &rows, e);
+    struct store_after after = {d->clip, r->last.at_us, r->last.id, MARKS_SLICE, false};
+    bool ok = store_marks_after(d->app->store, &mem, &after, &l, e);
     for (size_t i = 0; ok && i < l.n; i++)
         if (lets_through(d, &l.at[i]))
             append(&r->fresh, &(struct call_at){l.at[i].at_us, l.at[i].id});
     if (ok)
         r->last = (struct call_at){after.at_us, after.id};
     arena_free(&mem);
-    if (ok && rows < MARKS_SLICE)
+    if (ok && after.last)
         finish(r, &calls_of(d)->some);
     return ok;
 }

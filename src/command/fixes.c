@@ -220,7 +220,7 @@ void command_state(struct desk *d, const char *arg)
     struct item_choice choice;
     const struct rank_item *item;
     struct err e;
-    int state = MARK_OPEN, changed;
+    int state = MARK_OPEN;
     char what[160];
     while (state <= MARK_CLEAN && strcmp(arg, mark_state_name((enum mark_state)state)) != 0)
         state++;
@@ -231,11 +231,10 @@ void command_state(struct desk *d, const char *arg)
     if (!chosen_item(d, &choice, &item))
         return;
     snprintf(what, sizeof what, "%.60s: %s", d->app->show.faults[item->fault].name, arg);
-    bool ok = store_item_state(d->app->store, &d->app->show, &choice, (enum mark_state)state,
-                               &changed, &e);
+    int changed =
+        store_item_state(d->app->store, &d->app->show, &choice, (enum mark_state)state, &e);
     desk_wrote(d);
-    ok = ok && desk_reload(d, &e);
-    if (ok)
+    if (changed >= 0 && desk_reload(d, &e))
         desk_say(d, "%s (%d mark%s)", what, changed, changed == 1 ? "" : "s");
     else
         desk_trouble(d, "%s", e.text);

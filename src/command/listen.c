@@ -19,10 +19,7 @@ struct listen {
     pthread_t thread;
     atomic_int percent;
     atomic_bool cancel, done;
-    char *path;
-    const struct map *map; /* of its own memory: ties may change meanwhile */
-    int64_t length_us;
-    struct beats_choice choice;
+    struct beats_choice choice; /* its path and map are of `memory`: ties may change meanwhile */
     struct arena memory;
     struct beats beats;
     bool ok;
@@ -60,7 +57,7 @@ static bool on_progress(void *user, double done)
 static void *work(void *user)
 {
     struct listen *l = user;
-    l->ok = app_beats(l->path, l->map, l->length_us, &l->choice, &l->memory, &l->beats, &l->e);
+    l->ok = app_beats(&l->choice, &l->memory, &l->beats, &l->e);
     atomic_store(&l->done, true);
     return NULL;
 }
@@ -73,7 +70,6 @@ static void let_go(struct desk *d)
         pthread_join(l->thread, NULL);
     }
     arena_free(&l->memory);
-    free(l->path);
     free(l);
     listening(d)->now = NULL;
     hold_end(d, &listening(d)->hold);
@@ -100,14 +96,14 @@ void command_beats(struct desk *d, const char *arg)
     const char *path = app_clip_path(d->app, c, &e);
     bool ok = path && (!*words || distance_parse(words, &l->choice.distance_m, &e)) &&
               (!second || temperature_parse(second, &l->choice.celsius, &e));
-    l->map = ok ? app_map(d->app, c, &l->memory, NULL, &e) : NULL;
-    l->length_us = c->length_us;
-    l->path = xstrdup(path ? path : "");
+    l->choice.map = ok ? app_map(d->app, c, &l->memory, NULL, &e) : NULL;
+    l->choice.length_us = c->length_us;
+    l->choice.path = arena_strdup(&l->memory, path ? path : "");
     for (size_t i = 0; !l->choice.bpm && i < d->app->show.n_sets; i++)
         l->choice.bpm = d->app->show.sets[i].tempo; /* where nothing is tied yet */
     listening(d)->now = l;
     hold_begin(d, &listening(d)->hold, &hearing);
-    if (!l->map || pthread_create(&l->thread, NULL, work, l) != 0) {
+    if (!l->choice.map || pthread_create(&l->thread, NULL, work, l) != 0) {
         l->taken = true;
         let_go(d);
         desk_trouble(d, "%s", *e.text ? e.text : "cannot listen now");

@@ -137,7 +137,7 @@ void command_mark(struct desk *d, const char *arg)
             continue;
         int fault = show_fault(&d->app->show, arg + cut + 1);
         if (fault >= 0 &&
-            targets_parse(&mem, &d->app->show, arena_strndup(&mem, arg, cut), &targets, &n, &e)) {
+            (targets = targets_parse(&mem, &d->app->show, arena_strndup(&mem, arg, cut), &n, &e))) {
             make_mark(d, d->play.at_us, targets, n, fault);
             done = true;
         }

@@ -176,7 +176,8 @@ void command_tick(struct desk *d, const char *arg)
     } else if (!reps_made(&p->kept.blocks[p->line], arg, &reps)) {
         desk_trouble(d, "'%.40s' is not a number of reps from 0 to %d", arg, PLAN_REPS_MOST);
     } else {
-        const bool ok = app_plan_tick(d->app, p->kept.id, p->line, reps, &repped, &e);
+        const bool ok =
+            app_plan_tick(d->app, &(struct plan_tick){p->kept.id, p->line, reps}, &repped, &e);
         desk_wrote(d);
         const bool read = desk_reload(d, ok ? &e : &(struct err){0}); /* it moved, either way */
         plan_follow(d);

@@ -102,11 +102,10 @@ enum tie_outcome tie_make(struct desk *d, const struct tie *t, const char *what)
 {
     struct buf why = {0};
     struct err e;
-    bool parts;
     enum tie_outcome outcome = TIE_REFUSED;
-    if (!app_tie_parts(d->app, desk_current(d), t, &parts, &why, &e)) {
+    if (!app_tie_parts(d->app, desk_current(d), t, &why, &e)) {
         desk_trouble(d, "not tied: %s", e.text);
-    } else if (parts) {
+    } else if (why.n) {
         struct pending *p = pending(d);
         *p = (struct pending){.tie = *t, .set = d->app->show.sets[t->set].id};
         snprintf(p->what, sizeof p->what, "%s", what);
@@ -217,7 +216,7 @@ void command_tie_move(struct desk *d, const char *arg)
     time_format(to, time);
     snprintf(what, sizeof what, "move the tie of set %.40s to %s", d->app->show.sets[t->set].label,
              time);
-    if (!app_tie_move(d->app, desk_current(d), t, to, what, &e)) {
+    if (!app_tie_move(d->app, desk_current(d), (struct tie_move){t, to}, what, &e)) {
         desk_trouble(d, "%s", e.text);
         return;
     }

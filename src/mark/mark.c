@@ -35,20 +35,19 @@ static bool target_named(const struct show *show, const char *text, struct targe
                    near_said(&near, otherwise).text);
 }
 
-bool targets_parse(struct arena *a, const struct show *show, const char *text,
-                   const struct target **out, size_t *n, struct err *e)
+const struct target *targets_parse(struct arena *a, const struct show *show, const char *text,
+                                   size_t *n, struct err *e)
 {
     size_t most = 1;
     for (const char *s = text; *s; s++)
         most += *s == ';';
     struct target *t = arena_alloc(a, most * sizeof *t);
     *n = 0;
-    *out = t;
     t->section = most > 1 ? show_section(show, text) : -1;
     if (t->section >= 0) { /* a name with a ';' in it */
         t->performer = -1;
         *n = 1;
-        return true;
+        return t;
     }
     while (*text) {
         size_t len = strcspn(text, ";"), from = strspn(text, " ;");
@@ -58,7 +57,7 @@ bool targets_parse(struct arena *a, const struct show *show, const char *text,
         if (to > from) {
             struct target one;
             if (!target_named(show, arena_strndup(a, text + from, to - from), &one, e))
-                return false;
+                return NULL;
             bool there = false;
             for (size_t i = 0; i < *n; i++)
                 there |= t[i].section == one.section && t[i].performer == one.performer;
@@ -68,8 +67,8 @@ bool targets_parse(struct arena *a, const struct show *show, const char *text,
         text += len + (text[len] == ';');
     }
     if (*n == 0)
-        return err_set(e, ERR_INPUT, "no target; name a section or a performer's label (T3)");
-    return true;
+        err_set(e, ERR_INPUT, "no target; name a section or a performer's label (T3)");
+    return *n ? t : NULL;
 }
 
 void targets_text(const struct show *show, const struct target *t, size_t n, struct buf *out)

@@ -48,9 +48,9 @@ struct mark {
 int64_t mark_time(int64_t now_us, double lead_ms, double speed, int64_t began_us);
 
 /* "T3;T5", "trumpets;M2": labels of performers or names of sections. Duplicates fold into one.
- * The targets live in the arena. */
-bool targets_parse(struct arena *a, const struct show *show, const char *text,
-                   const struct target **out, size_t *n, struct err *e);
+ * The targets live in the arena; NULL with e set. */
+const struct target *targets_parse(struct arena *a, const struct show *show, const char *text,
+                                   size_t *n, struct err *e);
 /* "T3, T5" or "trumpets, M2" */
 void targets_text(const struct show *show, const struct target *t, size_t n, struct buf *out);
 

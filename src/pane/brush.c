@@ -94,12 +94,12 @@ static void colors(struct brush *b, ink fg, ink bg)
     buf_char(b->out, 'm');
 }
 
-void brush_put(struct brush *b, int row, int col, uint32_t glyph, ink fg, ink bg)
+void brush_put(struct brush *b, int row, int col, const struct patch *cell)
 {
     brush_move(b, row, col);
-    colors(b, fg, bg);
+    colors(b, cell->fg, cell->bg);
     char utf8[4];
-    buf_add(b->out, utf8, utf8_put(glyph, utf8));
+    buf_add(b->out, utf8, utf8_put(cell->glyph, utf8));
     b->col++;
 }
 

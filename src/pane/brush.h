@@ -12,6 +12,15 @@ struct brush {
     bool synchronized; /* wrap in synchronized output */
     ink fg, bg;        /* what the terminal has now */
     int row, col;      /* 0-based place of the cursor, row -1 while not known */
+    size_t room;       /* whoever puts many characters stops before `out` holds more bytes */
+};
+
+/* A cell as shown. glyph 0: not known, to be written whatever it is. A colour that cannot be seen
+ * in the glyph (the ink of a space, the paper of a full block) is INK_UNKNOWN: whatever it is now.
+ */
+struct patch {
+    uint32_t glyph; /* of width 1 */
+    ink fg, bg;
 };
 
 /* Saves cursor and rendition, and starts from the terminal's own colours. */
@@ -19,8 +28,7 @@ void brush_begin(struct brush *b);
 /* Restores them; asks for CSI 0n when `answer`. */
 void brush_end(struct brush *b, bool answer);
 void brush_move(struct brush *b, int row, int col);
-/* One character of width 1. fg or bg INK_UNKNOWN: whatever it is now. */
-void brush_put(struct brush *b, int row, int col, uint32_t glyph, ink fg, ink bg);
+void brush_put(struct brush *b, int row, int col, const struct patch *cell);
 /* Blanks n cells from (row, col) in the terminal's own colours. */
 void brush_blank(struct brush *b, int row, int col, int n);
 

@@ -145,7 +145,7 @@ static bool shows(const struct patch *shown, ink top, ink bottom)
 }
 
 bool cells_halves(struct cells *c, const rgb *px, struct cells_care care, size_t *at,
-                  struct brush *b, size_t limit)
+                  struct brush *b)
 {
     const size_t cols = (size_t)c->cols, all = cols * (size_t)c->rows;
     for (; *at < all; ++*at) {
@@ -155,7 +155,7 @@ bool cells_halves(struct cells *c, const rgb *px, struct cells_care care, size_t
             up = low = mean(up, low);
         if (off(c, *at, up, low) <= care.skip)
             continue;
-        if (b->out->n + BRUSH_PUT_MOST + BRUSH_END_MOST > limit)
+        if (b->out->n + BRUSH_PUT_MOST + BRUSH_END_MOST > b->room)
             return false;
         const struct half top = half_of(c, up, x, c->utf8 ? 2 * y : y),
                           bottom = c->utf8 ? half_of(c, low, x, 2 * y + 1) : top;
@@ -164,24 +164,22 @@ bool cells_halves(struct cells *c, const rgb *px, struct cells_care care, size_t
         if (shows(&c->shown[*at], top.own, bottom.own))
             continue;
         const struct patch cell = cheapest(c, b, &top, &bottom, care.near);
-        brush_put(b, c->row + (int)y, c->col + (int)x, cell.glyph, cell.fg, cell.bg);
+        brush_put(b, c->row + (int)y, c->col + (int)x, &cell);
         c->shown[*at] = cell;
     }
     return true;
 }
 
-bool cells_grid(struct cells *c, const struct patch *want, size_t *at, struct brush *b,
-                size_t limit)
+bool cells_grid(struct cells *c, const struct patch *want, size_t *at, struct brush *b)
 {
     const size_t cols = (size_t)c->cols, all = cols * (size_t)c->rows;
     for (; *at < all; ++*at) {
         const struct patch *w = &want[*at], *s = &c->shown[*at];
         if (w->glyph == s->glyph && w->fg == s->fg && w->bg == s->bg)
             continue;
-        if (b->out->n + BRUSH_PUT_MOST + BRUSH_END_MOST > limit)
+        if (b->out->n + BRUSH_PUT_MOST + BRUSH_END_MOST > b->room)
             return false;
-        brush_put(b, c->row + (int)(*at / cols), c->col + (int)(*at % cols), w->glyph, w->fg,
-                  w->bg);
+        brush_put(b, c->row + (int)(*at / cols), c->col + (int)(*at % cols), w);
         c->shown[*at] = *w;
     }
     return true;

@@ -5,13 +5,6 @@
 
 #include "pane/brush.h"
 
-/* A cell as shown. glyph 0: not known, to be written whatever it is. A colour that cannot be seen
- * in the glyph (the ink of a space, the paper of a full block) is INK_UNKNOWN. */
-struct patch {
-    uint32_t glyph;
-    ink fg, bg;
-};
-
 /* A cell of that look, its unseen colours left out. */
 struct patch patch_of(uint32_t glyph, ink fg, ink bg);
 
@@ -39,16 +32,15 @@ struct cells_care {
     int near; /* a colour at hand within this is taken instead of a new one */
 };
 
-/* Both write differences from cell number *at on, while out holds less than limit bytes, and
+/* Both write differences from cell number *at on, while the brush has room, and
  * return true when the last cell is done (*at is then rows * cols).
  *
  * cells_halves: two pixels a cell, one above the other; px is cols wide and 2 * rows high. Without
  * UTF-8 a cell is one colour, the mean of the two. Not for terminals without colours.
  * cells_grid: the cells are given, rows x cols. */
 bool cells_halves(struct cells *c, const rgb *px, struct cells_care care, size_t *at,
-                  struct brush *b, size_t limit);
-bool cells_grid(struct cells *c, const struct patch *want, size_t *at, struct brush *b,
-                size_t limit);
+                  struct brush *b);
+bool cells_grid(struct cells *c, const struct patch *want, size_t *at, struct brush *b);
 
 /* The least `skip` of at least `care` with which px would take about `bytes`, at most `worst`. */
 int cells_skip_for(const struct cells *c, const rgb *px, int care, int worst, size_t bytes);

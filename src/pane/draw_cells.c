@@ -46,8 +46,8 @@ static void begin_cells(struct pane *p)
 static bool step_cells(struct pane *p, struct brush *b)
 {
     const bool done = p->caps.colors == TERM_NONE
-                          ? cells_grid(&p->cells, p->grid, &p->at, b, PANE_CELL_ROOM)
-                          : cells_halves(&p->cells, halves(p), p->care, &p->at, b, PANE_CELL_ROOM);
+                          ? cells_grid(&p->cells, p->grid, &p->at, b)
+                          : cells_halves(&p->cells, halves(p), p->care, &p->at, b);
     if (done)
         images_off(p, b->out);
     return done;
@@ -114,7 +114,7 @@ static void begin_symbols(struct pane *p)
 
 static bool step_symbols(struct pane *p, struct brush *b)
 {
-    const bool done = cells_grid(&p->cells, p->grid, &p->at, b, PANE_CELL_ROOM);
+    const bool done = cells_grid(&p->cells, p->grid, &p->at, b);
     if (done)
         images_off(p, b->out);
     return done;

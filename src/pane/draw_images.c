@@ -147,7 +147,7 @@ static bool step_sent(struct pane *p, struct brush *b)
     bool last;
     const size_t n = next_chunk(p, chunk, &last);
     const struct kitty_image image = image_of(p, im->sending);
-    kitty_chunk(b->out, &image, chunk, n, !im->begun, last);
+    kitty_chunk(b->out, &image, &(struct kitty_piece){chunk, n, !im->begun, last});
     im->begun = !last;
     if (!last)
         return false;
@@ -195,8 +195,9 @@ static bool strip(struct pane *p, struct brush *b)
     const int high = p->cur.height / p->cells.rows;
     const size_t before = b->out->n;
     brush_move(b, p->cells.row + from, p->cells.col);
-    sixel_add(&p->images.sixel, b->out, p->cur.px + (size_t)(from * high) * (size_t)p->cur.width,
-              p->cur.width, rows * high, from * high);
+    const struct sixel_strip part = {p->cur.px + (size_t)(from * high) * (size_t)p->cur.width,
+                                     p->cur.width, rows * high, from * high};
+    sixel_add(&p->images.sixel, b->out, &part);
     if ((int64_t)(b->out->n - before) * 1000000 > p->wire.rate_bps * STRIP_US) {
         b->out->n = before;
         return false;
@@ -219,7 +220,7 @@ static bool step_sixel(struct pane *p, struct brush *b)
         im->stage = STAGE_EXACT;
         p->at = 0;
     }
-    if (!cells_halves(&p->cells, p->coarse, p->care, &p->at, b, PANE_CELL_ROOM))
+    if (!cells_halves(&p->cells, p->coarse, p->care, &p->at, b))
         return false;
     if (im->stage == STAGE_EXACT) {
         im->strips_on = false;

@@ -29,10 +29,14 @@ enum { KITTY_CHUNK = 2688 };
 
 /* Shows an image that lies in POSIX shared memory; the terminal reads and removes the object. */
 void kitty_shared(struct buf *out, const struct kitty_image *im, const char *name);
-/* Sends the next n (<= KITTY_CHUNK) bytes of the pixels, deflated as RFC 1950. Between first and
- * last no other graphics command may be sent; text may. */
-void kitty_chunk(struct buf *out, const struct kitty_image *im, const uint8_t *bytes, size_t n,
-                 bool first, bool last);
+struct kitty_piece {
+    const uint8_t *bytes;
+    size_t n; /* <= KITTY_CHUNK */
+    bool first, last;
+};
+/* Sends the next bytes of the pixels, deflated as RFC 1950. Between first and last no other
+ * graphics command may be sent; text may. */
+void kitty_chunk(struct buf *out, const struct kitty_image *im, const struct kitty_piece *piece);
 /* Ends a sequence of chunks that will not be completed; the terminal throws them away. */
 void kitty_abort(struct buf *out);
 /* Shows an image that was sent by chunks. */
@@ -51,8 +55,13 @@ struct sixel {
 };
 void sixel_free(struct sixel *s);
 
-/* Adds one sixel image of width x height pixels 0x00RRGGBB, its upper left corner at the cursor.
- * y0 is the place of its first row in the whole picture, so that dither goes on across strips. */
-void sixel_add(struct sixel *s, struct buf *out, const uint32_t *px, int width, int height, int y0);
+/* Some rows of a picture. */
+struct sixel_strip {
+    const uint32_t *px; /* width x height, 0x00RRGGBB */
+    int width, height;
+    int y0; /* place of the first row in the whole picture: dither goes on across strips */
+};
+/* Adds one sixel image, its upper left corner at the cursor. */
+void sixel_add(struct sixel *s, struct buf *out, const struct sixel_strip *strip);
 
 #endif

@@ -31,14 +31,13 @@ void kitty_shared(struct buf *out, const struct kitty_image *im, const char *nam
     buf_str(out, "\033\\");
 }
 
-void kitty_chunk(struct buf *out, const struct kitty_image *im, const uint8_t *bytes, size_t n,
-                 bool first, bool last)
+void kitty_chunk(struct buf *out, const struct kitty_image *im, const struct kitty_piece *piece)
 {
     buf_str(out, "\033_G");
-    if (first)
+    if (piece->first)
         buf_printf(out, "a=t,t=d,f=24,o=z,i=%u,s=%d,v=%d,q=2,", im->id, im->width, im->height);
-    buf_printf(out, "m=%d;", !last);
-    base64_add(out, bytes, n);
+    buf_printf(out, "m=%d;", !piece->last);
+    base64_add(out, piece->bytes, piece->n);
     buf_str(out, "\033\\");
 }
 

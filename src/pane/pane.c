@@ -44,8 +44,10 @@ static void drop_pictures(struct pane *p)
 
 static struct brush brush_on(struct pane *p)
 {
-    return (struct brush){
-        .out = &p->wire.segment, .colors = p->caps.colors, .synchronized = p->caps.synchronized};
+    return (struct brush){.out = &p->wire.segment,
+                          .colors = p->caps.colors,
+                          .synchronized = p->caps.synchronized,
+                          .room = PANE_CELL_ROOM};
 }
 
 /* Takes images off and, if asked, blanks the hole; at once, behind a segment that is partly out. */
@@ -106,11 +108,10 @@ bool pane_wanted(const struct pane *p, enum pane_pace pace, int *width, int *hei
     return true;
 }
 
-bool pane_picture(struct pane *p, const uint8_t *rgba, int width, int height, size_t stride,
-                  enum pane_pace pace)
+bool pane_picture(struct pane *p, const struct pane_image *im, enum pane_pace pace)
 {
     int w, h;
-    if (!pane_wanted(p, pace, &w, &h) || w != width || h != height)
+    if (!pane_wanted(p, pace, &w, &h) || w != im->width || h != im->height)
         return false;
     struct picture *n = &p->next;
     const size_t need = (size_t)w * (size_t)h;
@@ -119,7 +120,7 @@ bool pane_picture(struct pane *p, const uint8_t *rgba, int width, int height, si
         n->room = need;
     }
     for (int y = 0; y < h; y++) {
-        const uint8_t *from = rgba + (size_t)y * stride;
+        const uint8_t *from = im->rgba + (size_t)y * im->stride;
         rgb *to = n->px + (size_t)y * (size_t)w;
         for (int x = 0; x < w; x++)
             to[x] = rgb_of(from + 4 * x);
@@ -132,25 +133,24 @@ bool pane_picture(struct pane *p, const uint8_t *rgba, int width, int height, si
     return true;
 }
 
-bool pane_point(const struct pane *p, double row, double col, int clip_width, int clip_height,
-                double *x, double *y)
+bool pane_point(const struct pane *p, struct pane_click at, int width, int height,
+                struct pane_spot *out)
 {
     int w, h;
-    if (clip_width <= 0 || clip_height <= 0 || !pane_wanted(p, PANE_MOVING, &w, &h))
+    if (width <= 0 || height <= 0 || !pane_wanted(p, PANE_MOVING, &w, &h))
         return false;
     if (p->cur.present) {
         w = p->cur.width;
         h = p->cur.height;
     }
-    const double across = (double)w / clip_width, down = (double)h / clip_height;
+    const double across = (double)w / width, down = (double)h / height;
     const double scale = across < down ? across : down;
-    const double wide = clip_width * scale / w, high = clip_height * scale / h;
-    const double px = ((col - p->cells.col) / p->cells.cols - (1 - wide) / 2) / wide;
-    const double py = ((row - p->cells.row) / p->cells.rows - (1 - high) / 2) / high;
+    const double wide = width * scale / w, high = height * scale / h;
+    const double px = ((at.col - p->cells.col) / p->cells.cols - (1 - wide) / 2) / wide;
+    const double py = ((at.row - p->cells.row) / p->cells.rows - (1 - high) / 2) / high;
     if (!(px >= 0 && px <= 1 && py >= 0 && py <= 1))
         return false;
-    *x = px;
-    *y = py;
+    *out = (struct pane_spot){px, py};
     return true;
 }
 

@@ -53,16 +53,27 @@ void pane_hole(struct pane *p, int row, int col, int rows, int cols);
  * pane is switched off. Pixels are taken as square. */
 bool pane_wanted(const struct pane *p, enum pane_pace pace, int *width, int *height);
 
-/* Offers a picture (copied): 4 bytes a pixel R G B x, stride bytes a row. False and nothing done
- * when it has not the size pane_wanted() says. Replaces one that was offered and not yet begun. */
-bool pane_picture(struct pane *p, const uint8_t *rgba, int width, int height, size_t stride,
-                  enum pane_pace pace);
+struct pane_image {
+    const uint8_t *rgba; /* 4 bytes a pixel: R G B x */
+    int width, height;
+    size_t stride; /* bytes from one row to the next */
+};
+/* Offers a picture (copied). False and nothing done when it has not the size pane_wanted() says.
+ * Replaces one that was offered and not yet begun. */
+bool pane_picture(struct pane *p, const struct pane_image *im, enum pane_pace pace);
 
-/* Where a click at (row, col) of the screen is in a clip of clip_width x clip_height square pixels,
- * fitted into the hole: 0..1 from its top left corner. Fractions of a cell count (col 7.5 is the
- * middle of column 7). False, and nothing stored, beside the picture. */
-bool pane_point(const struct pane *p, double row, double col, int clip_width, int clip_height,
-                double *x, double *y);
+/* A click on the screen; fractions of a cell count (col 7.5 is the middle of column 7). */
+struct pane_click {
+    double row, col;
+};
+/* The same in a clip: 0..1 from its top left corner. */
+struct pane_spot {
+    double x, y;
+};
+/* Where a click is in a clip of width x height square pixels, fitted into the hole. False, and
+ * nothing stored, beside the picture. */
+bool pane_point(const struct pane *p, struct pane_click at, int width, int height,
+                struct pane_spot *out);
 
 /* Writes what may be written now. */
 void pane_pump(struct pane *p, int64_t now_us);

@@ -120,19 +120,21 @@ static void define_used(struct buf *out, const uint32_t *px, int width, int heig
             define(out, i);
 }
 
-void sixel_add(struct sixel *s, struct buf *out, const uint32_t *px, int width, int height, int y0)
+void sixel_add(struct sixel *s, struct buf *out, const struct sixel_strip *strip)
 {
+    const int width = strip->width, height = strip->height, y0 = strip->y0;
     const size_t need = (size_t)width * SIXEL_COLORS;
     if (s->room < need) {
         s->bits = xrealloc(s->bits, need);
         s->room = need;
     }
     buf_printf(out, "\033P0;1q\"1;1;%d;%d", width, height);
-    define_used(out, px, width, height, y0);
+    define_used(out, strip->px, width, height, y0);
     struct plane planes[SIXEL_COLORS];
     for (int y = 0; y < height; y += BAND) {
         const int rows = height - y < BAND ? height - y : BAND;
-        const int n = band_split(s, px + (size_t)y * (size_t)width, width, rows, y0 + y, planes);
+        const int n =
+            band_split(s, strip->px + (size_t)y * (size_t)width, width, rows, y0 + y, planes);
         if (y > 0)
             buf_char(out, '-');
         band_add(out, planes, n);

@@ -163,8 +163,7 @@ static bool read_other(struct term_caps *caps, const struct reply *r)
            (r->n > 3 && r->p[1] == '[' && strchr("ntcRy", r->p[r->n - 1]));
 }
 
-size_t term_caps_read(struct term_caps *caps, const char *bytes, size_t n, char *typed, size_t cap,
-                      size_t *typed_n)
+size_t term_caps_read(struct term_caps *caps, const char *bytes, size_t n, struct term_typed *typed)
 {
     static bool (*const readers[])(struct term_caps *, const struct reply *) = {
         read_da1,   read_status,    read_mode,       read_cell_size, read_version,
@@ -178,8 +177,8 @@ size_t term_caps_read(struct term_caps *caps, const char *bytes, size_t n, char 
         bool known = false;
         for (size_t i = 0; len > 2 && i < sizeof readers / sizeof *readers && !known; i++)
             known = readers[i](caps, &r);
-        for (size_t i = 0; i < len && !known && typed && *typed_n < cap; i++)
-            typed[(*typed_n)++] = bytes[at + i];
+        for (size_t i = 0; i < len && !known && typed->bytes && typed->n < typed->cap; i++)
+            typed->bytes[typed->n++] = bytes[at + i];
         at += len;
     }
     return at;

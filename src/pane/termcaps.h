@@ -54,12 +54,17 @@ struct term_settings {
 /* getenv()'s shape, so that a test can pass an environment of its own. */
 typedef char *(*term_getenv)(const char *name);
 
+/* What a person typed while the terminal was asked. */
+struct term_typed {
+    char *bytes; /* may be NULL: it is thrown away */
+    size_t cap, n;
+};
+
 /* Reads replies (any cut of them) into caps and returns how many bytes they were. Bytes that are no
- * reply are what the person typed meanwhile: copied to typed (cap bytes, may be NULL), *typed_n
- * counts them. Returns at DA1's end; caps->answered tells. A reply cut off at the end is not
+ * reply are what the person typed meanwhile and go to `typed`, as many as it takes. Returns at DA1's end; caps->answered tells. A reply cut off at the end is not
  * consumed: call again from there with more bytes. */
-size_t term_caps_read(struct term_caps *caps, const char *bytes, size_t n, char *typed, size_t cap,
-                      size_t *typed_n);
+size_t term_caps_read(struct term_caps *caps, const char *bytes, size_t n,
+                      struct term_typed *typed);
 
 /* Decides colours and pane from what was answered, the environment and the settings.
  * Fails (ERR_INPUT, e names the setting and its choices) for a setting it does not know; caps are
@@ -71,11 +76,14 @@ bool term_caps_decide(struct term_caps *caps, term_getenv env, const struct term
  */
 bool term_caps_measure(struct term_caps *caps, int fd);
 
-/* Asks the terminal and decides. in and out are the terminal's descriptors, not yet in the hands
- * of curses. Waits timeout_ms at most; a terminal that does not answer is a plain one. What was
+struct term_line {
+    int in, out; /* the terminal's descriptors, not yet in the hands of curses */
+    int timeout_ms;
+    term_getenv env;
+};
+/* Asks the terminal and decides. Waits for the timeout at most; a terminal that does not answer is a plain one. What was
  * typed meanwhile is in typed, so that no key is lost. Not being a terminal is no error. */
-bool term_caps_query(struct term_caps *caps, int in, int out, term_getenv env,
-                     const struct term_settings *set, int timeout_ms, char *typed, size_t cap,
-                     size_t *typed_n, struct err *e);
+bool term_caps_query(struct term_caps *caps, const struct term_line *line,
+                     const struct term_settings *set, struct term_typed *typed, struct err *e);
 
 #endif

@@ -80,53 +80,51 @@ static bool write_all(int fd, const char *p, size_t n)
     return true;
 }
 
-static void gather(struct term_caps *caps, int in, int timeout_ms, char *typed, size_t cap,
-                   size_t *typed_n)
+static void gather(struct term_caps *caps, const struct term_line *line, struct term_typed *typed)
 {
     char bytes[REPLIES_MOST];
     size_t n = 0, used = 0;
-    const int64_t end_us = clock_mono_us() + (int64_t)timeout_ms * 1000;
+    const int64_t end_us = clock_mono_us() + (int64_t)line->timeout_ms * 1000;
     while (!caps->answered && n < sizeof bytes) {
-        struct pollfd p = {.fd = in, .events = POLLIN};
+        struct pollfd p = {.fd = line->in, .events = POLLIN};
         const int64_t left_us = end_us - clock_mono_us();
         if (left_us <= 0 || (poll(&p, 1, (int)(left_us / 1000) + 1) <= 0 && errno != EINTR))
             break;
         if (!(p.revents & (POLLIN | POLLHUP)))
             continue;
-        const ssize_t got = read(in, bytes + n, sizeof bytes - n);
+        const ssize_t got = read(line->in, bytes + n, sizeof bytes - n);
         if (got <= 0)
             break;
         n += (size_t)got;
-        used += term_caps_read(caps, bytes + used, n - used, typed, cap, typed_n);
+        used += term_caps_read(caps, bytes + used, n - used, typed);
     }
     /* A reply that was cut off stays whole: whoever reads on must know that it has begun. */
-    while (typed && used < n && *typed_n < cap)
-        typed[(*typed_n)++] = bytes[used++];
+    while (typed->bytes && used < n && typed->n < typed->cap)
+        typed->bytes[typed->n++] = bytes[used++];
 }
 
-static void ask(struct term_caps *caps, int in, int out, term_getenv env, int timeout_ms,
-                char *typed, size_t cap, size_t *typed_n)
+static void ask(struct term_caps *caps, const struct term_line *line, struct term_typed *typed)
 {
     struct termios was, raw;
-    if (tcgetattr(in, &was) != 0)
+    if (tcgetattr(line->in, &was) != 0)
         return;
     raw = was;
     raw.c_iflag &= (tcflag_t) ~(ICRNL | INLCR | IGNCR | ISTRIP);
     raw.c_lflag &= (tcflag_t) ~(ICANON | ECHO | IEXTEN);
     raw.c_cc[VMIN] = 1;
     raw.c_cc[VTIME] = 0;
-    if (tcsetattr(in, TCSADRAIN, &raw) != 0)
+    if (tcsetattr(line->in, TCSADRAIN, &raw) != 0)
         return;
     char shared[64];
     const bool has_shared = pixel_shared(shared, sizeof shared);
     struct buf queries = {0};
-    burst(&queries, env, has_shared ? shared : NULL);
-    if (write_all(out, queries.p, queries.n))
-        gather(caps, in, timeout_ms, typed, cap, typed_n);
+    burst(&queries, line->env, has_shared ? shared : NULL);
+    if (write_all(line->out, queries.p, queries.n))
+        gather(caps, line, typed);
     buf_free(&queries);
     if (has_shared)
         shm_unlink(shared); /* the terminal that read it has done so already */
-    tcsetattr(in, TCSADRAIN, &was);
+    tcsetattr(line->in, TCSADRAIN, &was);
 }
 
 bool term_caps_measure(struct term_caps *caps, int fd)
@@ -148,15 +146,14 @@ bool term_caps_measure(struct term_caps *caps, int fd)
     return true;
 }
 
-bool term_caps_query(struct term_caps *caps, int in, int out, term_getenv env,
-                     const struct term_settings *set, int timeout_ms, char *typed, size_t cap,
-                     size_t *typed_n, struct err *e)
+bool term_caps_query(struct term_caps *caps, const struct term_line *line,
+                     const struct term_settings *set, struct term_typed *typed, struct err *e)
 {
     *caps = (struct term_caps){0};
-    *typed_n = 0;
-    const char *term = env("TERM");
-    if (isatty(in) && isatty(out) && term && strcmp(term, "dumb") != 0)
-        ask(caps, in, out, env, timeout_ms, typed, cap, typed_n);
-    term_caps_measure(caps, out);
-    return term_caps_decide(caps, env, set, e);
+    typed->n = 0;
+    const char *term = line->env("TERM");
+    if (isatty(line->in) && isatty(line->out) && term && strcmp(term, "dumb") != 0)
+        ask(caps, line, typed);
+    term_caps_measure(caps, line->out);
+    return term_caps_decide(caps, line->env, set, e);
 }

@@ -122,17 +122,16 @@ static bool covers(const struct plan_wish *w, int set)
     return set >= w->first_set && set <= w->last_set;
 }
 
-static bool wished(const struct plan_wish *wishes, size_t n, enum plan_wish_kind kind)
+static bool wished(const struct plan_input *in, enum plan_wish_kind kind)
 {
-    for (size_t i = 0; i < n; i++)
-        if (wishes[i].kind == kind)
+    for (size_t i = 0; i < in->n_wishes; i++)
+        if (in->wishes[i].kind == kind)
             return true;
     return false;
 }
 
 /* Could a plan, with sectionals or without, work this item at this set? */
-static bool worked_at(const struct plan_input *in, const struct plan_wish *wishes, size_t n,
-                      size_t item, int set)
+static bool worked_at(const struct plan_input *in, size_t item, int set)
 {
     const struct plan_item *it = &in->items[item];
     bool there = false;
@@ -140,34 +139,33 @@ static bool worked_at(const struct plan_input *in, const struct plan_wish *wishe
         there |= it->sets[k] == set && plan_line_weight(it, k) > 0;
     for (int apart = 0; there && apart < 2; apart++) {
         int group;
-        if (wished(wishes, n, apart ? PLAN_TOGETHER : PLAN_APART))
+        if (wished(in, apart ? PLAN_TOGETHER : PLAN_APART))
             continue;
         if (plan_line_of(in, item, apart, &group) == PLAN_WORKED &&
-            !plan_line_left_out(wishes, n, it, group, set))
+            !plan_line_left_out(in, it, group, set))
             return true;
     }
     return false;
 }
 
-static bool needed(const struct plan_input *in, const struct plan_wish *wishes, size_t n, int set)
+static bool needed(const struct plan_input *in, int set)
 {
-    for (size_t i = 0; i < n; i++)
-        if (wishes[i].kind == PLAN_KEEP && covers(&wishes[i], set))
+    for (size_t i = 0; i < in->n_wishes; i++)
+        if (in->wishes[i].kind == PLAN_KEEP && covers(&in->wishes[i], set))
             return true;
     for (size_t i = 0; i < in->n_items; i++)
-        if (in->items[i].weight > 0 && worked_at(in, wishes, n, i, set))
+        if (in->items[i].weight > 0 && worked_at(in, i, set))
             return true;
     return false;
 }
 
 /* Asks for the seconds of every needed set that has none. */
-static bool check_seconds(const struct plan_input *in, const struct plan_wish *wishes, size_t n,
-                          struct err *e)
+static bool check_seconds(const struct plan_input *in, struct err *e)
 {
     char labels[200] = "";
     size_t used = 0;
     for (size_t s = 0; s < in->n_sets; s++) {
-        if (in->sets[s].play_s >= 0 || !needed(in, wishes, n, (int)s))
+        if (in->sets[s].play_s >= 0 || !needed(in, (int)s))
             continue;
         if (used + strlen(in->sets[s].label) + 8 > sizeof labels) {
             strcat(labels, " ...");
@@ -227,19 +225,18 @@ static bool check_wish(const struct plan_input *in, const struct plan_wish *w, s
     return true;
 }
 
-static bool check_wishes(const struct plan_input *in, const struct plan_wish *wishes, size_t n,
-                         struct err *e)
+static bool check_wishes(const struct plan_input *in, struct err *e)
 {
     bool together = false, apart = false;
-    for (size_t i = 0; i < n; i++) {
-        if (!check_wish(in, &wishes[i], e))
+    for (size_t i = 0; i < in->n_wishes; i++) {
+        if (!check_wish(in, &in->wishes[i], e))
             return false;
         for (size_t j = 0; j < i; j++)
-            if (!check_pair(in, &wishes[j], &wishes[i], e))
+            if (!check_pair(in, &in->wishes[j], &in->wishes[i], e))
                 return false;
-        together |= wishes[i].kind == PLAN_TOGETHER;
-        apart |= wishes[i].kind == PLAN_APART ||
-                 (wishes[i].kind == PLAN_KEEP && wishes[i].group != PLAN_EVERYONE);
+        together |= in->wishes[i].kind == PLAN_TOGETHER;
+        apart |= in->wishes[i].kind == PLAN_APART ||
+                 (in->wishes[i].kind == PLAN_KEEP && in->wishes[i].group != PLAN_EVERYONE);
     }
     if (together && apart)
         return err_set(e, ERR_INPUT,
@@ -248,10 +245,8 @@ static bool check_wishes(const struct plan_input *in, const struct plan_wish *wi
     return true;
 }
 
-bool plan_check(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-                struct err *e)
+bool plan_check(const struct plan_input *in, struct err *e)
 {
     return check_ranges(&in->rules, e) && check_breaks(&in->rules, e) && check_sets(in, e) &&
-           check_items(in, e) && check_fixed(in, e) && check_wishes(in, wishes, n_wishes, e) &&
-           check_seconds(in, wishes, n_wishes, e);
+           check_items(in, e) && check_fixed(in, e) && check_wishes(in, e) && check_seconds(in, e);
 }

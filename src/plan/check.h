@@ -4,7 +4,6 @@
 
 #include "plan/plan.h"
 
-bool plan_check(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-                struct err *e);
+bool plan_check(const struct plan_input *in, struct err *e);
 
 #endif

@@ -104,19 +104,19 @@ static int lay_chunk(struct layer *l, const struct line *line, const struct best
 }
 
 /* A person's order: each PLAN_MOVE takes its chunk out and puts it back at its place. */
-static void reorder(const struct plan_wish *wishes, size_t n, int group, struct best_choice *list,
-                    size_t n_list)
+static void reorder(const struct plan_input *in, int group, struct best_choice *list, size_t n_list)
 {
-    for (size_t i = 0; i < n; i++) {
-        if (wishes[i].kind != PLAN_MOVE || wishes[i].group != group)
+    for (size_t i = 0; i < in->n_wishes; i++) {
+        const struct plan_wish *w = &in->wishes[i];
+        if (w->kind != PLAN_MOVE || w->group != group)
             continue;
         size_t at = 0;
-        while (at < n_list && (list[at].chunk->first != wishes[i].first_set ||
-                               list[at].chunk->last != wishes[i].last_set))
+        while (at < n_list &&
+               (list[at].chunk->first != w->first_set || list[at].chunk->last != w->last_set))
             at++;
         if (at == n_list)
             continue;
-        size_t to = wishes[i].to < 0 ? 0 : (size_t)wishes[i].to;
+        size_t to = w->to < 0 ? 0 : (size_t)w->to;
         to = to < n_list ? to : n_list - 1;
         const struct best_choice moved = list[at];
         memmove(list + at, list + at + 1, (n_list - at - 1) * sizeof *list);
@@ -136,14 +136,13 @@ static void count_parts(struct layer *l, const struct line *line)
     }
 }
 
-static void lay_line(struct layer *l, const struct plan_wish *wishes, size_t n_wishes,
-                     const struct solved_line *s)
+static void lay_line(struct layer *l, const struct solved_line *s)
 {
     const bool everyone = s->line.group == PLAN_EVERYONE;
     const int limit = everyone ? l->track->steps : l->sol->apart_steps;
     int t = everyone ? l->sol->full_from : 0;
     l->reps = arena_alloc(l->a, l->in->n_sets * sizeof *l->reps);
-    reorder(wishes, n_wishes, s->line.group, s->choices, s->n_choices);
+    reorder(l->in, s->line.group, s->choices, s->n_choices);
     for (size_t i = 0; i < s->n_choices; i++)
         t = lay_chunk(l, &s->line, &s->choices[i], t, limit);
     count_parts(l, &s->line);
@@ -224,7 +223,7 @@ static int spare_seconds(const struct layer *l)
     return spare * PLAN_STEP_S;
 }
 
-static void tell_reasons(struct layer *l, const struct plan_wish *wishes, size_t n_wishes)
+static void tell_reasons(struct layer *l)
 {
     for (size_t i = 0; i < l->in->n_items; i++) {
         const struct plan_item *it = &l->in->items[i];
@@ -235,22 +234,22 @@ static void tell_reasons(struct layer *l, const struct plan_wish *wishes, size_t
             continue;
         bool out = true;
         for (size_t k = 0; k < it->n_sets; k++)
-            out &= plan_line_left_out(wishes, n_wishes, it, group, it->sets[k]);
+            out &= plan_line_left_out(l->in, it, group, it->sets[k]);
         o->left = out ? PLAN_LEFT_OUT : PLAN_LEFT_TIME;
     }
 }
 
-void plan_lay(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-              const struct solution *sol, struct track *track, struct arena *a, struct laid *out)
+void plan_lay(const struct plan_input *in, const struct solution *sol, struct track *track,
+              struct arena *a, struct laid *out)
 {
     *out = (struct laid){.outcomes = arena_alloc(a, in->n_items * sizeof *out->outcomes)};
     struct layer l = {.in = in, .sol = sol, .track = track, .a = a, .out = out};
     for (size_t i = 0; i < sol->n_lines; i++)
-        lay_line(&l, wishes, n_wishes, &sol->lines[i]);
+        lay_line(&l, &sol->lines[i]);
     for (size_t i = 0; i < out->n_blocks; i++)
         out->gain += out->blocks[i].gain;
     lay_windows(&l);
-    tell_reasons(&l, wishes, n_wishes);
+    tell_reasons(&l);
     if (out->n_blocks)
         qsort(out->blocks, out->n_blocks, sizeof *out->blocks, by_start);
     out->spare_s = spare_seconds(&l);

@@ -13,7 +13,7 @@ struct laid {
     int lost_reps; /* found no room after a person moved chunks */
 };
 
-void plan_lay(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-              const struct solution *sol, struct track *track, struct arena *a, struct laid *out);
+void plan_lay(const struct plan_input *in, const struct solution *sol, struct track *track,
+              struct arena *a, struct laid *out);
 
 #endif

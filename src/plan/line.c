@@ -19,11 +19,11 @@ enum plan_left plan_line_of(const struct plan_input *in, size_t item, bool apart
     return PLAN_WORKED;
 }
 
-bool plan_line_left_out(const struct plan_wish *wishes, size_t n, const struct plan_item *item,
-                        int group, int set)
+bool plan_line_left_out(const struct plan_input *in, const struct plan_item *item, int group,
+                        int set)
 {
-    for (size_t i = 0; i < n; i++) {
-        const struct plan_wish *w = &wishes[i];
+    for (size_t i = 0; i < in->n_wishes; i++) {
+        const struct plan_wish *w = &in->wishes[i];
         const bool theirs = w->group == group || (w->group == item->group && !item->needs_all);
         if (w->kind == PLAN_LEAVE && theirs && set >= w->first_set && set <= w->last_set)
             return true;
@@ -85,8 +85,7 @@ static int by_set(const void *a, const void *b)
                             : (x->item > y->item) - (x->item < y->item);
 }
 
-static void collect_parts(const struct plan_input *in, const struct plan_wish *wishes,
-                          size_t n_wishes, bool apart, struct arena *a, struct line *l)
+static void collect_parts(const struct plan_input *in, bool apart, struct arena *a, struct line *l)
 {
     size_t most = 0;
     for (size_t i = 0; i < in->n_items; i++)
@@ -98,8 +97,7 @@ static void collect_parts(const struct plan_input *in, const struct plan_wish *w
         if (plan_line_of(in, i, apart, &group) != PLAN_WORKED || group != l->group)
             continue;
         for (size_t k = 0; k < it->n_sets; k++)
-            if (plan_line_weight(it, k) > 0 &&
-                !plan_line_left_out(wishes, n_wishes, it, group, it->sets[k]))
+            if (plan_line_weight(it, k) > 0 && !plan_line_left_out(in, it, group, it->sets[k]))
                 l->parts[l->n_parts++] = (struct line_part){.item = (int)i,
                                                             .set = it->sets[k],
                                                             .weight = plan_line_weight(it, k),
@@ -111,12 +109,11 @@ static void collect_parts(const struct plan_input *in, const struct plan_wish *w
 
 /* What wishes say about a set: -1 it is left out, k > 0 it belongs to keep number k - 1, 0 nothing.
  */
-static int *read_wishes(const struct plan_wish *wishes, size_t n, const struct line *l,
-                        struct arena *a)
+static int *read_wishes(const struct plan_input *in, const struct line *l, struct arena *a)
 {
     int *claim = arena_alloc(a, (size_t)l->n_sets * sizeof *claim);
-    for (size_t i = 0; i < n; i++) {
-        const struct plan_wish *w = &wishes[i];
+    for (size_t i = 0; i < in->n_wishes; i++) {
+        const struct plan_wish *w = &in->wishes[i];
         if (w->group != l->group || (w->kind != PLAN_KEEP && w->kind != PLAN_LEAVE))
             continue;
         for (int s = w->first_set; s <= w->last_set; s++)
@@ -185,28 +182,28 @@ static void cut_from(struct cutter *c, int first, const int *claim)
     }
 }
 
-static int most_reps(const struct plan_input *in, const struct plan_wish *wishes, size_t n)
+static int most_reps(const struct plan_input *in)
 {
     int most = in->rules.most_reps;
-    for (size_t i = 0; i < n; i++)
-        if (wishes[i].kind == PLAN_KEEP && wishes[i].reps > most)
-            most = wishes[i].reps;
+    for (size_t i = 0; i < in->n_wishes; i++)
+        if (in->wishes[i].kind == PLAN_KEEP && in->wishes[i].reps > most)
+            most = in->wishes[i].reps;
     return most;
 }
 
-void plan_line_build(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-                     int group, bool apart, struct arena *a, struct line *out)
+void plan_line_build(const struct plan_input *in, int group, bool apart, struct arena *a,
+                     struct line *out)
 {
     *out = (struct line){.group = group, .n_sets = (int)in->n_sets};
-    collect_parts(in, wishes, n_wishes, apart, a, out);
-    const int *claim = read_wishes(wishes, n_wishes, out, a);
-    struct cutter c = {.in = in, .a = a, .line = out, .most = most_reps(in, wishes, n_wishes)};
+    collect_parts(in, apart, a, out);
+    const int *claim = read_wishes(in, out, a);
+    struct cutter c = {.in = in, .a = a, .line = out, .most = most_reps(in)};
     c.set_gain = gain_by_set(out, c.most, a);
     out->at = arena_alloc(a, (in->n_sets + 1) * sizeof *out->at);
     out->forced = arena_alloc(a, in->n_sets * sizeof *out->forced);
     for (int s = 0; s < out->n_sets; s++) {
         out->at[s] = out->n_chunks;
-        const struct plan_wish *keep = claim[s] > 0 ? &wishes[claim[s] - 1] : NULL;
+        const struct plan_wish *keep = claim[s] > 0 ? &in->wishes[claim[s] - 1] : NULL;
         if (keep && keep->first_set == s) {
             out->forced[s] = true;
             add_chunk(&c, s, keep->last_set, keep->reps, keep->reps, true);

@@ -38,16 +38,16 @@ enum plan_left plan_line_of(const struct plan_input *in, size_t item, bool apart
 
 /* Does a wish keep this item from being worked at this set, on the line of `group`? A section that
  * leaves sets out does so in a plan without sectionals as well, but for fixes that need all. */
-bool plan_line_left_out(const struct plan_wish *wishes, size_t n, const struct plan_item *item,
-                        int group, int set);
+bool plan_line_left_out(const struct plan_input *in, const struct plan_item *item, int group,
+                        int set);
 
 /* Weight of an item at its k-th set. */
 double plan_line_weight(const struct plan_item *item, size_t k);
 
 /* Only wishes for this group count. PLAN_LEAVE closes its sets to chunks, PLAN_KEEP leaves one
  * chunk only. Sets whose seconds are not known are in no chunk. */
-void plan_line_build(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-                     int group, bool apart, struct arena *a, struct line *out);
+void plan_line_build(const struct plan_input *in, int group, bool apart, struct arena *a,
+                     struct line *out);
 
 /* Expected gain of a part after so many reps: w (1 - (1-p)^r). */
 double plan_line_part_gain(const struct line_part *part, int reps);

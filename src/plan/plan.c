@@ -65,47 +65,47 @@ static void fill(const struct plan_input *in, const struct solution *sol, const 
 static bool best_without(const struct plan_input *in, struct track *track, struct arena *a,
                          double *out, struct err *e)
 {
+    struct plan_input asked = *in;
     struct solution sol;
-    if (!plan_solve(in, NULL, 0, track, a, &sol, e))
+    asked.n_wishes = 0;
+    if (!plan_solve(&asked, track, a, &sol, e))
         return false;
     *out = sol.gain;
     return true;
 }
 
-static bool make(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-                 struct arena *scratch, struct arena *a, struct plan *out, struct err *e)
+static bool make(const struct plan_input *in, struct arena *scratch, struct arena *a,
+                 struct plan *out, struct err *e)
 {
     struct track track;
     struct solution sol;
     struct laid laid;
     if (!plan_track_build(in, scratch, &track, e))
         return false;
-    if (plan_may_shorten(in) &&
-        (track.short_of_rest || !plan_solve_room(in, wishes, n_wishes, &track, scratch, e)))
-        return plan_shorten(in, wishes, n_wishes, e);
+    if (plan_may_shorten(in) && (track.short_of_rest || !plan_solve_room(in, &track, scratch, e)))
+        return plan_shorten(in, e);
     if (track.short_of_rest)
         return err_set(e, ERR_INPUT,
                        "%d min have no room for the rest that the heat rule asks; take other "
                        "minutes, or let items that are rest begin elsewhere. " HEAT_REMINDER,
                        in->rules.minutes);
-    if (!plan_solve(in, wishes, n_wishes, &track, scratch, &sol, e))
+    if (!plan_solve(in, &track, scratch, &sol, e))
         return false;
     double best_gain = sol.gain;
-    if (n_wishes > 0 && !best_without(in, &track, scratch, &best_gain, e))
+    if (in->n_wishes > 0 && !best_without(in, &track, scratch, &best_gain, e))
         return false;
-    plan_lay(in, wishes, n_wishes, &sol, &track, a, &laid);
+    plan_lay(in, &sol, &track, a, &laid);
     fill(in, &sol, &laid, best_gain, a, out);
     return true;
 }
 
-bool plan_make(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-               struct arena *a, struct plan *out, struct err *e)
+bool plan_make(const struct plan_input *in, struct arena *a, struct plan *out, struct err *e)
 {
     *out = (struct plan){0};
-    if (!plan_check(in, wishes, n_wishes, e))
+    if (!plan_check(in, e))
         return false;
     struct arena scratch = {0};
-    const bool ok = make(in, wishes, n_wishes, &scratch, a, out, e);
+    const bool ok = make(in, &scratch, a, out, e);
     arena_free(&scratch);
     return ok;
 }

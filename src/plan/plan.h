@@ -108,15 +108,6 @@ struct plan_fixed {
     bool rest; /* everybody rests in it (a talk in the shade); it is work unless said so */
 };
 
-struct plan_input {
-    struct plan_rules rules;
-    const struct plan_set *sets;
-    const struct plan_group *groups;
-    const struct plan_item *items;
-    const struct plan_fixed *fixed;
-    size_t n_sets, n_groups, n_items, n_fixed;
-};
-
 /* What a person decided about a plan; see plan/edit.h. Sets are positions, ends included. */
 enum plan_wish_kind {
     PLAN_KEEP,     /* this chunk with exactly so many reps */
@@ -132,6 +123,16 @@ struct plan_wish {
     int first_set, last_set;
     int reps; /* PLAN_KEEP */
     int to;   /* PLAN_MOVE */
+};
+
+struct plan_input {
+    struct plan_rules rules;
+    const struct plan_set *sets;
+    const struct plan_group *groups;
+    const struct plan_item *items;
+    const struct plan_fixed *fixed;
+    const struct plan_wish *wishes;
+    size_t n_sets, n_groups, n_items, n_fixed, n_wishes;
 };
 
 /* --- what goes out -------------------------------------------------------------------------- */
@@ -200,8 +201,7 @@ struct plan {
  * heat policy's rest no room (e then names an item and the minutes with which there is a plan). A
  * group that nobody attends
  * is no error: its items are left with that reason. */
-bool plan_make(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-               struct arena *a, struct plan *out, struct err *e);
+bool plan_make(const struct plan_input *in, struct arena *a, struct plan *out, struct err *e);
 
 /* "18:05", "18:05:35", "0:10 next day" for a moment of the plan; any numbers, as a show file may be
  * anybody's. */

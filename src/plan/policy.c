@@ -43,12 +43,14 @@ static bool read_outdoors(const struct table_row *row, bool *out, struct err *e)
 static bool read_figures(const struct table_row *row, struct policy_row *out, struct err *e)
 {
     double breaks;
-    if (!table_number(row, FROM, WBGT_LEAST_F, WBGT_MOST_F, -INFINITY, &out->from_f, e) ||
-        !table_number(row, TO, WBGT_LEAST_F, WBGT_MOST_F, INFINITY, &out->to_f, e) ||
-        !table_number(row, BREAKS, 1, 12, 0, &breaks, e) ||
-        !table_number(row, BREAK_MINUTES, 1, 30, 0, &out->break_minutes, e) ||
-        !table_number(row, REST, 1, 55, 0, &out->rest_minutes, e) ||
-        !table_number(row, LONGEST, 0.25, 24, 0, &out->longest_hours, e))
+    if (!table_number(row, FROM, (struct table_range){WBGT_LEAST_F, WBGT_MOST_F, -INFINITY},
+                      &out->from_f, e) ||
+        !table_number(row, TO, (struct table_range){WBGT_LEAST_F, WBGT_MOST_F, INFINITY},
+                      &out->to_f, e) ||
+        !table_number(row, BREAKS, (struct table_range){1, 12, 0}, &breaks, e) ||
+        !table_number(row, BREAK_MINUTES, (struct table_range){1, 30, 0}, &out->break_minutes, e) ||
+        !table_number(row, REST, (struct table_range){1, 55, 0}, &out->rest_minutes, e) ||
+        !table_number(row, LONGEST, (struct table_range){0.25, 24, 0}, &out->longest_hours, e))
         return false;
     out->breaks_per_hour = (int)breaks;
     if (breaks != floor(breaks))
@@ -182,9 +184,11 @@ static struct heat_hour asked(const struct policy_row *row, int breaks, int brea
     };
 }
 
-bool policy_breaks(const struct policy *p, double wbgt_f, int minutes, struct arena *a,
+bool policy_breaks(const struct policy *p, struct policy_stay stay, struct arena *a,
                    struct heat_breaks *out, struct err *e)
 {
+    const double wbgt_f = stay.wbgt_f;
+    const int minutes = stay.minutes;
     if (!(wbgt_f >= WBGT_LEAST_F && wbgt_f <= WBGT_MOST_F))
         return err_set(e, ERR_INPUT, "WBGT %g °F: outside %d to %d °F; measure again", wbgt_f,
                        WBGT_LEAST_F, WBGT_MOST_F);

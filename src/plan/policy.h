@@ -60,7 +60,11 @@ const char *policy_reading(const struct policy *p, double wbgt_f, struct arena *
  * or b x break_minutes, the larger, in the row's number of breaks; a rest counts from break_minutes
  * on (from 3 min, or the rhythm's shorter break, where the row gives no length: common practice, no
  * source). */
-bool policy_breaks(const struct policy *p, double wbgt_f, int minutes, struct arena *a,
+struct policy_stay {
+    double wbgt_f;
+    int minutes;
+};
+bool policy_breaks(const struct policy *p, struct policy_stay stay, struct arena *a,
                    struct heat_breaks *out, struct err *e);
 
 #endif

@@ -10,8 +10,6 @@ enum { TRIES = 60, NAMED_MOST = 3 };
 struct trial {
     struct plan_input in;     /* with fixed items of its own */
     struct plan_fixed *fixed; /* those */
-    const struct plan_wish *wishes;
-    size_t n_wishes;
 };
 
 static bool works(const struct trial *t)
@@ -21,9 +19,8 @@ static bool works(const struct trial *t)
     struct solution sol;
     struct err e;
     const bool ok = plan_track_build(&t->in, &scratch, &track, &e) && !track.short_of_rest &&
-                    plan_solve_room(&t->in, t->wishes, t->n_wishes, &track, &scratch, &e) &&
-                    (t->n_wishes == 0 ||
-                     plan_solve(&t->in, t->wishes, t->n_wishes, &track, &scratch, &sol, &e));
+                    plan_solve_room(&t->in, &track, &scratch, &e) &&
+                    (t->in.n_wishes == 0 || plan_solve(&t->in, &track, &scratch, &sol, &e));
     arena_free(&scratch);
     return ok;
 }
@@ -99,12 +96,11 @@ static void asks(const struct heat_hour *h, struct buf *b)
         buf_printf(b, ", in %d breaks or more of at least %g min", h->breaks, h->least_s / 60.0);
 }
 
-bool plan_shorten(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-                  struct err *e)
+bool plan_shorten(const struct plan_input *in, struct err *e)
 {
     struct arena mem = {0};
     struct buf text = {0};
-    struct trial t = {.in = *in, .wishes = wishes, .n_wishes = n_wishes};
+    struct trial t = {.in = *in};
     t.fixed = arena_alloc(&mem, in->n_fixed * sizeof *t.fixed);
     t.in.fixed = t.fixed;
     asks(&in->rules.breaks.hour, &text);

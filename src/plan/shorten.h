@@ -7,8 +7,7 @@
 
 /* Sets e to a line that names fixed items and minutes with which there is a plan: each one that
  * would do alone, else all that must be shorter together; every number was tried. Returns false. */
-bool plan_shorten(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-                  struct err *e);
+bool plan_shorten(const struct plan_input *in, struct err *e);
 
 /* Is there a fixed item that could be shortened for a heat policy? */
 bool plan_may_shorten(const struct plan_input *in);

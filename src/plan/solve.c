@@ -4,8 +4,6 @@
 
 struct question {
     const struct plan_input *in;
-    const struct plan_wish *wishes;
-    size_t n_wishes;
     struct track *track;
     struct arena *a;
 };
@@ -20,7 +18,7 @@ static void solve_together(const struct question *q, struct solution *out)
 {
     struct best best;
     *out = (struct solution){.n_lines = 1, .lines = arena_alloc(q->a, sizeof *out->lines)};
-    plan_line_build(q->in, q->wishes, q->n_wishes, PLAN_EVERYONE, false, q->a, &out->lines[0].line);
+    plan_line_build(q->in, PLAN_EVERYONE, false, q->a, &out->lines[0].line);
     plan_best_solve(&out->lines[0].line, q->track, q->track->steps, q->a, &best);
     out->gain = best.rows[0][0];
     if (out->gain > -INFINITY)
@@ -31,13 +29,13 @@ static void solve_together(const struct question *q, struct solution *out)
 static void build_lines(const struct question *q, struct solution *out)
 {
     out->lines = arena_alloc(q->a, (q->in->n_groups + 1) * sizeof *out->lines);
-    plan_line_build(q->in, q->wishes, q->n_wishes, PLAN_EVERYONE, true, q->a, &out->lines[0].line);
+    plan_line_build(q->in, PLAN_EVERYONE, true, q->a, &out->lines[0].line);
     out->n_lines = 1;
     for (size_t g = 0; g < q->in->n_groups; g++) {
         if (!q->in->groups[g].apart || !q->in->groups[g].attends)
             continue;
         struct line *line = &out->lines[out->n_lines].line;
-        plan_line_build(q->in, q->wishes, q->n_wishes, (int)g, true, q->a, line);
+        plan_line_build(q->in, (int)g, true, q->a, line);
         out->n_lines += line->n_chunks > 0;
     }
 }
@@ -85,16 +83,16 @@ static void solve_apart(const struct question *q, struct solution *out)
 
 static bool wished(const struct question *q, enum plan_wish_kind kind)
 {
-    for (size_t i = 0; i < q->n_wishes; i++)
-        if (q->wishes[i].kind == kind)
+    for (size_t i = 0; i < q->in->n_wishes; i++)
+        if (q->in->wishes[i].kind == kind)
             return true;
     return false;
 }
 
 static bool keeps_a_sectional(const struct question *q)
 {
-    for (size_t i = 0; i < q->n_wishes; i++)
-        if (q->wishes[i].kind == PLAN_KEEP && q->wishes[i].group != PLAN_EVERYONE)
+    for (size_t i = 0; i < q->in->n_wishes; i++)
+        if (q->in->wishes[i].kind == PLAN_KEEP && q->in->wishes[i].group != PLAN_EVERYONE)
             return true;
     return false;
 }
@@ -126,19 +124,19 @@ static bool has_room(const struct question *q, const struct line *line, struct e
                    shortest->lead_steps * PLAN_STEP_S);
 }
 
-bool plan_solve_room(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-                     struct track *track, struct arena *a, struct err *e)
+bool plan_solve_room(const struct plan_input *in, struct track *track, struct arena *a,
+                     struct err *e)
 {
-    const struct question q = {in, wishes, n_wishes, track, a};
+    const struct question q = {in, track, a};
     struct line line;
-    plan_line_build(in, wishes, n_wishes, PLAN_EVERYONE, false, a, &line);
+    plan_line_build(in, PLAN_EVERYONE, false, a, &line);
     return has_room(&q, &line, e);
 }
 
-bool plan_solve(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-                struct track *track, struct arena *a, struct solution *out, struct err *e)
+bool plan_solve(const struct plan_input *in, struct track *track, struct arena *a,
+                struct solution *out, struct err *e)
 {
-    const struct question q = {in, wishes, n_wishes, track, a};
+    const struct question q = {in, track, a};
     const bool must = wished(&q, PLAN_APART) || keeps_a_sectional(&q);
     const bool may = !wished(&q, PLAN_TOGETHER) && somebody_works_apart(in);
     struct solution apart;

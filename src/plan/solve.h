@@ -21,11 +21,11 @@ struct solution {
 };
 
 /* False with e set when there is no room for one rep of anything beside breaks and fixed items. */
-bool plan_solve_room(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-                     struct track *track, struct arena *a, struct err *e);
+bool plan_solve_room(const struct plan_input *in, struct track *track, struct arena *a,
+                     struct err *e);
 
 /* False with e set when no rep fits or the kept chunks do not. */
-bool plan_solve(const struct plan_input *in, const struct plan_wish *wishes, size_t n_wishes,
-                struct track *track, struct arena *a, struct solution *out, struct err *e);
+bool plan_solve(const struct plan_input *in, struct track *track, struct arena *a,
+                struct solution *out, struct err *e);
 
 #endif

@@ -28,7 +28,7 @@ bool rank_believe(struct rank_list *l, double watched_min, struct arena *a, stru
         return true;
     l->share_items = stat_share_items(counts, l->n_items, RANK_SHARE);
     struct stat_brackets b;
-    if (!stat_brackets(counts, l->n_items, STAT_BRACKET_LEVEL, a, &b, e))
+    if (!stat_brackets((struct stat_ranked){counts, l->n_items, STAT_BRACKET_LEVEL}, a, &b, e))
         return false;
     for (size_t k = 0; k < b.n; k++)
         for (size_t i = b.list[k].first; b.list[k].column < COLUMNS && i <= b.list[k].last; i++)

@@ -40,16 +40,15 @@ static int marks_of(const struct rank_list *l, int fault)
     return 0;
 }
 
-struct change *rank_compare(const struct rank_list *from, double from_min,
-                            const struct rank_list *to, double to_min, size_t n_faults,
+struct change *rank_compare(struct rank_watched from, struct rank_watched to, size_t n_faults,
                             struct arena *a, size_t *n)
 {
-    struct change *out = arena_alloc(a, (from->n_items + to->n_items) * sizeof *out);
+    struct change *out = arena_alloc(a, (from.list->n_items + to.list->n_items) * sizeof *out);
     *n = 0;
     for (int f = 0; f < (int)n_faults; f++) {
-        int x = marks_of(from, f), y = marks_of(to, f);
+        int x = marks_of(from.list, f), y = marks_of(to.list, f);
         if (x || y)
-            out[(*n)++] = rank_change(f, x, from_min, y, to_min);
+            out[(*n)++] = rank_change(f, x, from.minutes, y, to.minutes);
     }
     return out;
 }

@@ -31,8 +31,11 @@ struct change {
 /* Exposures in watched minutes; 0: not known. */
 struct change rank_change(int fault, int from_marks, double from_min, int to_marks, double to_min);
 /* Every fault that is in one of the lists, by show position; lives in the arena. */
-struct change *rank_compare(const struct rank_list *from, double from_min,
-                            const struct rank_list *to, double to_min, size_t n_faults,
+struct rank_watched {
+    const struct rank_list *list;
+    double minutes; /* watched; 0: not known */
+};
+struct change *rank_compare(struct rank_watched from, struct rank_watched to, size_t n_faults,
                             struct arena *a, size_t *n);
 
 /* --- a whole comparison --- */

@@ -73,9 +73,11 @@ static void draw(const size_t *apart, size_t n, struct arena *a, struct stat_bra
     }
 }
 
-bool stat_brackets(const unsigned *counts, size_t n, double level, struct arena *a,
-                   struct stat_brackets *out, struct err *e)
+bool stat_brackets(struct stat_ranked in, struct arena *a, struct stat_brackets *out, struct err *e)
 {
+    const unsigned *counts = in.counts;
+    const size_t n = in.n;
+    const double level = in.level;
     *out = (struct stat_brackets){0};
     if (!(level > 0 && level < 1))
         return err_set(e, ERR_INPUT, "level %g: brackets need a level between 0 and 1", level);

@@ -35,8 +35,14 @@ struct stat_brackets {
     double cut; /* a pair is ordered when its unadjusted p <= cut; 0 when no pair is */
 };
 
-/* False with e set when the counts rise somewhere or the level is not inside 0..1. */
-bool stat_brackets(const unsigned *counts, size_t n, double level, struct arena *a,
-                   struct stat_brackets *out, struct err *e);
+struct stat_ranked {
+    const unsigned *counts; /* never rising */
+    size_t n;
+    double level; /* inside 0 .. 1 */
+};
+
+/* False with e set when the counts rise somewhere or the level is out of range. */
+bool stat_brackets(struct stat_ranked in, struct arena *a, struct stat_brackets *out,
+                   struct err *e);
 
 #endif

@@ -42,16 +42,16 @@ static void draw_call(const struct desk *d, struct canvas *c, struct rect r, int
     enum style s = m->praise ? ST_PRAISE : m->severity == 3 ? ST_SERIOUS : ST_NORMAL;
     if (off < -NOW_US && s == ST_NORMAL)
         s = ST_SAID;
-    canvas_text(c, row, r.col, 2, ST_STRONG,
+    canvas_text(c, strip(row, r.col, 2), ST_STRONG,
                 now || (chosen && off == 0) ? glyph(c, "▸ ", "> ") : "  ");
     int who_w = r.cols > 80 ? 24 : 14, fault_w = r.cols > 80 ? 26 : 20;
     int col = r.col + 2;
-    canvas_text(c, row, col, 8, s, time);
-    canvas_text(c, row, col + 8, who_w, s, buf_text(&who));
-    canvas_text(c, row, col + 9 + who_w, fault_w, s, f->name);
-    canvas_text(c, row, col + 10 + who_w + fault_w, 4, s, severity_sign(m));
+    canvas_text(c, strip(row, col, 8), s, time);
+    canvas_text(c, strip(row, col + 8, who_w), s, buf_text(&who));
+    canvas_text(c, strip(row, col + 9 + who_w, fault_w), s, f->name);
+    canvas_text(c, strip(row, col + 10 + who_w + fault_w, 4), s, severity_sign(m));
     int rest = col + 15 + who_w + fault_w;
-    canvas_printf(c, row, rest, r.col + r.cols - rest, ST_DIM, "%s%s%s",
+    canvas_printf(c, strip(row, rest, r.col + r.cols - rest), ST_DIM, "%s%s%s",
                   m->cause == CAUSE_DEFINE ? "define" : "",
                   m->cause == CAUSE_DEFINE && *m->note ? ", " : "", m->note);
     if (chosen)
@@ -68,7 +68,7 @@ void draw_calls(const struct desk *d, struct canvas *c, struct rect r)
             draw_call(d, c, r, r.row + (int)(i - from), m);
     }
     if (end == 0)
-        canvas_text(c, r.row, r.col + 2, r.cols - 2, ST_DIM,
+        canvas_text(c, strip(r.row, r.col + 2, r.cols - 2), ST_DIM,
                     *calls_words(d) ? "no call has these words"
                                     : "no calls yet: type a section's key, then a fault's key");
 }

@@ -58,10 +58,11 @@ static void join(struct canvas *c, int row, int col, const char *text, size_t n)
     }
 }
 
-int canvas_text(struct canvas *c, int row, int col, int columns, enum style style, const char *text)
+int canvas_text(struct canvas *c, struct strip where, enum style style, const char *text)
 {
-    if (columns > c->cols - col)
-        columns = c->cols - col;
+    const int row = where.row, room = c->cols - where.col;
+    const int columns = where.cols < room ? where.cols : room;
+    int col = where.col;
     bool cut = utf8_width(text) > columns;
     int left = columns - cut;
     const char *whole = text;
@@ -89,8 +90,7 @@ int canvas_text(struct canvas *c, int row, int col, int columns, enum style styl
     return col;
 }
 
-int canvas_printf(struct canvas *c, int row, int col, int columns, enum style style,
-                  const char *fmt, ...)
+int canvas_printf(struct canvas *c, struct strip where, enum style style, const char *fmt, ...)
 {
     char text[800];
     va_list ap;
@@ -98,7 +98,7 @@ int canvas_printf(struct canvas *c, int row, int col, int columns, enum style st
     vsnprintf(text, sizeof text, fmt, ap);
     va_end(ap);
     text[utf8_check(text, strlen(text))] = '\0';
-    return canvas_text(c, row, col, columns, style, text);
+    return canvas_text(c, where, style, text);
 }
 
 void canvas_fill(struct canvas *c, struct rect r, enum style style)

@@ -42,12 +42,20 @@ void canvas_size(struct canvas *c, int rows, int cols); /* also clears */
 void canvas_clear(struct canvas *c);
 void canvas_free(struct canvas *c);
 
-/* Text from (row, col), at most `columns` wide; cut text ends in "~". Control characters show as
+/* A piece of one row. */
+struct strip {
+    int row, col, cols;
+};
+static inline struct strip strip(int row, int col, int cols)
+{
+    return (struct strip){row, col, cols};
+}
+
+/* Text at the beginning of a strip; cut text ends in "~". Control characters show as
  * '?'. What is outside the canvas is left out. Returns the column behind the text. */
-int canvas_text(struct canvas *c, int row, int col, int columns, enum style style,
-                const char *text);
-int canvas_printf(struct canvas *c, int row, int col, int columns, enum style style,
-                  const char *fmt, ...) __attribute__((format(printf, 6, 7)));
+int canvas_text(struct canvas *c, struct strip where, enum style style, const char *text);
+int canvas_printf(struct canvas *c, struct strip where, enum style style, const char *fmt, ...)
+    __attribute__((format(printf, 4, 5)));
 /* Blanks in a style. */
 void canvas_fill(struct canvas *c, struct rect r, enum style style);
 /* Gives cells that are drawn already another style. */

@@ -65,8 +65,8 @@ static void draw(const struct desk *d, struct canvas *c)
     char what[64];
     snprintf(what, sizeof what, "%zu clip%s", d->app->clips.n, d->app->clips.n == 1 ? "" : "s");
     draw_title(d, c, what);
-    canvas_printf(c, 1, 1, c->cols - 2, ST_DIM, "%-24s %-11s %4s %9s %9s  %s", "label", "date",
-                  "run", "length", "left at", "file");
+    canvas_printf(c, strip(1, 1, c->cols - 2), ST_DIM, "%-24s %-11s %4s %9s %9s  %s", "label",
+                  "date", "run", "length", "left at", "file");
     int room = c->rows - 1 - HEAD_ROWS;
     size_t first = list_first(*chosen(d), room);
     for (size_t i = first; i < d->app->clips.n && i < first + (size_t)room; i++) {
@@ -76,13 +76,13 @@ static void draw(const struct desk *d, struct canvas *c)
         time_format_short(k->length_us, length);
         if (k->left_us >= 0)
             time_format_short(k->left_us, place);
-        canvas_text(c, row, 1, 24, k->id == d->clip ? ST_STRONG : ST_NORMAL, k->label);
-        int col = canvas_printf(c, row, 26, c->cols - 27, ST_NORMAL, "%-11s %4d %9s %9s  ", k->date,
-                                k->run, length, place);
+        canvas_text(c, strip(row, 1, 24), k->id == d->clip ? ST_STRONG : ST_NORMAL, k->label);
+        int col = canvas_printf(c, strip(row, 26, c->cols - 27), ST_NORMAL, "%-11s %4d %9s %9s  ",
+                                k->date, k->run, length, place);
         const char *file = k->link, *name = strrchr(file, '/');
         if (name && utf8_width(file) > c->cols - 1 - col)
             file = name + 1;
-        canvas_text(c, row, col, c->cols - 1 - col, ST_NORMAL, file);
+        canvas_text(c, strip(row, col, c->cols - 1 - col), ST_NORMAL, file);
         if (i == *chosen(d))
             canvas_paint(c, (struct rect){row, 0, 1, c->cols}, ST_CHOSEN);
     }

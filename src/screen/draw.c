@@ -17,8 +17,8 @@ void draw_title(const struct desk *d, struct canvas *c, const char *what)
              keymap_key_of(&d->keys, "review", "plan"), keymap_key_of(&d->keys, "review", "help"));
     int w = utf8_width(right);
     canvas_fill(c, (struct rect){0, 0, 1, c->cols}, ST_TITLE);
-    canvas_text(c, 0, 0, c->cols - w - 1, ST_TITLE, left);
-    canvas_text(c, 0, c->cols - w, w, ST_TITLE, right);
+    canvas_text(c, strip(0, 0, c->cols - w - 1), ST_TITLE, left);
+    canvas_text(c, strip(0, c->cols - w, w), ST_TITLE, right);
 }
 
 static void draw_hint(const struct desk *d, struct canvas *c, int row)
@@ -35,7 +35,7 @@ static void draw_hint(const struct desk *d, struct canvas *c, int row)
         buf_printf(&text, "%s%s", *key ? "" : ":", *key ? key : command);
         s += n - 1;
     }
-    canvas_text(c, row, 0, c->cols, ST_DIM, buf_text(&text));
+    canvas_text(c, strip(row, 0, c->cols), ST_DIM, buf_text(&text));
     buf_free(&text);
 }
 
@@ -56,23 +56,23 @@ static void draw_message(const struct desk *d, struct canvas *c, int row)
         snprintf(first, sizeof first, "%.*s", (int)n, d->message);
         rest = d->message + n + (d->message[n] == ' ');
         canvas_fill(c, (struct rect){row - 1, 0, 1, c->cols}, ST_NORMAL);
-        canvas_printf(c, row - 1, 0, c->cols, style, " %s%s", sign, first);
+        canvas_printf(c, strip(row - 1, 0, c->cols), style, " %s%s", sign, first);
         sign = "  ";
     }
-    canvas_printf(c, row, 0, c->cols, style, " %s%s", sign, rest);
+    canvas_printf(c, strip(row, 0, c->cols), style, " %s%s", sign, rest);
 }
 
 void draw_foot(const struct desk *d, struct canvas *c)
 {
     int row = c->rows - 1;
     if (chord_open(d)) {
-        int col = canvas_text(c, row, 0, 9, ST_KEY, " chord: ");
-        col = canvas_text(c, row, col, c->cols / 3, ST_STRONG, chord_hand(d)->typed);
-        col = canvas_text(c, row, col, 2, ST_STRONG, glyph(c, "▁ ", "_ "));
+        int col = canvas_text(c, strip(row, 0, 9), ST_KEY, " chord: ");
+        col = canvas_text(c, strip(row, col, c->cols / 3), ST_STRONG, chord_hand(d)->typed);
+        col = canvas_text(c, strip(row, col, 2), ST_STRONG, glyph(c, "▁ ", "_ "));
         if (*d->message)
-            canvas_text(c, row, col + 1, c->cols - col - 1, ST_TROUBLE, d->message);
+            canvas_text(c, strip(row, col + 1, c->cols - col - 1), ST_TROUBLE, d->message);
         else
-            canvas_text(c, row, col + 1, c->cols - col - 1, ST_DIM,
+            canvas_text(c, strip(row, col + 1, c->cols - col - 1), ST_DIM,
                         "Backspace takes a key back, Esc drops the chord");
         return;
     }
@@ -90,9 +90,9 @@ void draw_desk(const struct desk *d, struct canvas *c)
         char text[120];
         snprintf(text, sizeof text, "boxcall needs %d columns and %d rows;", LEAST_COLS,
                  LEAST_ROWS);
-        canvas_text(c, 0, 0, c->cols, ST_NORMAL, text);
-        canvas_printf(c, 1, 0, c->cols, ST_NORMAL, "this is %d by %d. Make it larger.", c->cols,
-                      c->rows);
+        canvas_text(c, strip(0, 0, c->cols), ST_NORMAL, text);
+        canvas_printf(c, strip(1, 0, c->cols), ST_NORMAL, "this is %d by %d. Make it larger.",
+                      c->cols, c->rows);
         return;
     }
     d->screen->draw(d, c);

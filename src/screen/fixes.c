@@ -13,12 +13,12 @@ enum { HEAD_ROWS = 3, DETAIL_ROWS = 5 };
 
 static void draw_columns(struct canvas *c, int row)
 {
-    canvas_text(c, row, 1, 3, ST_DIM, "#");
-    canvas_text(c, row, 4, 6, ST_DIM, "marks");
-    canvas_text(c, row, 10, 8, ST_DIM, "clips");
-    canvas_text(c, row, 18, 26, ST_DIM, "fault");
-    canvas_text(c, row, 45, 4, ST_DIM, "!");
-    canvas_text(c, row, 49, c->cols - 49, ST_DIM, "who");
+    canvas_text(c, strip(row, 1, 3), ST_DIM, "#");
+    canvas_text(c, strip(row, 4, 6), ST_DIM, "marks");
+    canvas_text(c, strip(row, 10, 8), ST_DIM, "clips");
+    canvas_text(c, strip(row, 18, 26), ST_DIM, "fault");
+    canvas_text(c, strip(row, 45, 4), ST_DIM, "!");
+    canvas_text(c, strip(row, 49, c->cols - 49), ST_DIM, "who");
 }
 
 /* A line that is not simply open says so before its fault. */
@@ -45,14 +45,14 @@ static void draw_line(const struct desk *d, struct canvas *c, int row, size_t li
     for (int k = 0; k < i->severity && !i->praise; k++)
         strcat(sign, "!");
     if (i->praise)
-        canvas_text(c, row, 1, 4, s, "+");
+        canvas_text(c, strip(row, 1, 4), s, "+");
     else
-        canvas_printf(c, row, 1, 3, s, "%d", i->rank);
-    canvas_printf(c, row, 4, 6, s, "%4d", i->praise ? i->marks + i->clean : i->marks);
-    canvas_printf(c, row, 10, 8, s, "%d of %zu", i->runs, fixes_now(d)->report.n_clips);
-    canvas_printf(c, row, 18, 26, s, "%s%s%s%s", i->praise ? "keep " : "", state_sign(i),
+        canvas_printf(c, strip(row, 1, 3), s, "%d", i->rank);
+    canvas_printf(c, strip(row, 4, 6), s, "%4d", i->praise ? i->marks + i->clean : i->marks);
+    canvas_printf(c, strip(row, 10, 8), s, "%d of %zu", i->runs, fixes_now(d)->report.n_clips);
+    canvas_printf(c, strip(row, 18, 26), s, "%s%s%s%s", i->praise ? "keep " : "", state_sign(i),
                   d->app->show.faults[i->fault].name, i->cause == CAUSE_DEFINE ? " (define)" : "");
-    canvas_text(c, row, 45, 3, s, sign);
+    canvas_text(c, strip(row, 45, 3), s, sign);
     if (with)
         buf_printf(&who, "with all %s: ", d->app->show.sections[p->section].name);
     for (size_t k = 0; k < i->n_who && k < 6; k++)
@@ -60,7 +60,7 @@ static void draw_line(const struct desk *d, struct canvas *c, int row, size_t li
                    i->who[k].performer ? d->app->show.performers[i->who[k].position].label
                                        : d->app->show.sections[i->who[k].position].name,
                    i->who[k].marks);
-    canvas_text(c, row, 49, c->cols - 50, s, buf_text(&who));
+    canvas_text(c, strip(row, 49, c->cols - 50), s, buf_text(&who));
     if (chosen)
         canvas_paint(c, (struct rect){row, 0, 1, c->cols}, ST_CHOSEN);
     buf_free(&who);
@@ -82,11 +82,11 @@ static void draw_moments(const struct desk *d, struct canvas *c, int row,
         char time[24];
         time_format_short(m->at.at_us, time);
         if (col < c->cols - 12)
-            col = canvas_printf(c, row, col, c->cols - col - 1, chosen ? ST_NOW : ST_NORMAL,
+            col = canvas_printf(c, strip(row, col, c->cols - col - 1), chosen ? ST_NOW : ST_NORMAL,
                                 " %s %s ", fixes_now(d)->report.clips[m->at.clip].label, time) +
                   1;
         if (chosen && *m->note && fixes_now(d)->report.n_clips == 1)
-            canvas_printf(c, row + 1, 2, c->cols - 3, ST_NORMAL, "note: %s", m->note);
+            canvas_printf(c, strip(row + 1, 2, c->cols - 3), ST_NORMAL, "note: %s", m->note);
     }
 }
 
@@ -101,7 +101,7 @@ static void draw_history(const struct desk *d, struct canvas *c, int row,
         most = item->per_clip[i] > most ? item->per_clip[i] : most;
     for (size_t i = 0; i < fixes_now(d)->report.n_clips && col < c->cols - 18; i++) {
         int n = item->per_clip[i], bar = n * 7 / most;
-        col = canvas_printf(c, row, col, 16, ST_NORMAL, "%s %s %d",
+        col = canvas_printf(c, strip(row, col, 16), ST_NORMAL, "%s %s %d",
                             fixes_now(d)->report.clips[i].date + 5, glyph(c, bars[bar], plain[bar]),
                             n) +
               2;
@@ -113,16 +113,16 @@ static void draw_detail(const struct desk *d, struct canvas *c, int row)
     const struct report_part *p;
     const struct rank_item *i = fixes_item(d, fixes_now(d)->line, &p);
     for (int col = 0; col < c->cols; col++)
-        canvas_text(c, row, col, 1, ST_DIM, glyph(c, "─", "-"));
+        canvas_text(c, strip(row, col, 1), ST_DIM, glyph(c, "─", "-"));
     if (!i)
         return;
     const struct fault *f = &d->app->show.faults[i->fault];
-    canvas_printf(c, row + 1, 1, c->cols - 2, ST_STRONG, "%s: %s", f->name,
+    canvas_printf(c, strip(row + 1, 1, c->cols - 2), ST_STRONG, "%s: %s", f->name,
                   *f->right ? f->right : f->family);
     draw_moments(d, c, row + 2, p, i);
     if (fixes_now(d)->report.n_clips > 1)
         draw_history(d, c, row + 3, i);
-    canvas_text(c, row + 4, 1, c->cols - 2, ST_DIM, RANK_RULE);
+    canvas_text(c, strip(row + 4, 1, c->cols - 2), ST_DIM, RANK_RULE);
 }
 
 static int list_room(const struct canvas *c)
@@ -136,7 +136,7 @@ static void draw(const struct desk *d, struct canvas *c)
     snprintf(what, sizeof what, "fix list: %s   %zu clip%s", report_for(&fixes_now(d)->report),
              fixes_now(d)->report.n_clips, fixes_now(d)->report.n_clips == 1 ? "" : "s");
     draw_title(d, c, what);
-    canvas_text(c, 1, 1, c->cols - 2, ST_DIM,
+    canvas_text(c, strip(1, 1, c->cols - 2), ST_DIM,
                 "a section's key turns to its list; left and right choose a moment");
     draw_columns(c, 2);
     int room = list_room(c);
@@ -144,7 +144,8 @@ static void draw(const struct desk *d, struct canvas *c)
     for (size_t i = first; i < n && i < first + (size_t)room; i++)
         draw_line(d, c, HEAD_ROWS + (int)(i - first), i);
     if (n == 0)
-        canvas_text(c, HEAD_ROWS, 1, c->cols - 2, ST_NORMAL, "Nothing to fix in these clips.");
+        canvas_text(c, strip(HEAD_ROWS, 1, c->cols - 2), ST_NORMAL,
+                    "Nothing to fix in these clips.");
     draw_detail(d, c, c->rows - 1 - DETAIL_ROWS);
 }
 

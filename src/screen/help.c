@@ -38,7 +38,7 @@ static void heading(struct page *p, const char *text)
         p->line++;
     int row = row_of(p);
     if (row > 0)
-        canvas_text(p->c, row, 1, p->c->cols - 2, ST_STRONG, text);
+        canvas_text(p->c, strip(row, 1, p->c->cols - 2), ST_STRONG, text);
     p->line++;
 }
 
@@ -55,8 +55,8 @@ static void grid(struct page *p, size_t n,
             continue;
         int row = row_of(p), col = 1 + (int)(put % (size_t)columns) * width;
         if (row > 0) {
-            canvas_text(p->c, row, col, 5, ST_KEY, key);
-            canvas_text(p->c, row, col + 5, width - 6, ST_NORMAL, name);
+            canvas_text(p->c, strip(row, col, 5), ST_KEY, key);
+            canvas_text(p->c, strip(row, col + 5, width - 6), ST_NORMAL, name);
         }
         if (++put % (size_t)columns == 0)
             p->line++;
@@ -84,8 +84,9 @@ static void tools(struct page *p, const struct key_table *table)
             continue;
         int row = row_of(p);
         if (row > 0) {
-            canvas_text(p->c, row, 1, 14, ST_KEY, b->key);
-            canvas_text(p->c, row, 16, p->c->cols - 17, ST_NORMAL, keymap_help(&p->d->keys, b));
+            canvas_text(p->c, strip(row, 1, 14), ST_KEY, b->key);
+            canvas_text(p->c, strip(row, 16, p->c->cols - 17), ST_NORMAL,
+                        keymap_help(&p->d->keys, b));
         }
         p->line++;
     }

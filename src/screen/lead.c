@@ -8,22 +8,22 @@ static void draw(const struct desk *d, struct canvas *c)
 {
     bool steady = lead_trial(d)->steady;
     draw_title(d, c, steady ? "how you tap" : "your reaction lead");
-    canvas_text(c, 2, 2, c->cols - 4, ST_NORMAL,
+    canvas_text(c, strip(2, 2, c->cols - 4), ST_NORMAL,
                 steady ? "Tap Space along with the flash, sixteen times."
                        : "Press Space as soon as the square turns. Seven times; the middle one "
                          "counts.");
-    canvas_printf(c, 3, 2, c->cols - 4, ST_DIM, "Now: %.0f ms. Esc leaves it as it is.",
+    canvas_printf(c, strip(3, 2, c->cols - 4), ST_DIM, "Now: %.0f ms. Esc leaves it as it is.",
                   steady ? d->tap_bias_us / 1000 : d->lead_ms);
     int row = c->rows / 2 - 3, col = c->cols / 2 - 8;
     if (lead_trial(d)->shown) {
         canvas_fill(c, (struct rect){row, col, 6, 16}, ST_NOW);
-        canvas_text(c, row + 3, col + 6, 4, ST_NOW, steady ? "TAP" : "NOW");
+        canvas_text(c, strip(row + 3, col + 6, 4), ST_NOW, steady ? "TAP" : "NOW");
     } else {
         canvas_fill(c, (struct rect){row, col, 6, 16}, ST_TITLE);
-        canvas_text(c, row + 3, col + 5, 6, ST_TITLE, "wait");
+        canvas_text(c, strip(row + 3, col + 5, 6), ST_TITLE, "wait");
     }
     if (lead_trial(d)->on)
-        canvas_printf(c, row + 8, 2, c->cols - 4, ST_NORMAL, "%d of %d", lead_trial(d)->n,
+        canvas_printf(c, strip(row + 8, 2, c->cols - 4), ST_NORMAL, "%d of %d", lead_trial(d)->n,
                       steady ? TAP_TRIES : LEAD_TRIES);
 }
 

@@ -54,8 +54,10 @@ static void fit_pane(struct loop *l)
         pane_hole(l->pane, hole.row, hole.col, hole.rows, hole.cols);
         l->placed = hole;
         if (hole.rows > 0 && l->picture.n && !l->d->play.playing)
-            pane_picture(l->pane, (const uint8_t *)l->picture.p, l->shown.width, l->shown.height,
-                         l->shown.stride, PANE_STILL);
+            pane_picture(l->pane,
+                         &(struct pane_image){(const uint8_t *)l->picture.p, l->shown.width,
+                                              l->shown.height, l->shown.stride},
+                         PANE_STILL);
     }
     enum pane_pace pace = l->d->play.playing ? PANE_MOVING : PANE_STILL;
     if (hole.rows > 0 && l->d->player && pane_wanted(l->pane, pace, &w, &h))
@@ -68,7 +70,7 @@ static void take_picture(struct loop *l)
     if (!l->pane || !l->d->player || l->placed.rows <= 0 || !player_frame(l->d->player, &f))
         return;
     enum pane_pace pace = l->d->play.playing ? PANE_MOVING : PANE_STILL;
-    pane_picture(l->pane, f.rgba, f.width, f.height, f.stride, pace);
+    pane_picture(l->pane, &(struct pane_image){f.rgba, f.width, f.height, f.stride}, pace);
     if (pace == PANE_STILL) {
         buf_clear(&l->picture);
         buf_add(&l->picture, f.rgba, f.stride * (size_t)f.height);

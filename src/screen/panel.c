@@ -12,7 +12,7 @@ static int draw_head(const struct desk *d, struct canvas *c, struct rect r)
     struct buf who = {0};
     int row = r.row;
     targets_text(&d->app->show, chord_hand(d)->chord.targets, chord_hand(d)->chord.n_targets, &who);
-    canvas_printf(c, row++, r.col, r.cols, ST_STRONG, "%s%s",
+    canvas_printf(c, strip(row++, r.col, r.cols), ST_STRONG, "%s%s",
                   chord_hand(d)->chord.n_targets ? buf_text(&who) : "section",
                   chord_hand(d)->chord.n_targets ? "" : "?");
     if (chord_hand(d)->chord.phase == CHORD_NUMBER) {
@@ -25,8 +25,8 @@ static int draw_head(const struct desk *d, struct canvas *c, struct rect r)
                            : chord_hand(d)->chord.after_number ? "more of them"
                            : digit                             ? "who, and whom"
                                                                : "and whom";
-        canvas_text(c, row, r.col, 6, ST_KEY, keys);
-        canvas_text(c, row++, r.col + 6, r.cols - 6, ST_NORMAL, mean);
+        canvas_text(c, strip(row, r.col, 6), ST_KEY, keys);
+        canvas_text(c, strip(row++, r.col + 6, r.cols - 6), ST_NORMAL, mean);
     }
     buf_free(&who);
     return row;
@@ -34,8 +34,8 @@ static int draw_head(const struct desk *d, struct canvas *c, struct rect r)
 
 static void draw_option(struct canvas *c, int row, int col, int cols, const struct chord_option *o)
 {
-    canvas_text(c, row, col, 4, ST_KEY, o->keys);
-    canvas_text(c, row, col + 4, cols - 4, o->more ? ST_DIM : ST_NORMAL, o->what);
+    canvas_text(c, strip(row, col, 4), ST_KEY, o->keys);
+    canvas_text(c, strip(row, col + 4, cols - 4), o->more ? ST_DIM : ST_NORMAL, o->what);
 }
 
 bool draw_panel(const struct desk *d, struct canvas *c, const struct review_layout *l)
@@ -67,21 +67,21 @@ void draw_taps(const struct desk *d, struct canvas *c, struct rect r)
     const struct taps *t = taps_open(d);
     int room = r.rows - 2, middle = r.col + (r.cols - 6) / 2;
     size_t first = t->n > (size_t)room ? t->n - (size_t)room : 0;
-    canvas_printf(c, r.row, r.col, r.cols, ST_STRONG, "%zu taps", t->n);
-    canvas_text(c, r.row + 1, r.col, r.cols, ST_DIM, "early     late   ms");
+    canvas_printf(c, strip(r.row, r.col, r.cols), ST_STRONG, "%zu taps", t->n);
+    canvas_text(c, strip(r.row + 1, r.col, r.cols), ST_DIM, "early     late   ms");
     for (size_t i = first; i < t->n; i++) {
         int row = r.row + 2 + (int)(i - first);
-        canvas_text(c, row, middle, 1, ST_DIM, glyph(c, "│", "|"));
+        canvas_text(c, strip(row, middle, 1), ST_DIM, glyph(c, "│", "|"));
         if (!t->fitted)
             continue;
         if (t->fit.beat[i] < 0) {
-            canvas_text(c, row, middle + 1, r.cols, ST_DIM, " set aside");
+            canvas_text(c, strip(row, middle + 1, r.cols), ST_DIM, " set aside");
             continue;
         }
         double ms = t->fit.off_us[i] / 1000;
         int off = (int)lround(ms / 10), most = (r.cols - 6) / 2 - 1;
         off = off > most ? most : off < -most ? -most : off;
-        canvas_text(c, row, middle + off, 1, ST_STRONG, glyph(c, "●", "o"));
-        canvas_printf(c, row, r.col + r.cols - 5, 5, ST_NORMAL, "%+4.0f", ms);
+        canvas_text(c, strip(row, middle + off, 1), ST_STRONG, glyph(c, "●", "o"));
+        canvas_printf(c, strip(row, r.col + r.cols - 5, 5), ST_NORMAL, "%+4.0f", ms);
     }
 }

@@ -22,15 +22,15 @@ static void draw_reps(const struct desk_plan *p, struct canvas *c, int row, size
     const struct rep_block *b = &p->kept.blocks[i];
     const struct plan_block *full = p->draft ? &p->report.plan.blocks[i] : NULL;
     const bool room = c->cols > NARROW || !*b->what;
-    int col = canvas_printf(c, row, 58, c->cols - 59, ST_NORMAL, "%d rep%s", b->reps,
+    int col = canvas_printf(c, strip(row, 58, c->cols - 59), ST_NORMAL, "%d rep%s", b->reps,
                             b->reps == 1 ? "" : "s");
     if (full && room)
-        col = canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, " of %d:%02d",
+        col = canvas_printf(c, strip(row, col, c->cols - col - 1), ST_NORMAL, " of %d:%02d",
                             full->rep_s / 60, full->rep_s % 60);
     if (*b->what)
-        col = canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, ", walk 1st");
+        col = canvas_printf(c, strip(row, col, c->cols - col - 1), ST_NORMAL, ", walk 1st");
     if (full && full->kept)
-        canvas_printf(c, row, col, c->cols - col - 1, ST_NORMAL, " kept");
+        canvas_printf(c, strip(row, col, c->cols - col - 1), ST_NORMAL, " kept");
 }
 
 static void draw_block(const struct desk *d, struct canvas *c, int row, size_t i)
@@ -40,15 +40,15 @@ static void draw_block(const struct desk *d, struct canvas *c, int row, size_t i
     bool reps = b->kind == PLAN_REP || b->kind == PLAN_SECTIONAL;
     char clock[24];
     plan_clock(p->kept.start_min, b->start_s, clock);
-    canvas_printf(c, row, 1, 4, ST_STRONG, "[%c]", b->reps_made >= 0 ? 'x' : ' ');
-    canvas_text(c, row, 5, 9, ST_NORMAL, clock);
-    canvas_printf(c, row, 14, 7, ST_NORMAL, "%3d:%02d", b->seconds / 60, b->seconds % 60);
+    canvas_printf(c, strip(row, 1, 4), ST_STRONG, "[%c]", b->reps_made >= 0 ? 'x' : ' ');
+    canvas_text(c, strip(row, 5, 9), ST_NORMAL, clock);
+    canvas_printf(c, strip(row, 14, 7), ST_NORMAL, "%3d:%02d", b->seconds / 60, b->seconds % 60);
     if (reps) {
-        canvas_text(c, row, 22, 18, ST_NORMAL, b->who);
-        canvas_printf(c, row, 41, 16, ST_STRONG, "set %s", b->sets);
+        canvas_text(c, strip(row, 22, 18), ST_NORMAL, b->who);
+        canvas_printf(c, strip(row, 41, 16), ST_STRONG, "set %s", b->sets);
         draw_reps(p, c, row, i);
     } else {
-        canvas_text(c, row, 22, c->cols - 23, ST_DIM, b->what);
+        canvas_text(c, strip(row, 22, c->cols - 23), ST_DIM, b->what);
     }
     if (i == p->line)
         canvas_paint(c, (struct rect){row, 0, 1, c->cols}, ST_CHOSEN);
@@ -65,7 +65,7 @@ static int draw_wrapped(struct canvas *c, int row, int last, enum style style, c
                 ;
         }
         snprintf(line, sizeof line, "%.*s", (int)(n < sizeof line ? n : sizeof line - 1), text);
-        canvas_text(c, row++, 1, c->cols - 2, style, line);
+        canvas_text(c, strip(row++, 1, c->cols - 2), style, line);
         text += n;
         text += *text == ' ';
     }
@@ -97,7 +97,7 @@ static void draw_detail(const struct desk *d, struct canvas *c, int row)
 {
     const struct plan_report *r = &plan_now(d)->report;
     for (int col = 0; col < c->cols; col++)
-        canvas_text(c, row, col, 1, ST_DIM, glyph(c, "─", "-"));
+        canvas_text(c, strip(row, col, 1), ST_DIM, glyph(c, "─", "-"));
     const struct plan_words *w = plan_now(d)->line < plan_now(d)->kept.n_blocks
                                      ? &plan_now(d)->words[plan_now(d)->line]
                                      : NULL;
@@ -106,7 +106,7 @@ static void draw_detail(const struct desk *d, struct canvas *c, int row)
     const size_t most = walked > at ? 3 : 4;
     at = walked;
     for (size_t i = 0; w && i < w->n && i < most; i++)
-        canvas_printf(c, at++, 1, c->cols - 2, ST_NORMAL, "%s%s", w->fix[i],
+        canvas_printf(c, strip(at++, 1, c->cols - 2), ST_NORMAL, "%s%s", w->fix[i],
                       i == most - 1 && w->n > most ? "  and more" : "");
     /* The reminder who decides always stands there; it is the last caution of a fresh plan. */
     const char *reminder =
@@ -130,7 +130,7 @@ static void draw(const struct desk *d, struct canvas *c)
     char what[120], start[24];
     if (!plan_now(d)) {
         draw_title(d, c, "rep plan");
-        canvas_text(c, 2, 2, c->cols - 4, ST_NORMAL, "No plan yet: type :plan 90 18:00");
+        canvas_text(c, strip(2, 2, c->cols - 4), ST_NORMAL, "No plan yet: type :plan 90 18:00");
         return;
     }
     const struct plan_report *r = &plan_now(d)->report;
@@ -143,9 +143,9 @@ static void draw(const struct desk *d, struct canvas *c)
                       100 * r->plan.gain / r->plan.weight);
     snprintf(what + n, sizeof what - (size_t)n, "  %s", plan_now(d)->date);
     draw_title(d, c, what);
-    canvas_text(c, 1, 1, c->cols - 2, ST_DIM, keys_text(plan_now(d)));
-    canvas_printf(c, 2, 1, c->cols - 2, ST_DIM, "    %-8s %6s  %-18s %s", "start", "length", "who",
-                  "what");
+    canvas_text(c, strip(1, 1, c->cols - 2), ST_DIM, keys_text(plan_now(d)));
+    canvas_printf(c, strip(2, 1, c->cols - 2), ST_DIM, "    %-8s %6s  %-18s %s", "start", "length",
+                  "who", "what");
     int room = list_room(c);
     size_t first = list_first(plan_now(d)->line, room);
     for (size_t i = first; i < plan_now(d)->kept.n_blocks && i < first + (size_t)room; i++)

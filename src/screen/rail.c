@@ -106,11 +106,11 @@ static int draw_set(const struct desk *d, struct canvas *c, struct rect r, int r
         count_text(&spot, s, counts);
     else
         snprintf(counts, sizeof counts, "%d", s->counts);
-    canvas_text(c, row, r.col, 1, ST_STRONG, tied_in(d, x) ? glyph(c, "◆", "*") : " ");
-    canvas_printf(c, row, r.col + 1, 4, ST_STRONG, "%s", s->label);
-    canvas_printf(c, row, r.col + 5, 6, ST_NORMAL, "%5s", counts);
+    canvas_text(c, strip(row, r.col, 1), ST_STRONG, tied_in(d, x) ? glyph(c, "◆", "*") : " ");
+    canvas_printf(c, strip(row, r.col + 1, 4), ST_STRONG, "%s", s->label);
+    canvas_printf(c, strip(row, r.col + 5, 6), ST_NORMAL, "%5s", counts);
     if (s->tempo > 0)
-        canvas_printf(c, row, r.col + 11, 5, ST_DIM, "%3.0f%s", s->tempo * x->span->ratio,
+        canvas_printf(c, strip(row, r.col + 11, 5), ST_DIM, "%3.0f%s", s->tempo * x->span->ratio,
                       x->span->off_tempo         ? "!"
                       : s->tempo_end != s->tempo ? "~"
                                                  : "");
@@ -120,8 +120,8 @@ static int draw_set(const struct desk *d, struct canvas *c, struct rect r, int r
 static int draw_time(struct canvas *c, struct rect r, int row, const struct row *x, bool sets)
 {
     long long s = x->from_us / 1000000;
-    canvas_printf(c, row, r.col, 9, sets ? ST_DIM : ST_NORMAL, "%s%lld:%02lld", sets ? "- " : " ",
-                  s / 60, s % 60);
+    canvas_printf(c, strip(row, r.col, 9), sets ? ST_DIM : ST_NORMAL, "%s%lld:%02lld",
+                  sets ? "- " : " ", s / 60, s % 60);
     return r.col + 8;
 }
 
@@ -131,9 +131,9 @@ static void draw_row(const struct desk *d, struct canvas *c, struct rect r, int 
     int col = x->span ? draw_set(d, c, r, row, x, now) : draw_time(c, r, row, x, d->ties.n > 0);
     int n = marks_in(d, x->from_us, x->to_us), room = r.col + r.cols - 4 - col;
     for (int k = 0; k < n && k < room; k++)
-        canvas_text(c, row, col + k, 1, ST_NORMAL, glyph(c, "▪", "#"));
+        canvas_text(c, strip(row, col + k, 1), ST_NORMAL, glyph(c, "▪", "#"));
     if (n)
-        canvas_printf(c, row, r.col + r.cols - 4, 4, ST_DIM, "%3d", n);
+        canvas_printf(c, strip(row, r.col + r.cols - 4, 4), ST_DIM, "%3d", n);
     if (now)
         canvas_paint(c, (struct rect){row, r.col, 1, r.cols}, ST_NOW);
 }
@@ -142,7 +142,7 @@ void draw_rail(const struct desk *d, struct canvas *c, struct rect rect)
 {
     struct rows r = rail_rows(d);
     size_t first = first_row(d, &r, rect.rows - 1), now = row_now(d, &r);
-    canvas_text(c, rect.row, rect.col, rect.cols, ST_DIM,
+    canvas_text(c, strip(rect.row, rect.col, rect.cols), ST_DIM,
                 d->ties.n ? " set  count  bpm" : " time    marks");
     for (size_t i = first; i < r.n && i < first + (size_t)(rect.rows - 1); i++)
         draw_row(d, c, rect, rect.row + 1 + (int)(i - first), &r.at[i], i == now);

@@ -36,7 +36,7 @@ static void draw_bar(const struct desk *d, struct canvas *c, const struct review
                  ? (int)((double)d->play.at_us / (double)d->play.length_us * (width - 1) + 0.5)
                  : 0;
     for (int i = 0; i < width; i++)
-        canvas_text(c, l->transport, l->bar_from + i, 1, i == at ? ST_STRONG : ST_DIM,
+        canvas_text(c, strip(l->transport, l->bar_from + i, 1), i == at ? ST_STRONG : ST_DIM,
                     i == at  ? glyph(c, "●", "O")
                     : i < at ? glyph(c, "━", "=")
                              : glyph(c, "─", "-"));
@@ -45,7 +45,7 @@ static void draw_bar(const struct desk *d, struct canvas *c, const struct review
     for (int x = 0; x < width && us > 0; x++) {
         int64_t from = (int64_t)ceil((x - 0.5) * us), to = (int64_t)ceil((x + 0.5) * us);
         if (x != at && calls_before(d, to) > calls_before(d, from))
-            canvas_text(c, l->transport, l->bar_from + x, 1, ST_NORMAL, glyph(c, "┴", "+"));
+            canvas_text(c, strip(l->transport, l->bar_from + x, 1), ST_NORMAL, glyph(c, "┴", "+"));
     }
 }
 
@@ -69,14 +69,14 @@ static int draw_place(const struct desk *d, struct canvas *c, const struct revie
     const struct set *set = &d->app->show.sets[s.set];
     bool beat = d->metronome && !s.in_hold && s.count - floor(s.count) < 0.3;
     if (d->metronome)
-        col = canvas_text(c, l->transport, col, 3, beat ? ST_NOW : ST_DIM,
+        col = canvas_text(c, strip(l->transport, col, 3), beat ? ST_NOW : ST_DIM,
                           beat ? glyph(c, " ● ", " O ") : glyph(c, " ○ ", " . "));
     char bpm[24] = "";
     if (s.bpm > 0 && c->cols >= NARROW)
         snprintf(bpm, sizeof bpm, " %.0f bpm", s.bpm);
     char count[24];
     count_text(&s, set, count);
-    return canvas_printf(c, l->transport, col, 30, ST_STRONG, "%sset %s %s%s%s ",
+    return canvas_printf(c, strip(l->transport, col, 30), ST_STRONG, "%sset %s %s%s%s ",
                          d->metronome ? " " : "", set->label, count, bpm,
                          off_tempo(d, &s) ? "!" : "");
 }
@@ -87,7 +87,7 @@ static void draw_transport(const struct desk *d, struct canvas *c, const struct 
     time_format_short(d->play.at_us, now);
     time_format_short(d->play.length_us, length);
     const char *sign = d->play.playing ? glyph(c, "▶", ">") : glyph(c, "■", "#");
-    canvas_printf(c, l->transport, l->rail.cols + 1, 19, ST_STRONG, "%s %s / %s", sign, now,
+    canvas_printf(c, strip(l->transport, l->rail.cols + 1, 19), ST_STRONG, "%s %s / %s", sign, now,
                   length);
     draw_bar(d, c, l);
     draw_place(d, c, l, l->rail.cols + 20);
@@ -97,7 +97,7 @@ static void draw_transport(const struct desk *d, struct canvas *c, const struct 
         n += snprintf(end + n, sizeof end - (size_t)n, " loop");
     if (d->play.frame >= 0)
         snprintf(end + n, sizeof end - (size_t)n, " f%lld", (long long)d->play.frame);
-    canvas_text(c, l->transport, l->bar_to, c->cols - l->bar_to, ST_NORMAL, end);
+    canvas_text(c, strip(l->transport, l->bar_to, c->cols - l->bar_to), ST_NORMAL, end);
 }
 
 /* Text in the picture's room while there is no picture. */
@@ -107,7 +107,7 @@ static void draw_no_picture(const struct desk *d, struct canvas *c, struct rect 
                        : d->play.status == PLAYER_FAILED ? d->play.message
                                                          : "no clip is open";
     int row = r.row + r.rows / 2;
-    canvas_text(c, row, r.col + 2, r.cols - 4, ST_NORMAL, text);
+    canvas_text(c, strip(row, r.col + 2, r.cols - 4), ST_NORMAL, text);
 }
 
 /* "3 marks"; "3 marks so far" while a long list is being read. */
@@ -142,13 +142,13 @@ static void draw(const struct desk *d, struct canvas *c)
     else
         draw_rail(d, c, l.rail);
     for (int row = 1; row < c->rows - 1; row++)
-        canvas_text(c, row, l.rail.cols, 1, ST_DIM, glyph(c, "│", "|"));
+        canvas_text(c, strip(row, l.rail.cols, 1), ST_DIM, glyph(c, "│", "|"));
     if (d->view == PLAYER_PANE) {
         bool shown = d->play.status == PLAYER_READY && d->play.has_video;
         /* The column right of the hole is never blank, so that curses has no reason to clear to
          * the end of a line and the picture with it. */
         for (int row = l.picture.row; row < l.picture.row + l.picture.rows; row++)
-            canvas_text(c, row, c->cols - 1, 1, ST_DIM, glyph(c, "│", "|"));
+            canvas_text(c, strip(row, c->cols - 1, 1), ST_DIM, glyph(c, "│", "|"));
         if (shown)
             c->hole = l.picture;
         else

@@ -188,9 +188,11 @@ bool tty_open(const struct term_settings *set, struct term_caps *caps, struct er
     tcgetattr(STDIN_FILENO, &before);
     key_reader_begin(&reader);
     next_byte = 0;
-    if (!term_caps_query(caps, STDIN_FILENO, STDOUT_FILENO, getenv, set, ASK_MS, piece,
-                         sizeof piece, &n_piece, e))
+    const struct term_line line = {STDIN_FILENO, STDOUT_FILENO, ASK_MS, getenv};
+    struct term_typed typed = {piece, sizeof piece, 0};
+    if (!term_caps_query(caps, &line, set, &typed, e))
         return false;
+    n_piece = typed.n;
     silence_stderr();
     leave_fd = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);
     size_fd = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);

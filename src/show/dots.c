@@ -229,8 +229,8 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
         if (!*row->cell[X] || !*row->cell[Y])
             return table_error(row, *row->cell[X] ? Y : X, e,
                                "no place; give across and depth, or x and y in steps");
-        if (!table_number(row, X, -400, 400, 0, &d.x, e) ||
-            !table_number(row, Y, -400, 400, 0, &d.y, e))
+        if (!table_number(row, X, (struct table_range){-400, 400, 0}, &d.x, e) ||
+            !table_number(row, Y, (struct table_range){-400, 400, 0}, &d.y, e))
             return false;
     }
     r->at = array_grow(r->at, r->n, &r->cap, sizeof *r->at);
@@ -244,8 +244,7 @@ bool dots_read(struct arena *a, const struct show *show, const struct table_text
     struct reading r = {.show = show};
     r.lines = xcalloc(show->n_performers * show->n_sets + 1, sizeof *r.lines);
     bool ok = table_read(text, dots_columns, on_row, &r, e);
-    out->at = arena_take(a, r.at, r.n * sizeof *r.at);
-    out->n = r.n;
+    *out = (struct dot_list){show, arena_take(a, r.at, r.n * sizeof *r.at), r.n};
     free(r.lines);
     return ok;
 }

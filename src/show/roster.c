@@ -88,7 +88,7 @@ bool roster_read(struct arena *a, const struct show *show, const struct table_te
     struct table_items all = {
         .a = a, .show = show, .columns = roster_columns, .size = sizeof(struct performer)};
     bool ok = table_items(&all, text, e);
-    *out = (struct performer_list){all.at, all.n, all};
+    *out = (struct performer_list){show, all.at, all.n, all};
     return ok;
 }
 

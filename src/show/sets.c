@@ -35,7 +35,7 @@ static bool read_counts(struct table_items *all, const struct table_row *row, vo
     if (!*row->cell[COUNTS])
         return table_error(row, COUNTS, e, "the cell is empty; how many counts lead to set '%s'?",
                            s->label);
-    if (!table_number(row, COUNTS, 0, 999, 0, &x, e))
+    if (!table_number(row, COUNTS, (struct table_range){0, 999, 0}, &x, e))
         return false;
     s->counts = (int)x;
     return x == floor(x) ||
@@ -48,7 +48,7 @@ static bool read_tempo(struct table_items *all, const struct table_row *row, voi
     struct set *s = item;
     double x;
     (void)all;
-    if (!table_number(row, TEMPO, 20, 400, 0, &x, e))
+    if (!table_number(row, TEMPO, (struct table_range){20, 400, 0}, &x, e))
         return false;
     s->tempo = x;
     return true;
@@ -66,7 +66,7 @@ static bool read_tempo_end(struct table_items *all, const struct table_row *row,
 {
     struct set *s = item;
     (void)all;
-    if (!table_number(row, TEMPO_END, 20, 400, s->tempo, &s->tempo_end, e))
+    if (!table_number(row, TEMPO_END, (struct table_range){20, 400, s->tempo}, &s->tempo_end, e))
         return false;
     return s->tempo_end <= 0 || s->tempo > 0 ||
            table_error(row, TEMPO, e, "the cell is empty, but tempo_end is given; give both");
@@ -87,7 +87,7 @@ static bool read_hold(struct table_items *all, const struct table_row *row, void
     struct set *s = item;
     double x;
     (void)all;
-    if (!table_number(row, HOLD, 0, 600, 0, &x, e))
+    if (!table_number(row, HOLD, (struct table_range){0, 600, 0}, &x, e))
         return false;
     s->hold = x;
     return true;
@@ -105,7 +105,7 @@ static bool read_measures(struct table_items *all, const struct table_row *row, 
     struct set *s = item;
     double x;
     (void)all;
-    if (!table_number(row, MEASURES, 0, 999, 0, &x, e))
+    if (!table_number(row, MEASURES, (struct table_range){0, 999, 0}, &x, e))
         return false;
     s->measures = (int)x;
     return true;

@@ -106,6 +106,7 @@ struct section_list {
     struct table_items read; /* as it was read, for what stays of columns it lacks */
 };
 struct performer_list {
+    const struct show *show; /* whose sections are meant */
     struct performer *at;
     size_t n;
     struct table_items read; /* as it was read, for what stays of columns it lacks */
@@ -121,6 +122,7 @@ struct set_list {
     struct table_items read; /* as it was read, for what stays of columns it lacks */
 };
 struct dot_list {
+    const struct show *show; /* whose performers and sets are meant */
     struct dot *at;
     size_t n;
 };

@@ -358,11 +358,11 @@ bool table_truth(const struct table_row *row, int column, bool *out, struct err 
     return table_error(row, column, e, "'%s' is neither yes nor no", row->cell[column]);
 }
 
-bool table_number(const struct table_row *row, int column, double least, double most, double empty,
-                  double *out, struct err *e)
+bool table_number(const struct table_row *row, int column, struct table_range range, double *out,
+                  struct err *e)
 {
     const char *s = row->cell[column];
-    *out = empty;
+    *out = range.empty;
     if (!*s)
         return true;
     char *end;
@@ -372,8 +372,8 @@ bool table_number(const struct table_row *row, int column, double least, double 
     if (end == s || *end || errno || !isfinite(x) || !plain)
         return table_error(row, column, e, "'%s' is not a number%s", s,
                            strchr(s, ',') ? "; write the decimals with a point" : "");
-    if (x < least || x > most)
-        return table_error(row, column, e, "%s is outside %g to %g", s, least, most);
+    if (x < range.least || x > range.most)
+        return table_error(row, column, e, "%s is outside %g to %g", s, range.least, range.most);
     *out = x;
     return true;
 }

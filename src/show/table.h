@@ -87,9 +87,11 @@ bool table_runs(const char *text);
 
 /* A cell that says yes (yes, y, true, 1, x) or no (no, n, false, 0, empty). */
 bool table_truth(const struct table_row *row, int column, bool *out, struct err *e);
-/* A cell as a number in [least, most]; an empty cell gives `empty`. what: "counts", "tempo in bpm".
- */
-bool table_number(const struct table_row *row, int column, double least, double most, double empty,
-                  double *out, struct err *e);
+/* What a number may be; an empty cell gives `empty`. */
+struct table_range {
+    double least, most, empty;
+};
+bool table_number(const struct table_row *row, int column, struct table_range range, double *out,
+                  struct err *e);
 
 #endif

@@ -198,8 +198,9 @@ static bool same_targets(struct store *s, const struct show *show, int64_t id, c
 }
 
 bool store_mark_same(struct store *s, const struct show *show, struct mark *m, int64_t newest,
-                     bool *same, struct err *e)
+                     struct err *e)
 {
+    bool same = false;
     sqlite3_stmt *q =
         st_get(s,
                "SELECT id,state,at_us FROM mark WHERE clip_id=?1 AND at_us BETWEEN ?2-?6 "
@@ -207,7 +208,7 @@ bool store_mark_same(struct store *s, const struct show *show, struct mark *m, i
                "NULL ORDER BY abs(at_us-?2)",
                e);
     bool ok = q != NULL;
-    *same = false;
+    m->id = 0;
     if (!q)
         return false;
     sqlite3_bind_int64(q, 1, m->clip);
@@ -216,9 +217,9 @@ bool store_mark_same(struct store *s, const struct show *show, struct mark *m, i
     sqlite3_bind_int(q, 4, m->praise);
     sqlite3_bind_int64(q, 5, newest);
     sqlite3_bind_int(q, 6, SAME_US);
-    while (ok && !*same && st_row(s, q, &ok, e)) {
-        ok = same_targets(s, show, sqlite3_column_int64(q, 0), m, same, e);
-        if (!ok || !*same)
+    while (ok && !same && st_row(s, q, &ok, e)) {
+        ok = same_targets(s, show, sqlite3_column_int64(q, 0), m, &same, e);
+        if (!ok || !same)
             continue;
         m->id = sqlite3_column_int64(q, 0);
         m->state = st_state(q, 1);
@@ -317,37 +318,37 @@ bool store_marks(struct store *s, struct arena *a, int64_t clip, struct mark_lis
     "clip_id=?1 AND removed_at IS NULL AND at_us>=?2 AND (at_us>?2 OR id>?3) ORDER BY at_us,id "   \
     "LIMIT ?4"
 
-static void bind_after(sqlite3_stmt *q, int64_t clip, const struct store_after *after)
+static void bind_after(sqlite3_stmt *q, const struct store_after *after)
 {
-    sqlite3_bind_int64(q, 1, clip);
+    sqlite3_bind_int64(q, 1, after->clip);
     sqlite3_bind_int64(q, 2, after->at_us);
     sqlite3_bind_int64(q, 3, after->id);
     sqlite3_bind_int(q, 4, after->most);
 }
 
-bool store_call_times(struct store *s, int64_t clip, const struct store_after *after,
-                      struct store_call *out, size_t *n, struct err *e)
+bool store_call_times(struct store *s, const struct store_after *after, struct store_call *out,
+                      size_t *n, struct err *e)
 {
     sqlite3_stmt *q = st_get(s, "SELECT at_us,id FROM mark INDEXED BY mark_shown WHERE " BEHIND, e);
     bool ok = q != NULL;
     *n = 0;
     if (!q)
         return false;
-    bind_after(q, clip, after);
+    bind_after(q, after);
     while (st_row(s, q, &ok, e))
         out[(*n)++] = (struct store_call){sqlite3_column_int64(q, 0), sqlite3_column_int64(q, 1)};
     return ok;
 }
 
-bool store_marks_after(struct store *s, struct arena *a, int64_t clip, struct store_after *after,
-                       struct mark_list *out, size_t *rows, struct err *e)
+bool store_marks_after(struct store *s, struct arena *a, struct store_after *after,
+                       struct mark_list *out, struct err *e)
 {
     struct store_call *at = xcalloc((size_t)after->most + 1, sizeof *at);
     struct mark *m = NULL;
-    size_t cap = 0;
+    size_t cap = 0, rows = 0;
     *out = (struct mark_list){0};
-    bool ok = store_call_times(s, clip, after, at, rows, e);
-    for (size_t i = 0; ok && i < *rows; i++) {
+    bool ok = store_call_times(s, after, at, &rows, e);
+    for (size_t i = 0; ok && i < rows; i++) {
         struct err gone;
         m = array_grow(m, out->n, &cap, sizeof *m);
         if (store_mark_one(s, a, at[i].id, &m[out->n], &gone))
@@ -357,9 +358,10 @@ bool store_marks_after(struct store *s, struct arena *a, int64_t clip, struct st
             ok = false;
         }
     }
-    if (*rows) {
-        after->at_us = at[*rows - 1].at_us;
-        after->id = at[*rows - 1].id;
+    after->last = rows < (size_t)after->most;
+    if (rows) {
+        after->at_us = at[rows - 1].at_us;
+        after->id = at[rows - 1].id;
     }
     free(at);
     out->at = arena_take(a, m, out->n * sizeof *m);
@@ -393,19 +395,18 @@ bool store_calls_beyond(struct store *s, int64_t clip, int64_t us, int64_t *out,
     return st_number(s, q, out, e);
 }
 
-bool store_mark_words(struct store *s, struct arena *a, int64_t mark, double *count,
-                      const char **note, struct err *e)
+bool store_mark_words(struct store *s, struct arena *a, int64_t mark, struct mark_words *out,
+                      struct err *e)
 {
     bool ok = true;
-    *count = 0;
-    *note = "";
+    *out = (struct mark_words){.note = ""};
     sqlite3_stmt *q = st_get(s, "SELECT count,note FROM mark WHERE id=?", e);
     if (!q)
         return false;
     sqlite3_bind_int64(q, 1, mark);
     if (st_row(s, q, &ok, e)) {
-        *count = sqlite3_column_double(q, 0);
-        *note = arena_strdup(a, st_column(q, 1));
+        out->count = sqlite3_column_double(q, 0);
+        out->note = arena_strdup(a, st_column(q, 1));
         sqlite3_reset(q);
     }
     return ok;

@@ -392,12 +392,12 @@ bool store_follow_roster(struct store *s, int64_t mark, struct err *e)
     return step_close(s, q && st_done(s, q, e), e);
 }
 
-bool store_put_roster(struct store *s, const struct show *show, const struct performer_list *l,
-                      bool keep_others, struct put_report *r, struct err *e)
+bool store_put_roster(struct store *s, const struct performer_list *l, bool keep_others,
+                      struct put_report *r, struct err *e)
 {
     if (!step_open(s, "add roster", e))
         return false;
-    struct rows rows = {l->at, l->n, sizeof *l->at, show};
+    struct rows rows = {l->at, l->n, sizeof *l->at, l->show};
     bool ok = put_all(s, &performer_kind, &rows, bind_performer, keep_others, r, e) &&
               store_follow_roster(s, 0, e);
     return step_close(s, ok, e);

@@ -27,9 +27,10 @@ static bool put_dot(struct store *s, const struct show *show, const struct dot *
     return true;
 }
 
-bool store_put_dots(struct store *s, const struct show *show, const struct dot_list *l,
-                    bool keep_others, struct put_report *r, struct err *e)
+bool store_put_dots(struct store *s, const struct dot_list *l, bool keep_others,
+                    struct put_report *r, struct err *e)
 {
+    const struct show *show = l->show;
     *r = (struct put_report){0};
     if (!step_open(s, "add dots", e))
         return false;

@@ -89,30 +89,26 @@ static bool choose(struct store *s, const struct show *show, const struct item_c
     return ok;
 }
 
-bool store_item_state(struct store *s, const struct show *show, const struct item_choice *item,
-                      enum mark_state state, int *changed, struct err *e)
+int store_item_state(struct store *s, const struct show *show, const struct item_choice *item,
+                     enum mark_state state, struct err *e)
 {
     int64_t *marks;
     size_t n;
     char what[100];
-    *changed = 0;
     snprintf(what, sizeof what, "%.60s: %s", show->faults[item->fault].name,
              mark_state_name(state));
     if (!step_open(s, what, e))
-        return false;
+        return -1;
     bool ok = choose(s, show, item, state, &marks, &n, e);
     for (size_t i = 0; ok && i < n; i++)
         ok = set_state(s, marks[i], state, e);
     ok = ok && (n == 0 || note_change(s, show, item, state, (int)n, e));
     free(marks);
-    if (!step_close(s, ok, e))
-        return false;
-    *changed = (int)n;
-    return true;
+    return step_close(s, ok, e) ? (int)n : -1;
 }
 
-bool store_last_state(struct store *s, struct arena *a, const struct show *show, int section,
-                      int performer, int fault, struct state_change *out)
+bool store_last_state(struct store *s, struct arena *a, const struct show *show,
+                      const struct item_choice *item, struct state_change *out)
 {
     struct err ignored;
     bool ok = true;
@@ -123,10 +119,10 @@ bool store_last_state(struct store *s, struct arena *a, const struct show *show,
                              &ignored);
     if (!q)
         return false;
-    sqlite3_bind_int64(q, 1, show->faults[fault].id);
-    sqlite3_bind_int64(q, 2, show->sections[section].id);
-    if (performer >= 0)
-        sqlite3_bind_int64(q, 3, show->performers[performer].id);
+    sqlite3_bind_int64(q, 1, show->faults[item->fault].id);
+    sqlite3_bind_int64(q, 2, show->sections[item->section].id);
+    if (item->performer >= 0)
+        sqlite3_bind_int64(q, 3, show->performers[item->performer].id);
     bool found = st_row(s, q, &ok, &ignored);
     if (found)
         *out = (struct state_change){

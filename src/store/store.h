@@ -100,15 +100,15 @@ bool store_put_sections(struct store *s, const struct section_list *l, bool keep
                         struct put_report *r, struct err *e);
 bool store_put_faults(struct store *s, const struct fault_list *l, bool keep_others,
                       struct put_report *r, struct err *e);
-bool store_put_roster(struct store *s, const struct show *show, const struct performer_list *l,
-                      bool keep_others, struct put_report *r, struct err *e);
+bool store_put_roster(struct store *s, const struct performer_list *l, bool keep_others,
+                      struct put_report *r, struct err *e);
 bool store_put_sets(struct store *s, const struct set_list *l, bool keep_others,
                     struct put_report *r, struct err *e);
 /* Marks follow performers to the section they are in now (mark 0: all marks). store_put_roster()
  * does so by itself. */
 bool store_follow_roster(struct store *s, int64_t mark, struct err *e);
-bool store_put_dots(struct store *s, const struct show *show, const struct dot_list *l,
-                    bool keep_others, struct put_report *r, struct err *e);
+bool store_put_dots(struct store *s, const struct dot_list *l, bool keep_others,
+                    struct put_report *r, struct err *e);
 
 /* --- clips ---------------------------------------------------------------------------------- */
 
@@ -147,9 +147,9 @@ struct mark_list {
 
 bool store_mark_add(struct store *s, const struct show *show, struct mark *m, struct err *e);
 /* Was a mark with the same clip, time (to the millisecond), targets, fault and praise there among
- * rows up to `newest`? Then m gets its id, state and exact time. */
+ * rows up to `newest`? Then m gets its id, state and exact time; else id 0. */
 bool store_mark_same(struct store *s, const struct show *show, struct mark *m, int64_t newest,
-                     bool *same, struct err *e);
+                     struct err *e);
 bool store_mark_newest(struct store *s, int64_t *out, struct err *e); /* row, 0 without marks */
 /* The fields to change; all others stay as they are in the file, whoever wrote them. */
 struct mark_change {
@@ -174,20 +174,21 @@ bool store_mark_one(struct store *s, struct arena *a, int64_t id, struct mark *o
 bool store_mark_remove(struct store *s, int64_t id, struct err *e);
 bool store_marks(struct store *s, struct arena *a, int64_t clip, struct mark_list *out,
                  struct err *e);
-/* The same in slices: what comes behind a time and row, at most so many. */
+/* The same in slices: what comes behind a time and row of the clip, at most so many. */
 struct store_after {
-    int64_t at_us, id;
+    int64_t clip, at_us, id;
     int most;
+    bool last; /* told by store_marks_after(): nothing comes behind */
 };
 struct store_call {
     int64_t at_us, id;
 };
 /* Times and rows alone; out has room for after->most. */
-bool store_call_times(struct store *s, int64_t clip, const struct store_after *after,
-                      struct store_call *out, size_t *n, struct err *e);
-/* Whole marks; *rows: how many were read, `after` moves behind the last of them. */
-bool store_marks_after(struct store *s, struct arena *a, int64_t clip, struct store_after *after,
-                       struct mark_list *out, size_t *rows, struct err *e);
+bool store_call_times(struct store *s, const struct store_after *after, struct store_call *out,
+                      size_t *n, struct err *e);
+/* Whole marks; `after` moves behind the last of them. */
+bool store_marks_after(struct store *s, struct arena *a, struct store_after *after,
+                       struct mark_list *out, struct err *e);
 /* How many marks of the clip are later than a time. */
 bool store_calls_beyond(struct store *s, int64_t clip, int64_t us, int64_t *out, struct err *e);
 
@@ -214,7 +215,7 @@ bool store_tie_put(struct store *s, const struct show *show, int64_t clip, const
 /* False with ERR_INPUT when there is no tie at that time. */
 bool store_tie_remove(struct store *s, int64_t clip, int64_t at_us, struct err *e);
 /* Gives every mark of the clip its set and count anew. */
-bool store_place_mark(struct store *s, const struct show *show, int64_t mark, int64_t at_us,
+bool store_place_mark(struct store *s, const struct show *show, struct store_call mark,
                       const struct map *map, struct err *e);
 bool store_place_marks(struct store *s, const struct show *show, int64_t clip,
                        const struct map *map, struct err *e);
@@ -251,18 +252,19 @@ struct item_choice {
     bool only_repped; /* only those that were repped */
     bool whole;       /* only marks that name the section itself: a line 'with all brass' */
 };
-/* Moves the marks that are not in that state yet; says how many. Who and when is kept. */
-bool store_item_state(struct store *s, const struct show *show, const struct item_choice *item,
-                      enum mark_state state, int *changed, struct err *e);
+/* Moves the marks that are not in that state yet; how many, -1 with e. Who and when is kept. */
+int store_item_state(struct store *s, const struct show *show, const struct item_choice *item,
+                     enum mark_state state, struct err *e);
 struct state_change {
     enum mark_state state;
     int marks;
     const char *author;
     int64_t made_at; /* ms since 1970 UTC */
 };
-/* The newest change of a section's (or performer's) fault; false when there is none. */
-bool store_last_state(struct store *s, struct arena *a, const struct show *show, int section,
-                      int performer, int fault, struct state_change *out);
+/* The newest change of a section's (or performer's) fault; false when there is none. Of the item
+ * only section, performer and fault count. */
+bool store_last_state(struct store *s, struct arena *a, const struct show *show,
+                      const struct item_choice *item, struct state_change *out);
 /* Writes down what right looks like for a fault; from then on its marks are the performers' to
  * mend. "" takes the decision back. */
 bool store_decide(struct store *s, const struct show *show, int fault, const char *text,
@@ -335,8 +337,12 @@ struct timed_row {
 typedef void timed_fn(void *ctx, const struct timed_row *row);
 bool store_each_timed(struct store *s, timed_fn *fn, void *ctx, struct err *e);
 
-/* What a list quotes of a mark: its count within its set (0 without one) and its note. */
-bool store_mark_words(struct store *s, struct arena *a, int64_t mark, double *count,
-                      const char **note, struct err *e);
+/* What a list quotes of a mark. */
+struct mark_words {
+    double count; /* within its set; 0 without one */
+    const char *note;
+};
+bool store_mark_words(struct store *s, struct arena *a, int64_t mark, struct mark_words *out,
+                      struct err *e);
 
 #endif

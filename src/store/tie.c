@@ -121,16 +121,16 @@ static bool misplaced(struct store *s, const struct show *show, int64_t clip, co
     return ok;
 }
 
-bool store_place_mark(struct store *s, const struct show *show, int64_t mark, int64_t at_us,
+bool store_place_mark(struct store *s, const struct show *show, struct store_call mark,
                       const struct map *map, struct err *e)
 {
     struct spot spot;
-    bool placed = map && map_at(map, at_us, &spot);
+    bool placed = map && map_at(map, mark.at_us, &spot);
     return step_open(s, "place a mark", e) &&
-           step_close(
-               s,
-               place_one(s, mark, placed ? show->sets[spot.set].id : 0, placed ? spot.count : 0, e),
-               e);
+           step_close(s,
+                      place_one(s, mark.id, placed ? show->sets[spot.set].id : 0,
+                                placed ? spot.count : 0, e),
+                      e);
 }
 
 bool store_place_marks(struct store *s, const struct show *show, int64_t clip,
@@ -142,7 +142,7 @@ bool store_place_marks(struct store *s, const struct show *show, int64_t clip,
         return false;
     bool ok = misplaced(s, show, clip, map, &mem, &l, e);
     for (size_t i = 0; ok && i < l.n; i++)
-        ok = store_place_mark(s, show, l.at[i].id, l.at[i].at_us, map, e);
+        ok = store_place_mark(s, show, (struct store_call){l.at[i].at_us, l.at[i].id}, map, e);
     arena_free(&mem);
     return step_close(s, ok, e);
 }

@@ -48,7 +48,7 @@ static bool may_replace(struct call *c, struct app *app, const char *what,
 {
     struct table_report look;
     struct buf losses = {0};
-    if (!app_put_table(app, what, text, TABLE_LOOK, &look, e))
+    if (!app_put_table(app, &(struct table_put){what, text, TABLE_LOOK}, &look, e))
         return false;
     if (look.rows.removed + look.rows.kept == 0 && look.dots <= 0 && look.ties <= 0)
         return true;
@@ -81,7 +81,8 @@ static bool add_table(struct call *c, struct app *app, const char *what,
     bool replace = call_value(c, "replace") != NULL;
     if (replace && !may_replace(c, app, what, text, e))
         return false;
-    if (!app_put_table(app, what, text, replace ? TABLE_REPLACE : TABLE_ADD, &r, e))
+    if (!app_put_table(app, &(struct table_put){what, text, replace ? TABLE_REPLACE : TABLE_ADD},
+                       &r, e))
         return false;
     report(c, what, &r);
     return true;

@@ -163,19 +163,19 @@ bool call_format(const struct call *c, const enum format *can, size_t n, enum fo
     return false;
 }
 
-bool call_number(const struct call *c, const char *option, long least, long most, long otherwise,
-                 long *out, struct err *e)
+bool call_number(const struct call *c, const char *option, struct call_range range, long *out,
+                 struct err *e)
 {
     const char *text = call_value(c, option);
-    *out = otherwise;
+    *out = range.otherwise;
     if (!text)
         return true;
     char *end;
     errno = 0;
     long n = strtol(text, &end, 10);
-    if (end == text || *end || errno || n < least || n > most)
+    if (end == text || *end || errno || n < range.least || n > range.most)
         return err_set(e, ERR_USAGE, "%s: --%s '%s' is not a whole number from %ld to %ld",
-                       c->verb->name, option, text, least, most);
+                       c->verb->name, option, text, range.least, range.most);
     *out = n;
     return true;
 }

@@ -97,7 +97,9 @@ static bool fill(struct call *c, const struct app *app, const char *path, const 
     if (date || !known)
         clip->date = date ? date : file_date(c, path);
     long run;
-    if (!call_number(c, "run", 1, 999, known ? known->run : next_run(app, clip->date), &run, e) ||
+    if (!call_number(c, "run",
+                     (struct call_range){1, 999, known ? known->run : next_run(app, clip->date)},
+                     &run, e) ||
         !choose_label(c, app, clip, e))
         return false;
     clip->run = (int)run;

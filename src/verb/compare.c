@@ -29,12 +29,12 @@ static bool run(struct call *c, struct err *e)
     enum format as;
     struct app app;
     struct comparison r;
-    struct fix_choice from = {0}, to = {0};
-    if (!call_format(c, can, 3, &as, e) || !read_side(c, "from", "from-clip", &from, e) ||
-        !read_side(c, "to", "to-clip", &to, e) || !app_open(&app, c->words[0], e))
+    struct compare_choice choice = {.for_whom = call_value(c, "for")};
+    if (!call_format(c, can, 3, &as, e) || !read_side(c, "from", "from-clip", &choice.from, e) ||
+        !read_side(c, "to", "to-clip", &choice.to, e) || !app_open(&app, c->words[0], e))
         return false;
-    bool ok = app_compare(&app, call_value(c, "for"), &from, &to, &c->memory, &r, e) &&
-              some_clips(&r.from, from.date, e) && some_clips(&r.to, to.date, e);
+    bool ok = app_compare(&app, &choice, &c->memory, &r, e) &&
+              some_clips(&r.from, choice.from.date, e) && some_clips(&r.to, choice.to.date, e);
     if (ok)
         writers[as](&r, &c->out);
     app_close(&app);

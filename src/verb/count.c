@@ -83,18 +83,17 @@ static unsigned flags_of(const struct call *c)
 static bool settle_run(struct counting *k, struct tie *t, struct err *e)
 {
     struct buf why = {0};
-    bool parts;
-    bool ok = app_tie_parts(k->app, k->clip, t, &parts, &why, e);
-    if (ok && parts && k->c->ask) {
+    bool ok = app_tie_parts(k->app, k->clip, t, &why, e);
+    if (ok && why.n && k->c->ask) {
         buf_str(&why, "; is it a new run of the drill? [y/N] ");
         ok = k->c->ask(buf_text(&why)) || err_set(e, ERR_INPUT, "not tied");
-    } else if (ok && parts) {
+    } else if (ok && why.n) {
         ok = err_set(e, ERR_INPUT,
                      "%s; say --break if a new run of the drill begins there, or correct the time "
                      "or the set",
                      buf_text(&why));
     }
-    if (ok && parts)
+    if (ok && why.n)
         t->flags |= ANCHOR_BREAK;
     buf_free(&why);
     return ok;
@@ -323,7 +322,13 @@ static bool taps(struct counting *k, struct err *e)
 static bool beats(struct counting *k, struct err *e)
 {
     struct beats b;
-    if (!load_map(k, e) || !beats_of_clip(k->c, k->app, k->clip, k->map, &b, e))
+    struct beats_choice how;
+    if (!load_map(k, e) || !beats_asked(k->c, &how, e))
+        return false;
+    how.path = app_clip_path(k->app, k->clip, e);
+    how.map = k->map;
+    how.length_us = k->clip->length_us;
+    if (!how.path || !app_beats(&how, &k->c->memory, &b, e))
         return false;
     count_beats(&b, k->as, &k->c->out);
     return true;

@@ -31,9 +31,11 @@ static bool read_mark(struct call *c, const struct app *app, struct mark *m, str
         return err_set(e, ERR_INPUT, "%s is past the end of clip '%s' (%s)", c->words[2],
                        clip->label, length);
     }
-    if (!targets_parse(&c->memory, &app->show, c->words[3], &m->targets, &m->n_targets, e) ||
-        !fault_named(&app->show, c->words[4], &m->fault, e) ||
-        !call_number(c, "severity", SEVERITY_LEAST, SEVERITY_MOST, SEVERITY_LEAST, &severity, e) ||
+    m->targets = targets_parse(&c->memory, &app->show, c->words[3], &m->n_targets, e);
+    if (!m->targets || !fault_named(&app->show, c->words[4], &m->fault, e) ||
+        !call_number(c, "severity",
+                     (struct call_range){SEVERITY_LEAST, SEVERITY_MOST, SEVERITY_LEAST}, &severity,
+                     e) ||
         !read_cause(c, &app->show, m, e))
         return false;
     m->severity = (int)severity;

@@ -27,7 +27,7 @@ static bool fill(struct app *app, const char *table, const struct buf *bytes, st
     struct table_report r;
     snprintf(source, sizeof source, "%s.csv", table);
     struct table_text text = {buf_text(bytes), bytes->n, source};
-    return app_put_table(app, table, &text, TABLE_FIRST, &r, e);
+    return app_put_table(app, &(struct table_put){table, &text, TABLE_FIRST}, &r, e);
 }
 
 /* The whole show under a name of its own first. */

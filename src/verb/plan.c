@@ -152,10 +152,11 @@ static bool read_rules(struct call *c, struct plan_choice *p, struct err *e)
     p->rules = plan_rules_default();
     if (!call_value(c, "minutes"))
         return err_set(e, ERR_USAGE, "plan: how long? give --minutes, as in --minutes 90");
-    if (!call_number(c, "minutes", 1, PLAN_MINUTES_MOST, 60, &minutes, e) ||
-        !call_number(c, "reset", 0, 600, p->rules.reset_s, &reset, e) ||
-        !call_number(c, "setup", 0, 600, p->rules.setup_s, &setup, e) ||
-        !call_number(c, "most-reps", 1, PLAN_REPS_MOST, p->rules.most_reps, &reps, e) ||
+    if (!call_number(c, "minutes", (struct call_range){1, PLAN_MINUTES_MOST, 60}, &minutes, e) ||
+        !call_number(c, "reset", (struct call_range){0, 600, p->rules.reset_s}, &reset, e) ||
+        !call_number(c, "setup", (struct call_range){0, 600, p->rules.setup_s}, &setup, e) ||
+        !call_number(c, "most-reps", (struct call_range){1, PLAN_REPS_MOST, p->rules.most_reps},
+                     &reps, e) ||
         (start && !clock_parse(start, &p->rules.start_min, e)))
         return false;
     p->rules.minutes = (int)minutes;

@@ -35,7 +35,8 @@ static bool run(struct call *c, struct err *e)
                                    .fault = fault,
                                    .clips = clips,
                                    .n_clips = r.n_clips};
-        ok = store_item_state(app.store, &app.show, &item, state, &changed, e);
+        changed = store_item_state(app.store, &app.show, &item, state, e);
+        ok = changed >= 0;
     }
     if (ok)
         buf_printf(&c->talk, "%s, %s: %d mark%s now %s\n", report_for(&r),

@@ -46,7 +46,7 @@ static bool tick(struct call *c, struct app *app, struct rep_plan *p, struct err
         return false;
     if (call_value(c, "undo"))
         reps = -1;
-    if (!app_plan_tick(app, p->id, (size_t)block - 1, (int)reps, &repped, e))
+    if (!app_plan_tick(app, &(struct plan_tick){p->id, (size_t)block - 1, (int)reps}, &repped, e))
         return false;
     p->blocks[block - 1].reps_made = (int)reps;
     if (reps < 0)

@@ -80,8 +80,11 @@ const char **call_values(struct call *c, const char *option, size_t *n);
 bool call_format(const struct call *c, const enum format *can, size_t n, enum format *out,
                  struct err *e);
 /* A whole number option in [least, most]; `otherwise` when it was not given. */
-bool call_number(const struct call *c, const char *option, long least, long most, long otherwise,
-                 long *out, struct err *e);
+struct call_range {
+    long least, most, otherwise;
+};
+bool call_number(const struct call *c, const char *option, struct call_range range, long *out,
+                 struct err *e);
 
 void verb_help(const struct verb *v, struct buf *out);
 void verbs_help(const struct verb *const *verbs, struct buf *out);

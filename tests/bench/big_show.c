@@ -60,7 +60,7 @@ static void put_band(struct making *m)
     text = table("roster", &csv);
     must(roster_read(&m->memory, &m->show, &(struct table_text){text, csv.n, "roster.csv"}, &people,
                      &e) &&
-             store_put_roster(m->store, &m->show, &people, false, &r, &e),
+             store_put_roster(m->store, &people, false, &r, &e),
          &e);
     text = table("sets", &csv);
     must(sets_read(&m->memory, &(struct table_text){text, csv.n, "sets.csv"}, &sets, &e) &&

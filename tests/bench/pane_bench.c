@@ -125,7 +125,7 @@ static bool read_and_answer(struct screen *s)
 static void show(struct screen *s, const uint8_t *px, int w, int h)
 {
     s->now_us += 1000000 / 30;
-    pane_picture(s->pane, px, w, h, (size_t)w * 4, PANE_MOVING);
+    pane_picture(s->pane, &(struct pane_image){px, w, h, (size_t)w * 4}, PANE_MOVING);
     do
         pane_pump(s->pane, s->now_us);
     while (read_and_answer(s));

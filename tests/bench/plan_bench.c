@@ -22,8 +22,11 @@ static double plan_ms(const struct plan_input *in, double *gain)
         struct plan plan;
         struct err e = {0};
         const struct plan_wish together = {.kind = PLAN_TOGETHER};
+        struct plan_input asked = *in;
+        asked.wishes = &together;
+        asked.n_wishes = 1;
         const double from = now_ms();
-        *gain = plan_make(in, &together, 1, &a, &plan, &e) ? plan.gain : NAN;
+        *gain = plan_make(&asked, &a, &plan, &e) ? plan.gain : NAN;
         best = fmin(best, now_ms() - from);
         arena_free(&a);
     }

@@ -20,10 +20,11 @@ static struct heard hear(const char *bytes, size_t n, size_t step)
 {
     struct heard h;
     memset(&h, 0, sizeof h);
+    struct term_typed typed = {h.typed, TYPED, 0};
     for (size_t there = 0; there < n && !h.caps.answered;) {
         there = there + step < n ? there + step : n;
-        h.used +=
-            term_caps_read(&h.caps, bytes + h.used, there - h.used, h.typed, TYPED, &h.n_typed);
+        h.used += term_caps_read(&h.caps, bytes + h.used, there - h.used, &typed);
+        h.n_typed = typed.n;
         PROVE(h.used <= there && h.n_typed <= TYPED);
     }
     return h;

@@ -13,7 +13,7 @@ static void prove_answer(const struct policy *p, double wbgt_f, struct arena *a)
     struct err e = {0};
     PROVE(row >= p->rows && row < p->rows + p->n);
     PROVE(!(wbgt_f > row->to_f) && (row == p->rows || wbgt_f > row[-1].to_f));
-    if (!policy_breaks(p, wbgt_f, 60, a, &b, &e)) {
+    if (!policy_breaks(p, (struct policy_stay){wbgt_f, 60}, a, &b, &e)) {
         prove_error(&e);
         PROVE(e.code == ERR_INPUT);
         return;

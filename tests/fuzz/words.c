@@ -132,7 +132,7 @@ static void names(const char *s)
         prove_error(&e);
     if (!fault_named(show, s, &at, &e))
         prove_error(&e);
-    if (!targets_parse(&a, show, s, &t, &n, &e)) {
+    if (!(t = targets_parse(&a, show, s, &n, &e))) {
         prove_error(&e);
     } else {
         PROVE(n > 0);
@@ -140,7 +140,7 @@ static void names(const char *s)
         prove_utf8(text.p, text.n);
         for (char *comma = text.p; (comma = strchr(comma, ',')) != NULL;)
             *comma = ';';
-        PROVE(targets_parse(&a, show, text.p, &u, &m, &e) && m == n);
+        PROVE((u = targets_parse(&a, show, text.p, &m, &e)) && m == n);
         for (size_t i = 0; i < n; i++)
             PROVE(t[i].section == u[i].section && t[i].performer == u[i].performer);
     }

@@ -39,7 +39,7 @@ static void reads(void **state)
     struct buf said = {0};
     const struct target *t;
     size_t n;
-    bool ok = targets_parse(&a, &show, r->text, &t, &n, &e);
+    bool ok = (t = targets_parse(&a, &show, r->text, &n, &e));
     if (ok)
         targets_text(&show, t, n, &said);
     assert_string_equal(ok ? buf_text(&said) : e.text, r->said);
@@ -56,7 +56,7 @@ static void a_performer_stands_in_its_section(void **state)
     struct err e = {0};
     const struct target *t;
     size_t n;
-    assert_true(targets_parse(&a, &show, "M2", &t, &n, &e));
+    assert_true((t = targets_parse(&a, &show, "M2", &n, &e)));
     assert_int_equal(t->section, show_section(&show, "mellophones"));
     arena_free(&a);
 }
@@ -69,7 +69,7 @@ static void a_section_may_have_a_semicolon_in_its_name(void **state)
     struct err e = {0};
     const struct target *t;
     size_t n;
-    if (!targets_parse(&a, &show, "rifles; sabres", &t, &n, &e))
+    if (!(t = targets_parse(&a, &show, "rifles; sabres", &n, &e)))
         fail_msg("%s", e.text);
     assert_int_equal(n, 1);
     assert_int_equal(t->section, 0);

@@ -49,7 +49,7 @@ uint32_t hole_pixel(const struct hole *h, int x, int y)
 
 void hole_show(struct hole *h, enum pane_pace pace)
 {
-    assert_true(pane_picture(h->pane, h->px, WIDE, 2 * TALL, WIDE * 4, pace));
+    assert_true(pane_picture(h->pane, &(struct pane_image){h->px, WIDE, 2 * TALL, WIDE * 4}, pace));
     sink_settle(&h->sink, h->pane);
 }
 

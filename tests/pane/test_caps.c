@@ -41,11 +41,10 @@ static char *env(const char *name)
 static struct term_caps read_all(const char *bytes)
 {
     struct term_caps caps = {0};
-    size_t typed_n = 0;
-    char typed[16];
-    assert_int_equal(term_caps_read(&caps, bytes, strlen(bytes), typed, sizeof typed, &typed_n),
-                     strlen(bytes));
-    assert_int_equal(typed_n, 0);
+    char keys[16];
+    struct term_typed typed = {keys, sizeof keys, 0};
+    assert_int_equal(term_caps_read(&caps, bytes, strlen(bytes), &typed), strlen(bytes));
+    assert_int_equal(typed.n, 0);
     return caps;
 }
 
@@ -97,12 +96,13 @@ static void replies_may_come_in_any_pieces(void **state)
 {
     (void)state;
     struct term_caps caps = {0};
-    size_t used = 0, typed_n = 0;
-    char typed[16];
+    size_t used = 0;
+    char keys[16];
+    struct term_typed typed = {keys, sizeof keys, 0};
     for (size_t n = 1; n <= strlen(kitty_0_26); n++)
-        used += term_caps_read(&caps, kitty_0_26 + used, n - used, typed, sizeof typed, &typed_n);
+        used += term_caps_read(&caps, kitty_0_26 + used, n - used, &typed);
     assert_int_equal(used, strlen(kitty_0_26));
-    assert_int_equal(typed_n, 0);
+    assert_int_equal(typed.n, 0);
     assert_true(caps.kitty && caps.kitty_shm && caps.synchronized && caps.answered);
 }
 
@@ -111,11 +111,11 @@ static void keys_typed_meanwhile_are_kept(void **state)
     (void)state;
     const char bytes[] = "t3\033P>|XTerm(379)\033\\l\033[A\033OP\033[0n\033[15~ \033[?64;4c";
     struct term_caps caps = {0};
-    size_t typed_n = 0;
-    char typed[64];
-    term_caps_read(&caps, bytes, sizeof bytes - 1, typed, sizeof typed, &typed_n);
-    typed[typed_n] = '\0';
-    assert_string_equal(typed, "t3l\033[A\033OP\033[15~ ");
+    char keys[64];
+    struct term_typed typed = {keys, sizeof keys, 0};
+    term_caps_read(&caps, bytes, sizeof bytes - 1, &typed);
+    keys[typed.n] = '\0';
+    assert_string_equal(keys, "t3l\033[A\033OP\033[15~ ");
     assert_true(caps.sixel);
 }
 
@@ -233,10 +233,10 @@ static void a_terminal_is_asked_and_its_settings_come_back(void **state)
     assert_int_equal(write(master, "q", 1), 1);
     struct term_caps caps;
     struct err e = {0};
-    char typed[8];
-    size_t typed_n;
+    char keys[8];
+    struct term_typed typed = {keys, sizeof keys, 0};
     assert_true(
-        term_caps_query(&caps, slave, slave, env, NULL, 5000, typed, sizeof typed, &typed_n, &e));
+        term_caps_query(&caps, &(struct term_line){slave, slave, 5000, env}, NULL, &typed, &e));
     assert_true(caps.answered && caps.kitty_shm);
     assert_int_equal(caps.cell_width, 9);
     assert_int_equal(caps.cell_height, 18);
@@ -260,8 +260,9 @@ static void assert_asked(const char *tmux, const char *term, bool graphics, bool
     assert_int_equal(openpty(&master, &slave, NULL, NULL, NULL), 0);
     struct term_caps caps;
     struct err e = {0};
-    size_t typed_n;
-    assert_true(term_caps_query(&caps, slave, slave, env, NULL, 1, NULL, 0, &typed_n, &e));
+    struct term_typed typed = {0};
+    assert_true(
+        term_caps_query(&caps, &(struct term_line){slave, slave, 1, env}, NULL, &typed, &e));
     char asked[2048];
     const ssize_t n = read(master, asked, sizeof asked);
     assert_true(n > 0);
@@ -288,10 +289,10 @@ static void a_terminal_that_stays_silent_is_a_plain_one(void **state)
     assert_int_equal(openpty(&master, &slave, NULL, NULL, NULL), 0);
     struct term_caps caps;
     struct err e = {0};
-    char typed[8];
-    size_t typed_n;
+    char keys[8];
+    struct term_typed typed = {keys, sizeof keys, 0};
     assert_true(
-        term_caps_query(&caps, slave, slave, env, NULL, 10, typed, sizeof typed, &typed_n, &e));
+        term_caps_query(&caps, &(struct term_line){slave, slave, 10, env}, NULL, &typed, &e));
     assert_false(caps.answered || caps.dsr || caps.kitty || caps.sixel);
     assert_int_equal(caps.colors, TERM_256);
     close(master);

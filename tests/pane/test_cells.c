@@ -270,11 +270,13 @@ static void a_picture_of_another_size_is_refused(void **state)
     struct hole h;
     hole_open(&h, caps_of(TERM_TRUECOLOR, true));
     hole_fill(&h, 0);
-    assert_false(pane_picture(h.pane, h.px, WIDE - 1, 2 * TALL, WIDE * 4, PANE_MOVING));
+    assert_false(pane_picture(h.pane, &(struct pane_image){h.px, WIDE - 1, 2 * TALL, WIDE * 4},
+                              PANE_MOVING));
     pane_hole(h.pane, 0, 0, 0, 0);
     int w, ht;
     assert_false(pane_wanted(h.pane, PANE_MOVING, &w, &ht));
-    assert_false(pane_picture(h.pane, h.px, WIDE, 2 * TALL, WIDE * 4, PANE_MOVING));
+    assert_false(
+        pane_picture(h.pane, &(struct pane_image){h.px, WIDE, 2 * TALL, WIDE * 4}, PANE_MOVING));
     hole_close(&h);
 }
 
@@ -293,7 +295,7 @@ static void narrow_cells_get_a_picture_in_their_own_shape(void **state)
     uint8_t *px = calloc((size_t)w * (size_t)ht, 4);
     for (int i = 0; i < w * ht; i++)
         px[4 * i + (i / w < ht / 2 ? 0 : 2)] = 200;
-    assert_true(pane_picture(h.pane, px, w, ht, (size_t)w * 4, PANE_STILL));
+    assert_true(pane_picture(h.pane, &(struct pane_image){px, w, ht, (size_t)w * 4}, PANE_STILL));
     sink_settle(&h.sink, h.pane);
     uint32_t top, bottom;
     sink_halves(&h.sink, AT_ROW, AT_COL, &top, &bottom);
@@ -308,22 +310,26 @@ static void a_click_is_found_in_the_fitted_picture(void **state)
 {
     (void)state;
     struct hole h;
-    double x = 9, y = 9;
+    struct pane_spot spot;
     hole_open(&h, caps_of(TERM_TRUECOLOR, true));
     /* the hole is 20 x 12 pixels; a 2:1 clip is 20 x 10 in it, one pixel (half a cell) of bar */
-    assert_true(pane_point(h.pane, AT_ROW + 3, AT_COL + 5, 200, 100, &x, &y));
-    assert_float_equal(x, 0.25, 1e-6);
-    assert_float_equal(y, 0.5, 1e-6);
-    assert_true(pane_point(h.pane, AT_ROW + 0.5, AT_COL + 20, 200, 100, &x, &y));
-    assert_float_equal(x, 1, 1e-6);
-    assert_float_equal(y, 0, 1e-6);
-    assert_false(pane_point(h.pane, AT_ROW + 0.4, AT_COL + 5, 200, 100, &x, &y));
-    assert_false(pane_point(h.pane, AT_ROW + 3, AT_COL - 0.1, 200, 100, &x, &y));
+    assert_true(pane_point(h.pane, (struct pane_click){AT_ROW + 3, AT_COL + 5}, 200, 100, &spot));
+    assert_float_equal(spot.x, 0.25, 1e-6);
+    assert_float_equal(spot.y, 0.5, 1e-6);
+    assert_true(
+        pane_point(h.pane, (struct pane_click){AT_ROW + 0.5, AT_COL + 20}, 200, 100, &spot));
+    assert_float_equal(spot.x, 1, 1e-6);
+    assert_float_equal(spot.y, 0, 1e-6);
+    assert_false(
+        pane_point(h.pane, (struct pane_click){AT_ROW + 0.4, AT_COL + 5}, 200, 100, &spot));
+    assert_false(
+        pane_point(h.pane, (struct pane_click){AT_ROW + 3, AT_COL - 0.1}, 200, 100, &spot));
     /* an upright one is 6 x 12, seven columns of bar on each side */
-    assert_true(pane_point(h.pane, AT_ROW + 6, AT_COL + 10, 100, 200, &x, &y));
-    assert_float_equal(x, 0.5, 1e-6);
-    assert_float_equal(y, 1, 1e-6);
-    assert_false(pane_point(h.pane, AT_ROW + 3, AT_COL + 6.9, 100, 200, &x, &y));
+    assert_true(pane_point(h.pane, (struct pane_click){AT_ROW + 6, AT_COL + 10}, 100, 200, &spot));
+    assert_float_equal(spot.x, 0.5, 1e-6);
+    assert_float_equal(spot.y, 1, 1e-6);
+    assert_false(
+        pane_point(h.pane, (struct pane_click){AT_ROW + 3, AT_COL + 6.9}, 100, 200, &spot));
     hole_close(&h);
 }
 

@@ -52,7 +52,7 @@ static void offer(struct image *m, enum pane_pace pace)
     assert_true(pane_wanted(m->h.pane, pace, &w, &h));
     assert_int_equal(w, PX_W);
     assert_int_equal(h, PX_H);
-    assert_true(pane_picture(m->h.pane, m->px, PX_W, PX_H, PX_W * 4, pace));
+    assert_true(pane_picture(m->h.pane, &(struct pane_image){m->px, PX_W, PX_H, PX_W * 4}, pace));
 }
 
 static void show_image(struct image *m, enum pane_pace pace)
@@ -391,7 +391,7 @@ static void symbols_show_what_half_blocks_cannot(void **state)
     uint8_t *px = calloc((size_t)w * (size_t)ht, 4);
     for (int i = 0; i < w * ht; i++)
         px[4 * i + (i % w * 2 * WIDE / w % 2 ? 2 : 0)] = 255;
-    assert_true(pane_picture(h.pane, px, w, ht, (size_t)w * 4, PANE_STILL));
+    assert_true(pane_picture(h.pane, &(struct pane_image){px, w, ht, (size_t)w * 4}, PANE_STILL));
     sink_settle(&h.sink, h.pane);
     for (int i = 0; i < TALL * WIDE; i++) {
         const VTermScreenCell c = sink_cell(&h.sink, AT_ROW + i / WIDE, AT_COL + i % WIDE);

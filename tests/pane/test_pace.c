@@ -44,7 +44,8 @@ static void offer_noise(struct slow *s, enum pane_pace pace)
 {
     for (size_t i = 0; i < sizeof s->px; i++)
         s->px[i] = (uint8_t)rand_r(&s->seed);
-    assert_true(pane_picture(s->pane, s->px, BIG_COLS, 2 * BIG_ROWS, BIG_COLS * 4, pace));
+    assert_true(pane_picture(
+        s->pane, &(struct pane_image){s->px, BIG_COLS, 2 * BIG_ROWS, BIG_COLS * 4}, pace));
 }
 
 static int unread(const struct slow *s)
@@ -301,7 +302,7 @@ static void a_terminal_that_is_gone_is_written_to_no_more(void **state)
     signal(SIGPIPE, SIG_IGN);
     hole_open(&h, caps_of(TERM_TRUECOLOR, true));
     hole_noise(&h, &seed, 256);
-    pane_picture(h.pane, h.px, WIDE, 2 * TALL, WIDE * 4, PANE_STILL);
+    pane_picture(h.pane, &(struct pane_image){h.px, WIDE, 2 * TALL, WIDE * 4}, PANE_STILL);
     close(h.sink.read_fd);
     pane_pump(h.pane, h.sink.now_us);
     assert_false(pane_busy(h.pane));

@@ -18,7 +18,7 @@ static struct mark mark_of(struct arena *a, const struct show *show, const char 
                      .author = "D. Whitlow",
                      .set = -1};
     struct err e = {0};
-    if (!targets_parse(a, show, target, &m.targets, &m.n_targets, &e))
+    if (!(m.targets = targets_parse(a, show, target, &m.n_targets, &e)))
         fail_msg("%s", e.text);
     return m;
 }
@@ -111,7 +111,7 @@ static void csv_has_the_columns_that_add_marks_reads(void **state)
     const struct target *t;
     size_t n;
     struct err e = {0};
-    assert_true(targets_parse(&a, &show, csv_at(rows, 1, "target"), &t, &n, &e));
+    assert_true((t = targets_parse(&a, &show, csv_at(rows, 1, "target"), &n, &e)));
     assert_int_equal(n, 3);
     buf_free(&b);
     arena_free(&a);

@@ -50,7 +50,7 @@ struct plan must_plan(const struct plan_input *in)
 {
     struct plan plan;
     struct err e = {0};
-    if (!plan_make(in, NULL, 0, &arena, &plan, &e))
+    if (!plan_make(in, &arena, &plan, &e))
         fail_msg("%s", e.text);
     return plan;
 }
@@ -59,7 +59,7 @@ void must_refuse(const struct plan_input *in, const char *says)
 {
     struct plan plan;
     struct err e = {0};
-    assert_false(plan_make(in, NULL, 0, &arena, &plan, &e));
+    assert_false(plan_make(in, &arena, &plan, &e));
     assert_int_equal(e.code, ERR_INPUT);
     if (!strstr(e.text, says))
         fail_msg("'%s' lacks '%s'", e.text, says);

@@ -24,7 +24,10 @@ static struct plan remake(const struct plan_input *in, const struct plan_wishes 
 {
     struct plan plan;
     struct err e = {0};
-    if (!plan_make(in, w->at, w->n, &arena, &plan, &e))
+    struct plan_input asked = *in;
+    asked.wishes = w->at;
+    asked.n_wishes = w->n;
+    if (!plan_make(&asked, &arena, &plan, &e))
         fail_msg("%s", e.text);
     return plan;
 }
@@ -316,7 +319,9 @@ static void seconds_are_asked_for_unless_the_set_is_left_out(void **state)
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct plan plan;
         struct err e = {0};
-        const bool ok = plan_make(&x.in, rows[i].wish, rows[i].n, &arena, &plan, &e);
+        x.in.wishes = rows[i].wish;
+        x.in.n_wishes = rows[i].n;
+        const bool ok = plan_make(&x.in, &arena, &plan, &e);
         assert_int_equal(ok, !rows[i].asked);
         assert_true(ok || strstr(e.text, "set 1: no tempo") != NULL);
         assert_true(!ok || plan.outcomes[0].left == PLAN_LEFT_OUT);
@@ -406,7 +411,9 @@ static void wishes_that_contradict_or_do_not_fit_are_refused(void **state)
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct plan plan;
         struct err e = {0};
-        assert_false(plan_make(&d.in, rows[i].wish, rows[i].n, &arena, &plan, &e));
+        d.in.wishes = rows[i].wish;
+        d.in.n_wishes = rows[i].n;
+        assert_false(plan_make(&d.in, &arena, &plan, &e));
         assert_int_equal(e.code, ERR_INPUT);
         if (!strstr(e.text, rows[i].says))
             fail_msg("'%s' lacks '%s'", e.text, rows[i].says);

@@ -65,7 +65,8 @@ static void heat_of(struct layout *l, double wbgt)
 {
     struct err e = {0};
     l->wbgt = wbgt;
-    if (!policy_breaks(&shipped, wbgt, l->d.in.rules.minutes, &kept, &l->d.in.rules.breaks, &e))
+    if (!policy_breaks(&shipped, (struct policy_stay){wbgt, l->d.in.rules.minutes}, &kept,
+                       &l->d.in.rules.breaks, &e))
         fail_msg("%s", e.text);
 }
 
@@ -125,7 +126,10 @@ static int n_kept, n_refused;
 static bool make(const struct layout *l, const struct plan_wishes *w, struct arena *a,
                  struct plan *out, struct err *e)
 {
-    return plan_make(&l->d.in, w ? w->at : NULL, w ? w->n : 0, a, out, e);
+    struct plan_input in = l->d.in;
+    in.wishes = w ? w->at : NULL;
+    in.n_wishes = w ? w->n : 0;
+    return plan_make(&in, a, out, e);
 }
 
 static void must_keep(const struct layout *l, uint32_t number, const struct plan *plan)

@@ -86,7 +86,7 @@ static void a_reading_is_printed_in_the_band_it_is_judged_by(void **state)
         assert_string_equal(policy_reading(&shipped, rows[i].wbgt, &arena), rows[i].text);
     struct heat_breaks got;
     struct err e = {0};
-    assert_false(policy_breaks(&shipped, 92.012, 30, &arena, &got, &e));
+    assert_false(policy_breaks(&shipped, (struct policy_stay){92.012, 30}, &arena, &got, &e));
     assert_non_null(strstr(e.text, "WBGT 92.01 °F"));
 }
 
@@ -102,7 +102,8 @@ static void any_hour_is_asked_for_what_the_row_says(void **state)
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct heat_breaks got;
         struct err e = {0};
-        assert_true(policy_breaks(&shipped, rows[i].wbgt, 60, &arena, &got, &e));
+        assert_true(
+            policy_breaks(&shipped, (struct policy_stay){rows[i].wbgt, 60}, &arena, &got, &e));
         assert_int_equal(got.hour.rest_s, rows[i].hour.rest_s);
         assert_int_equal(got.hour.breaks, rows[i].hour.breaks);
         assert_int_equal(got.hour.least_s, rows[i].hour.least_s);
@@ -125,7 +126,8 @@ static void an_hour_in_the_rhythm_holds_the_asked_rest(void **state)
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct heat_breaks got;
         struct err e = {0};
-        assert_true(policy_breaks(&shipped, rows[i].wbgt, 60, &arena, &got, &e));
+        assert_true(
+            policy_breaks(&shipped, (struct policy_stay){rows[i].wbgt, 60}, &arena, &got, &e));
         assert_int_equal(got.work_most_s, rows[i].work_s);
         assert_int_equal(got.break_s, rows[i].break_s);
         assert_int_equal(got.longest_s, rows[i].longest_s);
@@ -150,15 +152,16 @@ static void the_policy_refuses_what_it_forbids(void **state)
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct heat_breaks got;
         struct err e = {0};
-        assert_false(policy_breaks(&shipped, rows[i].wbgt, rows[i].minutes, &arena, &got, &e));
+        assert_false(policy_breaks(&shipped, (struct policy_stay){rows[i].wbgt, rows[i].minutes},
+                                   &arena, &got, &e));
         assert_int_equal(e.code, ERR_INPUT);
         assert_non_null(strstr(e.text, rows[i].says));
     }
     struct heat_breaks got;
     struct err e = {0};
-    assert_false(policy_breaks(&shipped, 95, 30, &arena, &got, &e));
+    assert_false(policy_breaks(&shipped, (struct policy_stay){95, 30}, &arena, &got, &e));
     assert_non_null(strstr(e.text, "athletic trainer"));
-    assert_true(policy_breaks(&shipped, 88, 120, &arena, &got, &e));
+    assert_true(policy_breaks(&shipped, (struct policy_stay){88, 120}, &arena, &got, &e));
 }
 
 #define HEADER                                                                                     \
@@ -208,11 +211,11 @@ static void a_local_policy_takes_the_shipped_one_s_place(void **state)
     struct err e = {0};
     assert_true(
         policy_parse(&(struct table_text){text, sizeof text - 1, "local.csv"}, &arena, &local, &e));
-    assert_true(policy_breaks(&local, 83, 180, &arena, &got, &e));
+    assert_true(policy_breaks(&local, (struct policy_stay){83, 180}, &arena, &got, &e));
     assert_int_equal(got.work_most_s, 25 * 60);
     assert_int_equal(got.break_s, 5 * 60);
     assert_non_null(strstr(got.source, "district, 2025"));
-    assert_false(policy_breaks(&local, 84.1, 20, &arena, &got, &e));
+    assert_false(policy_breaks(&local, (struct policy_stay){84.1, 20}, &arena, &got, &e));
 }
 
 static void rest_that_leaves_no_work_is_refused(void **state)
@@ -224,7 +227,7 @@ static void rest_that_leaves_no_work_is_refused(void **state)
     struct err e = {0};
     assert_true(
         policy_parse(&(struct table_text){text, sizeof text - 1, "local.csv"}, &arena, &local, &e));
-    assert_false(policy_breaks(&local, 83, 60, &arena, &got, &e));
+    assert_false(policy_breaks(&local, (struct policy_stay){83, 60}, &arena, &got, &e));
     assert_non_null(strstr(e.text, "under a minute of work"));
 }
 

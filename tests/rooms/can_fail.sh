@@ -131,6 +131,12 @@ plant show/a.c 1 2 3 4
 passes "a short file" sh "$here/length.sh" "$box/src" 4
 finds "a long file" 'show/a.c: 4 lines' sh "$here/length.sh" "$box/src" 3
 
+plant show/a.h 'int few(int a, int b);' '#define many(a, b, c) 1' '/* said(a, b, c, d) */' \
+    'struct s { int a, b, c, d; };' 'typedef int kept(int a, int b, int c);'
+passes "few parameters" sh "$here/parameters.sh" "$box/src" 2
+plant show/a.h 'int few(int a);' 'bool many(struct a *a, int (*f)(int, int), /* ,, */' '          int b);'
+finds "many parameters" 'show/a.h:3: many takes 3' sh "$here/parameters.sh" "$box/src" 2
+
 if command -v clang-format >/dev/null; then
     echo 'BasedOnStyle: LLVM' > "$box/.clang-format"
     plant show/a.c 'int x;'

@@ -142,7 +142,7 @@ static void a_mistyped_column_is_asked_about(void **state)
 
 static bool read_number(void *ctx, const struct table_row *row, struct err *e)
 {
-    return table_number(row, B, 20, 400, 0, ctx, e);
+    return table_number(row, B, (struct table_range){20, 400, 0}, ctx, e);
 }
 
 static const struct number {

@@ -60,7 +60,7 @@ static inline void put_roster(struct season *s, const char *csv, bool keep, stru
     struct performer_list l;
     OK(s, roster_read(&s->memory, &s->show, &(struct table_text){csv, strlen(csv), "roster.csv"},
                       &l, &s->e));
-    OK(s, store_put_roster(s->store, &s->show, &l, keep, r, &s->e));
+    OK(s, store_put_roster(s->store, &l, keep, r, &s->e));
     season_load(s);
 }
 
@@ -85,7 +85,7 @@ static inline void put_dots(struct season *s, const char *csv, bool keep, struct
     struct dot_list l;
     OK(s, dots_read(&s->memory, &s->show, &(struct table_text){csv, strlen(csv), "dots.csv"}, &l,
                     &s->e));
-    OK(s, store_put_dots(s->store, &s->show, &l, keep, r, &s->e));
+    OK(s, store_put_dots(s->store, &l, keep, r, &s->e));
     season_load(s);
 }
 
@@ -150,7 +150,7 @@ static inline struct mark mark_of(struct season *s, const char *target, const ch
                      .severity = 1,
                      .note = "",
                      .set = -1};
-    OK(s, targets_parse(test_arena(), &s->show, target, &m.targets, &m.n_targets, &s->e));
+    OK(s, (m.targets = targets_parse(test_arena(), &s->show, target, &m.n_targets, &s->e)));
     return m;
 }
 

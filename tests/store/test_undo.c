@@ -270,7 +270,6 @@ static bool any_write(struct season *s, int which)
                         .head_tail = ""};
     struct item_choice item = {
         .section = 0, .performer = -1, .fault = 0, .clips = (int64_t[]){1}, .n_clips = 1};
-    int changed;
     switch (which) {
     case 0:
         return store_mark_add(s->store, &s->show, &m, &s->e);
@@ -289,7 +288,7 @@ static bool any_write(struct season *s, int which)
     case 7:
         return store_set(s->store, "title", "x", &s->e);
     default:
-        return store_item_state(s->store, &s->show, &item, MARK_REPPED, &changed, &s->e);
+        return store_item_state(s->store, &s->show, &item, MARK_REPPED, &s->e) >= 0;
     }
 }
 

@@ -23,7 +23,7 @@ static void brackets_join_what_r_does_not_tell_apart(void **state)
     struct arena a = {0};
     struct stat_brackets got;
     struct err e = {0};
-    assert_true(stat_brackets(counts, 10, 0.05, &a, &got, &e));
+    assert_true(stat_brackets((struct stat_ranked){counts, 10, 0.05}, &a, &got, &e));
     assert_int_equal(got.n, COUNT(want));
     for (size_t i = 0; i < COUNT(want); i++) {
         assert_int_equal(got.list[i].first, want[i].first);
@@ -64,7 +64,7 @@ static void check_against_definition(const unsigned *counts, size_t n)
     struct arena a = {0};
     struct stat_brackets got;
     struct err e = {0};
-    assert_true(stat_brackets(counts, n, 0.05, &a, &got, &e));
+    assert_true(stat_brackets((struct stat_ranked){counts, n, 0.05}, &a, &got, &e));
     for (size_t b = 0; b < got.n; b++) {
         assert_true(b == 0 || (got.list[b].first > got.list[b - 1].first &&
                                got.list[b].last > got.list[b - 1].last));
@@ -101,14 +101,14 @@ static void equal_counts_are_one_bracket_and_clear_steps_are_none(void **state)
     struct stat_brackets got;
     struct err e = {0};
     const unsigned same[5] = {4, 4, 4, 4, 4}, steps[3] = {1000, 100, 10};
-    assert_true(stat_brackets(same, 5, 0.05, &a, &got, &e));
+    assert_true(stat_brackets((struct stat_ranked){same, 5, 0.05}, &a, &got, &e));
     assert_int_equal(got.n, 1);
     assert_int_equal(got.list[0].last, 4);
-    assert_true(stat_brackets(steps, 3, 0.05, &a, &got, &e));
+    assert_true(stat_brackets((struct stat_ranked){steps, 3, 0.05}, &a, &got, &e));
     assert_int_equal(got.n, 0);
-    assert_true(stat_brackets(steps, 1, 0.05, &a, &got, &e));
+    assert_true(stat_brackets((struct stat_ranked){steps, 1, 0.05}, &a, &got, &e));
     assert_int_equal(got.n, 0);
-    assert_true(stat_brackets(NULL, 0, 0.05, &a, &got, &e));
+    assert_true(stat_brackets((struct stat_ranked){NULL, 0, 0.05}, &a, &got, &e));
     assert_int_equal(got.n, 0);
     arena_free(&a);
 }
@@ -122,7 +122,7 @@ static void brackets_in_one_column_never_share_an_item(void **state)
     struct arena a = {0};
     struct stat_brackets got;
     struct err e = {0};
-    assert_true(stat_brackets(counts, 600, 0.05, &a, &got, &e));
+    assert_true(stat_brackets((struct stat_ranked){counts, 600, 0.05}, &a, &got, &e));
     assert_true(got.n > 100);
     for (size_t i = 0; i < got.n; i++)
         for (size_t j = i + 1; j < got.n; j++)
@@ -138,9 +138,9 @@ static void a_list_out_of_order_is_refused(void **state)
     struct stat_brackets got;
     struct err e = {0};
     const unsigned rising[3] = {5, 3, 4};
-    assert_false(stat_brackets(rising, 3, 0.05, &a, &got, &e));
+    assert_false(stat_brackets((struct stat_ranked){rising, 3, 0.05}, &a, &got, &e));
     assert_non_null(strstr(e.text, "item 3"));
-    assert_false(stat_brackets(rising, 2, 1.0, &a, &got, &e));
+    assert_false(stat_brackets((struct stat_ranked){rising, 2, 1.0}, &a, &got, &e));
     assert_non_null(strstr(e.text, "level"));
     arena_free(&a);
 }
