@@ -2,6 +2,7 @@
  * program works on machines without it. */
 #include <dlfcn.h>
 #include <errno.h>
+#include <poll.h>
 #include <pthread.h>
 #include <stdatomic.h>
 #include <stdio.h>
@@ -17,12 +18,18 @@
 
 typedef void *open_display(const char *name);
 typedef int close_display(void *display);
+typedef int connection_number(void *display);
 typedef int io_error_handler(void *display);
 typedef io_error_handler *set_io_error_handler(io_error_handler *handler);
 
-/* Xlib's handler is given nothing of ours, so these two cannot live in struct player. */
+/* Xlib's handler is given nothing of ours, so these cannot live in struct player. */
 static atomic_bool died;
 static atomic_int died_wake_fd = -1;
+/* A connection of our own, the newest that was opened: nothing is asked through it, it is only
+ * watched. Once the server is gone libmpv's video thread may be where no handler is called from:
+ * Mesa's software renderer puts its picture for ever. Written by the threads that try a display. */
+static atomic_uintptr_t line;
+static atomic_int line_fd = -1;
 
 static void *x11(const char *name)
 {
@@ -30,7 +37,7 @@ static void *x11(const char *name)
     return lib ? dlsym(lib, name) : NULL; /* never closed: Xlib keeps threads' data */
 }
 
-/* Runs on libmpv's video thread. Xlib ends the program when this returns, so it never does. */
+/* Runs on libmpv's video thread, or on one that tries a display. Xlib ends the program when this returns, so it never does. */
 static int on_io_error(void *display)
 {
     (void)display;
@@ -41,18 +48,43 @@ static int on_io_error(void *display)
     return 0;
 }
 
-void display_guard(int wake_fd)
+static void take_io_errors(void)
 {
     set_io_error_handler *set;
     *(void **)&set = x11("XSetIOErrorHandler");
-    atomic_store(&died_wake_fd, wake_fd);
     if (set)
         set(on_io_error);
 }
 
+void display_guard(int wake_fd)
+{
+    atomic_store(&died_wake_fd, wake_fd);
+    take_io_errors();
+}
+
 bool display_died(void)
 {
+    struct pollfd p = {.fd = atomic_load(&line_fd), .events = POLLRDHUP};
+    if (p.fd >= 0 && poll(&p, 1, 0) > 0) {
+        /* Closing it would tell the handler; what it holds stays until the program ends. */
+        atomic_store(&line_fd, -1);
+        atomic_store(&line, 0);
+        atomic_store(&died, true);
+    }
     return atomic_exchange(&died, false);
+}
+
+/* The line to watch from now on; returns the one that is not watched any more. */
+static void *watch_line(void *display)
+{
+    connection_number *number;
+    *(void **)&number = x11("XConnectionNumber");
+    if (!number)
+        return display;
+    atomic_store(&line_fd, -1);
+    void *old = (void *)atomic_exchange(&line, (uintptr_t)display);
+    atomic_store(&line_fd, number(display));
+    return old;
 }
 
 bool display_is_wayland(void)
@@ -92,11 +124,11 @@ static void *try_x11(void *arg)
     struct trial *t = arg;
     open_display *open_it;
     close_display *close_it;
+    take_io_errors(); /* a server may go while it is asked, too */
     *(void **)&open_it = x11("XOpenDisplay");
     *(void **)&close_it = x11("XCloseDisplay");
     void *display = open_it && close_it ? open_it(NULL) : NULL;
-    if (display)
-        close_it(display);
+    void *old = display ? watch_line(display) : NULL;
     pthread_mutex_lock(&t->lock);
     t->finished = true;
     t->opened = display != NULL;
@@ -105,6 +137,8 @@ static void *try_x11(void *arg)
     pthread_mutex_unlock(&t->lock);
     if (last)
         trial_free(t);
+    if (old)
+        close_it(old); /* which may hang, as opening may */
     return NULL;
 }
 

@@ -321,6 +321,30 @@ static int start_display(void **state)
     return setenv("DISPLAY", strchr(xdisplay_env(display), '=') + 1, 1);
 }
 
+bool display_died(void); /* player/inside.h */
+
+/* Where the picture is drawn by software through EGL, the video thread can be somewhere no handler of
+ * Xlib is called from once the line is dead; so the line itself is watched. */
+static void a_display_that_dies_is_noticed_without_xlibs_help(void **state)
+{
+    (void)state;
+    struct xdisplay *other = xdisplay_start(320, 240);
+    char before[32];
+    snprintf(before, sizeof before, "%s", getenv("DISPLAY"));
+    setenv("DISPLAY", strchr(xdisplay_env(other), '=') + 1, 1);
+    assert_true(player_display());
+    assert_true(player_display()); /* asked again, the same line is watched */
+    assert_false(display_died());
+    xdisplay_kill(other);
+    assert_true(display_died());
+    assert_false(display_died()); /* once */
+    assert_false(player_display());
+    xdisplay_stop(other);
+    setenv("DISPLAY", before, 1);
+    assert_true(player_display());
+    assert_false(display_died());
+}
+
 static int stop_display(void **state)
 {
     (void)state;
@@ -340,6 +364,7 @@ int main(void)
     if (!have_program("Xvfb") || !have_program("xdotool"))
         return 77;
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_display_that_dies_is_noticed_without_xlibs_help),
         cmocka_unit_test(keys_pressed_in_the_window_arrive_by_their_names),
         cmocka_unit_test(clicks_tell_the_place_in_the_picture),
         cmocka_unit_test(an_overlay_is_drawn_over_the_picture_and_taken_away),
