@@ -8,6 +8,7 @@
 
 enum column_kind {
     COLUMN_TEXT,   /* cell */
+    COLUMN_MAYBE,  /* cell; without one null */
     COLUMN_WHOLE,  /* number, without a fraction */
     COLUMN_NUMBER, /* number; not known is an empty cell and null */
     COLUMN_TRUTH,  /* number 0 or 1; "yes" or an empty cell, true or false */
@@ -26,6 +27,7 @@ struct column {
     void (*cell)(const void *row, struct buf *out);
     bool (*number)(const void *row, double *out);    /* false: not known */
     const char *format;                              /* of a number in CSV; NULL: "%.12g" */
+    double unit;                                     /* a number in JSON is rounded to; 0: not */
     void (*json)(const void *row, struct json_t *o); /* adds its members itself */
 };
 

@@ -2,6 +2,7 @@
 
 #include "paper/compare.h"
 #include "paper/json.h"
+#include "paper/table.h"
 
 static const char *who(const struct comparison *c, size_t i)
 {
@@ -52,37 +53,153 @@ void compare_text(const struct comparison *c, struct buf *out)
         buf_str(out, "unsure: the watched minutes are not known, so marks cannot be compared.\n");
 }
 
-/* Without a rate before, the ratio has no end: an empty cell, as in JSON null. */
-static void put_number(const struct change *x, double value, const char *behind, struct buf *out)
+/* --- columns --------------------------------------------------------------------------------- */
+
+struct line {
+    const struct comparison *c;
+    size_t part;
+    const struct change *x;
+};
+
+static void target(const void *row, struct buf *out)
 {
-    if (x->tested && isfinite(value))
-        buf_printf(out, "%.6g", value);
-    buf_str(out, behind);
+    const struct line *l = row;
+    buf_str(out, who(l->c, l->part));
 }
+
+static void fault(const void *row, struct buf *out)
+{
+    const struct line *l = row;
+    buf_str(out, l->c->show->faults[l->x->fault].name);
+}
+
+static void verdict(const void *row, struct buf *out)
+{
+    const struct line *l = row;
+    buf_str(out, verdict_name(l->x->verdict));
+}
+
+static bool from_marks(const void *row, double *out)
+{
+    *out = ((const struct line *)row)->x->from_marks;
+    return true;
+}
+
+static bool to_marks(const void *row, double *out)
+{
+    *out = ((const struct line *)row)->x->to_marks;
+    return true;
+}
+
+static bool from_minutes(const void *row, double *out)
+{
+    *out = ((const struct line *)row)->c->from.watched_min;
+    return true;
+}
+
+static bool to_minutes(const void *row, double *out)
+{
+    *out = ((const struct line *)row)->c->to.watched_min;
+    return true;
+}
+
+/* Without a rate before, the ratio has no end. */
+static bool tested(const struct line *l, double x, double *out)
+{
+    *out = x;
+    return l->x->tested && isfinite(x);
+}
+
+static bool ratio(const void *row, double *out)
+{
+    const struct line *l = row;
+    return tested(l, l->x->rates.ratio, out);
+}
+
+static bool ratio_low(const void *row, double *out)
+{
+    const struct line *l = row;
+    return tested(l, l->x->rates.low, out);
+}
+
+static bool ratio_high(const void *row, double *out)
+{
+    const struct line *l = row;
+    return tested(l, l->x->rates.high, out);
+}
+
+static bool p_value(const void *row, double *out)
+{
+    const struct line *l = row;
+    return tested(l, l->x->rates.p, out);
+}
+
+const struct column compare_columns[] = {
+    {.name = "who",
+     .key = "target",
+     .where = IN_BOTH,
+     .cell = target,
+     .help = "a section or a performer"},
+    {.name = "fault", .where = IN_BOTH, .cell = fault, .help = "the fault"},
+    {.name = "verdict",
+     .where = IN_BOTH,
+     .cell = verdict,
+     .help = "fixed, fewer, same, more, new, unseen or unsure"},
+    {.name = "from_marks",
+     .kind = COLUMN_WHOLE,
+     .where = IN_BOTH,
+     .number = from_marks,
+     .help = "marks before, clean ones too"},
+    {.name = "from_minutes",
+     .kind = COLUMN_NUMBER,
+     .where = IN_CSV,
+     .number = from_minutes,
+     .format = "%.4g",
+     .help = "minutes watched before"},
+    {.name = "to_marks",
+     .kind = COLUMN_WHOLE,
+     .where = IN_BOTH,
+     .number = to_marks,
+     .help = "marks after"},
+    {.name = "to_minutes",
+     .kind = COLUMN_NUMBER,
+     .where = IN_CSV,
+     .number = to_minutes,
+     .format = "%.4g",
+     .help = "minutes watched after"},
+    {.name = "ratio",
+     .kind = COLUMN_NUMBER,
+     .where = IN_BOTH,
+     .number = ratio,
+     .format = "%.6g",
+     .help = "marks a minute, after to before; empty where it has no end"},
+    {.name = "ratio_low",
+     .kind = COLUMN_NUMBER,
+     .where = IN_BOTH,
+     .number = ratio_low,
+     .format = "%.6g",
+     .help = "its 95 % interval"},
+    {.name = "ratio_high",
+     .kind = COLUMN_NUMBER,
+     .where = IN_BOTH,
+     .number = ratio_high,
+     .format = "%.6g",
+     .help = "its 95 % interval"},
+    {.name = "p",
+     .kind = COLUMN_NUMBER,
+     .where = IN_BOTH,
+     .number = p_value,
+     .format = "%.6g",
+     .help = "how often chance alone does as much"},
+    {.name = NULL},
+};
 
 void compare_csv(const struct comparison *c, struct buf *out)
 {
-    buf_str(out, "who,fault,verdict,from_marks,from_minutes,to_marks,to_minutes,ratio,ratio_low,"
-                 "ratio_high,p\r\n");
+    table_csv_head(compare_columns, out);
     for (size_t i = 0; i < c->n_parts; i++)
-        for (size_t k = 0; k < c->parts[i].n; k++) {
-            const struct change *x = &c->parts[i].changes[k];
-            csv_cell(out, who(c, i), true);
-            csv_cell(out, c->show->faults[x->fault].name, false);
-            csv_cell(out, verdict_name(x->verdict), false);
-            buf_printf(out, ",%d,%.4g,%d,%.4g,", x->from_marks, c->from.watched_min, x->to_marks,
-                       c->to.watched_min);
-            put_number(x, x->rates.ratio, ",", out);
-            put_number(x, x->rates.low, ",", out);
-            put_number(x, x->rates.high, ",", out);
-            put_number(x, x->rates.p, "", out);
-            csv_end(out);
-        }
-}
-
-static json_t *number(double x)
-{
-    return isfinite(x) ? json_real(x) : json_null();
+        for (size_t k = 0; k < c->parts[i].n; k++)
+            table_csv_row(compare_columns, &(struct line){c, i, &c->parts[i].changes[k]}, out);
 }
 
 static json_t *side(const struct comparison_side *s)
@@ -101,20 +218,9 @@ void compare_json(const struct comparison *c, struct buf *out)
 {
     json_t *root = json_object(), *items = json_array();
     for (size_t i = 0; i < c->n_parts; i++)
-        for (size_t k = 0; k < c->parts[i].n; k++) {
-            const struct change *x = &c->parts[i].changes[k];
-            json_t *o = json_object();
-            json_object_set_new(o, "target", json_text(who(c, i)));
-            json_object_set_new(o, "fault", json_text(c->show->faults[x->fault].name));
-            json_object_set_new(o, "verdict", json_text(verdict_name(x->verdict)));
-            json_object_set_new(o, "from_marks", json_integer(x->from_marks));
-            json_object_set_new(o, "to_marks", json_integer(x->to_marks));
-            json_object_set_new(o, "ratio", x->tested ? number(x->rates.ratio) : json_null());
-            json_object_set_new(o, "ratio_low", x->tested ? number(x->rates.low) : json_null());
-            json_object_set_new(o, "ratio_high", x->tested ? number(x->rates.high) : json_null());
-            json_object_set_new(o, "p", x->tested ? number(x->rates.p) : json_null());
-            json_array_append_new(items, o);
-        }
+        for (size_t k = 0; k < c->parts[i].n; k++)
+            json_array_append_new(
+                items, table_json(compare_columns, &(struct line){c, i, &c->parts[i].changes[k]}));
     json_object_set_new(root, "show", json_text(c->title));
     json_object_set_new(root, "for", *c->for_whom ? json_text(c->for_whom) : json_null());
     json_object_set_new(root, "from", side(&c->from));

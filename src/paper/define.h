@@ -5,6 +5,8 @@
 
 #include "paper/paper.h"
 
+extern const struct column define_columns[];
+
 void define_text(const struct fix_report *r, int only, struct buf *out);
 void define_csv(const struct fix_report *r, int only, struct buf *out);
 void define_json(const struct fix_report *r, int only, struct buf *out);

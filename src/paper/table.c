@@ -1,5 +1,7 @@
 #include "paper/table.h"
 
+#include <math.h>
+
 #include "paper/json.h"
 #include "paper/paper.h"
 
@@ -50,7 +52,8 @@ static json_t *value(const struct column *c, const void *row)
     if (!c->number) {
         struct buf text = {0};
         c->cell(row, &text);
-        json_t *v = json_text(buf_text(&text));
+        const bool none = c->kind == COLUMN_MAYBE && text.n == 0;
+        json_t *v = none ? json_null() : json_text(buf_text(&text));
         buf_free(&text);
         return v;
     }
@@ -58,7 +61,7 @@ static json_t *value(const struct column *c, const void *row)
     return c->kind == COLUMN_TRUTH   ? json_boolean(known && x != 0)
            : !known                  ? json_null()
            : c->kind == COLUMN_WHOLE ? json_integer((json_int_t)x)
-                                     : json_real(x);
+                                     : json_real(c->unit > 0 ? round(x / c->unit) * c->unit : x);
 }
 
 json_t *table_json(const struct column *columns, const void *row)

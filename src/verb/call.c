@@ -228,11 +228,12 @@ static void put_term(struct buf *out, const char *name, const char *help)
 
 static void put_columns(const struct verb *v, struct buf *out)
 {
-    if (v->columns)
-        buf_str(out, "\nColumns of --as csv:\n");
-    for (const struct column *c = v->columns; c && c->name; c++)
-        if (c->where & IN_CSV)
-            put_term(out, c->name, c->help);
+    for (const struct verb_written *w = v->written; w && w->columns; w++) {
+        buf_printf(out, "\nColumns of --as csv%s%s:\n", *w->name ? ", " : "", w->name);
+        for (const struct column *c = w->columns; c->name; c++)
+            if (c->where & IN_CSV)
+                put_term(out, c->name, c->help);
+    }
     for (const struct verb_table *t = v->tables; t && t->name; t++) {
         buf_printf(out, "\nColumns of %s (* must be there):\n", t->name);
         for (const struct table_column *c = t->columns; c->name; c++) {

@@ -39,7 +39,7 @@ const struct verb verb_calls = {
     .options = {{"as", "FORMAT", "text (default), csv, json or vtt", false},
                 {"timecode", NULL, "text: SMPTE time code instead of m:ss.mmm", false},
                 {0}},
-    .columns = calls_columns,
+    .written = (const struct verb_written[]){{"", calls_columns}, {0}},
     .least = 2,
     .most = 2,
     .run = run,

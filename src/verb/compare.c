@@ -57,6 +57,7 @@ const struct verb verb_compare = {
                 {"for", "WHO", "a section or a performer (default: every section)", false},
                 {"as", "FORMAT", "text (default), csv or json", false},
                 {0}},
+    .written = (const struct verb_written[]){{"", compare_columns}, {0}},
     .least = 1,
     .most = 1,
     .run = run,

@@ -62,6 +62,7 @@ const struct verb verb_define = {
                 {"clip", "CLIP", "only this clip; may be given several times", true},
                 {"as", "FORMAT", "text (default), csv or json", false},
                 {0}},
+    .written = (const struct verb_written[]){{"", define_columns}, {0}},
     .least = 1,
     .most = 2,
     .run = run,

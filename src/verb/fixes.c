@@ -54,7 +54,7 @@ const struct verb verb_fixes = {
                 {"labels-only", NULL, "leave the names of people out", false},
                 {"as", "FORMAT", "text (default), csv or json", false},
                 {0}},
-    .columns = fixes_columns,
+    .written = (const struct verb_written[]){{"", fixes_columns}, {0}},
     .least = 1,
     .most = 1,
     .run = run,

@@ -5,6 +5,7 @@
 #include "app/app.h"
 #include "command/keymap.h"
 #include "paper/json.h"
+#include "paper/table.h"
 #include "screen/screens.h"
 #include "verb/rows.h"
 
@@ -49,26 +50,47 @@ static void write_text(const struct rows *r, struct buf *out)
     }
 }
 
+static void keys(const void *row, struct buf *out)
+{
+    buf_str(out, ((const struct row *)row)->keys);
+}
+
+static void what(const void *row, struct buf *out)
+{
+    buf_str(out, ((const struct row *)row)->what);
+}
+
+static void kind(const void *row, struct buf *out)
+{
+    buf_str(out, ((const struct row *)row)->kind);
+}
+
+static void where(const void *row, struct buf *out)
+{
+    buf_str(out, ((const struct row *)row)->where);
+}
+
+static const struct column columns[] = {
+    {.name = "keys", .where = IN_BOTH, .cell = keys, .help = "as typed"},
+    {.name = "what", .where = IN_BOTH, .cell = what, .help = "a name, or what the key does"},
+    {.name = "kind", .where = IN_BOTH, .cell = kind, .help = "section, fault or tool"},
+    {.name = "where", .where = IN_BOTH, .cell = where, .help = "on which screen"},
+    {.name = NULL},
+};
+
 static void write_json(const struct rows *r, struct buf *out)
 {
     json_t *list = json_array();
     for (size_t i = 0; i < r->n; i++)
-        json_array_append_new(list, json_pack("{s:s,s:s,s:s,s:s}", "keys", r->at[i].keys, "what",
-                                              r->at[i].what, "kind", r->at[i].kind, "where",
-                                              r->at[i].where));
+        json_array_append_new(list, table_json(columns, &r->at[i]));
     json_put(list, out);
 }
 
 static void write_csv(const struct rows *r, struct buf *out)
 {
-    buf_str(out, "keys,what,kind,where\r\n");
-    for (size_t i = 0; i < r->n; i++) {
-        csv_cell(out, r->at[i].keys, true);
-        csv_cell(out, r->at[i].what, false);
-        csv_cell(out, r->at[i].kind, false);
-        csv_cell(out, r->at[i].where, false);
-        csv_end(out);
-    }
+    table_csv_head(columns, out);
+    for (size_t i = 0; i < r->n; i++)
+        table_csv_row(columns, &r->at[i], out);
 }
 
 static bool run(struct call *c, struct err *e)
@@ -105,6 +127,7 @@ const struct verb verb_keys = {
         "[review] [lists] [lead] [plan], lines KEY = COMMAND. A line that begins with # or ; is a "
         "comment, but '# = note' gives that key itself a meaning, and '[ = note' the bracket.",
     .options = {{"as", "FORMAT", "text (default), csv or json", false}, {0}},
+    .written = (const struct verb_written[]){{"", columns}, {0}},
     .most = 1,
     .run = run,
 };

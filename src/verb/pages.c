@@ -113,9 +113,10 @@ static void man_term(const char *name, const char *help, struct buf *out)
 
 static void man_columns(const struct verb *v, struct buf *out)
 {
-    if (v->columns) {
-        buf_str(out, ".Pp\nColumns of --as csv:\n.Bl -tag -width Ds -compact\n");
-        for (const struct column *c = v->columns; c->name; c++)
+    for (const struct verb_written *w = v->written; w && w->columns; w++) {
+        buf_printf(out, ".Pp\nColumns of --as csv%s%s:\n.Bl -tag -width Ds -compact\n",
+                   *w->name ? ", " : "", w->name);
+        for (const struct column *c = w->columns; c->name; c++)
             if (c->where & IN_CSV)
                 man_term(c->name, c->help, out);
         buf_str(out, ".El\n");

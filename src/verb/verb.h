@@ -42,6 +42,12 @@ struct call {
     bool raw;    /* `out` goes out byte for byte (hyperlinks, PDF): see call_tame() */
 };
 
+/* A table that the verb writes with --as csv. */
+struct verb_written {
+    const char *name; /* "" when it writes but one */
+    const struct column *columns;
+};
+
 /* A table that the verb reads. */
 struct verb_table {
     const char *name;
@@ -54,7 +60,7 @@ struct verb {
     const char *summary; /* one line */
     const char *detail;  /* paragraphs for --help and the man page, separated by blank lines */
     struct option options[VERB_OPTIONS]; /* ends with a row without a name */
-    const struct column *columns;        /* of --as csv; NULL: it writes none */
+    const struct verb_written *written;  /* end with a row without columns; NULL: it writes none */
     const struct verb_table *tables;     /* end with a row without a name; NULL: it reads none */
     size_t least, most;                  /* words wanted */
     bool hidden;                         /* for the build, not for people */
