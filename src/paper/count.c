@@ -1,35 +1,86 @@
-/* What `boxcall count` prints: ties, places, taps, beats. */
+/* What `boxcall count` prints of the map: places and ties. */
 #include <math.h>
 #include <stdio.h>
 
 #include "base/number.h"
 #include "count/timecode.h"
 #include "paper/count.h"
+#include "paper/count_columns.h"
 #include "paper/json.h"
-
-static double round_to(double x, double unit)
-{
-    return round(x / unit) * unit;
-}
+#include "paper/table.h"
 
 /* --- places ---------------------------------------------------------------------------------- */
 
-static json_t *place_object(const struct show *show, const struct count_place *p)
+/* A place and what the columns say of it. */
+struct place_row {
+    const struct show *show;
+    const struct count_place *p;
+};
+
+static const struct set *set_of(const struct place_row *r)
 {
-    json_t *o = json_object();
-    bool in = p->placed;
-    json_object_set_new(o, "ms",
-                        p->timed ? json_real(round_to((double)p->us / 1000, 0.001)) : json_null());
-    json_object_set_new(o, "stretch", in ? json_integer(p->spot.stretch + 1) : json_null());
-    json_object_set_new(o, "set", in ? json_text(show->sets[p->spot.set].label) : json_null());
-    json_object_set_new(o, "count", in ? json_real(round_to(p->spot.count, 1e-6)) : json_null());
-    json_object_set_new(o, "counts",
-                        in ? json_integer(show->sets[p->spot.set].counts) : json_null());
-    json_object_set_new(
-        o, "bpm", in && p->spot.bpm > 0 ? json_real(round_to(p->spot.bpm, 1e-6)) : json_null());
-    json_object_set_new(o, "ratio", in ? json_real(round_to(p->spot.ratio, 1e-6)) : json_null());
-    return o;
+    return &r->show->sets[r->p->spot.set];
 }
+
+static bool place_ms(const void *row, double *out)
+{
+    const struct count_place *p = ((const struct place_row *)row)->p;
+    *out = (double)p->us / 1000;
+    return p->timed;
+}
+
+static bool place_stretch(const void *row, double *out)
+{
+    const struct count_place *p = ((const struct place_row *)row)->p;
+    *out = p->spot.stretch + 1;
+    return p->placed;
+}
+
+static void place_set(const void *row, struct buf *out)
+{
+    const struct place_row *r = row;
+    if (r->p->placed)
+        buf_str(out, set_of(r)->label);
+}
+
+static bool place_count(const void *row, double *out)
+{
+    const struct count_place *p = ((const struct place_row *)row)->p;
+    *out = p->spot.count;
+    return p->placed;
+}
+
+static bool place_counts(const void *row, double *out)
+{
+    const struct place_row *r = row;
+    *out = r->p->placed ? set_of(r)->counts : 0;
+    return r->p->placed;
+}
+
+static bool place_bpm(const void *row, double *out)
+{
+    const struct count_place *p = ((const struct place_row *)row)->p;
+    *out = p->spot.bpm;
+    return p->placed && p->spot.bpm > 0;
+}
+
+static bool place_ratio(const void *row, double *out)
+{
+    const struct count_place *p = ((const struct place_row *)row)->p;
+    *out = p->spot.ratio;
+    return p->placed;
+}
+
+const struct column places_columns[] = {
+    MS_COLUMN(place_ms, "clip time in milliseconds"),
+    WHOLE_COLUMN("stretch", place_stretch, "which run of the drill, from 1"),
+    {.name = "set", .kind = COLUMN_MAYBE, .where = IN_BOTH, .cell = place_set, .help = "the set"},
+    MICRO_COLUMN("count", place_count, "the count within it, from 1"),
+    WHOLE_COLUMN("counts", place_counts, "how many the set has"),
+    MICRO_COLUMN("bpm", place_bpm, "tempo as played"),
+    MICRO_COLUMN("ratio", place_ratio, "played to written tempo"),
+    {.name = NULL},
+};
 
 static void place_line(const struct show *show, const struct count_place *p, struct buf *out)
 {
@@ -59,10 +110,12 @@ static void place_line(const struct show *show, const struct count_place *p, str
 void count_places(const struct show *show, const struct count_place *p, size_t n, enum format as,
                   struct buf *out)
 {
+    const struct place_row first = {show, p};
     if (as == AS_JSON) {
-        json_t *o = place_object(show, &p[0]), *all = json_array();
+        json_t *o = table_json(places_columns, &first), *all = json_array();
         for (size_t i = 0; n > 1 && i < n; i++)
-            json_array_append_new(all, place_object(show, &p[i]));
+            json_array_append_new(all,
+                                  table_json(places_columns, &(struct place_row){show, &p[i]}));
         if (n > 1)
             json_object_set(o, "all", all);
         json_decref(all);
@@ -70,26 +123,12 @@ void count_places(const struct show *show, const struct count_place *p, size_t n
         return;
     }
     if (as == AS_CSV)
-        buf_str(out, "ms,stretch,set,count,counts,bpm,ratio\r\n");
-    for (size_t i = 0; i < n; i++) {
-        if (as == AS_TEXT) {
+        table_csv_head(places_columns, out);
+    for (size_t i = 0; i < n; i++)
+        if (as == AS_CSV)
+            table_csv_row(places_columns, &(struct place_row){show, &p[i]}, out);
+        else
             place_line(show, &p[i], out);
-            continue;
-        }
-        if (p[i].timed)
-            buf_printf(out, "%.3f", (double)p[i].us / 1000);
-        if (p[i].placed) {
-            buf_printf(out, ",%d,", p[i].spot.stretch + 1);
-            csv_cell(out, show->sets[p[i].spot.set].label, true);
-            buf_printf(out, ",%.6f,%d,", p[i].spot.count, show->sets[p[i].spot.set].counts);
-            if (p[i].spot.bpm > 0)
-                buf_printf(out, "%.6f", p[i].spot.bpm);
-            buf_printf(out, ",%.6f", p[i].spot.ratio);
-        } else {
-            buf_str(out, ",,,,,,");
-        }
-        csv_end(out);
-    }
 }
 
 /* --- ties ------------------------------------------------------------------------------------ */
@@ -122,130 +161,118 @@ void tie_place_text(const struct set *set, double count, struct buf *out)
         buf_printf(out, "the end of set %s", set->label);
 }
 
-void count_ties(const struct show *show, const struct map *map, struct map_anchors all,
+/* A tie, and the leg from it to the next. */
+struct tie_row {
+    const struct map_anchor *tie;
+    const struct set *set;
+    int stretch;
+    const struct map_leg *leg; /* NULL: none follows in its stretch */
+};
+
+static struct tie_row tie_row(const struct show *show, const struct map *map,
+                              const struct map_anchors *ties, size_t i)
+{
+    return (struct tie_row){.tie = &ties->at[i],
+                            .set = &show->sets[ties->at[i].set],
+                            .stretch = stretch_of(map, i),
+                            .leg = leg_from(map, i)};
+}
+
+static bool tie_ms(const void *row, double *out)
+{
+    *out = (double)((const struct tie_row *)row)->tie->us / 1000;
+    return true;
+}
+
+static bool tie_stretch(const void *row, double *out)
+{
+    *out = ((const struct tie_row *)row)->stretch;
+    return true;
+}
+
+static void tie_set(const void *row, struct buf *out)
+{
+    buf_str(out, ((const struct tie_row *)row)->set->label);
+}
+
+static bool tie_count(const void *row, double *out)
+{
+    *out = ((const struct tie_row *)row)->tie->count;
+    return true;
+}
+
+static bool tie_counts(const void *row, double *out)
+{
+    *out = ((const struct tie_row *)row)->set->counts;
+    return true;
+}
+
+static bool tie_ratio(const void *row, double *out)
+{
+    const struct map_leg *leg = ((const struct tie_row *)row)->leg;
+    *out = leg ? leg->ratio : 0;
+    return leg;
+}
+
+static bool tie_off_tempo(const void *row, double *out)
+{
+    const struct map_leg *leg = ((const struct tie_row *)row)->leg;
+    *out = leg && leg->off_tempo;
+    return leg;
+}
+
+const struct column ties_columns[] = {
+    MS_COLUMN(tie_ms, "clip time in milliseconds"),
+    WHOLE_COLUMN("stretch", tie_stretch, "which run of the drill, from 1"),
+    {.name = "set", .where = IN_BOTH, .cell = tie_set, .help = "the set that is tied"},
+    {.name = "count",
+     .kind = COLUMN_NUMBER,
+     .where = IN_BOTH,
+     .number = tie_count,
+     .format = "%g",
+     .help = "the count within it, from 1"},
+    WHOLE_COLUMN("counts", tie_counts, "how many the set has"),
+    MICRO_COLUMN("ratio", tie_ratio, "played to written tempo up to the next tie"),
+    {.name = "off_tempo",
+     .kind = COLUMN_TRUTH,
+     .where = IN_BOTH,
+     .number = tie_off_tempo,
+     .help = "yes where that is far from 1"},
+    {.name = NULL},
+};
+
+static void tie_line(const struct tie_row *r, struct buf *out)
+{
+    char time[24];
+    time_format(r->tie->us, time);
+    buf_printf(out, "%-12s ", time);
+    tie_place_text(r->set, r->tie->count, out);
+    buf_printf(out, ", stretch %d", r->stretch);
+    if (r->leg)
+        buf_printf(out, "; to the next tie %+.1f %% of the written tempo%s",
+                   (r->leg->ratio - 1) * 100, r->leg->off_tempo ? " (!)" : "");
+    buf_char(out, '\n');
+}
+
+void count_ties(const struct show *show, const struct map *map, struct map_anchors ties,
                 enum format as, struct buf *out)
 {
-    const struct map_anchor *ties = all.at;
-    const size_t n = all.n;
     json_t *list = json_array();
     if (as == AS_CSV)
-        buf_str(out, "ms,stretch,set,count,counts,ratio,off_tempo\r\n");
-    if (as == AS_TEXT && n == 0)
+        table_csv_head(ties_columns, out);
+    if (as == AS_TEXT && ties.n == 0)
         buf_str(out, "No ties yet: boxcall count SHOW CLIP tie TIME SET\n");
-    for (size_t i = 0; i < n; i++) {
-        const struct map_leg *leg = leg_from(map, i);
-        const struct set *set = &show->sets[ties[i].set];
-        int stretch = stretch_of(map, i);
-        char time[24];
-        time_format(ties[i].us, time);
-        if (as == AS_JSON) {
-            json_t *o = json_object();
-            json_object_set_new(o, "ms", json_real(round_to((double)ties[i].us / 1000, 0.001)));
-            json_object_set_new(o, "stretch", json_integer(stretch));
-            json_object_set_new(o, "set", json_text(set->label));
-            json_object_set_new(o, "count", json_real(ties[i].count));
-            json_object_set_new(o, "counts", json_integer(set->counts));
-            json_object_set_new(o, "ratio",
-                                leg ? json_real(round_to(leg->ratio, 1e-6)) : json_null());
-            json_object_set_new(o, "off_tempo", json_boolean(leg && leg->off_tempo));
-            json_array_append_new(list, o);
-        } else if (as == AS_CSV) {
-            buf_printf(out, "%.3f,%d,", (double)ties[i].us / 1000, stretch);
-            csv_cell(out, set->label, true);
-            buf_printf(out, ",%g,%d,", ties[i].count, set->counts);
-            if (leg)
-                buf_printf(out, "%.6f,%s", leg->ratio, leg->off_tempo ? "yes" : "");
-            else
-                buf_char(out, ',');
-            csv_end(out);
-        } else {
-            buf_printf(out, "%-12s ", time);
-            tie_place_text(set, ties[i].count, out);
-            buf_printf(out, ", stretch %d", stretch);
-            if (leg)
-                buf_printf(out, "; to the next tie %+.1f %% of the written tempo%s",
-                           (leg->ratio - 1) * 100, leg->off_tempo ? " (!)" : "");
-            buf_char(out, '\n');
-        }
+    for (size_t i = 0; i < ties.n; i++) {
+        const struct tie_row row = tie_row(show, map, &ties, i);
+        if (as == AS_JSON)
+            json_array_append_new(list, table_json(ties_columns, &row));
+        else if (as == AS_CSV)
+            table_csv_row(ties_columns, &row, out);
+        else
+            tie_line(&row, out);
     }
     if (as == AS_JSON)
         json_put(list, out);
     else
         json_decref(list);
-}
-
-/* --- taps ------------------------------------------------------------------------------------ */
-
-void count_taps(const struct tap_fit *f, enum format as, struct buf *out)
-{
-    if (as == AS_JSON) {
-        json_t *o = json_object();
-        json_object_set_new(o, "bpm", json_real(round_to(f->bpm, 1e-6)));
-        json_object_set_new(o, "bpm_error", json_real(round_to(f->bpm_error, 1e-6)));
-        json_object_set_new(o, "ms", json_real(round_to(f->at_us / 1000, 0.001)));
-        json_object_set_new(o, "ms_error", json_real(round_to(f->at_error_us / 1000, 0.001)));
-        json_object_set_new(o, "ratio",
-                            f->ratio > 0 ? json_real(round_to(f->ratio, 1e-6)) : json_null());
-        json_object_set_new(o, "octave", f->octave > 0 ? json_real(f->octave) : json_null());
-        json_object_set_new(o, "residual_ms", json_real(round_to(f->residual_us / 1000, 0.001)));
-        json_object_set_new(o, "used", json_integer(f->used));
-        json_object_set_new(o, "set_aside", json_integer(f->outliers + f->doubles));
-        json_object_set_new(o, "missed", json_integer(f->missed));
-        json_put(o, out);
-    } else if (as == AS_CSV) {
-        buf_str(out,
-                "bpm,bpm_error,ms,ms_error,ratio,octave,residual_ms,used,set_aside,missed\r\n");
-        buf_printf(out, "%.6f,%.6f,%.3f,%.3f,%.6f,%g,%.3f,%d,%d,%d\r\n", f->bpm, f->bpm_error,
-                   f->at_us / 1000, f->at_error_us / 1000, f->ratio, f->octave,
-                   f->residual_us / 1000, f->used, f->outliers + f->doubles, f->missed);
-    } else {
-        char time[24];
-        time_format(near_within(f->at_us, INT64_MIN, INT64_MAX), time);
-        buf_printf(out, "%.2f bpm +- %.2f; the first tap's beat at %s +- %.0f ms (95 %%)\n", f->bpm,
-                   f->bpm_error, time, f->at_error_us / 1000);
-        buf_printf(out,
-                   "%d taps used, %d set aside, %d beats without a tap; a tap is off by %.0f ms\n",
-                   f->used, f->outliers + f->doubles, f->missed, f->residual_us / 1000);
-        if (f->octave == 2 || f->octave == 0.5)
-            buf_printf(out, "The written tempo is %s the tapped one: %s was tapped.\n",
-                       f->octave == 2 ? "twice" : "half",
-                       f->octave == 2 ? "half time" : "double time");
-    }
-}
-
-/* --- beats ----------------------------------------------------------------------------------- */
-
-void count_beats(const struct beats *b, enum format as, struct buf *out)
-{
-    double confidence = 0;
-    for (size_t i = 0; i < b->n; i++)
-        confidence += b->beat[i].confidence / (double)b->n;
-    if (as == AS_JSON) {
-        json_t *o = json_object(), *bpm = json_array(), *beats = json_array();
-        for (size_t i = 0; i < b->n; i++) {
-            double ms = round_to((double)b->beat[i].at_us / 1000, 0.001);
-            json_array_append_new(beats, json_real(ms));
-            json_array_append_new(
-                bpm, json_pack("{s:f,s:f}", "ms", ms, "bpm", round_to(b->beat[i].bpm, 0.001)));
-        }
-        json_object_set_new(o, "bpm", bpm);
-        json_object_set_new(o, "beats", beats);
-        json_object_set_new(o, "confidence", json_real(round_to(confidence, 0.001)));
-        json_put(o, out);
-        return;
-    }
-    if (as == AS_CSV)
-        buf_str(out, "ms,bpm,confidence,heard\r\n");
-    else
-        buf_printf(out, "%zu beats, confidence %.2f\n", b->n, confidence);
-    for (size_t i = 0; i < b->n; i++) {
-        const struct beat *k = &b->beat[i];
-        char time[24];
-        time_format(k->at_us, time);
-        if (as == AS_CSV)
-            buf_printf(out, "%.3f,%.3f,%.3f,%s\r\n", (double)k->at_us / 1000, k->bpm, k->confidence,
-                       k->heard ? "yes" : "");
-        else
-            buf_printf(out, "%-12s %7.2f bpm%s\n", time, k->bpm, k->heard ? "" : "  (between)");
-    }
 }

@@ -14,6 +14,8 @@ struct count_place {
     struct spot spot;
 };
 
+extern const struct column places_columns[], ties_columns[], taps_columns[], beats_columns[];
+
 /* JSON: one object {ms, stretch, set, count, counts, bpm, ratio}; several places stand in its
  * "all". stretch counts from 1. */
 void count_places(const struct show *show, const struct count_place *p, size_t n, enum format as,

@@ -5,6 +5,8 @@
 #include "paper/paper.h"
 #include "plan/report.h"
 
+extern const struct column plan_columns[];
+
 /* The plan for a person: cautions first when nothing may be done, blocks with their fixes and the
  * moments to watch first, what is left and why, who decides. */
 void plan_text(const struct plan_report *r, struct buf *out);

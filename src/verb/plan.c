@@ -264,6 +264,7 @@ const struct verb verb_plan = {
          {"try", NULL, "print it, do not store it", false},
          {"as", "FORMAT", "text (default), csv or json", false},
          {0}},
+    .written = (const struct verb_written[]){{"", plan_columns}, {0}},
     .least = 1,
     .most = 1,
     .run = run,
