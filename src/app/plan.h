@@ -4,14 +4,13 @@
 
 #include "app/app.h"
 #include "plan/edit.h"
-#include "plan/policy.h"
-#include "plan/report.h"
+#include "plan/from_show.h"
+#include "plan/weather.h"
 
 struct plan_choice {
     struct plan_rules rules; /* breaks are filled here from heat */
     const char *date;        /* of the rehearsal that is planned */
-    const char *const *with; /* sections that attend; none: all */
-    size_t n_with;
+    struct plan_attend who;
     const struct plan_fixed *fixed;
     size_t n_fixed;
     const char *const *clips;
@@ -19,29 +18,18 @@ struct plan_choice {
     const char *since;
     const char *const *seconds; /* "12:35.5": set 12 takes so long, whatever its tempo */
     size_t n_seconds;
-    bool together; /* no sectionals */
-    bool measured, indexed, indoors;
-    double wbgt_f, temp_f, humidity;
-    const struct policy *policy; /* with measured: app_policy() */
+    struct plan_weather weather; /* its policy: app_policy() */
+    bool indoors;                /* a closed field closes nothing */
     const char *policy_path;     /* where it is from, absolute; "" or NULL: share/heat-policy.csv */
     const struct plan_wish *wishes;
     size_t n_wishes;
 };
 
-/* An item needs the other sections when its fault is of the families timing, form & spacing or path
- * & transition; all others a section can mend alone (our assumption, no source). Its weight is the
- * sum of its marks' severities, spread over its sets as they are. Sets' seconds come from the
- * tempo map, steps from the dots through the field's grid; the band is taken to face the box, so
- * moving away from it is moving backward. A set is walked before it is run when two performers'
- * paths to it come too near (plan/paths.h), or an open mark in it is of a fault whose name or words
- * speak of a collision. The report is the arena's throughout: it may be read when the show was
+/* From the marks that are open in those clips (plan/gather.h), the show (plan/from_show.h) and the
+ * weather (plan/weather.h). The report is the arena's throughout: it may be read when the show was
  * loaded again, and its positions are those of its own report.show. */
 bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem,
               struct plan_report *out, struct err *e);
-
-/* Do positions of the report (wishes of its plan, too) still mean the same in the show as it is
- * loaded now: every section, fault and set of the same name at the same place? */
-bool app_plan_names_hold(const struct plan_report *r, const struct show *show);
 
 /* Stores the plan as that of its date; out has its row and blocks. */
 bool app_plan_keep(struct app *a, const struct plan_report *r, struct arena *mem,

@@ -152,7 +152,7 @@ bool plan_follow(struct desk *d)
         desk_say(d, "the plan of the day is not in the show file any more");
         return false;
     }
-    if (same && (!p->draft || app_plan_names_hold(&p->report, &d->app->show)))
+    if (same && (!p->draft || plan_report_holds(&p->report, &d->app->show)))
         return true;
     forget_draft(p);
     desk_say(d, same ? "sections, faults or sets changed: the plan is shown as it is stored; :plan "
@@ -206,7 +206,8 @@ static bool plan_and_keep(struct desk *d, struct plan_choice *choice, bool held,
                           struct plan_report *r, struct err *e)
 {
     struct rep_plan kept;
-    if (choice->measured && !app_policy(choice->policy_path, mem, &choice->policy, e))
+    if (choice->weather.measured &&
+        !app_policy(choice->policy_path, mem, &choice->weather.policy, e))
         return false;
     if (!app_plan(d->app, choice, mem, r, e) || !app_plan_keep_reading(d->app, choice, mem, e))
         return false;
@@ -224,8 +225,8 @@ static bool make(struct desk *d, struct desk_plan *p, const struct plan_reading 
     bool same;
     struct plan_choice choice = {.rules = plan_rules_default(),
                                  .date = p->date,
-                                 .measured = reading->known,
-                                 .wbgt_f = reading->wbgt_f,
+                                 .weather.measured = reading->known,
+                                 .weather.wbgt_f = reading->wbgt_f,
                                  .policy_path = arena_strdup(&fresh, reading->policy_path),
                                  .wishes = p->wishes.at,
                                  .n_wishes = p->wishes.n};

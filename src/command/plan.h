@@ -11,7 +11,7 @@ enum { PLAN_UNDO = 32 };
  * Nothing here points into the show that the desk holds, so the show may be loaded again at any
  * moment. Positions are never carried over such a load unseen: the rows are read from the show file
  * anew (plan_follow()), and a draft with its wishes lives on only while every section, fault and
- * set stands at its place by name (app_plan_names_hold()) and the rows still say the same; else the
+ * set stands at its place by name (plan_report_holds()) and the rows still say the same; else the
  * plan is shown as it is stored, and the message says why. */
 struct desk_plan {
     int minutes, start_min;

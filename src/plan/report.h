@@ -41,4 +41,13 @@ struct plan_report {
 /* "ensemble" for everyone, or the group's name. */
 const char *plan_who(const struct plan_report *r, int group);
 
+/* A plan stays on a screen while the show is read again, so its names and clips are its own. The
+ * copy has what a plan speaks of: sections, faults and sets, at the same positions. */
+const struct show *plan_report_show(const struct show *show, struct arena *a);
+const struct report_clip *plan_report_clips(const struct report_clip *clips, size_t n,
+                                            struct arena *a);
+/* Do positions of the report (wishes of its plan, too) still mean the same in the show as it is
+ * loaded now: every section, fault and set of the same name at the same place? */
+bool plan_report_holds(const struct plan_report *r, const struct show *show);
+
 #endif

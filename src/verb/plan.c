@@ -75,33 +75,33 @@ static const char **words_of(struct call *c, const char *text, size_t *n)
 static bool read_index(struct call *c, struct plan_choice *p, struct err *e)
 {
     const char *temp = call_value(c, "temp"), *humidity = call_value(c, "humidity");
-    p->indexed = temp || humidity;
-    if (p->indexed && (!temp || !humidity))
+    p->weather.indexed = temp || humidity;
+    if (p->weather.indexed && (!temp || !humidity))
         return err_set(e, ERR_USAGE, "plan: the heat index needs both --temp and --humidity");
-    return !temp ||
-           (heat_parse_temp(temp, &p->temp_f, e) && heat_parse_humidity(humidity, &p->humidity, e));
+    return !temp || (heat_parse_temp(temp, &p->weather.temp_f, e) &&
+                     heat_parse_humidity(humidity, &p->weather.humidity, e));
 }
 
 static bool read_heat(struct call *c, struct plan_choice *p, struct err *e)
 {
     const char *wbgt = call_value(c, "wbgt"), *path = call_value(c, "policy");
     p->indoors = call_value(c, "indoors") != NULL;
-    p->measured = wbgt && strcmp(wbgt, "none") != 0;
+    p->weather.measured = wbgt && strcmp(wbgt, "none") != 0;
     if (!read_index(c, p, e))
         return false;
-    if (!p->measured && path)
+    if (!p->weather.measured && path)
         return err_set(e, ERR_USAGE,
                        "plan: --policy says what to do at a measured temperature; give that with "
                        "it, as --wbgt 88F");
-    if (!p->measured)
+    if (!p->weather.measured)
         return true;
     char *whole = path ? file_absolute(path, e) : NULL;
     if (path && !whole)
         return false;
     p->policy_path = arena_strdup(&c->memory, whole ? whole : "");
     free(whole);
-    return heat_parse_wbgt(wbgt, &p->wbgt_f, e) &&
-           app_policy(path ? path : "", &c->memory, &p->policy, e);
+    return heat_parse_wbgt(wbgt, &p->weather.wbgt_f, e) &&
+           app_policy(path ? path : "", &c->memory, &p->weather.policy, e);
 }
 
 /* A day's plan that was made with a reading is not replaced by one without. */
@@ -109,7 +109,7 @@ static bool keeps_heat_rule(struct call *c, struct app *a, const struct plan_cho
                             struct err *e)
 {
     const struct plan_reading r = app_plan_reading(a, p->date, &c->memory);
-    if (!r.known || p->measured || p->indoors || call_value(c, "wbgt"))
+    if (!r.known || p->weather.measured || p->indoors || call_value(c, "wbgt"))
         return true;
     return err_set(e, ERR_INPUT,
                    "the plan of %s was made at WBGT %.6g F; give the reading of now (--wbgt "
@@ -194,11 +194,11 @@ static bool read_choice(struct call *c, struct plan_choice *p, struct err *e)
     p->fixed = at;
     p->n_fixed = n;
     if (with)
-        p->with = words_of(c, with, &p->n_with);
+        p->who.with = words_of(c, with, &p->who.n_with);
     p->clips = call_values(c, "clip", &p->n_clips);
     p->since = call_value(c, "since");
     p->seconds = call_values(c, "seconds", &p->n_seconds);
-    p->together = call_value(c, "together") != NULL;
+    p->who.together = call_value(c, "together") != NULL;
     return read_rules(c, p, e) && read_heat(c, p, e);
 }
 

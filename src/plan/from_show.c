@@ -1,11 +1,12 @@
-/* The sets of a plan: how long they take, how large the steps are. */
+#include "plan/from_show.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "app/plan_parts.h"
-#include "app/ties.h"
 #include "plan/paths.h"
+
+/* --- sets ------------------------------------------------------------------------------------ */
 
 enum { BACKWARD_IN = 90 }; /* four steps away from the box, more than across */
 
@@ -86,38 +87,34 @@ static void add_moves(const struct show *show, struct plan_set *sets, struct are
     }
 }
 
-struct plan_set *part_sets(struct app *a, struct arena *mem)
+struct plan_set *plan_show_sets(const struct show *show, struct moves moves, struct arena *a)
 {
-    const struct show *show = &a->show;
-    struct plan_set *out = arena_alloc(mem, (show->n_sets + 1) * sizeof *out);
-    const struct move *moves = app_moves(show, mem).at;
+    struct plan_set *out = arena_alloc(a, (show->n_sets + 1) * sizeof *out);
     for (size_t i = 0; i < show->n_sets; i++)
         out[i] = (struct plan_set){
-            .label = arena_strdup(mem, show->sets[i].label),
+            .label = arena_strdup(a, show->sets[i].label),
             .counts = show->sets[i].counts,
-            .play_s = tempo_known(&moves[i]) ? tempo_length(&moves[i]) : NAN,
+            .play_s = tempo_known(&moves.at[i]) ? tempo_length(&moves.at[i]) : NAN,
             .bpm_from = show->sets[i].tempo,
             .bpm_to = show->sets[i].tempo_end,
         };
-    add_moves(show, out, mem);
+    add_moves(show, out, a);
     return out;
 }
 
-bool part_seconds(struct app *a, const struct plan_choice *choice, struct plan_set *sets,
-                  struct arena *mem, struct err *e)
+bool plan_show_seconds(const char *text, struct moves moves, struct plan_set *sets, struct err *e)
 {
-    for (size_t i = 0; i < choice->n_seconds; i++) {
-        char *label = arena_strdup(mem, choice->seconds[i]), *s = strrchr(label, ':'), *end = s;
-        double seconds = s ? strtod(s + 1, &end) : 0;
-        if (!s || end == s + 1 || *end || !(seconds > 0 && seconds <= 3600))
-            return err_set(e, ERR_USAGE, "plan: write --seconds SET:SECONDS, not '%s'", label);
-        *s = '\0';
-        int set = move_find(app_moves(&a->show, mem), label, e);
-        if (set < 0)
-            return false;
+    const char *colon = strrchr(text, ':');
+    char *end = NULL;
+    const double seconds = colon ? strtod(colon + 1, &end) : 0;
+    if (!colon || end == colon + 1 || *end || !(seconds > 0 && seconds <= 3600))
+        return err_set(e, ERR_USAGE, "plan: write --seconds SET:SECONDS, not '%s'", text);
+    struct arena scratch = {0};
+    const int set = move_find(moves, arena_strndup(&scratch, text, (size_t)(colon - text)), e);
+    arena_free(&scratch);
+    if (set >= 0)
         sets[set].play_s = seconds;
-    }
-    return true;
+    return set >= 0;
 }
 
 static bool speaks_of_collision(const struct fault *f)
@@ -125,8 +122,8 @@ static bool speaks_of_collision(const struct fault *f)
     return strcasestr(f->name, "collision") || strcasestr(f->words, "collision");
 }
 
-void part_collision(const struct show *show, int fault, int set, struct plan_set *sets,
-                    struct arena *mem)
+void plan_show_collision(const struct show *show, int fault, int set, struct plan_set *sets,
+                         struct arena *mem)
 {
     static const char marked[] = "is marked in it";
     if (set < 0 || !speaks_of_collision(&show->faults[fault]))
@@ -136,4 +133,40 @@ void part_collision(const struct show *show, int fault, int set, struct plan_set
         return;
     sets[set].walk = arena_printf(mem, "%s%sa %s %s", why ? why : "", why ? "; " : "",
                                   show->faults[fault].name, marked);
+}
+
+/* --- groups ---------------------------------------------------------------------------------- */
+
+static bool is_leaf(const struct show *show, size_t section)
+{
+    for (size_t i = 0; i < show->n_sections; i++)
+        if (show->sections[i].up == (int)section)
+            return false;
+    return true;
+}
+
+bool plan_show_groups(const struct show *show, const struct plan_attend *who, struct arena *a,
+                      struct plan_groups *out, struct err *e)
+{
+    int *with = arena_alloc(a, (who->n_with + 1) * sizeof *with);
+    for (size_t i = 0; i < who->n_with; i++)
+        if (!section_named(show, who->with[i], &with[i], e))
+            return false;
+    *out = (struct plan_groups){
+        .at = arena_alloc(a, (show->n_sections + 1) * sizeof *out->at),
+        .of_section = arena_alloc(a, (show->n_sections + 1) * sizeof(int)),
+    };
+    for (size_t i = 0; i < show->n_sections; i++) {
+        out->of_section[i] = PLAN_EVERYONE;
+        if (!is_leaf(show, i) || (int)i == show->root)
+            continue;
+        bool attends = who->n_with == 0;
+        for (size_t k = 0; k < who->n_with; k++)
+            attends |= section_within(show, (int)i, with[k]);
+        out->of_section[i] = (int)out->n;
+        out->at[out->n++] = (struct plan_group){.name = arena_strdup(a, show->sections[i].name),
+                                                .attends = attends,
+                                                .apart = !who->together};
+    }
+    return true;
 }

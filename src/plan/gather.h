@@ -1,0 +1,32 @@
+/* From open marks to what a plan works on: one item for each fault of each section, its weight the
+ * sum of its marks' severities, spread over its sets as they are. */
+#ifndef PLAN_GATHER_H
+#define PLAN_GATHER_H
+
+#include "plan/from_show.h"
+#include "plan/report.h"
+
+/* A mark that is not clean, as it stands for one section. */
+struct plan_mark {
+    int section, fault, set; /* positions; set may be -1 */
+    int severity;
+    size_t clip; /* position in the report's clips */
+    int64_t at_us, mark;
+    bool again; /* the mark was given for this section before: another performer of it */
+};
+
+struct plan_gather;
+
+/* The sets are those of plan_show_sets(): marks of collisions are noted in them. */
+struct plan_gather *plan_gather_begin(const struct show *show, struct plan_set *sets,
+                                      struct arena *a);
+/* Marks of one section and fault come one after the other. */
+void plan_gather_add(struct plan_gather *g, const struct plan_mark *m);
+/* Fills items, targets and unplaced lines of the report, and frees g. An item needs the others when
+ * its section is no group of its own, or its fault is one of the whole form (struct fault,
+ * together). False with e when nothing is open, or nothing of it knows its set. */
+bool plan_gather_end(struct plan_gather *g, const struct plan_groups *groups,
+                     struct plan_report *out, struct err *e);
+void plan_gather_drop(struct plan_gather *g); /* instead of the end; accepts NULL */
+
+#endif
