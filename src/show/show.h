@@ -95,7 +95,6 @@ double grid_depth_in(const struct grid *grid, double y);
 
 /* --- reading tables: CSV bytes in, values (in the arena) out ------------------------------- */
 
-/* absent: the columns that the table's header lacks, as bits. */
 /* What each table has; end with a row without a name. */
 extern const struct table_column sections_columns[], roster_columns[], faults_columns[],
     sets_columns[], dots_columns[];

@@ -1,0 +1,182 @@
+/* What the planner makes of a show and of open marks, with neither a store nor a clip. Steps by hand:
+ * eight steps to five yards, 22.5 in each (the trade's 8-to-5 step; on a college's field a step in
+ * depth is 22.5 in from the sideline to the hash, too: 60 ft by 32 steps, NCAA Football Rules, Rule
+ * 1-2-1, from memory). */
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "plan/gather.h"
+
+#define COUNT(a) (sizeof(a) / sizeof *(a))
+
+/* band: brass (trumpets, tubas), guard. Sets 1, 2 (8 counts, 120 bpm), 3 (16, no tempo). */
+#define SECTION(title, parent)                                                                     \
+    {                                                                                              \
+        .name = title, .key = "", .words = "", .up = parent                                        \
+    }
+static struct section sections[] = {SECTION("band", -1), SECTION("brass", 0),
+                                    SECTION("trumpets", 1), SECTION("tubas", 1),
+                                    SECTION("guard", 0)};
+static struct performer performers[] = {{.label = "T1", .section = 2},
+                                        {.label = "U1", .section = 3}};
+static struct fault faults[] = {{.name = "late", .words = "", .together = true},
+                                {.name = "slouch", .words = ""},
+                                {.name = "near miss", .words = "collision"}};
+static struct set sets[] = {{.label = "1", .counts = 0, .tempo = 120},
+                            {.label = "2", .counts = 8, .tempo = 120},
+                            {.label = "3", .counts = 16}};
+static const struct move moves[] = {{"1", 0, 120, 0, 0}, {"2", 8, 120, 0, 2}, {"3", 16, 0, 0, 0}};
+static const struct moves all_moves = {moves, COUNT(moves)};
+
+static struct show the_show(struct dot *dots, size_t n)
+{
+    return (struct show){.sections = sections,
+                         .performers = performers,
+                         .faults = faults,
+                         .sets = sets,
+                         .dots = dots,
+                         .n_sections = COUNT(sections),
+                         .n_performers = COUNT(performers),
+                         .n_faults = COUNT(faults),
+                         .n_sets = COUNT(sets),
+                         .n_dots = n,
+                         .grid = *grid_named("college"),
+                         .root = 0};
+}
+
+static void seconds_come_from_the_tempo_and_are_never_invented(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct err e;
+    const struct show show = the_show(NULL, 0);
+    struct plan_set *out = plan_show_sets(&show, all_moves, &a);
+    assert_float_equal(out[1].play_s, 8 * 0.5 + 2, 1e-9); /* and its hold */
+    assert_true(isnan(out[2].play_s));
+    assert_true(plan_show_seconds("3:12.5", all_moves, out, &e));
+    assert_float_equal(out[2].play_s, 12.5, 0);
+    static const char *const wrong[] = {"3", "3:", "3:0", "3:x", "3:3601", "9:5"};
+    for (size_t i = 0; i < COUNT(wrong); i++)
+        assert_false(plan_show_seconds(wrong[i], all_moves, out, &e));
+    assert_non_null(strstr(e.text, "no set '9'"));
+    arena_free(&a);
+}
+
+static void steps_come_from_the_dots(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct dot dots[] = {
+        {0, 0, 0, 0}, {0, 1, 8, 0},  {0, 2, 8, 16}, /* 8 steps across in 8 counts, 16 back in 16 */
+        {1, 0, 0, 8}, {1, 1, 16, 8},                /* 16 across in 8: two a count */
+    };
+    const struct show show = the_show(dots, COUNT(dots));
+    const struct plan_set *out = plan_show_sets(&show, all_moves, &a);
+    assert_float_equal(out[0].step_in, 0, 0);
+    assert_float_equal(out[1].step_in, 45, 1e-9);
+    assert_false(out[1].backward);
+    assert_float_equal(out[2].step_in, 22.5, 1e-9);
+    assert_true(out[2].backward);
+    assert_null(out[1].walk);
+    dots[3] = (struct dot){1, 0, 8, 0}; /* through each other */
+    dots[4] = (struct dot){1, 1, 0, 0};
+    out = plan_show_sets(&show, all_moves, &a);
+    assert_string_equal(out[1].walk, "T1 and U1 come within 0 in of each other near count 5");
+    arena_free(&a);
+}
+
+static void groups_are_the_sections_with_none_below(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct err e;
+    struct plan_groups g;
+    const struct show show = the_show(NULL, 0);
+    static const char *const brass[] = {"brass"}, *const nobody[] = {"kazoos"};
+    assert_true(plan_show_groups(&show, &(struct plan_attend){0}, &a, &g, &e));
+    assert_int_equal(g.n, 3);
+    assert_true(g.at[0].attends && g.at[1].attends && g.at[2].attends && g.at[0].apart);
+    assert_int_equal(g.of_section[1], PLAN_EVERYONE);
+    assert_int_equal(g.of_section[3], 1);
+    assert_true(plan_show_groups(&show, &(struct plan_attend){brass, 1, true}, &a, &g, &e));
+    assert_true(g.at[0].attends && g.at[1].attends && !g.at[2].attends && !g.at[0].apart);
+    assert_false(plan_show_groups(&show, &(struct plan_attend){nobody, 1, false}, &a, &g, &e));
+    arena_free(&a);
+}
+
+static void marks_of_one_fault_and_section_are_one_item(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct err e;
+    struct plan_groups groups;
+    struct plan_report r = {0};
+    const struct show show = the_show(NULL, 0);
+    struct plan_set *out = plan_show_sets(&show, all_moves, &a);
+    static const struct plan_mark marks[] = {
+        {2, 1, 1, 2, 0, 1000000, 11, false},  {2, 1, 1, 2, 0, 1000000, 11, true}, /* two of them */
+        {2, 1, 2, 3, 0, 2000000, 12, false},  {2, 1, -1, 1, 0, 3000000, 13, false},
+        {2, 0, 1, 1, 0, 4000000, 14, false},  /* the whole form's */
+        {1, 1, 1, 1, 0, 5000000, 15, false},  /* all brass: everybody has to be there */
+        {4, 2, 2, 1, 0, 6000000, 16, false},  /* a collision */
+        {3, 1, -1, 1, 0, 7000000, 17, false}, /* nobody knows where */
+    };
+    assert_true(plan_show_groups(&show, &(struct plan_attend){0}, &a, &groups, &e));
+    struct plan_gather *g = plan_gather_begin(&show, out, &a);
+    for (size_t i = 0; i < COUNT(marks); i++)
+        plan_gather_add(g, &marks[i]);
+    assert_true(plan_gather_end(g, &groups, &r, &e));
+    assert_int_equal(r.in.n_items, 4);
+    const struct plan_item *it = &r.in.items[0];
+    assert_string_equal(it->name, "trumpets: slouch");
+    assert_float_equal(it->weight, 5,
+                       0); /* 2 + 3; the one without a set has nowhere to be mended */
+    assert_int_equal(it->n_sets, 2);
+    assert_float_equal(it->set_shares[1], 3, 0);
+    assert_false(it->needs_all);
+    assert_int_equal(r.targets[0].marks, 3);
+    assert_int_equal(r.targets[0].n_moments, 3);
+    assert_true(r.in.items[1].needs_all && r.in.items[1].group == 0);
+    assert_true(r.in.items[2].needs_all && r.in.items[2].group == PLAN_EVERYONE);
+    assert_string_equal(out[2].walk, "a near miss is marked in it");
+    assert_int_equal(r.n_unplaced, 1);
+    assert_int_equal(r.unplaced[0].section, 3);
+    arena_free(&a);
+}
+
+static void nothing_open_is_nothing_to_plan(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct err e;
+    struct plan_groups groups;
+    struct plan_report r = {0};
+    const struct show show = the_show(NULL, 0);
+    struct plan_set *out = plan_show_sets(&show, all_moves, &a);
+    assert_true(plan_show_groups(&show, &(struct plan_attend){0}, &a, &groups, &e));
+    assert_false(plan_gather_end(plan_gather_begin(&show, out, &a), &groups, &r, &e));
+    assert_non_null(strstr(e.text, "nothing is open"));
+    struct plan_gather *g = plan_gather_begin(&show, out, &a);
+    plan_gather_add(g, &(struct plan_mark){2, 1, -1, 1, 0, 1, 1, false});
+    assert_false(plan_gather_end(g, &groups, &r, &e));
+    assert_non_null(strstr(e.text, "no open mark knows its set"));
+    arena_free(&a);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(seconds_come_from_the_tempo_and_are_never_invented),
+        cmocka_unit_test(steps_come_from_the_dots),
+        cmocka_unit_test(groups_are_the_sections_with_none_below),
+        cmocka_unit_test(marks_of_one_fault_and_section_are_one_item),
+        cmocka_unit_test(nothing_open_is_nothing_to_plan),
+    };
+    return cmocka_run_group_tests_name("from the show", tests, NULL, NULL);
+}
