@@ -46,7 +46,13 @@ void kitty_delete(struct buf *out, uint32_t id);
 
 /* --- sixel ------------------------------------------------------------------------------- */
 
-/* A palette of 6 x 6 x 6 colours (as many levels each, so that greys are grey), ordered dither. */
+/* A palette of 6 x 6 x 6 colours (as many levels each, so that greys are grey), ordered dither.
+ *
+ * Not through chafa, whose palette follows the picture: measured on a still of 800 x 432 it is truer
+ * (37.5 dB of PSNR against 22.0, 34.8 against 32.8 at half size, where dither averages out) and
+ * takes three times as long (36 ms against 12) and 1.4 times the bytes. A picture is drawn in
+ * strips, so that a slow line shows something at once; with a palette each they would also change
+ * one another's colours on a terminal whose registers all images share, as the VT340's do. */
 enum { SIXEL_COLORS = 216 };
 
 struct sixel {

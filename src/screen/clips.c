@@ -60,29 +60,71 @@ static void enter(struct desk *d)
         desk_trouble(d, "%s", e.text);
 }
 
+/* A clip, and how many columns are left for its file. */
+struct line {
+    const struct clip *k;
+    int room;
+};
+
+static void label(const void *row, struct buf *out)
+{
+    buf_str(out, ((const struct line *)row)->k->label);
+}
+
+static void date(const void *row, struct buf *out)
+{
+    buf_str(out, ((const struct line *)row)->k->date);
+}
+
+static void run(const void *row, struct buf *out)
+{
+    buf_printf(out, "%4d", ((const struct line *)row)->k->run);
+}
+
+static void length(const void *row, struct buf *out)
+{
+    char text[24];
+    time_format_short(((const struct line *)row)->k->length_us, text);
+    buf_printf(out, "%9s", text);
+}
+
+static void left_at(const void *row, struct buf *out)
+{
+    const struct clip *k = ((const struct line *)row)->k;
+    char text[24] = "-";
+    if (k->left_us >= 0)
+        time_format_short(k->left_us, text);
+    buf_printf(out, "%9s", text);
+}
+
+/* Without its folders where there is no room for them. */
+static void file(const void *row, struct buf *out)
+{
+    const struct line *l = row;
+    const char *name = strrchr(l->k->link, '/');
+    buf_str(out, name && utf8_width(l->k->link) > l->room ? name + 1 : l->k->link);
+}
+
+enum { FILE_COL = 64 };
+
+static const struct list_column columns[] = {
+    {"label", 1, 24, label},      {"date", 26, 11, date},        {" run", 38, 4, run},
+    {"   length", 43, 9, length}, {"  left at", 53, 9, left_at}, {"file", FILE_COL, 0, file},
+    {NULL, 0, 0, NULL},
+};
+
 static void draw(const struct desk *d, struct canvas *c)
 {
     char what[64];
     snprintf(what, sizeof what, "%zu clip%s", d->app->clips.n, d->app->clips.n == 1 ? "" : "s");
     draw_title(d, c, what);
-    canvas_printf(c, strip(1, 1, c->cols - 2), ST_DIM, "%-24s %-11s %4s %9s %9s  %s", "label",
-                  "date", "run", "length", "left at", "file");
+    list_head(c, 1, columns);
     int room = c->rows - 1 - HEAD_ROWS;
     size_t first = list_first(*chosen(d), room);
     for (size_t i = first; i < d->app->clips.n && i < first + (size_t)room; i++) {
-        const struct clip *k = &d->app->clips.at[i];
+        const struct line l = {&d->app->clips.at[i], c->cols - 1 - FILE_COL};
         int row = HEAD_ROWS + (int)(i - first);
-        char length[24], place[24] = "-";
-        time_format_short(k->length_us, length);
-        if (k->left_us >= 0)
-            time_format_short(k->left_us, place);
-        canvas_text(c, strip(row, 1, 24), k->id == d->clip ? ST_STRONG : ST_NORMAL, k->label);
-        int col = canvas_printf(c, strip(row, 26, c->cols - 27), ST_NORMAL, "%-11s %4d %9s %9s  ",
-                                k->date, k->run, length, place);
-        const char *file = k->link, *name = strrchr(file, '/');
-        if (name && utf8_width(file) > c->cols - 1 - col)
-            file = name + 1;
-        canvas_text(c, strip(row, col, c->cols - 1 - col), ST_NORMAL, file);
+        list_line(c, row, columns, &l, l.k->id == d->clip ? ST_STRONG : ST_NORMAL);
         if (i == *chosen(d))
             canvas_paint(c, (struct rect){row, 0, 1, c->cols}, ST_CHOSEN);
     }

@@ -21,10 +21,11 @@ void draw_title(const struct desk *d, struct canvas *c, const char *what)
     canvas_text(c, strip(0, c->cols - w, w), ST_TITLE, right);
 }
 
-static void draw_hint(const struct desk *d, struct canvas *c, int row)
+void draw_keys(const struct desk *d, struct canvas *c, struct strip where, enum style style,
+               const char *words)
 {
     struct buf text = {0};
-    for (const char *s = d->screen->hint; *s; s++) {
+    for (const char *s = words; *s; s++) {
         char command[40];
         int n = 0;
         if (*s != '{' || sscanf(s, "{%39[^}]}%n", command, &n) != 1 || !n) {
@@ -35,7 +36,7 @@ static void draw_hint(const struct desk *d, struct canvas *c, int row)
         buf_printf(&text, "%s%s", *key ? "" : ":", *key ? key : command);
         s += n - 1;
     }
-    canvas_text(c, strip(row, 0, c->cols), ST_DIM, buf_text(&text));
+    canvas_text(c, where, style, buf_text(&text));
     buf_free(&text);
 }
 
@@ -80,7 +81,7 @@ void draw_foot(const struct desk *d, struct canvas *c)
         draw_message(d, c, row);
         return;
     }
-    draw_hint(d, c, row);
+    draw_keys(d, c, strip(row, 0, c->cols), ST_DIM, d->screen->hint);
 }
 
 void draw_desk(const struct desk *d, struct canvas *c)

@@ -14,6 +14,9 @@ enum { LEAST_ROWS = 24, LEAST_COLS = 80 };
 
 /* Row 0: the show, what is shown, and hints at the right. */
 void draw_title(const struct desk *d, struct canvas *c, const char *what);
+/* Text in which {COMMAND} stands for its key on this screen, whatever a person bound it to. */
+void draw_keys(const struct desk *d, struct canvas *c, struct strip where, enum style style,
+               const char *words);
 /* The last row: the chord, the message, or what may be done. */
 void draw_foot(const struct desk *d, struct canvas *c);
 /* The whole picture for a desk: title, screen, foot; a plain message when there is no room. */
@@ -29,6 +32,15 @@ extern const struct key_table keys_lists;
 size_t list_moved(size_t line, size_t n, long by);
 /* First line shown in so many rows, so that the chosen one is in sight. */
 size_t list_first(size_t line, int room);
+/* A column of a list on screen; a table of them ends with a row without a title. */
+struct list_column {
+    const char *title;
+    int col, cols; /* cols 0: up to the right edge */
+    void (*cell)(const void *row, struct buf *out);
+};
+void list_head(struct canvas *c, int row, const struct list_column *columns);
+void list_line(struct canvas *c, int row, const struct list_column *columns, const void *of,
+               enum style style);
 /* The wheel moves a line up or down. */
 void list_wheel(struct desk *d, int by);
 

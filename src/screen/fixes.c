@@ -11,59 +11,90 @@
 
 enum { HEAD_ROWS = 3, DETAIL_ROWS = 5 };
 
-static void draw_columns(struct canvas *c, int row)
+/* A line of the list, and the part of the report it stands in. */
+struct line {
+    const struct fix_report *r;
+    const struct report_part *p;
+    const struct rank_item *i;
+};
+
+static void rank(const void *row, struct buf *out)
 {
-    canvas_text(c, strip(row, 1, 3), ST_DIM, "#");
-    canvas_text(c, strip(row, 4, 6), ST_DIM, "marks");
-    canvas_text(c, strip(row, 10, 8), ST_DIM, "clips");
-    canvas_text(c, strip(row, 18, 26), ST_DIM, "fault");
-    canvas_text(c, strip(row, 45, 4), ST_DIM, "!");
-    canvas_text(c, strip(row, 49, c->cols - 49), ST_DIM, "who");
+    const struct line *l = row;
+    if (l->i->praise)
+        buf_char(out, '+');
+    else
+        buf_printf(out, "%d", l->i->rank);
+}
+
+static void marks(const void *row, struct buf *out)
+{
+    const struct line *l = row;
+    buf_printf(out, "%4d", l->i->praise ? l->i->marks + l->i->clean : l->i->marks);
+}
+
+static void clips(const void *row, struct buf *out)
+{
+    const struct line *l = row;
+    buf_printf(out, "%d of %zu", l->i->runs, l->r->n_clips);
 }
 
 /* A line that is not simply open says so before its fault. */
 static const char *state_sign(const struct rank_item *i)
 {
     if (i->praise)
-        return "";
+        return "keep ";
     return i->back                   ? "[back] "
            : i->state == MARK_REPPED ? "[repped] "
            : i->state == MARK_CLEAN  ? "[clean] "
                                      : "";
 }
 
+static void fault(const void *row, struct buf *out)
+{
+    const struct line *l = row;
+    buf_printf(out, "%s%s%s", state_sign(l->i), l->r->show->faults[l->i->fault].name,
+               l->i->cause == CAUSE_DEFINE ? " (define)" : "");
+}
+
+static void severity(const void *row, struct buf *out)
+{
+    const struct line *l = row;
+    for (int k = 0; k < l->i->severity && !l->i->praise; k++)
+        buf_char(out, '!');
+}
+
+static void who(const void *row, struct buf *out)
+{
+    const struct line *l = row;
+    const struct show *show = l->r->show;
+    if (l->p != &l->r->own)
+        buf_printf(out, "with all %s: ", show->sections[l->p->section].name);
+    for (size_t k = 0; k < l->i->n_who && k < 6; k++)
+        buf_printf(out, "%s%s %d", k ? ", " : "",
+                   l->i->who[k].performer ? show->performers[l->i->who[k].position].label
+                                          : show->sections[l->i->who[k].position].name,
+                   l->i->who[k].marks);
+}
+
+static const struct list_column columns[] = {
+    {"#", 1, 3, rank},        {"marks", 4, 6, marks}, {"clips", 10, 8, clips},
+    {"fault", 18, 26, fault}, {"!", 45, 4, severity}, {"who", 49, 0, who},
+    {NULL, 0, 0, NULL},
+};
+
 static void draw_line(const struct desk *d, struct canvas *c, int row, size_t line)
 {
-    const struct report_part *p;
-    const struct rank_item *i = fixes_item(d, line, &p);
-    struct buf who = {0};
-    char sign[8] = "";
-    if (!i)
+    struct line l = {.r = &fixes_now(d)->report};
+    l.i = fixes_item(d, line, &l.p);
+    if (!l.i)
         return;
-    bool chosen = line == fixes_now(d)->line, with = p != &fixes_now(d)->report.own;
-    enum style s = i->praise ? ST_PRAISE : i->severity == 3 ? ST_SERIOUS : ST_NORMAL;
-    for (int k = 0; k < i->severity && !i->praise; k++)
-        strcat(sign, "!");
-    if (i->praise)
-        canvas_text(c, strip(row, 1, 4), s, "+");
-    else
-        canvas_printf(c, strip(row, 1, 3), s, "%d", i->rank);
-    canvas_printf(c, strip(row, 4, 6), s, "%4d", i->praise ? i->marks + i->clean : i->marks);
-    canvas_printf(c, strip(row, 10, 8), s, "%d of %zu", i->runs, fixes_now(d)->report.n_clips);
-    canvas_printf(c, strip(row, 18, 26), s, "%s%s%s%s", i->praise ? "keep " : "", state_sign(i),
-                  d->app->show.faults[i->fault].name, i->cause == CAUSE_DEFINE ? " (define)" : "");
-    canvas_text(c, strip(row, 45, 3), s, sign);
-    if (with)
-        buf_printf(&who, "with all %s: ", d->app->show.sections[p->section].name);
-    for (size_t k = 0; k < i->n_who && k < 6; k++)
-        buf_printf(&who, "%s%s %d", k ? ", " : "",
-                   i->who[k].performer ? d->app->show.performers[i->who[k].position].label
-                                       : d->app->show.sections[i->who[k].position].name,
-                   i->who[k].marks);
-    canvas_text(c, strip(row, 49, c->cols - 50), s, buf_text(&who));
-    if (chosen)
+    list_line(c, row, columns, &l,
+              l.i->praise          ? ST_PRAISE
+              : l.i->severity == 3 ? ST_SERIOUS
+                                   : ST_NORMAL);
+    if (line == fixes_now(d)->line)
         canvas_paint(c, (struct rect){row, 0, 1, c->cols}, ST_CHOSEN);
-    buf_free(&who);
 }
 
 /* The moments of the chosen line, the chosen one lit, as many as fit on one row. */
@@ -138,7 +169,7 @@ static void draw(const struct desk *d, struct canvas *c)
     draw_title(d, c, what);
     canvas_text(c, strip(1, 1, c->cols - 2), ST_DIM,
                 "a section's key turns to its list; left and right choose a moment");
-    draw_columns(c, 2);
+    list_head(c, 2, columns);
     int room = list_room(c);
     size_t n = fixes_lines(d), first = list_first(fixes_now(d)->line, room);
     for (size_t i = first; i < n && i < first + (size_t)room; i++)

@@ -8,13 +8,15 @@ static void draw(const struct desk *d, struct canvas *c)
 {
     bool steady = lead_trial(d)->steady;
     draw_title(d, c, steady ? "how you tap" : "your reaction lead");
-    canvas_text(c, strip(2, 2, c->cols - 4), ST_NORMAL,
-                steady ? "Tap Space along with the flash, sixteen times."
-                       : "Press Space as soon as the square turns. Seven times; the middle one "
-                         "counts.");
-    canvas_printf(c, strip(3, 2, c->cols - 4), ST_DIM, "Now: %.0f ms. Esc leaves it as it is.",
-                  steady ? d->tap_bias_us / 1000 : d->lead_ms);
-    int row = c->rows / 2 - 3, col = c->cols / 2 - 8;
+    draw_keys(d, c, strip(2, 2, c->cols - 4), ST_NORMAL,
+              steady ? "Tap {tap-lead} along with the flash, sixteen times."
+                     : "Press {tap-lead} as soon as the square turns. Seven times; the middle one "
+                       "counts.");
+    int col = canvas_printf(c, strip(3, 2, c->cols - 4), ST_DIM, "Now: %.0f ms. ",
+                            steady ? d->tap_bias_us / 1000 : d->lead_ms);
+    draw_keys(d, c, strip(3, col, c->cols - col - 2), ST_DIM, "{review} leaves it as it is.");
+    int row = c->rows / 2 - 3;
+    col = c->cols / 2 - 8;
     if (lead_trial(d)->shown) {
         canvas_fill(c, (struct rect){row, col, 6, 16}, ST_NOW);
         canvas_text(c, strip(row + 3, col + 6, 4), ST_NOW, steady ? "TAP" : "NOW");

@@ -120,9 +120,10 @@ static void draw_detail(const struct desk *d, struct canvas *c, int row)
 static const char *keys_text(const struct desk_plan *p)
 {
     if (plan_may_change(p))
-        return "+ - reps   < > move   = keep   Delete drop   Space done   Enter first moment";
-    return p->draft ? "Space done   Enter first moment   :plan MINUTES START plans what is left"
-                    : "Space done   :plan MINUTES START makes a new one";
+        return "{reps +} {reps -} reps   {shift -} {shift +} move   {keep} keep   {drop} drop   "
+               "{tick} done   {open} first moment";
+    return p->draft ? "{tick} done   {open} first moment   :plan MINUTES START plans what is left"
+                    : "{tick} done   :plan MINUTES START makes a new one";
 }
 
 static void draw(const struct desk *d, struct canvas *c)
@@ -143,7 +144,7 @@ static void draw(const struct desk *d, struct canvas *c)
                       100 * r->plan.gain / r->plan.weight);
     snprintf(what + n, sizeof what - (size_t)n, "  %s", plan_now(d)->date);
     draw_title(d, c, what);
-    canvas_text(c, strip(1, 1, c->cols - 2), ST_DIM, keys_text(plan_now(d)));
+    draw_keys(d, c, strip(1, 1, c->cols - 2), ST_DIM, keys_text(plan_now(d)));
     canvas_printf(c, strip(2, 1, c->cols - 2), ST_DIM, "    %-8s %6s  %-18s %s", "start", "length",
                   "who", "what");
     int room = list_room(c);

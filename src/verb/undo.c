@@ -25,8 +25,8 @@ const struct verb verb_undo = {
     .summary = "Take your own last step back, a table too",
     .detail = "Every mark, change, tie, tick and table is a step of whoever made it "
               "(BOXCALL_AUTHOR or the login name). Steps are taken back from the last; one that "
-              "somebody else has built on is refused, with who it was. Ctrl-Z in the review does "
-              "the same. Not steps: settings, clips, what was watched, and a plan kept anew.",
+              "somebody else has built on is refused, with who it was. Undo in the review does the "
+              "same. Not steps: settings, clips, what was watched, and a plan kept anew.",
     .options = {{"redo", NULL, "do it again", false}, {0}},
     .least = 1,
     .most = 1,

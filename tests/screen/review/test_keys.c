@@ -61,7 +61,10 @@ static const char mine[] = "# my own\n"
                            "\n"
                            "[anywhere]\n"
                            "Ctrl-k = quit\n"
-                           "? =\n";
+                           "? =\n"
+                           "[lead]\n"
+                           "Space =\n"
+                           "Tab = tap-lead\n";
 
 static void keys_do_what_the_file_says(void **state)
 {
@@ -103,6 +106,9 @@ static void hints_and_lists_name_the_keys_of_the_file(void **state)
     term_wait_row(s.t, 0, "F1 keys");
     term_keys(s.t, "F1");
     term_wait_row(s.t, 0, "every key");
+    term_keys(s.t, "Esc");
+    stage_line(&s, "lead measure");
+    term_wait_row(s.t, 2, "Press Tab as soon as the square turns");
     stage_quit(&s);
     const struct run_setup setup = {.home = s.home};
     struct run keys = run_with(&setup, "boxcall", "keys", NULL);
