@@ -11,6 +11,7 @@
 #include "command/line.h"
 #include "command/run.h"
 #include "command/session.h"
+#include "command/stage.h"
 #include "lib/cases.h"
 #include "lib/files.h"
 #include "lib/run.h"
@@ -19,14 +20,13 @@
 
 static struct app app;
 static struct desk d;
-static const char *show;
 
 static void must(struct run r)
 {
     assert_exit(r, 0);
 }
 
-static void add(const char *table, const char *text)
+static void add(const char *show, const char *table, const char *text)
 {
     setenv("BOXCALL_AUTHOR", "The office", 1);
     must(run_in(text, "boxcall", "add", show, table, "-", "--replace", "--yes", NULL));
@@ -49,66 +49,23 @@ static const char sections[] = "section,parent,key\nensemble,,e\nbrass,ensemble,
                   next_faults[] = "fault,family,key\nlate arrival,timing,l\nhorn angle,horns,h\n",
                   next_sets[] = "set,counts,tempo\n3,4,120\n1,16,120\n";
 
-static bool ready(void)
+static void make_season(const char *path)
 {
-    return d.play.status == PLAYER_READY && !d.play.seeking && player_frame_at(d.player, 0) >= 0;
-}
-
-static void pump(bool (*until)(void))
-{
-    for (long long end = now_ms() + DEADLINE_MS; !until(); desk_poll(&d)) {
-        struct pollfd fd = {.fd = player_fd(d.player), .events = POLLIN};
-        poll(&fd, 1, 20);
-        if (now_ms() > end)
-            fail_msg("the clip does not get there: %s", d.play.message);
-    }
-}
-
-static const char *clip_file(void)
-{
-    static const char *path;
-    if (path)
-        return path;
-    path = path_in(temp_dir(), "run.mp4");
-    must(run("ffmpeg", "-nostdin", "-v", "error", "-f", "lavfi", "-i", "testsrc2=s=64x36:r=30",
-             "-f", "lavfi", "-i", "sine=f=440", "-t", "20", "-c:v", "libx264", "-preset",
-             "veryfast", "-g", "30", "-pix_fmt", "yuv420p", "-c:a", "aac", path, NULL));
-    return path;
-}
-
-/* Made once and copied: every program that is started takes a tenth of a second. */
-static const char *season(size_t *n)
-{
-    static char *bytes;
-    static size_t size;
-    if (!bytes) {
-        show = path_in(temp_dir(), "a.show");
-        must(run("boxcall", "new", show, NULL));
-        add("sections", sections);
-        add("faults", faults);
-        add("roster", roster);
-        add("sets", sets);
-        must(run("boxcall", "add", show, "clip", clip_file(), NULL));
-        must(run("boxcall", "count", show, "run", "tie", "0", "1", NULL));
-        must(run("boxcall", "mark", show, "run", "1", "T7", "h", NULL));
-        must(run("boxcall", "mark", show, "run", "2", "M1;U1", "l", NULL));
-        must(run("boxcall", "mark", show, "run", "3", "brass", "h", NULL));
-        bytes = read_file(show, &size);
-    }
-    *n = size;
-    return bytes;
+    must(run("boxcall", "new", path, NULL));
+    add(path, "sections", sections);
+    add(path, "faults", faults);
+    add(path, "roster", roster);
+    add(path, "sets", sets);
+    must(run("boxcall", "add", path, "clip", stage_clip(), NULL));
+    must(run("boxcall", "count", path, "run", "tie", "0", "1", NULL));
+    must(run("boxcall", "mark", path, "run", "1", "T7", "h", NULL));
+    must(run("boxcall", "mark", path, "run", "2", "M1;U1", "l", NULL));
+    must(run("boxcall", "mark", path, "run", "3", "brass", "h", NULL));
 }
 
 static void open_desk(void)
 {
-    struct err e;
-    size_t n;
-    const char *bytes = season(&n);
-    show = write_bytes(temp_dir(), "a.show", bytes, n);
-    if (!app_open(&app, show, &e) || !desk_open(&d, &app, &review_tools, &e) ||
-        !desk_clip(&d, &app.clips.at[0], -1, false, &e))
-        fail_msg("%s", e.text);
-    pump(ready);
+    stage_open_made(&d, &app, make_season);
 }
 
 static void draw(void)
@@ -198,15 +155,15 @@ static void survives_tables_that_move_everything(void **state)
     for (size_t i = 0; i < sizeof s->way / sizeof *s->way && s->way[i]; i++) {
         press(s->way[i]);
         if (strncmp(s->way[i], "!seek", 5) == 0)
-            pump(ready);
+            stage_settle(&d);
     }
-    add("roster", next_roster);
+    add(stage_show(), "roster", next_roster);
     read_again();
-    add("sections", next_sections);
-    add("faults", next_faults);
+    add(stage_show(), "sections", next_sections);
+    add(stage_show(), "faults", next_faults);
     read_again();
-    must(run("boxcall", "count", show, "run", "untie", "0", NULL));
-    add("sets", next_sets);
+    must(run("boxcall", "count", stage_show(), "run", "untie", "0", NULL));
+    add(stage_show(), "sets", next_sets);
     read_again();
     for (size_t i = 0; i < sizeof next_keys / sizeof *next_keys; i++) {
         press(next_keys[i]);
@@ -216,7 +173,7 @@ static void survives_tables_that_move_everything(void **state)
     no_mark_speaks_of_anybody_else();
     desk_close(&d);
     app_close(&app);
-    struct run r = run("boxcall", "check", show, NULL);
+    struct run r = run("boxcall", "check", stage_show(), NULL);
     assert_exit(r, 0);
 }
 
@@ -227,8 +184,8 @@ static void a_row_and_a_repeat_name_whom_they_named(void **state)
     desk_key(&d, "t");
     desk_key(&d, "8");
     desk_key(&d, "h");
-    add("roster", next_roster);
-    add("sections", next_sections);
+    add(stage_show(), "roster", next_roster);
+    add(stage_show(), "sections", next_sections);
     read_again();
     desk_key(&d, "'");
     const struct mark *m = desk_mark(&d, d.newest);
@@ -247,8 +204,8 @@ static void a_repeat_of_somebody_who_left_marks_nobody(void **state)
     desk_key(&d, "1");
     desk_key(&d, "l");
     size_t before = calls_all(&d);
-    must(run("boxcall", "undo", show, NULL)); /* or the mark would keep them */
-    add("roster", next_roster);
+    must(run("boxcall", "undo", stage_show(), NULL)); /* or the mark would keep them */
+    add(stage_show(), "roster", next_roster);
     read_again();
     desk_key(&d, "'");
     assert_true(d.trouble);
