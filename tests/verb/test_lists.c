@@ -413,6 +413,42 @@ static void check_names_a_clip_that_is_gone_and_numbers_that_are_double(void **s
     assert_exit(r, 0);
 }
 
+/* What --help tells and what the first line of the CSV says come from one table. */
+static const struct written_row {
+    const char *name, *args[10], *heading;
+} written[] = {
+    {"fixes", {"fixes", "a.show", "--as", "csv"}, "Columns of --as csv:"},
+    {"calls", {"calls", "a.show", "tue", "--as", "csv"}, "Columns of --as csv:"},
+    {"compare",
+     {"compare", "a.show", "--from-clip", "tue", "--to-clip", "thu", "--as", "csv"},
+     "Columns of --as csv:"},
+    {"define", {"define", "a.show", "--as", "csv"}, "Columns of --as csv:"},
+    {"keys", {"keys", "a.show", "--as", "csv"}, "Columns of --as csv:"},
+    {"ties", {"count", "a.show", "tue", "ties", "--as", "csv"}, "Columns of --as csv, ties:"},
+    {"at",
+     {"count", "a.show", "tue", "at", "5", "--as", "csv"},
+     "Columns of --as csv, at and when:"},
+};
+
+static void every_column_that_is_written_is_told(void **state)
+{
+    const struct written_row *r = *state;
+    struct season s = marked_season();
+    const char *const *a = r->args;
+    struct run csv = BOX(&s, a[0], a[1], a[2], a[3], a[4], a[5], a[6], a[7], a[8], a[9]);
+    assert_exit(csv, 0);
+    struct run help = BOX(&s, a[0], "--help");
+    const char *told = strstr(help.out, r->heading);
+    assert_non_null(told);
+    const char *line = told;
+    for (char *name = strtok(arena_strndup(test_arena(), csv.out, strcspn(csv.out, "\r")), ",");
+         name; name = strtok(NULL, ",")) { /* in the same order */
+        line = strstr(line, arena_printf(test_arena(), "\n  %s ", name));
+        if (!line)
+            fail_msg("'%s' is not told in its place in\n%s", name, told);
+    }
+}
+
 static void a_season_of_many_rows_is_listed_right(void **state)
 {
     (void)state;
@@ -454,6 +490,7 @@ int main(void)
     case_test(&all, no_key_of_a_kind_begins_another);
     case_test(&all, the_keys_are_the_shows_own);
     case_test(&all, check_names_a_clip_that_is_gone_and_numbers_that_are_double);
+    cases_of(&all, written, every_column_that_is_written_is_told);
     case_test(&all, a_season_of_many_rows_is_listed_right);
     return cases_run(&all, "lists");
 }
