@@ -10,8 +10,9 @@
 #include "paper/paper.h"
 #include "show/table.h"
 
-static const char *const names[AS_FORMATS] = {
+static const char *const names[] = {
     [AS_TEXT] = "text", [AS_CSV] = "csv", [AS_JSON] = "json", [AS_VTT] = "vtt"};
+_Static_assert(sizeof names / sizeof *names == AS_FORMATS, "every format has a name");
 
 bool format_named(const char *name, enum format *out)
 {

@@ -116,4 +116,8 @@ const char *const store_schema[STORE_VERSION] = {
      * before, by the names of these families. */
     "ALTER TABLE fault ADD COLUMN together INTEGER NOT NULL DEFAULT 0;"
     "UPDATE fault SET together=1 WHERE family IN('timing','form & spacing','path & transition');",
+
+    /* 4: every row written with the column that 3 added. Until then it is only in the schema, the
+     * record of a change calls its old value NULL, and undo does not find the row it speaks of. */
+    "UPDATE fault SET together=together;",
 };

@@ -19,7 +19,7 @@
 
 struct store;
 
-enum { STORE_VERSION = 3 }; /* user_version of the files we write */
+enum { STORE_VERSION = 4 }; /* user_version of the files we write */
 
 /* Makes a new file (which must not exist). field: a name of grid_named(). */
 bool store_create(const char *path, const char *title, const char *field, struct store **out,
