@@ -9,11 +9,6 @@
 enum { COLDEST_F = -60, HOTTEST_F = 150, PLAIN_WBGT_LEAST_F = 60 };
 enum { CHART_LEAST_F = 80, CHART_MOST_F = 110, CHART_LEAST_HUMIDITY = 40, CHART_INDEX_F = 137 };
 
-double heat_f_from_c(double temp_c)
-{
-    return temp_c * 9 / 5 + 32;
-}
-
 bool heat_parse_temp(const char *text, double *temp_f, struct err *e)
 {
     static const struct unit units[] = {{"F", 1, 0}, {"C", 9.0 / 5, 32}, {NULL, 0, 0}};

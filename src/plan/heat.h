@@ -24,8 +24,6 @@ bool heat_parse_wbgt(const char *text, double *wbgt_f, struct err *e);
 /* '60', '60%'; 0 to 100. */
 bool heat_parse_humidity(const char *text, double *percent, struct err *e);
 
-double heat_f_from_c(double temp_c);
-
 /* NWS heat index (NOAA Weather Prediction Center, 'The Heat Index Equation'; Rothfusz 1990,
  * Technical Attachment SR 90-23). The page's wording allows several readings; this is ours:
  *   1. simple = 0.5 {T + 61 + 1.2 (T-68) + 0.094 RH}; mean = (simple + T) / 2
