@@ -251,16 +251,9 @@ static void moments_json(const void *row, json_t *o)
 }
 
 /* The letters of the brackets that join this line with its neighbours. */
-static void joined(const void *row, json_t *o)
+static void joined(const void *row, struct buf *out)
 {
-    const struct fixes_line *l = row;
-    char letters[33] = "";
-    for (int k = 0, n = 0; k < 26; k++)
-        if (l->item->joined & 1u << k) {
-            letters[n++] = (char)('a' + k);
-            letters[n] = '\0';
-        }
-    json_object_set_new(o, "joined", json_text(letters));
+    rank_joined_text(((const struct fixes_line *)row)->item, out);
 }
 
 /* Marks of this line, clip by clip, with the minutes that were watched. */
@@ -412,7 +405,7 @@ const struct column fixes_columns[] = {
     {.name = "joined",
      .kind = COLUMN_TEXT,
      .where = IN_JSON,
-     .json = joined,
+     .cell = joined,
      .help = "brackets of lines about as frequent"},
     {.name = "late_counts",
      .kind = COLUMN_NUMBER,

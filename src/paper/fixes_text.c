@@ -36,9 +36,7 @@ static void cell_rank(const struct line *l, struct buf *out)
 static void cell_marks(const struct line *l, struct buf *out)
 {
     buf_printf(out, "%d", l->item->marks);
-    for (int k = 0; k < 26; k++)
-        if (l->item->joined & 1u << k)
-            buf_char(out, (char)('a' + k));
+    rank_joined_text(l->item, out);
 }
 
 static void cell_runs(const struct line *l, struct buf *out)
@@ -255,7 +253,7 @@ static void put_order(const struct fix_report *r, struct buf *out)
     bool joined = false;
     buf_printf(out, "%s\n", rank_rule(l->by));
     for (size_t i = 0; i < l->n_items; i++)
-        joined |= l->items[i].joined != 0;
+        joined |= l->items[i].n_brackets > 0;
     if (joined)
         buf_str(out, "Lines with the same letter behind their marks cannot be told apart (exact "
                      "conditional test of every pair,\nBenjamini-Hochberg at 0.05).\n");

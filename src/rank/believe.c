@@ -2,7 +2,7 @@
 #include "rank/stat.h"
 #include "rank/stat_brackets.h"
 
-enum { COLUMNS = 32 };
+enum { LETTERS = 26 };
 #define LEVEL 0.95
 
 static void rate(struct rank_item *i, double watched_min)
@@ -31,7 +31,17 @@ bool rank_believe(struct rank_list *l, double watched_min, struct arena *a, stru
     if (!stat_brackets((struct stat_ranked){counts, l->n_items, STAT_BRACKET_LEVEL}, a, &b, e))
         return false;
     for (size_t k = 0; k < b.n; k++)
-        for (size_t i = b.list[k].first; b.list[k].column < COLUMNS && i <= b.list[k].last; i++)
-            l->items[i].joined |= 1u << b.list[k].column;
+        for (size_t i = b.list[k].first; i <= b.list[k].last; i++)
+            if (l->items[i].n_brackets++ == 0) /* those of an item follow one another */
+                l->items[i].bracket = k;
     return true;
+}
+
+void rank_joined_text(const struct rank_item *i, struct buf *out)
+{
+    for (size_t k = i->bracket; k < i->bracket + i->n_brackets; k++) {
+        buf_char(out, (char)('a' + k % LETTERS));
+        if (k >= LETTERS)
+            buf_printf(out, "%zu", k / LETTERS);
+    }
 }

@@ -10,6 +10,7 @@
 #include <stdint.h>
 
 #include "base/arena.h"
+#include "base/buf.h"
 #include "mark/mark.h"
 #include "show/show.h"
 
@@ -69,7 +70,7 @@ struct rank_item {
     /* filled by rank_believe() */
     bool rated;
     double rate, rate_low, rate_high; /* marks a watched minute, exact 95 % (Garwood) */
-    unsigned joined; /* bits: the brackets (columns 0..31) this line is joined by */
+    size_t bracket, n_brackets;       /* the first of those that join this line, and how many */
 
     /* filled by the caller when somebody set the state of this line; "" otherwise */
     const char *state_by, *state_at; /* who, and when (RFC 3339, local time) */
@@ -102,5 +103,8 @@ int rank_order(const struct rank_item *a, const struct rank_item *b);
 /* Gives lines their rate over the watched minutes (0: none is given) and, in order of frequency,
  * joins those whose order cannot be told apart (rank/stat_brackets.h, level 0.05). */
 bool rank_believe(struct rank_list *l, double watched_min, struct arena *a, struct err *e);
+/* The names of the brackets that join a line, "" without one: two lines cannot be told apart exactly
+ * when a name stands in both. "a" .. "z", then "a1" and so on: no name is given twice in a list. */
+void rank_joined_text(const struct rank_item *i, struct buf *out);
 
 #endif

@@ -47,18 +47,6 @@ static double find_cut(const unsigned *counts, size_t n, double level, size_t *a
     }
 }
 
-/* The lowest column whose last bracket ended above this one. */
-static unsigned free_column(const struct stat_bracket *list, size_t n, size_t first)
-{
-    for (unsigned column = 0;; column++) {
-        bool taken = false;
-        for (size_t i = n; i-- > 0 && list[i].last >= first;)
-            taken |= list[i].column == column;
-        if (!taken)
-            return column;
-    }
-}
-
 static void draw(const size_t *apart, size_t n, struct arena *a, struct stat_brackets *out)
 {
     out->list = arena_alloc(a, n * sizeof *out->list);
@@ -67,9 +55,7 @@ static void draw(const size_t *apart, size_t n, struct arena *a, struct stat_bra
         if (apart[i] <= covered || apart[i] - i < 2)
             continue;
         covered = apart[i];
-        out->list[out->n] = (struct stat_bracket){
-            .first = i, .last = apart[i] - 1, .column = free_column(out->list, out->n, i)};
-        out->n++;
+        out->list[out->n++] = (struct stat_bracket){i, apart[i] - 1};
     }
 }
 

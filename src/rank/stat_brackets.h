@@ -26,11 +26,10 @@
 
 struct stat_bracket {
     size_t first, last; /* item numbers, both inside, first < last */
-    unsigned column;    /* 0 ...: brackets in one column never share an item */
 };
 
 struct stat_brackets {
-    struct stat_bracket *list; /* in the arena; by first item */
+    struct stat_bracket *list; /* in the arena; by first item, and by last */
     size_t n;
     double cut; /* a pair is ordered when its unadjusted p <= cut; 0 when no pair is */
 };
