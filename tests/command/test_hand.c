@@ -277,6 +277,26 @@ static void a_chord_is_dropped_when_another_screen_comes(void **state)
     end();
 }
 
+/* A show file from elsewhere may have a key that begins another, which Enter completes. */
+static void enter_completes_a_chord_only_once_a_refused_number_is_taken_back(void **state)
+{
+    (void)state;
+    begin();
+    app.show.faults[0].key = "y";
+    app.show.faults[1].key = "yu";
+    desk_key(&d, "t");
+    desk_key(&d, "y");
+    desk_key(&d, "9");
+    desk_key(&d, "Enter");
+    assert_int_equal(calls_all(&d), 0);
+    assert_string_equal(chord_hand(&d)->typed, "ty");
+    desk_key(&d, "Backspace");
+    desk_key(&d, "Enter");
+    assert_int_equal(calls_all(&d), 1);
+    assert_int_equal(desk_mark(&d, d.newest)->fault, 0);
+    end();
+}
+
 static void pasted_text_goes_into_a_line_and_nowhere_else(void **state)
 {
     (void)state;
@@ -350,6 +370,7 @@ int main(void)
     case_test(&all, praise_is_told_apart_from_its_fault);
     case_test(&all, a_performers_list_changes_that_performers_marks);
     case_test(&all, a_chord_is_dropped_when_another_screen_comes);
+    case_test(&all, enter_completes_a_chord_only_once_a_refused_number_is_taken_back);
     case_test(&all, pasted_text_goes_into_a_line_and_nowhere_else);
     case_test(&all, what_was_said_stays_with_its_screen_but_trouble_is_carried_along);
     case_test(&all, undo_names_a_table_before_it_takes_it_back);
