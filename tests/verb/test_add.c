@@ -440,6 +440,14 @@ static void marks_are_added_all_or_none(void **state)
     assert_int_equal(json_array_size(json_out(r)), 2);
 }
 
+static void the_end_of_a_clip_belongs_to_it(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    assert_said(add(&s, "marks", "clip,time,target,fault\nthu,5:00,T1,late\n"), "marks: 1 added\n");
+    ends(add(&s, "marks", "clip,time,target,fault\nthu,5:00.001,T1,late\n"), 3);
+}
+
 static void marks_added_again_keep_what_the_table_does_not_speak_of(void **state)
 {
     (void)state;
@@ -643,6 +651,7 @@ int main(void)
     case_test(&all, a_set_list_that_leaves_a_tie_without_its_count_is_refused_and_nothing_is_stuck);
     case_test(&all, sections_without_a_head_get_one);
     case_test(&all, marks_are_added_all_or_none);
+    case_test(&all, the_end_of_a_clip_belongs_to_it);
     case_test(&all, marks_added_again_keep_what_the_table_does_not_speak_of);
     case_test(&all, a_call_list_is_a_table_of_marks);
     case_test(&all, a_clip_takes_its_label_date_and_run_from_the_file);
