@@ -302,6 +302,7 @@ static void a_quantity_is_a_plain_number_and_a_unit_that_is_known(void **state)
         {"nan m", QUANTITY_NO_NUMBER, 0},
         {"1.2.3m", QUANTITY_NO_NUMBER, 0},
         {".m", QUANTITY_NO_NUMBER, 0},
+        {"123456.789012m", QUANTITY_READ, 123456.789012},
         {"12345678901234m", QUANTITY_NO_NUMBER, 0},
         {"", QUANTITY_NO_NUMBER, 0},
     };

@@ -14,6 +14,7 @@
 #include "command/watch.h"
 #include "lib/cases.h"
 #include "lib/run.h"
+#include "screen/draw.h"
 
 static struct app app;
 static struct desk d;
@@ -169,6 +170,43 @@ static void at_a_tie_the_set_behind_it_is_offered(void **state)
     end();
 }
 
+/* A tie is never lost under another. */
+static void a_tie_is_not_moved_onto_another(void **state)
+{
+    (void)state;
+    begin();
+    at(10000000);
+    desk_run(&d, "tie 2.1");
+    const int64_t second_us = d.ties.at[0].at_us;
+    go_to(&d, second_us - 4000000);
+    stage_settle(&d);
+    desk_run(&d, "tie 1.9");
+    assert_int_equal(d.ties.n, 2);
+    const int64_t first_us = d.ties.at[0].at_us;
+    desk_run(&d, arena_printf(test_arena(), "tie-move +%lld",
+                              (long long)(second_us - first_us) * 30 / 1000000));
+    assert_contains(d.message, "there is a tie to set 2 already");
+    assert_int_equal(d.ties.n, 2);
+    assert_int_equal(d.ties.at[0].at_us, first_us);
+    end();
+}
+
+/* --- the rail ---------------------------------------------------------------------------------- */
+
+static void the_rail_has_no_bare_rows_while_there_are_sets_above(void **state)
+{
+    (void)state;
+    const struct rect rail = {0, 0, 1 + 3, 30}; /* a heading, and a row for each set */
+    begin();
+    at(1000000);
+    desk_run(&d, "tie 1.1");
+    at(16000000); /* in the last of them */
+    int64_t first = rail_time(&d, rail, 1), last = rail_time(&d, rail, 3);
+    assert_true(first >= 0 && first <= 1000000);
+    assert_in_range(last, 12000000, 14000000);
+    end();
+}
+
 /* --- what was watched -------------------------------------------------------------------------- */
 
 static int64_t stored_us(void)
@@ -277,6 +315,26 @@ static void a_chord_is_dropped_when_another_screen_comes(void **state)
     end();
 }
 
+/* A show file from elsewhere may have a key that begins another, which Enter completes. */
+static void enter_completes_a_chord_only_once_a_refused_number_is_taken_back(void **state)
+{
+    (void)state;
+    begin();
+    app.show.faults[0].key = "y";
+    app.show.faults[1].key = "yu";
+    desk_key(&d, "t");
+    desk_key(&d, "y");
+    desk_key(&d, "9");
+    desk_key(&d, "Enter");
+    assert_int_equal(calls_all(&d), 0);
+    assert_string_equal(chord_hand(&d)->typed, "ty");
+    desk_key(&d, "Backspace");
+    desk_key(&d, "Enter");
+    assert_int_equal(calls_all(&d), 1);
+    assert_int_equal(desk_mark(&d, d.newest)->fault, 0);
+    end();
+}
+
 static void pasted_text_goes_into_a_line_and_nowhere_else(void **state)
 {
     (void)state;
@@ -346,10 +404,13 @@ int main(void)
     case_test(&all, a_mark_stays_within_the_loop_it_was_seen_in);
     case_test(&all, a_hand_that_is_late_on_the_beat_is_put_back);
     case_test(&all, at_a_tie_the_set_behind_it_is_offered);
+    case_test(&all, a_tie_is_not_moved_onto_another);
+    case_test(&all, the_rail_has_no_bare_rows_while_there_are_sets_above);
     case_test(&all, what_is_watched_is_stored_now_and_then_and_at_the_end);
     case_test(&all, praise_is_told_apart_from_its_fault);
     case_test(&all, a_performers_list_changes_that_performers_marks);
     case_test(&all, a_chord_is_dropped_when_another_screen_comes);
+    case_test(&all, enter_completes_a_chord_only_once_a_refused_number_is_taken_back);
     case_test(&all, pasted_text_goes_into_a_line_and_nowhere_else);
     case_test(&all, what_was_said_stays_with_its_screen_but_trouble_is_carried_along);
     case_test(&all, undo_names_a_table_before_it_takes_it_back);

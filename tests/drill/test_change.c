@@ -87,6 +87,9 @@ static void without_watching_nothing_is_called_better(void **state)
     assert_string_equal(text_at(row_with(items, "fault", "bounce"), "verdict"), "unseen");
     assert_string_equal(text_at(row_with(items, "fault", "lean"), "verdict"), "new");
     assert_true(null_at(row(items, 0), "p") && null_at(row(items, 0), "ratio"));
+    box_ok("watched", show, "new", "0", "60"); /* of one side alone there is no rate either */
+    items = json_object_get(box_json(COMPARE), "items");
+    assert_string_equal(text_at(row_with(items, "fault", "slouch"), "verdict"), "unsure");
 }
 
 static void a_comparison_comes_as_csv_too(void **state)

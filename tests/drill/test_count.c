@@ -156,6 +156,8 @@ static void ties_and_places_come_as_text_csv_and_json(void **state)
     assert_int_equal(json_array_size(list), 2);
     assert_true(number_at(row(list, 1), "ms") == 30000);
     assert_string_equal(text_at(row(list, 1), "set"), "3");
+    for (size_t i = 0; i < 2; i++)
+        assert_true(number_at(row(list, i), "stretch") == 1);
     const char *csv = box_ok("count", show, "run", "ties", "--as", "csv").out;
     assert_int_equal(csv_rows(csv), 3);
     assert_string_equal(csv_at(csv, 1, 0), "10000.000");
@@ -167,6 +169,8 @@ static void ties_and_places_come_as_text_csv_and_json(void **state)
         assert_string_equal(csv_at(csv, 1, 2), i ? "1" : "");
     }
     tame(box_ok("count", show, "run", "at", "12").out);
+    /* a count begins when it begins: it is not 2 yet */
+    assert_contains(box_ok("count", show, "run", "at", "10.6231").out, "set 1, count 1.99 of 16");
 }
 
 /* --- marks ----------------------------------------------------------------------------------- */
@@ -190,6 +194,9 @@ static void marks_follow_ties_tempos_and_unties_at_once(void **state)
     marked(0, NULL, 0);
     box_ok("count", show, "run", "tie", "10", "1");
     marked(0, "2", 5);
+    box_ok("count", show, "run", "tie", "27", "3"); /* a second slower: in the same set still */
+    marked(0, "2", 1 + 10 / (17 / 32.0) - 16);
+    box_ok("count", show, "run", "untie", "27");
     box_ok("mark", show, "run", "27", "T1", "horn angle"); /* made later */
     marked(1, "3", 3);
     const json_t *item = row(json_object_get(box_json("fixes", show), "items"), 0);

@@ -79,7 +79,11 @@ static void holds_together(const json_t *plan)
         const json_t *fix = row(json_object_get(b, "fixes"), 0);
         assert_non_null(text_at(fix, "target"));
         assert_non_null(text_at(fix, "fault"));
-        assert_true(number_at(fix, "marks") == json_array_size(json_object_get(fix, "moments")));
+        const json_t *moments = json_object_get(fix, "moments"), *m = row(moments, 0);
+        assert_true(number_at(fix, "marks") == json_array_size(moments));
+        const char *at = strstr(text_at(m, "link"), "#t=");
+        assert_non_null(at);
+        assert_true(fabs(strtod(at + 3, NULL) * 1000 - number_at(m, "ms")) < 1);
     }
     assert_true(fabs(gain - number_at(plan, "gain")) < 1e-6);
     assert_contains(text_at(plan, "caution"), WHO_DECIDES);
@@ -426,6 +430,17 @@ static void lines_of_other_sets_stay_open(void **state)
     assert_true(repped > 0 && repped < json_array_size(calls));
 }
 
+static void a_block_without_a_rep_made_reps_nothing(void **state)
+{
+    (void)state;
+    by_hand();
+    box_ok("plan", show, "--minutes", "3", "--learn", "0.5", "--together");
+    const struct run none = box_ok("tick", show, "1", "0");
+    assert_contains(none.out, "0 made");
+    assert_contains(none.err, "block 1 is done; 0 marks now repped");
+    assert_string_equal(state_of("ensemble", "out of step"), "open");
+}
+
 int main(void)
 {
     struct cases all = {0};
@@ -445,5 +460,6 @@ int main(void)
     case_test(&all, a_crossing_that_is_not_planned_is_named_too);
     case_test(&all, a_ticked_block_reps_its_lines_and_nothing_else);
     case_test(&all, lines_of_other_sets_stay_open);
+    case_test(&all, a_block_without_a_rep_made_reps_nothing);
     return cases_run(&all, "the rep plan");
 }

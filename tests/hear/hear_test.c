@@ -158,6 +158,27 @@ static void a_hole_in_the_sound_is_silence_and_not_a_shift(void **state)
     arena_free(&a);
 }
 
+static void sound_that_begins_behind_the_picture_keeps_its_time(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct band b;
+    band_open(&b, 6, 3);
+    band_play(&b, BAND_CLICK, 120, 120, 0.5, 10);
+    const char *dir = temp_dir(), *wav = path_in(dir, "band.wav");
+    band_write(&b, wav);
+    struct heard h = listen(&a, encode(dir, wav,
+                                       "-f lavfi -i color=size=64x48:rate=30:duration=7 -c:v mpeg4 "
+                                       "-af asetpts=PTS+1/TB -c:a pcm_s16le",
+                                       "behind.mkv"));
+    assert_true(llabs(h.from_us - 1000000) < 5000 && llabs(h.to_us - 7000000) < 5000);
+    for (size_t k = 0; k < h.n; k++)
+        h.onset[k].at_us -= 1000000;
+    assert_true(worst_ms(&b, &h) < 6);
+    band_close(&b);
+    arena_free(&a);
+}
+
 static struct onset *as_onsets(struct arena *a, const struct heard *h)
 {
     struct onset *on = arena_alloc(a, h->n * sizeof *on);
@@ -543,6 +564,7 @@ int main(void)
         cmocka_unit_test(onsets_stand_where_the_strokes_are),
         cmocka_unit_test(sound_keeps_the_players_clock_in_every_container),
         cmocka_unit_test(a_hole_in_the_sound_is_silence_and_not_a_shift),
+        cmocka_unit_test(sound_that_begins_behind_the_picture_keeps_its_time),
         cmocka_unit_test(from_sound_to_beats_within_thirty_ms_and_half_a_per_cent),
         cmocka_unit_test(a_ritardando_is_heard_along_the_written_tempo),
         cmocka_unit_test(silence_and_hiss_give_no_beats),

@@ -133,6 +133,14 @@ static void garbage_is_no_reply(void **state)
     }
 }
 
+static void a_reply_that_was_cut_off_does_not_swallow_the_next(void **state)
+{
+    (void)state;
+    const struct term_caps c = read_all("\033]11;rgb:ffff/ffff\033[?64;4c");
+    assert_true(c.answered && c.sixel);
+    assert_false(c.light);
+}
+
 /* no-color.org: NO_COLOR, when set and not empty, whatever its value. */
 static void colours_follow_environment_and_setting(void **state)
 {
@@ -306,6 +314,7 @@ int main(void)
         cmocka_unit_test(replies_may_come_in_any_pieces),
         cmocka_unit_test(keys_typed_meanwhile_are_kept),
         cmocka_unit_test(garbage_is_no_reply),
+        cmocka_unit_test(a_reply_that_was_cut_off_does_not_swallow_the_next),
         cmocka_unit_test(colours_follow_environment_and_setting),
         cmocka_unit_test(the_pane_is_the_best_that_was_answered_or_what_was_set),
         cmocka_unit_test(sixel_needs_the_size_of_a_cell),

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "base/utf8.h"
+#include "paper/define.h"
 #include "paper/season.h"
 
 enum { LATE, STYLE, HORN };
@@ -252,6 +253,43 @@ static void json_has_every_moment_and_performer(void **state)
     arena_free(&a);
 }
 
+static void a_line_has_the_moments_to_mend_and_praise_those_to_keep(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct show show = season(&a);
+    struct fix_report r = report(&a, &show);
+    struct rank_row both[] = {rows[0], rows[0]};
+    both[1].praise = true;
+    both[1].at_us = 8000000;
+    r.own = part_of(&a, &show, "trumpets", both, 2);
+    json_t *root = json_report(&r, false),
+           *line = json_array_get(json_object_get(root, "items"), 0),
+           *moments = json_object_get(line, "moments");
+    assert_int_equal(json_array_size(moments), 1);
+    assert_int_equal(json_int(json_array_get(moments, 0), "ms"), 5200);
+    json_decref(root);
+    arena_free(&a);
+}
+
+static void what_waits_for_a_decision_has_no_moment_of_praise(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct buf b = {0};
+    struct show show = season(&a);
+    struct fix_report r = report(&a, &show);
+    struct rank_row both[] = {rows[2], rows[2]};
+    both[1].praise = true;
+    both[1].at_us = 8000000;
+    r.own = part_of(&a, &show, "trumpets", both, 2);
+    define_text(&r, -1, &b);
+    assert_has(b.p, "0:07.0");
+    assert_null(strstr(b.p, "0:08.0"));
+    buf_free(&b);
+    arena_free(&a);
+}
+
 static void names_of_people_can_be_left_out(void **state)
 {
     (void)state;
@@ -333,6 +371,8 @@ int main(void)
     case_test(&all, on_a_terminal_each_moment_is_a_link);
     case_test(&all, csv_has_a_row_per_line_with_first_and_worst);
     case_test(&all, json_has_every_moment_and_performer);
+    case_test(&all, a_line_has_the_moments_to_mend_and_praise_those_to_keep);
+    case_test(&all, what_waits_for_a_decision_has_no_moment_of_praise);
     case_test(&all, names_of_people_can_be_left_out);
     case_test(&all, an_empty_list_says_so);
     case_test(&all, a_name_can_do_no_harm);

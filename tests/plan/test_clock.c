@@ -285,6 +285,22 @@ static void many_hard_reps_in_a_row_are_a_caution(void **state)
     }
 }
 
+static void a_rep_that_is_walked_is_not_a_hard_one(void **state)
+{
+    (void)state;
+    for (int walked = 0; walked <= 1; walked++) {
+        struct example x;
+        make_example(&x);
+        x.in.n_items = 1;
+        x.in.rules.minutes = 10;
+        x.in.rules.most_reps = 7; /* one more than may stand in a row */
+        x.sets[0].step_in = 36;
+        x.sets[0].walk = walked ? "T1 and M4 come near each other" : "";
+        const struct plan plan = must_plan(&x.in);
+        assert_int_equal(has_caution(&plan, "hard reps in a row"), !walked);
+    }
+}
+
 static void hard_reps_of_neighbouring_blocks_count_together(void **state)
 {
     (void)state;
@@ -318,6 +334,7 @@ int main(void)
         cmocka_unit_test(the_last_caution_says_who_decides),
         cmocka_unit_test(long_work_without_rest_is_a_caution),
         cmocka_unit_test(many_hard_reps_in_a_row_are_a_caution),
+        cmocka_unit_test(a_rep_that_is_walked_is_not_a_hard_one),
         cmocka_unit_test(hard_reps_of_neighbouring_blocks_count_together),
     };
     return cmocka_run_group_tests(tests, NULL, example_free);

@@ -139,6 +139,28 @@ static void must_keep(const struct layout *l, uint32_t number, const struct plan
         fail_msg("layout %u at %g: %s", number, l->wbgt, why);
 }
 
+static bool is_rest(const struct plan_block *b)
+{
+    return b->kind == PLAN_BREAK || (b->kind == PLAN_FIXED && b->rest);
+}
+
+/* A break that is too short to count, and part of no longer rest, is time for a rep. */
+static void no_break_is_for_nothing(const struct layout *l, uint32_t number,
+                                    const struct plan *plan)
+{
+    for (size_t i = 0; i < plan->n_blocks; i++) {
+        const struct plan_block *b = &plan->blocks[i];
+        bool joined = false;
+        for (size_t k = 0; k < plan->n_blocks; k++) {
+            const struct plan_block *c = &plan->blocks[k];
+            joined |= is_rest(c) && (c->start_s + c->seconds == b->start_s ||
+                                     b->start_s + b->seconds == c->start_s);
+        }
+        if (b->kind == PLAN_BREAK && !joined && b->seconds < l->d.in.rules.breaks.hour.least_s)
+            fail_msg("layout %u at %g: a break of %d s", number, l->wbgt, b->seconds);
+    }
+}
+
 /* The numbers that the line proposes: "shorten item0 from 30 to 12 min". They must work; after
  * "or" stands another way. */
 static void follow_advice(struct layout *l, uint32_t number, const char *text)
@@ -214,6 +236,7 @@ static void judge(struct layout *l, uint32_t number)
     struct err e = {0};
     if (make(l, NULL, &a, &plan, &e)) {
         must_keep(l, number, &plan);
+        no_break_is_for_nothing(l, number, &plan);
         edit(l, number, &plan);
         n_kept++;
     } else if (only_rest_is_fixed(l)) {

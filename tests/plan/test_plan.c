@@ -194,6 +194,27 @@ static void sections_apart_work_at_the_same_time(void **state)
     assert_int_equal(plan.spare_s, 0);
 }
 
+/* Four minutes have room for more than the two reps a chunk may have: what is left is everyone's. */
+static void sections_work_apart_no_longer_than_they_gain(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    x.groups[0].apart = x.groups[1].apart = true;
+    x.in.rules.chunk_sets = 1;
+    x.in.rules.most_reps = 2;
+    x.in.rules.minutes = 4;
+    x.in.rules.apart_reset_s = 20;
+    x.in.rules.apart_learn = 0.5;
+    x.in.rules.gather_s = 20;
+    const struct plan_wish apart = {.kind = PLAN_APART, .group = PLAN_EVERYONE};
+    x.in.wishes = &apart;
+    x.in.n_wishes = 1;
+    const struct plan plan = must_plan(&x.in);
+    assert_close(plan.gain, 4.5 + 3 + 6);
+    assert_int_equal(plan.apart_to_s, 80);
+}
+
 static void a_fix_that_needs_the_others_is_never_worked_apart(void **state)
 {
     (void)state;
@@ -330,6 +351,7 @@ int main(void)
         cmocka_unit_test(a_set_that_is_walked_first_takes_its_time),
         cmocka_unit_test(only_the_first_rep_of_a_chunk_is_walked),
         cmocka_unit_test(sections_apart_work_at_the_same_time),
+        cmocka_unit_test(sections_work_apart_no_longer_than_they_gain),
         cmocka_unit_test(a_fix_that_needs_the_others_is_never_worked_apart),
         cmocka_unit_test(items_of_an_absent_section_are_left_with_the_reason),
         cmocka_unit_test(nobody_there_leaves_everything_without_a_crash),

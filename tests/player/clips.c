@@ -58,6 +58,11 @@ static const struct recipe {
     {{"opengop.mp4", 90, 30, 192, 108, 0, 0},
      NULL,
      VIDEO("30", "3", "") "-c:v libx264 -preset veryfast -bf 3 -x264-params open-gop=1:keyint=30"},
+    {{"mpeg2.ts", 90, 30, 192, 108, 0, 0},
+     NULL,
+     VIDEO("30", "3", "") "-c:v mpeg2video -q:v 2 -g 15 -bf 2 -f mpegts"},
+    /* The first keyframe is followed by two pictures that stand before it and need what was cut. */
+    {{"leading.ts", 45, 30, 192, 108, 0, 45}, "mpeg2.ts", "-i %s -ss 1.2 -c copy -f mpegts"},
     {{"uhd.mp4", 15, 30, 3840, 2160, 0, 0},
      NULL,
      VIDEO("30", "0.5", ",scale=3840:2160:flags=neighbor") "-c:v libx264 -preset ultrafast"},

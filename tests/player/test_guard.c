@@ -99,6 +99,21 @@ static void what_is_in_a_file_decides_not_its_name(void **state)
     }
 }
 
+/* Of a long file only the beginning is looked at, and its last letter may be cut in two there. */
+static void a_long_text_is_no_clip_wherever_its_beginning_ends(void **state)
+{
+    (void)state;
+    for (size_t before = 0; before < 4; before++) {
+        char text[4200];
+        memset(text, 'x', before);
+        for (size_t i = before; i + 3 <= sizeof text; i += 3)
+            memcpy(text + i, "\xe2\x80\xa6", 3);
+        char *path = write_file("long.mp4", text, before + (sizeof text - before) / 3 * 3);
+        check_refused(path, "is a text file, not a clip");
+        free(path);
+    }
+}
+
 static void addresses_are_refused_whatever_their_scheme(void **state)
 {
     (void)state;
@@ -363,6 +378,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_in_a_file_decides_not_its_name),
+        cmocka_unit_test(a_long_text_is_no_clip_wherever_its_beginning_ends),
         cmocka_unit_test(addresses_are_refused_whatever_their_scheme),
         cmocka_unit_test(only_a_regular_file_is_a_clip),
         cmocka_unit_test(a_clip_that_may_not_be_read_says_so),

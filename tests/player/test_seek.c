@@ -280,6 +280,16 @@ static void before_the_frame_list_is_read_seeks_and_steps_work(void **state)
     watch_close(&w);
 }
 
+static void halfway_between_two_frames_the_earlier_is_the_nearest(void **state)
+{
+    (void)state;
+    int64_t us[] = {0, 1000, 3000};
+    const struct player p = {.listed = true, .list = {.frame_us = us, .frames = 3}};
+    assert_int_equal(player_frame_at(&p, 500), 0);
+    assert_int_equal(player_frame_at(&p, 2000), 1);
+    assert_int_equal(player_frame_at(&p, 2001), 2);
+}
+
 /* A key held in the window for 200 ms is repeated by libmpv: what types a sign is meant once. */
 static void a_held_sign_is_one_key_and_a_held_arrow_many(void **state)
 {
@@ -307,6 +317,7 @@ int main(void)
         cmocka_unit_test(a_seek_to_a_frames_time_shows_that_frame),
         cmocka_unit_test(a_frames_time_is_that_of_the_container),
         cmocka_unit_test(a_time_between_two_frames_shows_the_nearest),
+        cmocka_unit_test(halfway_between_two_frames_the_earlier_is_the_nearest),
         cmocka_unit_test(times_outside_the_clip_show_its_first_or_last_frame),
         cmocka_unit_test(of_many_seeks_at_once_the_newest_wins),
         cmocka_unit_test(steps_move_exactly_as_many_frames),

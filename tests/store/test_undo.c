@@ -404,6 +404,25 @@ static void a_step_that_another_has_built_on_is_refused_with_the_reason(void **s
     season_close(&s);
 }
 
+static void each_step_that_cannot_be_taken_back_is_told(void **state)
+{
+    (void)state;
+    struct season s = season_new(), bob = bob_at(&s);
+    step_mark(&s, "mark before", "T2", 500000);
+    step_mark(&s, "mark T1", "T1", 1000000);
+    step_mark(&s, "mark T2", "T2", 2000000);
+    struct mark_change serious = {.fields = MARK_SEVERITY, .severity = 3};
+    OK(&bob, step_open(bob.store, "severity 3", &bob.e));
+    for (size_t i = 1; i <= 2; i++)
+        OK(&bob, store_mark_change(bob.store, marks_of(&bob).at[i].id, &serious, &bob.e));
+    OK(&bob, step_close(bob.store, true, &bob.e));
+    for (size_t i = 1; i <= 2; i++)
+        refused(&s, true, "not taken back: Bob has built on it (severity 3)");
+    assert_undo(&s, "mark before");
+    season_close(&bob);
+    season_close(&s);
+}
+
 static void steps_on_different_fields_of_one_mark_do_not_meet(void **state)
 {
     (void)state;
@@ -608,6 +627,7 @@ int main(void)
     case_test(&all, a_person_takes_back_their_own_last_step_not_anothers);
     case_test(&all, what_could_be_done_again_outlives_the_steps_of_others);
     case_test(&all, a_step_that_another_has_built_on_is_refused_with_the_reason);
+    case_test(&all, each_step_that_cannot_be_taken_back_is_told);
     case_test(&all, steps_on_different_fields_of_one_mark_do_not_meet);
     case_test(&all, a_tie_of_another_does_not_keep_a_mark_from_being_taken_back);
     case_test(&all, a_performer_taken_back_never_gives_their_row_to_another);

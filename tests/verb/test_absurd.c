@@ -78,9 +78,19 @@ static void every_list_is_written_or_refused_in_one_line(void **state)
         assert_contains(csv.out, x->shown);
 }
 
+static void a_tie_that_rests_already_keeps_no_set_list_out(void **state)
+{
+    (void)state;
+    struct season s = tied_season();
+    alter(&s, "UPDATE anchor SET count=1000");
+    struct run_setup in = season_in(&s, "set,counts\n99,8\n");
+    ends(box(&in, "add", "a.show", "sets", "-", "--keep", NULL), 0);
+}
+
 int main(void)
 {
     struct cases all = {0};
     cases_of(&all, alterations, every_list_is_written_or_refused_in_one_line);
+    case_test(&all, a_tie_that_rests_already_keeps_no_set_list_out);
     return cases_run(&all, "numbers beyond all");
 }

@@ -398,6 +398,20 @@ a_set_list_that_leaves_a_tie_without_its_count_is_refused_and_nothing_is_stuck(v
     ends(add(&s, "sets", "set,counts,tempo\n1,4,120\n"), 0);
 }
 
+static void the_ties_of_a_set_that_goes_are_counted_and_go_with_it(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct run_setup in = season_in(&s, "set,counts\n1,8\n2,8\n");
+    ends(BOX(&s, "count", "a.show", "tue", "tie", "0:30", "12A"), 0);
+    struct run r = box(&in, "add", "a.show", "sets", "-", "--replace", NULL);
+    assert_exit(r, 3);
+    assert_contains(r.err, ", 1 tie of a clip would be taken away");
+    ends(box(&in, "add", "a.show", "sets", "-", "--replace", "--yes", NULL), 0);
+    r = BOX(&s, "count", "a.show", "tue", "ties", "--as", "json");
+    assert_int_equal(json_array_size(json_out(r)), 0);
+}
+
 static void sections_without_a_head_get_one(void **state)
 {
     (void)state;
@@ -438,6 +452,14 @@ static void marks_are_added_all_or_none(void **state)
     ends(add(&s, "marks", "clip,time,target,fault\ntue,6,T1,late\ntue,7,T9,late\n"), 3);
     r = BOX(&s, "calls", "a.show", "tue", "--as", "json");
     assert_int_equal(json_array_size(json_out(r)), 2);
+}
+
+static void the_end_of_a_clip_belongs_to_it(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    assert_said(add(&s, "marks", "clip,time,target,fault\nthu,5:00,T1,late\n"), "marks: 1 added\n");
+    ends(add(&s, "marks", "clip,time,target,fault\nthu,5:00.001,T1,late\n"), 3);
 }
 
 static void marks_added_again_keep_what_the_table_does_not_speak_of(void **state)
@@ -641,8 +663,10 @@ int main(void)
     case_test(&all, a_table_that_would_put_a_section_above_itself_is_refused);
     cases_of(&all, clashes, is_refused_with_a_key_that_is_free);
     case_test(&all, a_set_list_that_leaves_a_tie_without_its_count_is_refused_and_nothing_is_stuck);
+    case_test(&all, the_ties_of_a_set_that_goes_are_counted_and_go_with_it);
     case_test(&all, sections_without_a_head_get_one);
     case_test(&all, marks_are_added_all_or_none);
+    case_test(&all, the_end_of_a_clip_belongs_to_it);
     case_test(&all, marks_added_again_keep_what_the_table_does_not_speak_of);
     case_test(&all, a_call_list_is_a_table_of_marks);
     case_test(&all, a_clip_takes_its_label_date_and_run_from_the_file);

@@ -150,6 +150,20 @@ static void is_listed(void **state)
     assert_string_equal(with, l->with);
 }
 
+static void a_line_says_what_was_furthest_off_the_beat(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct run_setup in = season_in(&s, "clip,time,target,fault,late_counts,late_error\n"
+                                        "tue,10,T1,late,0.5,0.1\n"
+                                        "tue,20,T1,late,-1.5,0.2\n"
+                                        "thu,30,T1,late,1,0.1\n");
+    ends(box(&in, "add", "a.show", "marks", "-", NULL), 0);
+    json_t *item = json_array_get(json_at(fixes_json(&s, (const char *const[6]){0}), "items"), 0);
+    assert_true(json_real_value(json_at(item, "late_counts")) == -1.5);
+    assert_true(json_real_value(json_at(item, "late_error")) == 0.2);
+}
+
 static void a_line_leads_back_to_every_moment(void **state)
 {
     (void)state;
@@ -346,7 +360,7 @@ static void a_mark_from_a_script_takes_every_option(void **state)
     assert_string_equal(json_str(m, "cause"), "define");
     assert_string_equal(json_str(m, "note"), "so");
     assert_string_equal(json_str(m, "author"), "I. Marrow");
-    r = BOX(&s, "mark", "a.show", "tue", "600", "ensemble", "qs", "--praise");
+    r = BOX(&s, "mark", "a.show", "tue", "600", "ensemble", "qs", "--praise", "--severity=1");
     assert_string_equal(r.err, "mark 2: 10:00.000 ensemble, keep style\n");
 }
 
@@ -480,6 +494,7 @@ int main(void)
     case_test(&all, calls_written_as_csv_are_the_same_marks_when_added);
     case_test(&all, what_is_not_seen_in_a_name_is_shown);
     cases_of(&all, lists, is_listed);
+    case_test(&all, a_line_says_what_was_furthest_off_the_beat);
     case_test(&all, a_line_leads_back_to_every_moment);
     case_test(&all, a_cause_given_with_one_mark_makes_the_line_the_staffs);
     case_test(&all, the_same_list_is_written_as_text_and_csv);

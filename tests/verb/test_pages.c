@@ -90,11 +90,13 @@ static void the_completion_for_bash_is_bash_and_knows_every_verb(void **state)
     const char *ask = arena_printf(test_arena(),
                                    "%s\nCOMP_WORDS=(boxcall fix); COMP_CWORD=1; _boxcall\n"
                                    "echo \"${COMPREPLY[@]}\"\n"
+                                   "COMP_WORDS=(boxcall pag); _boxcall\n"
+                                   "echo \"${COMPREPLY[@]}\"\n" /* hidden: no person wants it */
                                    "COMP_WORDS=(boxcall fixes --fo); COMP_CWORD=2; _boxcall\n"
                                    "echo \"${COMPREPLY[@]}\"\n",
                                    r.out);
     struct run_setup in = season_in(&s, ask);
-    assert_string_equal(run_with(&in, "bash", NULL).out, "fixes\n--for\n");
+    assert_string_equal(run_with(&in, "bash", NULL).out, "fixes\n\n--for\n");
 }
 
 static void every_shell_has_a_completion(void **state)
