@@ -170,3 +170,12 @@ bool plan_show_groups(const struct show *show, const struct plan_attend *who, st
     }
     return true;
 }
+
+bool plan_show_attends(const struct show *show, const struct plan_groups *groups, int section)
+{
+    for (size_t i = 0; i < show->n_sections; i++)
+        if (groups->of_section[i] >= 0 && groups->at[groups->of_section[i]].attends &&
+            section_within(show, (int)i, section))
+            return true;
+    return false;
+}

@@ -33,5 +33,7 @@ struct plan_groups {
 };
 bool plan_show_groups(const struct show *show, const struct plan_attend *who, struct arena *a,
                       struct plan_groups *out, struct err *e);
+/* Does some group of a section, or of those below it, attend? */
+bool plan_show_attends(const struct show *show, const struct plan_groups *groups, int section);
 
 #endif

@@ -72,9 +72,10 @@ static struct plan_target target_of(const struct part *p, struct arena *mem)
     return (struct plan_target){p->section, p->fault, p->marks, m, p->n_moments};
 }
 
-static struct plan_item item_of(const struct show *show, const struct part *p, int group,
-                                struct arena *mem)
+static struct plan_item item_of(const struct show *show, const struct part *p,
+                                const struct plan_groups *groups, struct arena *mem)
 {
+    const int group = groups->of_section[p->section];
     size_t n = 0;
     for (size_t s = 0; s < show->n_sets; s++)
         n += p->by_set[s] > 0;
@@ -91,6 +92,7 @@ static struct plan_item item_of(const struct show *show, const struct part *p, i
         .name = arena_printf(mem, "%s: %s", show->sections[p->section].name,
                              show->faults[p->fault].name),
         .group = group,
+        .nobody = group == PLAN_EVERYONE && !plan_show_attends(show, groups, p->section),
         .weight = weight,
         .sets = sets,
         .set_shares = shares,
@@ -107,7 +109,7 @@ static void keep_items(const struct plan_gather *g, const struct plan_groups *gr
     out->unplaced = arena_alloc(g->mem, (g->n + 1) * sizeof *out->unplaced);
     for (size_t i = 0; i < g->n; i++) {
         const struct part *p = &g->at[i];
-        const struct plan_item item = item_of(g->show, p, groups->of_section[p->section], g->mem);
+        const struct plan_item item = item_of(g->show, p, groups, g->mem);
         if (item.n_sets == 0) {
             out->unplaced[out->n_unplaced++] = target_of(p, g->mem);
         } else {

@@ -10,7 +10,7 @@ enum plan_left plan_line_of(const struct plan_input *in, size_t item, bool apart
     if (!(it->weight > 0))
         return PLAN_LEFT_CLOSED;
     if (it->group == PLAN_EVERYONE)
-        return PLAN_WORKED;
+        return it->nobody ? PLAN_LEFT_ABSENT : PLAN_WORKED;
     const struct plan_group *g = &in->groups[it->group];
     if (!g->attends)
         return PLAN_LEFT_ABSENT;

@@ -88,7 +88,8 @@ struct plan_group {
 
 struct plan_item {
     const char *name;         /* as on the fix list: "trumpets: late to form" */
-    int group;                /* whose fault it is; PLAN_EVERYONE for the whole ensemble */
+    int group;                /* whose fault it is; PLAN_EVERYONE for more than one group's */
+    bool nobody;              /* of PLAN_EVERYONE: no group that it is meant for attends */
     double weight;            /* marks x severity ...; 0 = not open */
     const int *sets;          /* positions in sets, at least one */
     const double *set_shares; /* relative weight of each set; NULL = even */

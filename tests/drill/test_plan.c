@@ -191,6 +191,27 @@ static void a_section_that_nobody_attends_is_left_with_the_reason(void **state)
     holds_together(plan);
 }
 
+/* Marks on all brass are nobody's work when the guard rehearses alone. */
+static void a_remark_on_a_group_that_is_not_there_is_left_too(void **state)
+{
+    (void)state;
+    mixed();
+    box_ok("mark", show, "run", "12", "brass", "slouch");
+    const json_t *plan = box_json("plan", show, "--minutes", "60", "--with", "guard");
+    const json_t *left = row_with(json_object_get(plan, "left"), "target", "brass");
+    assert_contains(text_at(left, "why"), "nobody of this section attends");
+    size_t i;
+    const json_t *b;
+    json_array_foreach(blocks_of(plan), i, b)
+    {
+        size_t k;
+        const json_t *fix;
+        json_array_foreach(json_object_get(b, "fixes"), k, fix)
+            assert_string_not_equal(text_at(fix, "target"), "brass");
+    }
+    holds_together(plan);
+}
+
 static void a_set_without_a_tempo_is_asked_for_its_seconds_and_takes_them(void **state)
 {
     (void)state;
@@ -450,6 +471,7 @@ int main(void)
     case_test(&all, sections_that_can_work_alone_do_so_at_the_same_time);
     case_test(&all, a_plan_past_midnight_says_next_day);
     case_test(&all, a_section_that_nobody_attends_is_left_with_the_reason);
+    case_test(&all, a_remark_on_a_group_that_is_not_there_is_left_too);
     case_test(&all, a_set_without_a_tempo_is_asked_for_its_seconds_and_takes_them);
     case_test(&all, a_plan_comes_as_text_and_csv_too);
     case_test(&all, nothing_open_is_said_clearly);

@@ -144,10 +144,39 @@ static void marks_of_one_fault_and_section_are_one_item(void **state)
     assert_int_equal(r.targets[0].n_moments, 3);
     assert_true(r.in.items[1].needs_all && r.in.items[1].group == 0);
     assert_true(r.in.items[2].needs_all && r.in.items[2].group == PLAN_EVERYONE);
+    assert_false(r.in.items[2].nobody);
     assert_string_equal(out[2].walk, "a near miss is marked in it");
     assert_int_equal(r.n_unplaced, 1);
     assert_int_equal(r.unplaced[0].section, 3);
     arena_free(&a);
+}
+
+/* A remark on all brass is no work for a rehearsal of the guard. */
+static void an_item_of_a_section_attends_when_somebody_of_it_does(void **state)
+{
+    (void)state;
+    static const struct row {
+        const char *with;
+        bool brass; /* nobody of it is there; of the band somebody always is */
+    } rows[] = {{"guard", true}, {"tubas", false}, {"brass", false}, {"band", false}};
+    const struct show show = the_show(NULL, 0);
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct arena a = {0};
+        struct err e;
+        struct plan_groups groups;
+        struct plan_report r = {0};
+        const char *const with[] = {rows[i].with};
+        struct plan_set *out = plan_show_sets(&show, all_moves, &a);
+        assert_true(
+            plan_show_groups(&show, &(struct plan_attend){with, 1, false}, &a, &groups, &e));
+        struct plan_gather *g = plan_gather_begin(&show, out, &a);
+        for (int section = 0; section < 2; section++)
+            plan_gather_add(g, &(struct plan_mark){section, 1, 1, 1, 0, 1, section + 1, false});
+        assert_true(plan_gather_end(g, &groups, &r, &e));
+        assert_false(r.in.items[0].nobody);
+        assert_int_equal(r.in.items[1].nobody, rows[i].brass);
+        arena_free(&a);
+    }
 }
 
 static void nothing_open_is_nothing_to_plan(void **state)
@@ -176,6 +205,7 @@ int main(void)
         cmocka_unit_test(steps_come_from_the_dots),
         cmocka_unit_test(groups_are_the_sections_with_none_below),
         cmocka_unit_test(marks_of_one_fault_and_section_are_one_item),
+        cmocka_unit_test(an_item_of_a_section_attends_when_somebody_of_it_does),
         cmocka_unit_test(nothing_open_is_nothing_to_plan),
     };
     return cmocka_run_group_tests_name("from the show", tests, NULL, NULL);
