@@ -258,7 +258,7 @@ static void put_order(const struct fix_report *r, struct buf *out)
         buf_str(out, "Lines with the same letter behind their marks cannot be told apart (exact "
                      "conditional test of every pair,\nBenjamini-Hochberg at 0.05).\n");
     if (l->share_items && l->share_items < l->n_items)
-        buf_printf(out, "The first %zu of %zu lines make up %.0f %% of the marks.\n",
+        buf_printf(out, "The first %zu of %zu lines make up at least %.0f %% of the marks.\n",
                    l->share_items, l->n_items, RANK_SHARE * 100);
 }
 

@@ -7,8 +7,7 @@ enum { LETTERS = 26 };
 
 static void rate(struct rank_item *i, double watched_min)
 {
-    int marks = i->praise ? i->marks + i->clean : i->marks;
-    struct stat_rate r = stat_rate((unsigned)marks, watched_min, LEVEL);
+    struct stat_rate r = stat_rate((unsigned)rank_seen(i), watched_min, LEVEL);
     i->rated = true;
     i->rate = r.rate;
     i->rate_low = r.low;
@@ -19,7 +18,7 @@ bool rank_believe(struct rank_list *l, double watched_min, struct arena *a, stru
 {
     unsigned *counts = arena_alloc(a, (l->n_items + 1) * sizeof *counts);
     for (size_t i = 0; i < l->n_items; i++)
-        counts[i] = (unsigned)l->items[i].marks;
+        counts[i] = (unsigned)(l->by == RANK_RATE ? rank_seen(&l->items[i]) : l->items[i].marks);
     for (size_t i = 0; watched_min > 0 && i < l->n_items; i++)
         rate(&l->items[i], watched_min);
     for (size_t i = 0; watched_min > 0 && i < l->n_keep; i++)

@@ -107,6 +107,19 @@ static int by_runs(const void *a, const void *b)
     return x->runs != y->runs ? (x->runs > y->runs ? -1 : 1) : rank_order(x, y);
 }
 
+int rank_seen(const struct rank_item *i)
+{
+    return i->marks + i->clean;
+}
+
+/* Over the same watched minutes, so that their number does not matter. */
+static int by_rate(const void *a, const void *b)
+{
+    const struct rank_item *x = a, *y = b;
+    const int m = rank_seen(x), n = rank_seen(y);
+    return m != n ? (m > n ? -1 : 1) : rank_order(x, y);
+}
+
 static int by_severity(const void *a, const void *b)
 {
     const struct rank_item *x = a, *y = b;
@@ -133,10 +146,8 @@ static const struct {
                        "Order: severity, then marks not yet clean, then runs in which "
                        "it was seen, then the latest.",
                        by_severity},
-    [RANK_RATE] = {"rate",
-                   "Order: marks not yet clean a watched minute, then runs in which it was "
-                   "seen, then severity, then the latest.",
-                   by_rank},
+    [RANK_RATE] = {"rate", "Order: marks a watched minute, clean ones too, then as by frequency.",
+                   by_rate},
     [RANK_RECENT] = {"recent",
                      "Order: the latest, then marks not yet clean, then runs in which it "
                      "was seen, then severity.",

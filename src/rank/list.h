@@ -69,7 +69,7 @@ struct rank_item {
 
     /* filled by rank_believe() */
     bool rated;
-    double rate, rate_low, rate_high; /* marks a watched minute, exact 95 % (Garwood) */
+    double rate, rate_low, rate_high; /* rank_seen() a watched minute, exact 95 % (Garwood) */
     size_t bracket, n_brackets;       /* the first of those that join this line, and how many */
 
     /* filled by the caller when somebody set the state of this line; "" otherwise */
@@ -96,6 +96,8 @@ void rank_feed(struct rank_fold *f, const struct rank_row *row);
 /* Ranks; the list lives in the arena. Frees the fold. */
 struct rank_list rank_end(struct rank_fold *f, enum rank_by by, struct arena *a);
 
+/* Its marks, those that are clean now too: how often it was seen. */
+int rank_seen(const struct rank_item *i);
 /* The usual order of two lines (a total order: at the end the fault's position decides). */
 int rank_order(const struct rank_item *a, const struct rank_item *b);
 
