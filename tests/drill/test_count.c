@@ -357,6 +357,9 @@ static void an_option_of_another_kind_of_count_is_refused(void **state)
         {{"taps", "-", "--from"}, "count taps: --from needs --accept"},
         {{"taps", "-", "--temperature", "20C"}, "count taps: --temperature needs --distance"},
         {{"beats", "--temperature", "20C"}, "count beats: --temperature needs --distance"},
+        {{"beats", "--bpm", "29.9"}, "--bpm '29.9' is no tempo from 30 to 400"},
+        {{"beats", "--bpm", "132,5"}, "write 132 or 132.5"},
+        {{"beats", "--bpm", "nan"}, "--bpm 'nan' is no tempo"},
     };
     fresh();
     for (size_t i = 0; i < COUNT(rows); i++) {

@@ -200,6 +200,7 @@ static void beats_come_as_text_and_csv_too(void **state)
     assert_true(csv_rows(csv) > 150);
     assert_string_equal(csv_at(csv, 0, 1), "bpm");
     tame(box_ok("count", whole.show, "d", "beats").out);
+    box_ok("count", whole.show, "d", "beats", "--bpm", "131.5"); /* a tempo has decimals */
 }
 
 int main(void)
