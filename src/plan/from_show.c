@@ -47,12 +47,17 @@ static size_t paths_to(const struct drill *d, size_t s, struct path *out)
     return n;
 }
 
+static double step_of(const struct path *p, int counts)
+{
+    return hypot(p->x1 - p->x0, p->y1 - p->y0) / counts;
+}
+
 /* The longest step of the move and whether somebody goes backward. */
 static void add_steps(const struct path *paths, size_t n, struct plan_set *set)
 {
     for (size_t i = 0; i < n; i++) {
         const double dx = paths[i].x1 - paths[i].x0, dy = paths[i].y1 - paths[i].y0;
-        const double step = hypot(dx, dy) / set->counts;
+        const double step = step_of(&paths[i], set->counts);
         set->step_in = step > set->step_in ? step : set->step_in;
         set->backward |= dy > BACKWARD_IN && dy > fabs(dx);
     }
@@ -100,6 +105,31 @@ struct plan_set *plan_show_sets(const struct show *show, struct moves moves, str
         };
     add_moves(show, out, a);
     return out;
+}
+
+static int longest_first(const void *a, const void *b)
+{
+    const struct plan_leap *x = a, *y = b;
+    return (x->step_in < y->step_in) - (x->step_in > y->step_in);
+}
+
+size_t plan_show_leaps(const struct show *show, struct arena *a, const struct plan_leap **out)
+{
+    const struct drill d = drill_of(show, a);
+    struct path *paths = arena_alloc(a, (show->n_performers + 1) * sizeof *paths);
+    struct plan_leap *leaps = arena_alloc(a, (show->n_dots + 1) * sizeof *leaps);
+    size_t found = 0;
+    for (size_t s = 1; s < show->n_sets; s++) {
+        const size_t n = show->sets[s].counts > 0 ? paths_to(&d, s, paths) : 0;
+        for (size_t i = 0; i < n; i++) {
+            const double step_in = step_of(&paths[i], show->sets[s].counts);
+            if (step_in > PLAN_STEP_MOST_IN)
+                leaps[found++] = (struct plan_leap){paths[i].who, (int)s, step_in};
+        }
+    }
+    qsort(leaps, found, sizeof *leaps, longest_first);
+    *out = leaps;
+    return found;
 }
 
 bool plan_show_seconds(const char *text, struct moves moves, struct plan_set *sets, struct err *e)

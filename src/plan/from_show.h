@@ -13,6 +13,16 @@
  * (plan/paths.h). */
 struct plan_set *plan_show_sets(const struct show *show, struct moves moves, struct arena *a);
 
+/* A move that nobody can step, so one of its two dots is wrong. The most there is: three steps to
+ * five yards (common practice, no source). */
+enum { PLAN_STEP_MOST_IN = 60 };
+struct plan_leap {
+    int performer, set; /* on the way to this set */
+    double step_in;
+};
+/* Longest first; how many there are. */
+size_t plan_show_leaps(const struct show *show, struct arena *a, const struct plan_leap **out);
+
 /* "12:35.5": set 12 takes so long, whatever its tempo. False with e: no such set, no such time. */
 bool plan_show_seconds(const char *text, struct moves moves, struct plan_set *sets, struct err *e);
 

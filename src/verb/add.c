@@ -4,6 +4,7 @@
 #include "app/marks.h"
 #include "app/tables.h"
 #include "base/near.h"
+#include "plan/from_show.h"
 #include "sys/file.h"
 #include "verb/clips.h"
 #include "verb/rows.h"
@@ -74,6 +75,20 @@ static bool may_replace(struct call *c, struct app *app, const char *what,
     return ok;
 }
 
+/* A wrong dot is a caution that nobody believes later; here the table is still at hand. */
+static void say_leaps(struct call *c, const struct show *show)
+{
+    enum { NAMED = 3 };
+    const struct plan_leap *leaps;
+    const size_t n = plan_show_leaps(show, &c->memory, &leaps);
+    for (size_t i = 0; i < n && i < NAMED; i++)
+        buf_printf(&c->talk, "look again: %s to set %s is %.0f in a step, and nobody steps %d\n",
+                   show->performers[leaps[i].performer].label, show->sets[leaps[i].set].label,
+                   leaps[i].step_in, PLAN_STEP_MOST_IN);
+    if (n > NAMED)
+        buf_printf(&c->talk, "look again: and %zu more\n", n - NAMED);
+}
+
 static bool add_table(struct call *c, struct app *app, const char *what,
                       const struct table_text *text, struct err *e)
 {
@@ -85,6 +100,8 @@ static bool add_table(struct call *c, struct app *app, const char *what,
                        &r, e))
         return false;
     report(c, what, &r);
+    if (strcmp(what, "dots") == 0 || strcmp(what, "sets") == 0)
+        say_leaps(c, &app->show);
     return true;
 }
 

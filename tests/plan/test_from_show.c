@@ -91,6 +91,27 @@ static void steps_come_from_the_dots(void **state)
     arena_free(&a);
 }
 
+static void a_move_that_nobody_steps_is_found(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    const struct plan_leap *leaps;
+    struct dot dots[] = {
+        {0, 0, 0, 0},
+        {0, 1, 8 * 60 / 22.5, 0},
+        {0, 2, 8 * 60 / 22.5, 8}, /* 60 in a step: the most */
+        {1, 0, 0, 0},
+        {1, 1, -68, 0},
+        {1, 2, 100, 0}, /* 191.25, then 236.25 */
+    };
+    const struct show show = the_show(dots, COUNT(dots));
+    assert_int_equal(plan_show_leaps(&show, &a, &leaps), 2);
+    assert_true(leaps[0].performer == 1 && leaps[0].set == 2 && leaps[1].set == 1);
+    assert_float_equal(leaps[0].step_in, 236.25, 1e-9);
+    assert_float_equal(leaps[1].step_in, 191.25, 1e-9);
+    arena_free(&a);
+}
+
 static void groups_are_the_sections_with_none_below(void **state)
 {
     (void)state;
@@ -203,6 +224,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(seconds_come_from_the_tempo_and_are_never_invented),
         cmocka_unit_test(steps_come_from_the_dots),
+        cmocka_unit_test(a_move_that_nobody_steps_is_found),
         cmocka_unit_test(groups_are_the_sections_with_none_below),
         cmocka_unit_test(marks_of_one_fault_and_section_are_one_item),
         cmocka_unit_test(an_item_of_a_section_attends_when_somebody_of_it_does),

@@ -188,6 +188,16 @@ static void new_keys_go_with_those_that_are_there(void **state)
 /* --- what a table may take away ----------------------------------------------------------------
  */
 
+/* 8 steps of 5 yards at most, and then 68 steps in 8 counts: 191 in. */
+static void a_dot_that_nobody_can_get_to_is_named(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    assert_said(add(&s, "dots", "performer,set,x,y\nT1,1,0,0\nT1,2,16,0\nT2,1,0,8\nT2,2,136,8\n"),
+                "dots: 4 added, 0 changed, 0 as before\n"
+                "look again: T2 to set 2 is 191 in a step, and nobody steps 60\n");
+}
+
 static const char *dots_of(const struct season *s)
 {
     return BOX(s, "check", "a.show").out;
@@ -677,5 +687,6 @@ int main(void)
     case_test(&all, of_two_that_make_one_name_at_once_one_does);
     case_test(&all, a_clip_is_named_by_label_path_or_id);
     case_test(&all, a_link_is_relative_beside_the_show_and_absolute_elsewhere);
+    case_test(&all, a_dot_that_nobody_can_get_to_is_named);
     return cases_run(&all, "adding");
 }
