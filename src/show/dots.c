@@ -14,14 +14,14 @@ enum { PERFORMER, SET, ACROSS, DEPTH, X, Y };
 const struct table_column dots_columns[] = {
     [PERFORMER] = {.name = "performer", .required = true, .help = "their label in the roster"},
     [SET] = {.name = "set", .required = true, .help = "its label in the sets"},
-    [ACROSS] = {.name = "across", .help = "side 1, 2.5 outside 35"},
+    [ACROSS] = {.name = "across", .help = "side 1 (left, as the audience sees it), 2.5 outside 35"},
     [DEPTH] = {.name = "depth", .help = "4 in front of front hash"},
     [X] = {.name = "x", .help = "or steps from the 50, side 2 positive"},
     [Y] = {.name = "y", .help = "and steps from the front sideline"},
     {.name = NULL},
 };
 
-enum { WORDS_MOST = 16 };
+enum { WORDS_MOST = 16, STEPS_APART = 8 };
 static const double STEPS_PER_YARD = 8.0 / 5.0;
 
 struct words {
@@ -66,24 +66,46 @@ static bool take(struct words *w, const char *what)
     return true;
 }
 
+/* "½", "1/2"; what it is worth, 0 for any other word. */
+static double fraction(const char *s)
+{
+    static const struct {
+        const char *text;
+        double x;
+    } all[] = {{"½", 0.5}, {"¼", 0.25}, {"¾", 0.75}, {"1/2", 0.5}, {"1/4", 0.25}, {"3/4", 0.75}};
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++)
+        if (strcmp(s, all[i].text) == 0)
+            return all[i].x;
+    return 0;
+}
+
+/* "2", "2.5", "2½", "2 1/2", "½" */
 static bool take_number(struct words *w, double *out)
 {
     const char *s = word(w);
-    char *end;
-    if (!*s || strspn(s, "0123456789.") != strlen(s))
+    const size_t digits = strspn(s, "0123456789.");
+    char *end = NULL;
+    *out = digits ? strtod(s, &end) : 0;
+    if (digits && end != s + digits)
         return false;
-    *out = strtod(s, &end);
-    if (*end)
+    const double part = fraction(s + digits);
+    if (!*s || (s[digits] && part == 0))
         return false;
     w->next++;
+    *out += part;
+    if (part == 0 && digits && !strchr(s, '.')) { /* a fraction apart */
+        const double apart = fraction(word(w));
+        w->next += apart > 0;
+        *out += apart;
+    }
     return true;
 }
 
 static int take_side(struct words *w)
 {
-    if (take(w, "s1") || take(w, "side1") || take(w, "a"))
+    if (take(w, "s1") || take(w, "side1") || take(w, "a") || take(w, "left"))
         return 1;
-    if (take(w, "s2") || take(w, "side2") || take(w, "b"))
+    if (take(w, "s2") || take(w, "side2") || take(w, "b") || take(w, "right"))
         return 2;
     if (!take(w, "side"))
         return 0;
@@ -118,7 +140,9 @@ bool across_parse(const char *text, double *x, struct err *e)
     if (!take(&w, "on")) {
         if (!take_number(&w, &steps))
             return across_wrong(text, e);
-        outward = take(&w, "outside") ? 1 : take(&w, "inside") ? -1 : 0;
+        outward = take(&w, "outside") || take(&w, "out") ? 1
+                  : take(&w, "inside") || take(&w, "in") ? -1
+                                                         : 0;
         if (outward == 0)
             return across_wrong(text, e);
     }
@@ -133,6 +157,11 @@ bool across_parse(const char *text, double *x, struct err *e)
                        "'%s': there is no yard line %g; lines stand every 5 yards, 0 "
                        "to 50",
                        text, yards);
+    if (steps > STEPS_APART && !(yards == 0 && outward > 0)) /* behind the goal is no next line */
+        return err_set(
+            e, ERR_INPUT,
+            "'%s': %g steps from a line, and the next is %d away; is a point lost (%.1f)?", text,
+            steps, STEPS_APART, steps / 10);
     if (yards == 50 && outward < 0)
         return err_set(e, ERR_INPUT, "'%s': nothing is inside the 50; write outside", text);
     if (side <= 0 && (yards != 50 || steps > 0))
@@ -147,6 +176,38 @@ static bool depth_wrong(const char *text, struct err *e)
     return err_set(e, ERR_INPUT,
                    "'%s' is not a depth; write '4 in front of front hash' or 'on front sideline'",
                    text);
+}
+
+static bool same_hashes(const struct grid *a, const struct grid *b)
+{
+    return a->front_hash == b->front_hash && a->back_hash == b->back_hash;
+}
+
+/* "(HS)" behind a hash: false when the show is drilled on another field. */
+static bool take_field(struct words *w, const struct grid *grid, const char *text, struct err *e)
+{
+    static const char *const school[] = {"hs", "high-school"}, *const college[] = {"college",
+                                                                                   "ncaa"};
+    const struct grid *hs = grid_named("high-school"), *meant = NULL;
+    if (take(w, "high") && !take(w, "school"))
+        return depth_wrong(text, e);
+    if (w->next > 0 && strcmp(w->at[w->next - 1], "school") == 0)
+        meant = hs;
+    for (size_t i = 0; i < 2 && !meant; i++)
+        meant = take(w, school[i]) ? hs : take(w, college[i]) ? grid_named("college") : NULL;
+    if (!meant || same_hashes(meant, grid))
+        return true;
+    return err_set(e, ERR_INPUT,
+                   "'%s': that is another field's hash, and this show is drilled on %s", text,
+                   same_hashes(hs, grid) ? "a high school's" : "a college's");
+}
+
+/* Most steps between two lines that run along the field. */
+static double widest(const struct grid *g)
+{
+    double most = g->front_hash;
+    most = g->back_hash - g->front_hash > most ? g->back_hash - g->front_hash : most;
+    return g->back_sideline - g->back_hash > most ? g->back_sideline - g->back_hash : most;
 }
 
 bool depth_parse(const struct grid *grid, const char *text, double *y, struct err *e)
@@ -171,14 +232,21 @@ bool depth_parse(const struct grid *grid, const char *text, double *y, struct er
     bool front = take(&w, "front") || take(&w, "home");
     if (!front && !take(&w, "back") && !take(&w, "visitor"))
         return depth_wrong(text, e);
-    if (take(&w, "hash"))
+    if (take(&w, "hash")) {
         line = front ? grid->front_hash : grid->back_hash;
-    else if (take(&w, "sideline") || take(&w, "side"))
+        if (!take_field(&w, grid, text, e))
+            return false;
+    } else if (take(&w, "sideline") || take(&w, "side"))
         line = front ? 0 : grid->back_sideline;
     else
         return depth_wrong(text, e);
     if (w.next != w.n)
         return depth_wrong(text, e);
+    if (steps > widest(grid))
+        return err_set(
+            e, ERR_INPUT,
+            "'%s': %g steps from a line, and %g lie between two; is a point lost (%.1f)?", text,
+            steps, widest(grid), steps / 10);
     *y = line + sign * steps;
     return true;
 }

@@ -33,6 +33,18 @@ static const struct spot {
     {"sides A and B", "B: on 45 yard line", "on back side line", 8, 84, 84},
     {"home and visitor for front and back", "on 50", "3 behind visitor hash", 0, 59, 55},
     {"capital letters", "SIDE 2, ON 30", "ON FRONT HASH", 32, 28, 32},
+    {"the audience's left and right", "Left: 2.5 steps outside 35 yd ln", "on front hash", -26.5,
+     28, 32},
+    {"right of the 50", "Right: On 45 yd ln", "on front hash", 8, 28, 32},
+    {"a half as one character", "side 1, 2½ outside 35", "4½ steps behind front hash", -26.5, 32.5,
+     36.5},
+    {"a half alone", "side 1, ½ outside 35", "½ behind front hash", -24.5, 28.5, 32.5},
+    {"a half apart", "side 1, 2 1/2 outside 35", "4 ¾ behind front hash", -26.5, 32.75, 36.75},
+    {"decimals that are whole", "side 1, 2.0 outside 35", "4.0 steps in front of Front Hash", -26,
+     24, 28},
+    {"as staff say it", "S1 2.5 out 35", "on front hash", -26.5, 28, 32},
+    {"and in", "S2 2.5 in 35", "on front hash", 21.5, 28, 32},
+    {"as far as the next line", "side 1, 8 outside 35", "28 behind front hash", -32, 56, 60},
     {"in front of the front sideline", "on 50", "6 in front of front sideline", 0, -6, -6},
 };
 
@@ -48,6 +60,29 @@ static void converts(void **state)
     assert_true(fabs(x - s->x) < 1e-12);
     assert_true(fabs(school - s->school) < 1e-12);
     assert_true(fabs(college - s->college) < 1e-12);
+}
+
+/* A sheet that says whose hash it means is taken at its word. */
+static void a_hash_says_whose_it_is(void **state)
+{
+    (void)state;
+    static const struct row {
+        const char *depth;
+        double school, college; /* NAN: refused */
+    } rows[] = {{"4.0 steps in front of Front Hash (HS)", 24, NAN},
+                {"On Back Hash (high school)", 56, NAN},
+                {"4 behind front hash (college)", NAN, 36},
+                {"On Back Hash (NCAA)", NAN, 52}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct err e;
+        double y;
+        assert_int_equal(depth_parse(grid_named("high-school"), rows[i].depth, &y, &e),
+                         !isnan(rows[i].school));
+        assert_true(isnan(rows[i].school) || y == rows[i].school);
+        assert_int_equal(depth_parse(grid_named("college"), rows[i].depth, &y, &e),
+                         !isnan(rows[i].college));
+        assert_true(isnan(rows[i].college) || y == rows[i].college);
+    }
 }
 
 /* The same places in feet, where the sheet's grid divides the field's 160 ft into 84 steps and five
@@ -91,6 +126,17 @@ static const struct refusal {
     {"a depth that is none", "performer,set,across,depth\nU1,1,on 50,4 past front hash\n",
      "t.csv:2:4: depth: '4 past front hash' is not a depth; write '4 in front of front hash' or "
      "'on front sideline'"},
+    {"a lost point across", "performer,set,across,depth\nU1,1,side 1 25 outside 35,on front hash\n",
+     "t.csv:2:3: across: 'side 1 25 outside 35': 25 steps from a line, and the next is 8 away; is "
+     "a "
+     "point lost (2.5)?"},
+    {"a lost point in depth", "performer,set,across,depth\nU1,1,on 50,100 behind back sideline\n",
+     "t.csv:2:4: depth: '100 behind back sideline': 100 steps from a line, and 28 lie between two; "
+     "is a point lost (10.0)?"},
+    {"another field's hash", "performer,set,across,depth\nU1,1,on 50,4 behind Front Hash (NCAA)\n",
+     "t.csv:2:4: depth: '4 behind Front Hash (NCAA)': that is another field's hash, and this show "
+     "is "
+     "drilled on a high school's"},
     {"a depth left out", "performer,set,across,depth\nU1,1,on 50,\n",
      "t.csv:2:4: depth: '' is not a depth; write '4 in front of front hash' or 'on front "
      "sideline'"},
@@ -184,6 +230,7 @@ int main(void)
     cases_of(&all, spots, converts);
     cases_of(&all, refusals, refuses);
     case_test(&all, steps_are_the_feet_of_the_worked_table);
+    case_test(&all, a_hash_says_whose_it_is);
     case_test(&all, dots_may_mix_sheet_language_and_steps);
     case_test(&all, dots_before_roster_and_sets_say_what_to_add_first);
     case_test(&all, words_of_chance_are_read_or_refused);
