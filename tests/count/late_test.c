@@ -134,6 +134,21 @@ static void over_a_ramp_lateness_is_counted_through_the_map(void **state)
     arena_free(&a);
 }
 
+static void what_is_seen_between_two_runs_is_judged_by_the_nearer(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct err e = {0};
+    struct late l;
+    const struct map *m = map_of(&a);
+    const struct place due = {0, 5, 0}; /* at 12 s and at 102 s; the first run ends at 35 s */
+    assert_true(late_in_map(m, &due, (struct sight){40000000, 33367}, &l, &e));
+    assert_close(l.ms, 28000, 1e-3);
+    assert_true(late_in_map(m, &due, (struct sight){90000000, 33367}, &l, &e));
+    assert_close(l.ms, -12000, 1e-3);
+    arena_free(&a);
+}
+
 static void a_hold_is_judged_at_the_tempo_beside_it(void **state)
 {
     (void)state;
@@ -203,6 +218,7 @@ int main(void)
         cmocka_unit_test(distances_and_temperatures_are_read_with_their_unit),
         cmocka_unit_test(early_and_late_are_signed_counts_with_the_frame_as_error),
         cmocka_unit_test(over_a_ramp_lateness_is_counted_through_the_map),
+        cmocka_unit_test(what_is_seen_between_two_runs_is_judged_by_the_nearer),
         cmocka_unit_test(a_hold_is_judged_at_the_tempo_beside_it),
         cmocka_unit_test(a_ripple_names_first_last_and_who_is_off),
     };

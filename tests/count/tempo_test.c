@@ -126,6 +126,19 @@ static void counts_and_seconds_are_inverses(void **state)
     }
 }
 
+static void where_a_set_ends_the_next_begins(void **state)
+{
+    (void)state;
+    const struct move sets[] = {set(8, 120, 0, 2), set(0, 120, 0, 0), set(16, 120, 0, 0)};
+    const struct passage p = {.sets = {sets, COUNT(sets)}, .first = {0, 1, 0}};
+    struct place at;
+    assert_true(place_after(&p, 7, &at));
+    assert_true(at.set == 0 && at.count == 8);
+    assert_true(place_after(&p, 8, &at));
+    assert_true(at.set == 2 && at.count == 1);
+    assert_false(place_after(&p, 24, &at));
+}
+
 static void a_slope_next_to_nothing_is_steady(void **state)
 {
     (void)state;
@@ -199,6 +212,7 @@ int main(void)
         cmocka_unit_test(absurd_sets_are_refused_or_reckoned_without_overflow),
         cmocka_unit_test(a_moment_far_away_overflows_nothing),
         cmocka_unit_test(counts_and_seconds_are_inverses),
+        cmocka_unit_test(where_a_set_ends_the_next_begins),
         cmocka_unit_test(a_slope_next_to_nothing_is_steady),
         cmocka_unit_test(an_unknown_tempo_stays_unknown),
         cmocka_unit_test(sets_out_of_range_are_named),

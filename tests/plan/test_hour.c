@@ -335,6 +335,24 @@ static void an_item_that_is_rest_counts_as_rest(void **state)
     assert_true(breaks_s >= 10 * 60 && breaks_s < 15 * 60);
 }
 
+/* 85 °F asks three breaks of 4 min. With 26 fixed minutes of rest one of them makes half of the
+ * hour rest, and then fewer will do. */
+static void where_half_of_the_time_is_rest_fewer_breaks_will_do(void **state)
+{
+    (void)state;
+    static struct layout l;
+    struct plan plan;
+    struct err e = {0};
+    by_hand(&l, 60, 85);
+    l.fixed[0] = (struct plan_fixed){.name = "talk", .minutes = 26, .rest = true};
+    l.d.in.n_fixed = 1;
+    assert_true(make(&l, NULL, &kept, &plan, &e));
+    int breaks_s = 0;
+    for (size_t i = 0; i < plan.n_blocks; i++)
+        breaks_s += plan.blocks[i].kind == PLAN_BREAK ? plan.blocks[i].seconds : 0;
+    assert_in_range(breaks_s, 4 * 60, 5 * 60);
+}
+
 /* Without fixed items the breaks stand in the policy's rhythm: 17 + 3, 16 + 4, 11 + 4, 10 + 5. */
 static void nothing_fixed_leaves_the_rhythm(void **state)
 {
@@ -390,6 +408,7 @@ int main(void)
         cmocka_unit_test(what_leaves_no_room_is_named_with_a_length_that_does),
         cmocka_unit_test(items_that_only_together_are_too_long_are_all_named),
         cmocka_unit_test(an_item_that_is_rest_counts_as_rest),
+        cmocka_unit_test(where_half_of_the_time_is_rest_fewer_breaks_will_do),
         cmocka_unit_test(nothing_fixed_leaves_the_rhythm),
     };
     return cmocka_run_group_tests(tests, read_shipped, free_shipped);
