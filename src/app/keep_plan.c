@@ -109,9 +109,10 @@ static bool tick(struct store *s, void *ctx, struct err *e)
               (t->tick->block < p.n_blocks ||
                err_set(e, ERR_INPUT, "the plan has no block %zu", t->tick->block + 1)) &&
               store_plan_tick(s, t->tick->plan, (int)t->tick->block, t->tick->reps_made, e);
-    if (ok && t->tick->reps_made != 0)
-        ok = rep_lines(t->app, &p.blocks[t->tick->block], t->tick->reps_made < 0, &mem, &t->repped,
-                       e);
+    const bool back = t->tick->reps_made < 0;
+    /* A tick of no reps moved nothing, so taking it back moves nothing either. */
+    if (ok && (back ? p.blocks[t->tick->block].reps_made : t->tick->reps_made) > 0)
+        ok = rep_lines(t->app, &p.blocks[t->tick->block], back, &mem, &t->repped, e);
     arena_free(&mem);
     return ok;
 }

@@ -13,6 +13,11 @@ enum { TABLE_LIMIT = 1 << 30 };
 
 /* --- what is said ---------------------------------------------------------------------------- */
 
+static const char *who_speaks(const char *what)
+{
+    return strcmp(what, "sets") == 0 ? "marks or ties speak" : "marks speak";
+}
+
 static void report(struct call *c, const char *what, const struct table_report *r)
 {
     buf_printf(&c->talk, "%s: %d added, %d changed, %d as before", what, r->rows.added,
@@ -20,8 +25,8 @@ static void report(struct call *c, const char *what, const struct table_report *
     if (r->rows.removed)
         buf_printf(&c->talk, ", %d removed", r->rows.removed);
     if (r->rows.kept)
-        buf_printf(&c->talk, ", %d not in the table any more but kept, since marks speak of them",
-                   r->rows.kept);
+        buf_printf(&c->talk, ", %d not in the table any more but kept, since %s of them",
+                   r->rows.kept, who_speaks(what));
     buf_char(&c->talk, '\n');
 }
 
@@ -33,8 +38,8 @@ static void list_losses(const struct table_report *r, const char *what, struct b
     } losses[] = {{r->dots, "dot", "dots"}, {r->ties, "tie of a clip", "ties of clips"}};
     buf_printf(out, "%d row%s of %s", r->rows.removed, r->rows.removed == 1 ? "" : "s", what);
     if (r->rows.kept)
-        buf_printf(out, " (and %d more leave%s the lists, kept since marks speak of them)",
-                   r->rows.kept, r->rows.kept == 1 ? "s" : "");
+        buf_printf(out, " (and %d more leave%s the lists, kept since %s of them)", r->rows.kept,
+                   r->rows.kept == 1 ? "s" : "", who_speaks(what));
     for (size_t i = 0; i < 2; i++)
         if (losses[i].n > 0)
             buf_printf(out, ", %ld %s", losses[i].n,

@@ -460,6 +460,13 @@ static void a_block_without_a_rep_made_reps_nothing(void **state)
     assert_contains(none.out, "0 made");
     assert_contains(none.err, "block 1 is done; 0 marks now repped");
     assert_string_equal(state_of("ensemble", "out of step"), "open");
+    /* Nor does taking it back open what was repped elsewhere. */
+    box_ok("state", show, "ensemble", "out of step", "repped");
+    const struct run back = box_ok("tick", show, "1", "--undo");
+    assert_contains(back.err, "block 1 is not done after all; 0 marks are open again");
+    assert_string_equal(state_of("ensemble", "out of step"), "repped");
+    box_ok("tick", show, "1", "--undo"); /* of one that was not ticked */
+    assert_string_equal(state_of("ensemble", "out of step"), "repped");
 }
 
 int main(void)

@@ -417,6 +417,7 @@ static void the_ties_of_a_set_that_goes_are_counted_and_go_with_it(void **state)
     struct run r = box(&in, "add", "a.show", "sets", "-", "--replace", NULL);
     assert_exit(r, 3);
     assert_contains(r.err, ", 1 tie of a clip would be taken away");
+    assert_contains(r.err, "kept since marks or ties speak of them"); /* no mark does */
     ends(box(&in, "add", "a.show", "sets", "-", "--replace", "--yes", NULL), 0);
     r = BOX(&s, "count", "a.show", "tue", "ties", "--as", "json");
     assert_int_equal(json_array_size(json_out(r)), 0);
