@@ -51,10 +51,12 @@ bool app_compare(struct app *a, const struct compare_choice *choice, struct aren
         p->changes = rank_compare((struct rank_watched){&before.own.list, before.watched_min},
                                   (struct rank_watched){&after.own.list, after.watched_min},
                                   a->show.n_faults, mem, &p->n);
+        rank_settle(out, mem);
         return true;
     }
     for (size_t i = 0; i < a->show.n_sections; i++)
         if (!add_part(a, (int)i, choice, mem, out, e))
             return false;
+    rank_settle(out, mem);
     return true;
 }

@@ -24,7 +24,7 @@ static void put_choice(struct buf *out, const char *label, const struct comparis
 
 void compare_text(const struct comparison *c, struct buf *out)
 {
-    bool unseen = false, unsure = false;
+    bool unseen = false, unsure = false, first = false;
     buf_printf(out, "Compare   %s\n", c->title);
     put_choice(out, "from", &c->from);
     put_choice(out, "to  ", &c->to);
@@ -34,19 +34,22 @@ void compare_text(const struct comparison *c, struct buf *out)
             const struct change *x = &c->parts[i].changes[k];
             unseen |= x->verdict == VERDICT_UNSEEN;
             unsure |= x->verdict == VERDICT_UNSURE;
+            first |= x->verdict == VERDICT_FIRST;
             buf_str(out, "  ");
-            pad_text(out, verdict_name(x->verdict), 8);
+            pad_text(out, verdict_name(x->verdict), 11);
             pad_text(out, c->show->faults[x->fault].name, 28);
             buf_printf(out, "%4d -> %-4d", x->from_marks, x->to_marks);
             if (x->tested)
-                buf_printf(out, "  p %.3g", x->rates.p);
+                buf_printf(out, "  p %.3g", x->p);
             buf_char(out, '\n');
         }
         if (c->parts[i].n == 0)
             buf_str(out, "  no marks in either\n");
     }
-    buf_str(out, "\nfewer, more, fixed: beyond noise (exact conditional test of two Poisson rates, "
-                 "p < 0.05).\n");
+    buf_str(out, "\nfewer, more, fixed, new: beyond noise (exact conditional test of two Poisson "
+                 "rates;\nfalse discoveries held at 5 % over all lines, p adjusted for that).\n");
+    if (first)
+        buf_str(out, "first seen: was not there before, as chance may bring it.\n");
     if (unseen)
         buf_str(out, "unseen: was not seen, but too little was watched to call it fixed.\n");
     if (unsure)
@@ -134,6 +137,12 @@ static bool p_value(const void *row, double *out)
     return tested(l, l->x->rates.p, out);
 }
 
+static bool p_adjusted(const void *row, double *out)
+{
+    const struct line *l = row;
+    return tested(l, l->x->p, out);
+}
+
 const struct column compare_columns[] = {
     {.name = "who",
      .key = "target",
@@ -144,7 +153,7 @@ const struct column compare_columns[] = {
     {.name = "verdict",
      .where = IN_BOTH,
      .cell = verdict,
-     .help = "fixed, fewer, same, more, new, unseen or unsure"},
+     .help = "fixed, fewer, same, more, new, first seen, unseen or unsure"},
     {.name = "from_marks",
      .kind = COLUMN_WHOLE,
      .where = IN_BOTH,
@@ -191,6 +200,12 @@ const struct column compare_columns[] = {
      .number = p_value,
      .format = "%.6g",
      .help = "how often chance alone does as much"},
+    {.name = "p_adjusted",
+     .kind = COLUMN_NUMBER,
+     .where = IN_BOTH,
+     .number = p_adjusted,
+     .format = "%.6g",
+     .help = "the same with all lines of the comparison in mind; the verdict's"},
     {.name = NULL},
 };
 

@@ -14,7 +14,8 @@ enum verdict {
     VERDICT_FEWER,  /* fewer a minute, beyond noise */
     VERDICT_SAME,   /* no difference that could not be noise */
     VERDICT_MORE,   /* more a minute, beyond noise */
-    VERDICT_NEW,    /* was not there, is there now */
+    VERDICT_NEW,    /* was not there, is there now, beyond noise */
+    VERDICT_FIRST,  /* was not there, is there now; as chance may bring it */
     VERDICT_UNSEEN, /* was there, was not seen now, but too little was watched to call it fixed */
     VERDICT_UNSURE, /* the watched minutes are not known: no rate, no verdict */
 };
@@ -25,10 +26,11 @@ struct change {
     int from_marks, to_marks;    /* clean ones too */
     bool tested;                 /* both choices have watched minutes */
     struct stat_two_rates rates; /* to over from; conditional test of Przyborowski & Wilenski */
+    double p; /* of that test, adjusted over the whole comparison (Benjamini & Hochberg 1995) */
     enum verdict verdict;
 };
 
-/* Exposures in watched minutes; 0: not known. */
+/* Exposures in watched minutes; 0: not known. p is the test's own: one line, judged alone. */
 struct change rank_change(int fault, int from_marks, double from_min, int to_marks, double to_min);
 /* Every fault that is in one of the lists, by show position; lives in the arena. */
 struct rank_watched {
@@ -60,5 +62,10 @@ struct comparison {
     struct compared *parts;
     size_t n_parts;
 };
+
+/* Judges all lines of a comparison together: of the verdicts fixed, fewer, more and new, at most one
+ * in twenty is wrong on average; where nothing changed at all, at most one comparison in twenty has
+ * any (marks that come singly, as Poisson's do). */
+void rank_settle(struct comparison *c, struct arena *a);
 
 #endif

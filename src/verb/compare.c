@@ -47,8 +47,9 @@ const struct verb verb_compare = {
     .summary = "Compare two rehearsals: fixed, fewer, same, more, new",
     .detail =
         "Section by section (or --for one), the marks of each fault in the watched minutes of "
-        "both, with the exact conditional test of two Poisson rates, so that noise is not "
-        "called progress. 'fixed' is only said where enough was watched; otherwise 'unseen'. "
+        "both, with the exact conditional test of two Poisson rates and false discoveries held "
+        "at 5 % over all lines, so that noise is not called progress. 'fixed' is only said where "
+        "enough was watched; otherwise 'unseen'. "
         "Without stored watching nothing is called fewer or more.",
     .options = {{"from", "DATE", "clips of this date", false},
                 {"to", "DATE", "against clips of this date", false},
