@@ -308,6 +308,7 @@ static size_t fixed_in(struct desk *d, const char *date, struct arena *mem)
 static void say_made(struct desk *d, const struct plan_order *o, size_t n_fixed)
 {
     const struct plan *made = &plan_now(d)->report.plan;
+    const double open = plan_now(d)->report.open_weight;
     char heat[120] = "", fixed[80] = "";
     if (o->reading.known && !o->said)
         snprintf(heat, sizeof heat,
@@ -317,9 +318,9 @@ static void say_made(struct desk *d, const struct plan_order *o, size_t n_fixed)
         snprintf(fixed, sizeof fixed, "; %zu fixed item%s of the stored plan left out", n_fixed,
                  n_fixed == 1 ? "" : "s");
     if (*heat)
-        desk_say(d, "%sgain %.1f of %.1f%s", heat, made->gain, made->weight, fixed);
+        desk_say(d, "%sgain %.1f of %.1f%s", heat, made->gain, open, fixed);
     else
-        desk_say(d, "gain %.1f of %.1f; stored as the plan of %s%s", made->gain, made->weight,
+        desk_say(d, "gain %.1f of %.1f open; stored as the plan of %s%s", made->gain, open,
                  plan_now(d)->date, fixed);
 }
 

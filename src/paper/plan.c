@@ -148,10 +148,9 @@ void plan_text(const struct plan_report *r, struct buf *out)
         put_block(r, i + 1, &r->plan.blocks[i], out);
     if (r->plan.weight > 0)
         buf_printf(out,
-                   "\nGain %.1f of %.1f: with these reps about %.0f %% of what is open should "
-                   "come clean (a rep mends %.0f %% of what is left; set it with --learn).\n",
-                   r->plan.gain, r->plan.weight, 100 * r->plan.gain / r->plan.weight,
-                   100 * r->in.rules.learn);
+                   "\nGain %.1f of %.1f open: the severities of marks, to choose between plans. "
+                   "What comes clean, the next clip shows.\n",
+                   r->plan.gain, r->open_weight);
     if (r->plan.spare_s >= 60)
         buf_printf(out, "%d minutes are left over.\n", r->plan.spare_s / 60);
     put_left(r, out);

@@ -312,6 +312,7 @@ void plan_json(const struct plan_report *r, struct buf *out)
     json_object_set_new(root, "minutes", json_integer(r->plan.seconds / 60));
     json_object_set_new(root, "gain", json_real(r->plan.gain));
     json_object_set_new(root, "weight", json_real(r->plan.weight));
+    json_object_set_new(root, "open_weight", json_real(r->open_weight));
     json_object_set_new(root, "blocks", blocks);
     json_object_set_new(root, "left", left_list(r));
     json_object_set_new(root, "heat", heat_object(&r->heat));

@@ -5,6 +5,7 @@
 
 struct part { /* one fault of one section */
     int section, fault, marks;
+    double open;    /* severities of all its marks */
     double *by_set; /* [n_sets] */
     struct report_moment *moments;
     size_t n_moments, cap;
@@ -58,6 +59,7 @@ void plan_gather_add(struct plan_gather *g, const struct plan_mark *m)
     if (m->again && p->n_moments && p->moments[p->n_moments - 1].mark == m->mark)
         return;
     p->marks++;
+    p->open += m->severity;
     if (m->set >= 0)
         p->by_set[m->set] += m->severity;
     p->moments = array_grow(p->moments, p->n_moments, &p->cap, sizeof *p->moments);
@@ -109,6 +111,7 @@ static void keep_items(const struct plan_gather *g, const struct plan_groups *gr
     out->unplaced = arena_alloc(g->mem, (g->n + 1) * sizeof *out->unplaced);
     for (size_t i = 0; i < g->n; i++) {
         const struct part *p = &g->at[i];
+        out->open_weight += p->open;
         const struct plan_item item = item_of(g->show, p, groups, g->mem);
         if (item.n_sets == 0) {
             out->unplaced[out->n_unplaced++] = target_of(p, g->mem);

@@ -22,7 +22,7 @@ struct plan_gather *plan_gather_begin(const struct show *show, struct plan_set *
                                       struct arena *a);
 /* Marks of one section and fault come one after the other. */
 void plan_gather_add(struct plan_gather *g, const struct plan_mark *m);
-/* Fills items, targets and unplaced lines of the report, and frees g. An item needs the others when
+/* Fills items, targets, unplaced lines and the open weight of the report, and frees g. An item needs the others when
  * its section is no group of its own, or its fault is one of the whole form (struct fault,
  * together). False with e when nothing is open, or nothing of it knows its set. */
 bool plan_gather_end(struct plan_gather *g, const struct plan_groups *groups,

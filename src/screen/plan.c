@@ -134,15 +134,10 @@ static void draw(const struct desk *d, struct canvas *c)
         canvas_text(c, strip(2, 2, c->cols - 4), ST_NORMAL, "No plan yet: type :plan 90 18:00");
         return;
     }
-    const struct plan_report *r = &plan_now(d)->report;
     plan_clock(plan_now(d)->start_min, 0, start);
-    int n =
-        snprintf(what, sizeof what, "rep plan %s%s%s%s, %d min", *plan_now(d)->wbgt ? "WBGT " : "",
-                 plan_now(d)->wbgt, *plan_now(d)->wbgt ? ", " : "", start, plan_now(d)->minutes);
-    if (plan_now(d)->draft && r->plan.weight > 0)
-        n += snprintf(what + n, sizeof what - (size_t)n, ": mends %.0f %%",
-                      100 * r->plan.gain / r->plan.weight);
-    snprintf(what + n, sizeof what - (size_t)n, "  %s", plan_now(d)->date);
+    snprintf(what, sizeof what, "rep plan %s%s%s%s, %d min  %s", *plan_now(d)->wbgt ? "WBGT " : "",
+             plan_now(d)->wbgt, *plan_now(d)->wbgt ? ", " : "", start, plan_now(d)->minutes,
+             plan_now(d)->date);
     draw_title(d, c, what);
     draw_keys(d, c, strip(1, 1, c->cols - 2), ST_DIM, keys_text(plan_now(d)));
     canvas_printf(c, strip(2, 1, c->cols - 2), ST_DIM, "    %-8s %6s  %-18s %s", "start", "length",

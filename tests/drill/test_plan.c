@@ -191,6 +191,22 @@ static void a_section_that_nobody_attends_is_left_with_the_reason(void **state)
     holds_together(plan);
 }
 
+/* What is open counts whoever is there and wherever it was; no share of it is promised. */
+static void a_gain_is_of_all_that_is_open_and_promises_nothing(void **state)
+{
+    (void)state;
+    by_hand();
+    const double all = number_at(box_json("plan", show, "--minutes", "3"), "open_weight");
+    box_ok("mark", show, "run", "1", "tubas", "slouch", "--severity", "3"); /* before every set */
+    const json_t *plan = box_json("plan", show, "--minutes", "3");
+    assert_true(fabs(number_at(plan, "open_weight") - all - 3) < 1e-9);
+    assert_true(number_at(plan, "gain") < number_at(plan, "open_weight"));
+    const char *text = box_ok("plan", show, "--minutes", "3").out;
+    assert_contains(text, say("of %.1f open", all + 3));
+    assert_lacks(text, "should come clean");
+    assert_lacks(text, " %");
+}
+
 /* Marks on all brass are nobody's work when the guard rehearses alone. */
 static void a_remark_on_a_group_that_is_not_there_is_left_too(void **state)
 {
@@ -479,6 +495,7 @@ int main(void)
     case_test(&all, a_plan_past_midnight_says_next_day);
     case_test(&all, a_section_that_nobody_attends_is_left_with_the_reason);
     case_test(&all, a_remark_on_a_group_that_is_not_there_is_left_too);
+    case_test(&all, a_gain_is_of_all_that_is_open_and_promises_nothing);
     case_test(&all, a_set_without_a_tempo_is_asked_for_its_seconds_and_takes_them);
     case_test(&all, a_plan_comes_as_text_and_csv_too);
     case_test(&all, nothing_open_is_said_clearly);

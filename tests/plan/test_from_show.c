@@ -168,6 +168,7 @@ static void marks_of_one_fault_and_section_are_one_item(void **state)
     assert_false(r.in.items[2].nobody);
     assert_string_equal(out[2].walk, "a near miss is marked in it");
     assert_int_equal(r.n_unplaced, 1);
+    assert_float_equal(r.open_weight, 2 + 3 + 1 + 1 + 1 + 1 + 1, 0); /* a mark of two counts once */
     assert_int_equal(r.unplaced[0].section, 3);
     arena_free(&a);
 }
