@@ -22,9 +22,9 @@ struct plan_gather *plan_gather_begin(const struct show *show, struct plan_set *
                                       struct arena *a);
 /* Marks of one section and fault come one after the other. */
 void plan_gather_add(struct plan_gather *g, const struct plan_mark *m);
-/* Fills items, targets, unplaced lines and the open weight of the report, and frees g. An item needs the others when
- * its section is no group of its own, or its fault is one of the whole form (struct fault,
- * together). False with e when nothing is open, or nothing of it knows its set. */
+/* Fills items, targets, unplaced lines and the open weight of the report, and frees g. An item needs
+ * the others when its section is no group of its own, or its fault is one of the whole form (struct
+ * fault, together). False with e when nothing is open, or nothing of it knows its set. */
 bool plan_gather_end(struct plan_gather *g, const struct plan_groups *groups,
                      struct plan_report *out, struct err *e);
 void plan_gather_drop(struct plan_gather *g); /* instead of the end; accepts NULL */

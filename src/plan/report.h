@@ -34,8 +34,7 @@ struct plan_report {
     struct plan_target *targets;  /* [in.n_items] */
     struct plan_target *unplaced; /* lines none of whose moments is tied to a set */
     size_t n_unplaced;
-    double
-        open_weight; /* severities of all open marks, those of absent people and without a set too */
+    double open_weight; /* severities of all open marks, whoever is there, with a set or not */
     struct plan_heat heat;
     const char *heat_words; /* paragraph for a person, "" without heat figures */
 };

@@ -37,7 +37,8 @@ static void *x11(const char *name)
     return lib ? dlsym(lib, name) : NULL; /* never closed: Xlib keeps threads' data */
 }
 
-/* Runs on libmpv's video thread, or on one that tries a display. Xlib ends the program when this returns, so it never does. */
+/* Runs on libmpv's video thread, or on one that tries a display. Xlib ends the program when this
+ * returns, so it never does. */
 static int on_io_error(void *display)
 {
     (void)display;
