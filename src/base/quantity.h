@@ -3,7 +3,8 @@
 #define BASE_QUANTITY_H
 
 /* A plain decimal number behind blanks (strtod() would also take "nan", "1e3" and "0x10"), at most
- * 13 characters, of which one may be a point; what stands behind it, without blanks, or NULL when there is none. */
+ * 13 characters, of which one may be a point; what stands behind it, without blanks, or NULL when
+ * there is none. */
 const char *decimal_read(const char *s, double *out);
 
 struct unit {

@@ -60,12 +60,12 @@ double tempo_count(const struct move *m, double seconds);
 /* Seconds of all counts and the hold. */
 double tempo_length(const struct move *m);
 
-/* The place `counts` (>= 0) counts into a passage; holds take none. Where a set ends and the next begins it is
- * the next. False when the drill ends before it. */
+/* The place `counts` (>= 0) counts into a passage; holds take none. Where a set ends and the next
+ * begins it is the next. False when the drill ends before it. */
 bool place_after(const struct passage *p, double counts, struct place *out);
-/* Seconds from where a passage begins (not in a hold) to each count after it: w[0] = 0, w[1] one count later and
- * so on, holds included, until the drill ends or a set has no tempo. Stores at most max, returns
- * how many. */
+/* Seconds from where a passage begins (not in a hold) to each count after it: w[0] = 0, w[1] one
+ * count later and so on, holds included, until the drill ends or a set has no tempo. Stores at most
+ * max, returns how many. */
 size_t written_counts(const struct passage *p, double *w, size_t max);
 
 /* The same law without a set: x counts from a tempo of bpm on, slope bpm per count. */

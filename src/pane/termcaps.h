@@ -61,8 +61,9 @@ struct term_typed {
 };
 
 /* Reads replies (any cut of them) into caps and returns how many bytes they were. Bytes that are no
- * reply are what the person typed meanwhile and go to `typed`, as many as it takes. Returns at DA1's end; caps->answered tells. A reply cut off at the end is not
- * consumed: call again from there with more bytes. */
+ * reply are what the person typed meanwhile and go to `typed`, as many as it takes. Returns at
+ * DA1's end; caps->answered tells. A reply cut off at the end is not consumed: call again from
+ * there with more bytes. */
 size_t term_caps_read(struct term_caps *caps, const char *bytes, size_t n,
                       struct term_typed *typed);
 
@@ -81,8 +82,9 @@ struct term_line {
     int timeout_ms;
     term_getenv env;
 };
-/* Asks the terminal and decides. Waits for the timeout at most; a terminal that does not answer is a plain one. What was
- * typed meanwhile is in typed, so that no key is lost. Not being a terminal is no error. */
+/* Asks the terminal and decides. Waits for the timeout at most; a terminal that does not answer is
+ * a plain one. What was typed meanwhile is in typed, so that no key is lost. Not being a terminal
+ * is no error. */
 bool term_caps_query(struct term_caps *caps, const struct term_line *line,
                      const struct term_settings *set, struct term_typed *typed, struct err *e);
 
