@@ -63,9 +63,8 @@ struct plan_tick {
     int reps_made;
 };
 /* A block of a stored plan was done with so many reps: the open marks of its lines become repped;
- * or (-1) it was not done after all: those that were repped are open again. Says how many they
- * were. A step that undo takes back whole. The show is read again: positions in it may have moved.
- * */
+ * or (-1) it was not done after all: those that were repped are open again. Says how many. A step
+ * that undo takes back whole. The show is read again: positions in it may have moved. */
 bool app_plan_tick(struct app *a, const struct plan_tick *done, int *repped, struct err *e);
 
 #endif
