@@ -49,9 +49,11 @@ void compare_text(const struct comparison *c, struct buf *out)
     buf_str(out, "\nfewer, more, fixed, new: beyond noise (exact conditional test of two Poisson "
                  "rates;\nfalse discoveries held at 5 % over all lines, p adjusted for that).\n");
     if (first)
-        buf_str(out, "first seen: was not there before, as chance may bring it.\n");
+        buf_str(out,
+                "first seen: was not there before; that it is more than chance is not shown.\n");
     if (unseen)
-        buf_str(out, "unseen: was not seen, but too little was watched to call it fixed.\n");
+        buf_str(out,
+                "unseen: was not seen; too few marks, or too little watched, to call it fixed.\n");
     if (unsure)
         buf_str(out, "unsure: the watched minutes are not known, so marks cannot be compared.\n");
 }

@@ -10,13 +10,13 @@
 #define COMPARE_LEVEL 0.05
 
 enum verdict {
-    VERDICT_FIXED,  /* was there, is not there, and enough was watched to say so */
-    VERDICT_FEWER,  /* fewer a minute, beyond noise */
-    VERDICT_SAME,   /* no difference that could not be noise */
-    VERDICT_MORE,   /* more a minute, beyond noise */
-    VERDICT_NEW,    /* was not there, is there now, beyond noise */
-    VERDICT_FIRST,  /* was not there, is there now; as chance may bring it */
-    VERDICT_UNSEEN, /* was there, was not seen now, but too little was watched to call it fixed */
+    VERDICT_FIXED, /* was there, is not there, and enough was watched to say so */
+    VERDICT_FEWER, /* fewer a minute, beyond noise */
+    VERDICT_SAME,  /* no difference that could not be noise */
+    VERDICT_MORE,  /* more a minute, beyond noise */
+    VERDICT_NEW,   /* was not there, is there now, beyond noise */
+    VERDICT_FIRST, /* was not there, is there now; not shown to be more than chance */
+    VERDICT_UNSEEN, /* was there, was not seen now, but too few marks or too little watched to call it fixed */
     VERDICT_UNSURE, /* the watched minutes are not known: no rate, no verdict */
 };
 const char *verdict_name(enum verdict v);

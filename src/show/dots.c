@@ -128,10 +128,21 @@ static bool across_wrong(const char *text, struct err *e)
         "'%s' is not a place across the field; write 'side 1, 2.5 outside 35' or 'on 50'", text);
 }
 
+/* What may be wrong with so many steps from a line. */
+static const char *too_far(double steps, char out[40])
+{
+    if (steps >= 10 && steps < 1000 && steps == (int)steps)
+        snprintf(out, 40, "; is a point lost (%.1f)?", steps / 10);
+    else
+        snprintf(out, 40, "; count from the nearer line");
+    return out;
+}
+
 bool across_parse(const char *text, double *x, struct err *e)
 {
     struct words w;
     double steps = 0, yards, outward = 0;
+    char hint[40];
     if (!split(&w, text))
         return across_wrong(text, e);
     int side = take_side(&w);
@@ -158,10 +169,8 @@ bool across_parse(const char *text, double *x, struct err *e)
                        "to 50",
                        text, yards);
     if (steps > STEPS_APART && !(yards == 0 && outward > 0)) /* behind the goal is no next line */
-        return err_set(
-            e, ERR_INPUT,
-            "'%s': %g steps from a line, and the next is %d away; is a point lost (%.1f)?", text,
-            steps, STEPS_APART, steps / 10);
+        return err_set(e, ERR_INPUT, "'%s': %g steps from a line, and the next is %d away%s", text,
+                       steps, STEPS_APART, too_far(steps, hint));
     if (yards == 50 && outward < 0)
         return err_set(e, ERR_INPUT, "'%s': nothing is inside the 50; write outside", text);
     if (side <= 0 && (yards != 50 || steps > 0))
@@ -214,6 +223,7 @@ bool depth_parse(const struct grid *grid, const char *text, double *y, struct er
 {
     struct words w;
     double steps = 0, line, sign = 0;
+    char hint[40];
     if (!split(&w, text))
         return depth_wrong(text, e);
     if (!take(&w, "on")) {
@@ -243,10 +253,8 @@ bool depth_parse(const struct grid *grid, const char *text, double *y, struct er
     if (w.next != w.n)
         return depth_wrong(text, e);
     if (steps > widest(grid))
-        return err_set(
-            e, ERR_INPUT,
-            "'%s': %g steps from a line, and %g lie between two; is a point lost (%.1f)?", text,
-            steps, widest(grid), steps / 10);
+        return err_set(e, ERR_INPUT, "'%s': %g steps from a line, and at most %g lie between two%s",
+                       text, steps, widest(grid), too_far(steps, hint));
     *y = line + sign * steps;
     return true;
 }

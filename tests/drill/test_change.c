@@ -87,6 +87,7 @@ static void without_watching_nothing_is_called_better(void **state)
     assert_string_equal(text_at(row_with(items, "fault", "slouch"), "verdict"), "unsure");
     assert_string_equal(text_at(row_with(items, "fault", "bounce"), "verdict"), "unseen");
     assert_string_equal(text_at(row_with(items, "fault", "lean"), "verdict"), "first seen");
+    assert_contains(box_ok(COMPARE).out, "that it is more than chance is not shown");
     assert_true(null_at(row(items, 0), "p") && null_at(row(items, 0), "ratio"));
     box_ok("watched", show, "new", "0", "60"); /* of one side alone there is no rate either */
     items = json_object_get(box_json(COMPARE), "items");

@@ -131,15 +131,33 @@ static void groups_are_the_sections_with_none_below(void **state)
     arena_free(&a);
 }
 
+/* What is made of marks when these sections attend (NULL: everybody). False: e says why. */
+struct gathered {
+    struct arena a;
+    struct show show;
+    struct plan_groups groups;
+    struct plan_set *sets;
+    struct plan_report r;
+    struct err e;
+};
+
+static bool gather(struct gathered *g, const char *with, const struct plan_mark *marks, size_t n)
+{
+    *g = (struct gathered){.show = the_show(NULL, 0)};
+    g->sets = plan_show_sets(&g->show, all_moves, &g->a);
+    const char *const names[] = {with};
+    const struct plan_attend who = {names, with != NULL, false};
+    assert_true(plan_show_groups(&g->show, &who, &g->a, &g->groups, &g->e));
+    struct plan_gather *into = plan_gather_begin(&g->show, g->sets, &g->a);
+    for (size_t i = 0; i < n; i++)
+        plan_gather_add(into, &marks[i]);
+    return plan_gather_end(into, &g->groups, &g->r, &g->e);
+}
+
 static void marks_of_one_fault_and_section_are_one_item(void **state)
 {
     (void)state;
-    struct arena a = {0};
-    struct err e;
-    struct plan_groups groups;
-    struct plan_report r = {0};
-    const struct show show = the_show(NULL, 0);
-    struct plan_set *out = plan_show_sets(&show, all_moves, &a);
+    struct gathered g;
     static const struct plan_mark marks[] = {
         {2, 1, 1, 2, 0, 1000000, 11, false},  {2, 1, 1, 2, 0, 1000000, 11, true}, /* two of them */
         {2, 1, 2, 3, 0, 2000000, 12, false},  {2, 1, -1, 1, 0, 3000000, 13, false},
@@ -148,29 +166,26 @@ static void marks_of_one_fault_and_section_are_one_item(void **state)
         {4, 2, 2, 1, 0, 6000000, 16, false},  /* a collision */
         {3, 1, -1, 1, 0, 7000000, 17, false}, /* nobody knows where */
     };
-    assert_true(plan_show_groups(&show, &(struct plan_attend){0}, &a, &groups, &e));
-    struct plan_gather *g = plan_gather_begin(&show, out, &a);
-    for (size_t i = 0; i < COUNT(marks); i++)
-        plan_gather_add(g, &marks[i]);
-    assert_true(plan_gather_end(g, &groups, &r, &e));
-    assert_int_equal(r.in.n_items, 4);
-    const struct plan_item *it = &r.in.items[0];
+    assert_true(gather(&g, NULL, marks, COUNT(marks)));
+    assert_int_equal(g.r.in.n_items, 4);
+    const struct plan_item *it = &g.r.in.items[0];
     assert_string_equal(it->name, "trumpets: slouch");
     assert_float_equal(it->weight, 5,
                        0); /* 2 + 3; the one without a set has nowhere to be mended */
     assert_int_equal(it->n_sets, 2);
     assert_float_equal(it->set_shares[1], 3, 0);
     assert_false(it->needs_all);
-    assert_int_equal(r.targets[0].marks, 3);
-    assert_int_equal(r.targets[0].n_moments, 3);
-    assert_true(r.in.items[1].needs_all && r.in.items[1].group == 0);
-    assert_true(r.in.items[2].needs_all && r.in.items[2].group == PLAN_EVERYONE);
-    assert_false(r.in.items[2].nobody);
-    assert_string_equal(out[2].walk, "a near miss is marked in it");
-    assert_int_equal(r.n_unplaced, 1);
-    assert_float_equal(r.open_weight, 2 + 3 + 1 + 1 + 1 + 1 + 1, 0); /* a mark of two counts once */
-    assert_int_equal(r.unplaced[0].section, 3);
-    arena_free(&a);
+    assert_int_equal(g.r.targets[0].marks, 3);
+    assert_int_equal(g.r.targets[0].n_moments, 3);
+    assert_true(g.r.in.items[1].needs_all && g.r.in.items[1].group == 0);
+    assert_true(g.r.in.items[2].needs_all && g.r.in.items[2].group == PLAN_EVERYONE);
+    assert_false(g.r.in.items[2].nobody);
+    assert_string_equal(g.sets[2].walk, "a near miss is marked in it");
+    assert_int_equal(g.r.n_unplaced, 1);
+    assert_float_equal(g.r.open_weight, 2 + 3 + 1 + 1 + 1 + 1 + 1,
+                       0); /* a mark of two counts once */
+    assert_int_equal(g.r.unplaced[0].section, 3);
+    arena_free(&g.a);
 }
 
 /* A remark on all brass is no work for a rehearsal of the guard. */
@@ -181,43 +196,28 @@ static void an_item_of_a_section_attends_when_somebody_of_it_does(void **state)
         const char *with;
         bool brass; /* nobody of it is there; of the band somebody always is */
     } rows[] = {{"guard", true}, {"tubas", false}, {"brass", false}, {"band", false}};
-    const struct show show = the_show(NULL, 0);
+    static const struct plan_mark marks[] = {{0, 1, 1, 1, 0, 1, 1, false},
+                                             {1, 1, 1, 1, 0, 1, 2, false}};
     for (size_t i = 0; i < COUNT(rows); i++) {
-        struct arena a = {0};
-        struct err e;
-        struct plan_groups groups;
-        struct plan_report r = {0};
-        const char *const with[] = {rows[i].with};
-        struct plan_set *out = plan_show_sets(&show, all_moves, &a);
-        assert_true(
-            plan_show_groups(&show, &(struct plan_attend){with, 1, false}, &a, &groups, &e));
-        struct plan_gather *g = plan_gather_begin(&show, out, &a);
-        for (int section = 0; section < 2; section++)
-            plan_gather_add(g, &(struct plan_mark){section, 1, 1, 1, 0, 1, section + 1, false});
-        assert_true(plan_gather_end(g, &groups, &r, &e));
-        assert_false(r.in.items[0].nobody);
-        assert_int_equal(r.in.items[1].nobody, rows[i].brass);
-        arena_free(&a);
+        struct gathered g;
+        assert_true(gather(&g, rows[i].with, marks, COUNT(marks)));
+        assert_false(g.r.in.items[0].nobody);
+        assert_int_equal(g.r.in.items[1].nobody, rows[i].brass);
+        arena_free(&g.a);
     }
 }
 
 static void nothing_open_is_nothing_to_plan(void **state)
 {
     (void)state;
-    struct arena a = {0};
-    struct err e;
-    struct plan_groups groups;
-    struct plan_report r = {0};
-    const struct show show = the_show(NULL, 0);
-    struct plan_set *out = plan_show_sets(&show, all_moves, &a);
-    assert_true(plan_show_groups(&show, &(struct plan_attend){0}, &a, &groups, &e));
-    assert_false(plan_gather_end(plan_gather_begin(&show, out, &a), &groups, &r, &e));
-    assert_non_null(strstr(e.text, "nothing is open"));
-    struct plan_gather *g = plan_gather_begin(&show, out, &a);
-    plan_gather_add(g, &(struct plan_mark){2, 1, -1, 1, 0, 1, 1, false});
-    assert_false(plan_gather_end(g, &groups, &r, &e));
-    assert_non_null(strstr(e.text, "no open mark knows its set"));
-    arena_free(&a);
+    static const struct plan_mark nowhere = {2, 1, -1, 1, 0, 1, 1, false};
+    struct gathered g;
+    assert_false(gather(&g, NULL, NULL, 0));
+    assert_non_null(strstr(g.e.text, "nothing is open"));
+    arena_free(&g.a);
+    assert_false(gather(&g, NULL, &nowhere, 1));
+    assert_non_null(strstr(g.e.text, "no open mark knows its set"));
+    arena_free(&g.a);
 }
 
 int main(void)

@@ -130,8 +130,13 @@ static const struct refusal {
      "t.csv:2:3: across: 'side 1 25 outside 35': 25 steps from a line, and the next is 8 away; is "
      "a "
      "point lost (2.5)?"},
+    {"farther than the next line",
+     "performer,set,across,depth\nU1,1,\"side 1, 8.5 outside 35\",on 50\n",
+     "t.csv:2:3: across: 'side 1, 8.5 outside 35': 8.5 steps from a line, and the next is 8 away; "
+     "count from the nearer line"},
     {"a lost point in depth", "performer,set,across,depth\nU1,1,on 50,100 behind back sideline\n",
-     "t.csv:2:4: depth: '100 behind back sideline': 100 steps from a line, and 28 lie between two; "
+     "t.csv:2:4: depth: '100 behind back sideline': 100 steps from a line, and at most 28 lie "
+     "between two; "
      "is a point lost (10.0)?"},
     {"another field's hash", "performer,set,across,depth\nU1,1,on 50,4 behind Front Hash (NCAA)\n",
      "t.csv:2:4: depth: '4 behind Front Hash (NCAA)': that is another field's hash, and this show "

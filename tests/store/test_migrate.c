@@ -83,6 +83,16 @@ static void an_old_file_is_carried_forward_and_a_copy_of_it_kept(void **state)
     store_close(s);
 }
 
+static const char *old_file_with(const char *rows)
+{
+    const char *path = old_file();
+    sqlite3 *db;
+    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
+    assert_int_equal(sqlite3_exec(db, rows, NULL, NULL, NULL), SQLITE_OK);
+    sqlite3_close(db);
+    return path;
+}
+
 /* Which faults need the other sections stood in the program, by three families, before version 3. */
 static void of_an_old_file_the_faults_keep_what_their_families_meant(void **state)
 {
@@ -92,12 +102,7 @@ static void of_an_old_file_the_faults_keep_what_their_families_meant(void **stat
         "VALUES(randomblob(16),'late','timing','l',0,'','',0,'',0,0),"
         "(randomblob(16),'slouch','carriage','s',0,'','',1,'',0,0),"
         "(randomblob(16),'gap','form & spacing','g',0,'','',2,'',0,0)";
-    const char *path = old_file();
-    sqlite3 *db;
-    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
-    assert_int_equal(sqlite3_exec(db, fault, NULL, NULL, NULL), SQLITE_OK);
-    sqlite3_close(db);
-    struct store *s = must_open(path);
+    struct store *s = must_open(old_file_with(fault));
     struct show show = {0};
     struct arena mem = {0};
     struct err e;
@@ -119,12 +124,7 @@ static void a_change_to_a_row_of_an_old_file_is_taken_back(void **state)
         "INSERT INTO fault(uid,name,family,key,cause,right,words,place,author,made_at,changed_at) "
         "VALUES(randomblob(16),'slouch','carriage','s',0,'','',0,'',0,0)";
     static const char table[] = "fault,family,key,together\nslouch,carriage,s,yes\n";
-    const char *path = old_file();
-    sqlite3 *db;
-    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
-    assert_int_equal(sqlite3_exec(db, fault, NULL, NULL, NULL), SQLITE_OK);
-    sqlite3_close(db);
-    struct store *s = must_open(path);
+    struct store *s = must_open(old_file_with(fault));
     struct arena mem = {0};
     struct fault_list l;
     struct put_report r;
