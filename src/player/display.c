@@ -25,7 +25,7 @@ typedef io_error_handler *set_io_error_handler(io_error_handler *handler);
 /* Xlib's handler is given nothing of ours, so these cannot live in struct player. */
 static atomic_bool died;
 static atomic_int died_wake_fd = -1;
-/* A connection of our own, the newest that was opened: nothing is asked through it, it is only
+/* A connection of our own, the first that was opened: nothing is asked through it, it is only
  * watched. Once the server is gone libmpv's video thread may be where no handler is called from:
  * Mesa's software renderer puts its picture for ever. Written by the threads that try a display. */
 static atomic_uintptr_t line;
@@ -75,17 +75,16 @@ bool display_died(void)
     return atomic_exchange(&died, false);
 }
 
-/* The line to watch from now on; returns the one that is not watched any more. */
-static void *watch_line(void *display)
+/* Keeps a connection as the line to watch; false when there is one. */
+static bool watch_line(void *display)
 {
     connection_number *number;
     *(void **)&number = x11("XConnectionNumber");
-    if (!number)
-        return display;
-    atomic_store(&line_fd, -1);
-    void *old = (void *)atomic_exchange(&line, (uintptr_t)display);
-    atomic_store(&line_fd, number(display));
-    return old;
+    int none = -1;
+    if (!number || !atomic_compare_exchange_strong(&line_fd, &none, number(display)))
+        return false;
+    atomic_store(&line, (uintptr_t)display);
+    return true;
 }
 
 bool display_is_wayland(void)
@@ -129,7 +128,8 @@ static void *try_x11(void *arg)
     *(void **)&open_it = x11("XOpenDisplay");
     *(void **)&close_it = x11("XCloseDisplay");
     void *display = open_it && close_it ? open_it(NULL) : NULL;
-    void *old = display ? watch_line(display) : NULL;
+    if (display && !watch_line(display))
+        close_it(display);
     pthread_mutex_lock(&t->lock);
     t->finished = true;
     t->opened = display != NULL;
@@ -138,8 +138,6 @@ static void *try_x11(void *arg)
     pthread_mutex_unlock(&t->lock);
     if (last)
         trial_free(t);
-    if (old)
-        close_it(old); /* which may hang, as opening may */
     return NULL;
 }
 
