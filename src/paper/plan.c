@@ -133,6 +133,17 @@ static void put_left(const struct plan_report *r, struct buf *out)
                    r->show->faults[r->unplaced[i].fault].name, r->unplaced[i].marks);
 }
 
+static void put_assumed(const struct plan_rules *rules, struct buf *out)
+{
+    buf_printf(
+        out,
+        "Assumed, no source: at most %d thing%s said before a rep, and the rep mends %.0f %% "
+        "of that (%.0f %% in a sectional); reset %d s (%d s), set-up of a block %d s. "
+        "--say, --learn, --reset and --setup change them.\n",
+        rules->say, rules->say == 1 ? " is" : "s are", 100 * rules->learn, 100 * rules->apart_learn,
+        rules->reset_s, rules->apart_reset_s, rules->setup_s);
+}
+
 void plan_text(const struct plan_report *r, struct buf *out)
 {
     char start[24], end[24];
@@ -151,6 +162,8 @@ void plan_text(const struct plan_report *r, struct buf *out)
                    "\nGain %.1f of %.1f open: the severities of marks, to choose between plans. "
                    "What comes clean, the next clip shows.\n",
                    r->plan.gain, r->open_weight);
+    if (r->plan.n_blocks > 0)
+        put_assumed(&r->in.rules, out);
     if (r->plan.spare_s >= 60)
         buf_printf(out, "%d minutes are left over.\n", r->plan.spare_s / 60);
     put_left(r, out);

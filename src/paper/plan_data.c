@@ -180,6 +180,13 @@ static void worked_json(const void *row, json_t *o)
     json_object_set_new(o, "fixes", fixes);
 }
 
+static bool setup_seconds(const void *row, double *out)
+{
+    const struct line *l = row;
+    *out = l->b->setup_s;
+    return reps_in(l);
+}
+
 static bool walk_seconds(const void *row, double *out)
 {
     const struct line *l = row;
@@ -249,6 +256,11 @@ const struct column plan_columns[] = {
      .where = IN_BOTH,
      .cell = walk_first,
      .help = "why it is walked first"},
+    {.name = "seconds_setup",
+     .kind = COLUMN_WHOLE,
+     .where = IN_BOTH,
+     .number = setup_seconds,
+     .help = "before its first rep: the walk there, what is wanted"},
     {.name = "gain", .where = IN_JSON, .json = gain_json, .help = ""},
     {.name = "fixes", .where = IN_JSON, .json = worked_json, .help = ""},
     {.name = NULL},
@@ -296,6 +308,19 @@ static json_t *heat_object(const struct plan_heat *h)
     return o;
 }
 
+static json_t *assumed_object(const struct plan_rules *rules)
+{
+    json_t *o = json_object();
+    json_object_set_new(o, "say", json_integer(rules->say));
+    json_object_set_new(o, "learn", json_real(rules->learn));
+    json_object_set_new(o, "learn_sectional", json_real(rules->apart_learn));
+    json_object_set_new(o, "reset_s", json_integer(rules->reset_s));
+    json_object_set_new(o, "reset_sectional_s", json_integer(rules->apart_reset_s));
+    json_object_set_new(o, "setup_s", json_integer(rules->setup_s));
+    json_object_set_new(o, "gather_s", json_integer(rules->gather_s));
+    return o;
+}
+
 void plan_json(const struct plan_report *r, struct buf *out)
 {
     json_t *root = json_object(), *blocks = json_array();
@@ -313,6 +338,7 @@ void plan_json(const struct plan_report *r, struct buf *out)
     json_object_set_new(root, "gain", json_real(r->plan.gain));
     json_object_set_new(root, "weight", json_real(r->plan.weight));
     json_object_set_new(root, "open_weight", json_real(r->open_weight));
+    json_object_set_new(root, "assumed", assumed_object(&r->in.rules));
     json_object_set_new(root, "blocks", blocks);
     json_object_set_new(root, "left", left_list(r));
     json_object_set_new(root, "heat", heat_object(&r->heat));

@@ -1,5 +1,6 @@
 /* The best choice of chunks and reps on one line, by dynamic programming over set and clock.
- * Exact for the order of the show. Inner to the room.
+ * Exact for the order of the show. Inner to the room. Where chunks are hard on the body the state is
+ * set, clock and hard reps in a row.
  *
  * Cost: chunks x steps x reps; 200 chunks, 2,160 steps (3 h), 12 reps: some 5 million look-ups. */
 #ifndef PLAN_BEST_H
@@ -13,13 +14,15 @@ struct best_choice {
     int reps;
 };
 
-/* gain[t]: the most that can be gained from clock t to the horizon (steps, t = 0 .. horizon); what
- * lies behind it is kept for plan_best_walk(). -INFINITY where kept chunks do not fit. */
+/* gain[t]: the most that can be gained from clock t to the horizon (steps, t = 0 .. horizon) by
+ * people who come rested; what lies behind it is kept for plan_best_walk(). -INFINITY where kept
+ * chunks do not fit. */
 struct best {
     const struct line *line;
     struct track *track;
     int horizon;
-    double **rows; /* rows[s][t]: from set s on; rows[0] is gain[] */
+    double **rows; /* rows[s][k * (horizon + 1) + t]: from set s on after k hard reps in a row; the
+                    * first of rows[0] are gain[] */
 };
 void plan_best_solve(const struct line *line, struct track *track, int horizon, struct arena *a,
                      struct best *out);

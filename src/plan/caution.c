@@ -57,17 +57,34 @@ static void long_stretches(struct notes *n)
     judge_stretch(n, rested, worked);
 }
 
+static double fastest(const struct plan_set *set)
+{
+    return set->bpm_from > set->bpm_to ? set->bpm_from : set->bpm_to;
+}
+
+static bool fast_backward(const struct plan_set *set)
+{
+    return set->backward && fastest(set) >= CAUTION_BACKWARD_BPM;
+}
+
+bool plan_caution_hard(const struct plan_set *set)
+{
+    return fast_backward(set) || set->step_in >= CAUTION_STEP_IN;
+}
+
+static const char *why_hard(const struct notes *n, const struct plan_set *set)
+{
+    return fast_backward(set)
+               ? arena_printf(n->a, "set %s moves backward at %.0f bpm", set->label, fastest(set))
+               : arena_printf(n->a, "set %s has steps of %.0f in", set->label, set->step_in);
+}
+
 /* Why a chunk is hard on the body, "" when it is not known to be. */
 static const char *hardship(const struct notes *n, const struct plan_block *b)
 {
-    for (int s = b->first_set; s >= 0 && s <= b->last_set; s++) {
-        const struct plan_set *set = &n->in->sets[s];
-        const double bpm = set->bpm_from > set->bpm_to ? set->bpm_from : set->bpm_to;
-        if (set->backward && bpm >= CAUTION_BACKWARD_BPM)
-            return arena_printf(n->a, "set %s moves backward at %.0f bpm", set->label, bpm);
-        if (set->step_in >= CAUTION_STEP_IN)
-            return arena_printf(n->a, "set %s has steps of %.0f in", set->label, set->step_in);
-    }
+    for (int s = b->first_set; s >= 0 && s <= b->last_set; s++)
+        if (plan_caution_hard(&n->in->sets[s]))
+            return why_hard(n, &n->in->sets[s]);
     return "";
 }
 
@@ -125,6 +142,20 @@ static void walk_first(struct notes *n)
     buf_free(&others);
 }
 
+static void hard_moves(struct notes *n)
+{
+    struct buf list = {0};
+    for (size_t s = 0; s < n->in->n_sets; s++)
+        if (plan_caution_hard(&n->in->sets[s]) && planned(n, (int)s))
+            buf_printf(&list, "%s%s", list.n ? ", " : "", why_hard(n, &n->in->sets[s]));
+    if (list.n)
+        add(n, arena_printf(n->a,
+                            "hard on the body: %s; no more than %d reps at tempo in a row, walk "
+                            "the others (common practice, no source)",
+                            buf_text(&list), CAUTION_HARD_REPS));
+    buf_free(&list);
+}
+
 static void absent_groups(struct notes *n)
 {
     for (size_t g = 0; g < n->in->n_groups; g++) {
@@ -145,6 +176,7 @@ void plan_caution(const struct plan_input *in, const struct laid *laid, struct a
         add(&n, "no breaks are planned, because no rhythm of work and rest was given");
     long_stretches(&n);
     walk_first(&n);
+    hard_moves(&n);
     hard_rows(&n, PLAN_EVERYONE);
     for (size_t g = 0; g < in->n_groups; g++)
         hard_rows(&n, (int)g);

@@ -12,6 +12,9 @@ enum {
     CAUTION_BACKWARD_BPM = 160,  /* a fast backward move; common practice, no source */
 };
 
+/* Is the move hard on the body: a large step, or backward and fast? False where it is not known. */
+bool plan_caution_hard(const struct plan_set *set);
+
 /* Fills the plan's cautions from its blocks. */
 void plan_caution(const struct plan_input *in, const struct laid *laid, struct arena *a,
                   struct plan *plan);

@@ -20,6 +20,7 @@ static bool check_ranges(const struct plan_rules *r, struct err *e)
         {"seconds to gather", r->gather_s, 0, 1800},
         {"sets in a chunk", r->chunk_sets, 1, 12},
         {"reps of a chunk", r->most_reps, 1, PLAN_REPS_MOST},
+        {"things said before a rep", r->say, 1, PLAN_SAY_MOST},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         if (rows[i].value < rows[i].least || rows[i].value > rows[i].most)

@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "plan/reps.h"
+
 struct layer {
     const struct plan_input *in;
     const struct solution *sol;
@@ -11,7 +13,8 @@ struct layer {
     struct arena *a;
     struct laid *out;
     size_t cap;
-    int *reps; /* of the line being laid, by set */
+    int *reps;     /* of the line being laid, by set */
+    double *share; /* of the chunk that has the set */
 };
 
 static struct plan_block *add_block(struct layer *l, enum plan_kind kind, int from, int to)
@@ -71,36 +74,40 @@ static void begin_block(struct layer *l, const struct line *line, const struct b
     b->rep_s = c->chunk->rep_steps * PLAN_STEP_S;
     b->kept = c->chunk->kept;
     b->walk_s = rep == 0 ? c->chunk->walk_steps * PLAN_STEP_S : 0;
+    b->setup_s = b->seconds - (b->walk_s ? b->walk_s : b->rep_s); /* the first rep alone so far */
     b->name = b->walk_s ? PLAN_WALK_FIRST : "";
     describe_sets(l->in, b);
     list_fixes(l, line, b);
 }
 
-/* Lays the reps of one chunk from clock t on and returns the clock after them. */
-static int lay_chunk(struct layer *l, const struct line *line, const struct best_choice *c, int t,
-                     int limit)
+/* Lays the reps of one chunk from a place on and moves the place behind them. */
+static void lay_chunk(struct layer *l, const struct line *line, const struct best_choice *c,
+                      struct place *at, int limit)
 {
     const size_t first_block = l->out->n_blocks;
+    const struct reps reps = plan_reps(line, c->chunk, l->track);
     int rep = 0;
     for (; rep < c->reps; rep++) {
-        const int length = rep == 0 ? c->chunk->lead_steps : c->chunk->rep_steps;
-        const int end = plan_track_ends(l->track, length)[t];
-        if (end > limit)
+        struct place next = *at;
+        int from;
+        plan_next_rep(&reps, rep, &next, &from);
+        if (next.t > limit)
             break;
-        if (rep == 0 || end - length != t)
-            begin_block(l, line, c, rep, end - length, end);
+        if (rep == 0 || from != at->t)
+            begin_block(l, line, c, rep, from, next.t);
         struct plan_block *b = &l->out->blocks[l->out->n_blocks - 1];
         b->reps++;
-        b->seconds = end * PLAN_STEP_S - b->start_s;
+        b->seconds = next.t * PLAN_STEP_S - b->start_s;
         b->gain = c->chunk->gain[rep + 1] - c->chunk->gain[b->first_rep - 1];
-        t = end;
+        *at = next;
     }
     l->out->lost_reps += c->reps - rep;
     for (size_t i = first_block; i < l->out->n_blocks; i++)
         l->out->blocks[i].chunk_reps = rep;
-    for (int s = c->chunk->first; s <= c->chunk->last; s++)
+    for (int s = c->chunk->first; s <= c->chunk->last; s++) {
         l->reps[s] = rep;
-    return t;
+        l->share[s] = c->chunk->share;
+    }
 }
 
 /* A person's order: each PLAN_MOVE takes its chunk out and puts it back at its place. */
@@ -131,7 +138,7 @@ static void count_parts(struct layer *l, const struct line *line)
         const struct line_part *p = &line->parts[i];
         struct plan_outcome *o = &l->out->outcomes[p->item];
         const int reps = l->reps[p->set];
-        o->gain += plan_line_part_gain(p, reps);
+        o->gain += plan_line_part_gain(p, l->share[p->set], reps);
         o->reps = reps > o->reps ? reps : o->reps;
     }
 }
@@ -140,11 +147,12 @@ static void lay_line(struct layer *l, const struct solved_line *s)
 {
     const bool everyone = s->line.group == PLAN_EVERYONE;
     const int limit = everyone ? l->track->steps : l->sol->apart_steps;
-    int t = everyone ? l->sol->full_from : 0;
+    struct place at = {everyone ? l->sol->full_from : 0, 0};
     l->reps = arena_alloc(l->a, l->in->n_sets * sizeof *l->reps);
+    l->share = arena_alloc(l->a, l->in->n_sets * sizeof *l->share);
     reorder(l->in, s->line.group, s->choices, s->n_choices);
     for (size_t i = 0; i < s->n_choices; i++)
-        t = lay_chunk(l, &s->line, &s->choices[i], t, limit);
+        lay_chunk(l, &s->line, &s->choices[i], &at, limit);
     count_parts(l, &s->line);
 }
 

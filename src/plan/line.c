@@ -3,6 +3,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "plan/caution.h"
+
 enum plan_left plan_line_of(const struct plan_input *in, size_t item, bool apart, int *group)
 {
     const struct plan_item *it = &in->items[item];
@@ -41,9 +43,9 @@ double plan_line_weight(const struct plan_item *item, size_t k)
     return item->weight * item->set_shares[k] / all;
 }
 
-double plan_line_part_gain(const struct line_part *part, int reps)
+double plan_line_part_gain(const struct line_part *part, double share, int reps)
 {
-    return part->weight * (1 - pow(1 - part->learn, reps));
+    return part->weight * (1 - pow(1 - share * part->learn, reps));
 }
 
 static bool walks(const struct plan_input *in, int first, int last)
@@ -127,19 +129,49 @@ struct cutter {
     struct arena *a;
     struct line *line;
     size_t cap;
-    const double *set_gain; /* [set * (most + 1) + reps] */
-    int most;
+    const size_t *parts_at; /* parts parts_at[s] .. parts_at[s+1]-1 are of set s */
+    int *seen;              /* by item: the chunk, from 1, that counted it last */
 };
 
-static const double *gain_by_set(const struct line *l, int most, struct arena *a)
+static const size_t *index_parts(const struct line *l, struct arena *a)
 {
-    const size_t stride = (size_t)most + 1;
-    double *gain = arena_alloc(a, (size_t)l->n_sets * stride * sizeof *gain);
-    for (size_t i = 0; i < l->n_parts; i++)
-        for (int r = 1; r <= most; r++)
-            gain[(size_t)l->parts[i].set * stride + (size_t)r] +=
-                plan_line_part_gain(&l->parts[i], r);
+    size_t *at = arena_alloc(a, ((size_t)l->n_sets + 1) * sizeof *at), k = 0;
+    for (int s = 0; s <= l->n_sets; s++) {
+        while (k < l->n_parts && l->parts[k].set < s)
+            k++;
+        at[s] = k;
+    }
+    return at;
+}
+
+/* Only so many things are said before a rep: what each item of these sets gets of it. */
+static double share_of(struct cutter *c, int first, int last)
+{
+    const int chunk = (int)c->line->n_chunks + 1;
+    int n = 0;
+    for (size_t i = c->parts_at[first]; i < c->parts_at[last + 1]; i++) {
+        int *seen = &c->seen[c->line->parts[i].item];
+        n += *seen != chunk;
+        *seen = chunk;
+    }
+    return n > c->in->rules.say ? (double)c->in->rules.say / n : 1;
+}
+
+static const double *gain_of(struct cutter *c, const struct line_chunk *chunk)
+{
+    double *gain = arena_alloc(c->a, ((size_t)chunk->most_reps + 1) * sizeof *gain);
+    for (size_t i = c->parts_at[chunk->first]; i < c->parts_at[chunk->last + 1]; i++)
+        for (int r = 1; r <= chunk->most_reps; r++)
+            gain[r] += plan_line_part_gain(&c->line->parts[i], chunk->share, r);
     return gain;
+}
+
+static bool hard(const struct plan_input *in, int first, int last)
+{
+    for (int s = first; s <= last; s++)
+        if (plan_caution_hard(&in->sets[s]))
+            return true;
+    return false;
 }
 
 static void add_chunk(struct cutter *c, int first, int last, int least, int most, bool kept)
@@ -149,12 +181,7 @@ static void add_chunk(struct cutter *c, int first, int last, int least, int most
     const int lead = walks(c->in, first, last) ? HALF_TEMPO : FULL_TEMPO;
     if (!rep)
         return;
-    double *gain = arena_alloc(c->a, ((size_t)most + 1) * sizeof *gain);
-    for (int s = first; s <= last; s++)
-        for (int r = 1; r <= most; r++)
-            gain[r] += c->set_gain[(size_t)s * ((size_t)c->most + 1) + (size_t)r];
-    l->chunks = array_grow(l->chunks, l->n_chunks, &c->cap, sizeof *l->chunks);
-    l->chunks[l->n_chunks++] = (struct line_chunk){
+    struct line_chunk chunk = {
         .first = first,
         .last = last,
         .rep_steps = rep,
@@ -163,8 +190,18 @@ static void add_chunk(struct cutter *c, int first, int last, int least, int most
         .least_reps = least,
         .most_reps = most,
         .kept = kept,
-        .gain = gain,
+        .hard = hard(c->in, first, last),
+        .share = share_of(c, first, last),
     };
+    chunk.gain = gain_of(c, &chunk);
+    l->row_most = chunk.hard ? CAUTION_HARD_REPS : l->row_most;
+    l->chunks = array_grow(l->chunks, l->n_chunks, &c->cap, sizeof *l->chunks);
+    l->chunks[l->n_chunks++] = chunk;
+}
+
+static bool busy(const struct cutter *c, int set)
+{
+    return c->parts_at[set] < c->parts_at[set + 1];
 }
 
 /* Chunks begin and end at sets with something to mend: without its idle end a chunk is worth the
@@ -175,20 +212,9 @@ static void cut_from(struct cutter *c, int first, const int *claim)
     for (int last = first; last < c->line->n_sets && last - first < in->rules.chunk_sets; last++) {
         if (claim[last] || (last > first && in->sets[last].opens))
             return;
-        const bool busy_first = c->set_gain[(size_t)first * ((size_t)c->most + 1) + 1] > 0;
-        const bool busy_last = c->set_gain[(size_t)last * ((size_t)c->most + 1) + 1] > 0;
-        if (busy_first && busy_last)
+        if (busy(c, first) && busy(c, last))
             add_chunk(c, first, last, 1, in->rules.most_reps, false);
     }
-}
-
-static int most_reps(const struct plan_input *in)
-{
-    int most = in->rules.most_reps;
-    for (size_t i = 0; i < in->n_wishes; i++)
-        if (in->wishes[i].kind == PLAN_KEEP && in->wishes[i].reps > most)
-            most = in->wishes[i].reps;
-    return most;
 }
 
 void plan_line_build(const struct plan_input *in, int group, bool apart, struct arena *a,
@@ -197,8 +223,11 @@ void plan_line_build(const struct plan_input *in, int group, bool apart, struct 
     *out = (struct line){.group = group, .n_sets = (int)in->n_sets};
     collect_parts(in, apart, a, out);
     const int *claim = read_wishes(in, out, a);
-    struct cutter c = {.in = in, .a = a, .line = out, .most = most_reps(in)};
-    c.set_gain = gain_by_set(out, c.most, a);
+    struct cutter c = {.in = in,
+                       .a = a,
+                       .line = out,
+                       .parts_at = index_parts(out, a),
+                       .seen = arena_alloc(a, (in->n_items + 1) * sizeof(int))};
     out->at = arena_alloc(a, (in->n_sets + 1) * sizeof *out->at);
     out->forced = arena_alloc(a, in->n_sets * sizeof *out->forced);
     for (int s = 0; s < out->n_sets; s++) {

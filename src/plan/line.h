@@ -18,6 +18,8 @@ struct line_chunk {
     int walk_steps;  /* the first rep, walked, without set-up; 0 = it is run */
     int least_reps, most_reps;
     bool kept;
+    bool hard;          /* a move in it is hard on the body */
+    double share;       /* of a rep's benefit that each of its items gets, 0 < share <= 1 */
     const double *gain; /* gain[r] of r reps, r = 0 .. most_reps */
 };
 
@@ -28,6 +30,7 @@ struct line {
     struct line_chunk *chunks; /* by first set */
     size_t n_chunks;
     int n_sets;
+    int row_most; /* most hard reps in a row; 0 when no chunk is hard */
     size_t *at;   /* chunks at[s] .. at[s+1]-1 begin at set s; n_sets + 1 entries */
     bool *forced; /* a kept chunk begins at set s */
 };
@@ -49,7 +52,7 @@ double plan_line_weight(const struct plan_item *item, size_t k);
 void plan_line_build(const struct plan_input *in, int group, bool apart, struct arena *a,
                      struct line *out);
 
-/* Expected gain of a part after so many reps: w (1 - (1-p)^r). */
-double plan_line_part_gain(const struct line_part *part, int reps);
+/* Expected gain of a part after so many reps: w (1 - (1 - share p)^r). */
+double plan_line_part_gain(const struct line_part *part, double share, int reps);
 
 #endif

@@ -6,9 +6,14 @@
  *   - A chunk with a set that must be walked before it is run (somebody comes too near somebody)
  *     begins with a rep at half tempo: the playing time of all its sets twice. It mends like another
  *     rep. The same in a sectional, where the two may not even meet.
- *   - An item of the fix list is spread over its sets (evenly, or by set_shares). Each part learns
- *     alone: the r-th rep of a chunk that holds it is worth w p (1-p)^(r-1), so R reps are worth
- *     w (1 - (1-p)^R).
+ *   - An item of the fix list is spread over its sets (evenly, or by set_shares). Before a rep at
+ *     most `say` things are said, and a rep mends only what was said: of n items in a chunk each has
+ *     its turn in say of n reps, so that a rep mends q = p min(1, say / n) of what is left of it.
+ *     The r-th rep is worth w q (1-q)^(r-1), R reps are worth w (1 - (1-q)^R).
+ *   - Where a move is hard on the body (caution.h says which), no more reps at tempo stand in a row
+ *     than the caution about it allows, over neighbouring chunks too, however much they would mend;
+ *     a break, a fixed item or a chunk that is not hard lies between rows, and where a row would be
+ *     too long they rest early. Only what a person keeps can go beyond, and the caution says so.
  *   - The sets are cut into chunks without overlap; a set is in one chunk or in none. So every part
  *     takes its reps from one chunk only, and the gains of chunks add up.
  *   - Chunks are played in show order (until a person moves one). Breaks and fixed items stand at
@@ -20,12 +25,14 @@
  *     of 'all together' and 'apart first', and the best length of the sectional stretch. Under these
  *     rules the gain is the exact maximum at 5 s resolution.
  *
- * By hand: sets 1, 2, 3 of 20 s each, reset 20 s, p = 0.5, weights 6, 4, 8, three minutes, no break.
+ * By hand: sets 1, 2, 3 of 20 s each, reset 20 s, no set-up, p = 0.5, weights 6, 4, 8, three minutes,
+ * no break, up to three things said.
  *     one by one, 40 s a rep, four reps: best are 4.0 + 3.0 + 2.0 + 2.0        = 11.0
  *     1-2 once (60 s) and 3 three times (120 s): 10 x 0.5 + 8 x 0.875          = 12.0
  *     2-3 twice and 1 once: 12 x 0.75 + 6 x 0.5                                = 12.0
  *     1-3 joined, 80 s a rep, twice: 18 x 0.75                                 = 13.5  <- the plan
- * Joining pays because three sets share one reset.
+ * Joining pays because three sets share one reset. With two things said the joined chunk has
+ * q = 1/3: 18 x 5/9 = 10.0, and the two plans of 12 are the best.
  *
  * Times are seconds from the start of the rehearsal. Text that comes in must outlive the plan; all
  * memory that goes out is the arena's. */
@@ -45,6 +52,7 @@ enum {
     PLAN_MINUTES_MOST = 720,
     PLAN_SETS_MOST = 1000,
     PLAN_REPS_MOST = 100,
+    PLAN_SAY_MOST = 12,
 };
 
 /* --- what comes in -------------------------------------------------------------------------- */
@@ -58,14 +66,15 @@ struct plan_rules {
     int gather_s;       /* once: from the sectionals back to the full ensemble */
     int chunk_sets;     /* most sets in a chunk, 1 to 12 */
     int most_reps;      /* most reps of a chunk, 1 to 100 */
+    int say;            /* most things said before a rep, 1 to 12 */
     double learn;       /* p of items that have none of their own, 0 < p <= 1 */
     double apart_learn; /* the same in a sectional, where somebody watches them alone */
     struct heat_breaks breaks;
 };
 
-/* 60 min from 18:00, reset 20 s (15 s apart), set-up 0, gather 2 min, 4 sets, 8 reps, p 0.3 (0.4
- * apart), default breaks. Common practice or our own assumption, no source; all to be set by the
- * user. */
+/* 60 min from 18:00, reset 35 s (25 s apart), set-up 60 s, gather 2 min, 4 sets, 8 reps, 2 things
+ * said, p 0.3 (0.4 apart), default breaks. Common practice or our own assumption, no source; all to
+ * be set by the user. */
 struct plan_rules plan_rules_default(void);
 
 struct plan_set {
@@ -157,6 +166,7 @@ struct plan_block {
     int first_rep, reps;      /* from 1 */
     int chunk_reps;           /* of the whole chunk */
     int rep_s;                /* playing and reset, without set-up */
+    int setup_s;              /* of `seconds`, before the first rep */
     int walk_s;               /* the same of the first rep, walked at half tempo; 0 = not walked */
     bool kept;                /* by a PLAN_KEEP */
     double gain;              /* of these reps */

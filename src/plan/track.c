@@ -74,6 +74,19 @@ static void place_breaks(const struct heat_breaks *b, struct track *t)
         qsort(t->windows, t->n_windows, sizeof *t->windows, by_time);
 }
 
+static int *list_past(const struct track *t)
+{
+    int *past = arena_alloc(t->arena, (size_t)(t->steps + 2) * sizeof *past);
+    size_t w = 0;
+    for (int at = 0; at <= t->steps + 1; at++) {
+        while (w < t->n_windows && t->windows[w].to <= at)
+            w++;
+        past[at] =
+            w < t->n_windows && t->windows[w].to <= t->steps ? t->windows[w].to : t->steps + 1;
+    }
+    return past;
+}
+
 bool plan_track_build(const struct plan_input *in, struct arena *a, struct track *out,
                       struct err *e)
 {
@@ -86,6 +99,7 @@ bool plan_track_build(const struct plan_input *in, struct arena *a, struct track
     place_breaks(&in->rules.breaks, out);
     out->free = arena_alloc(a, (size_t)(steps + 1) * sizeof *out->free);
     out->ends = arena_alloc(a, (size_t)(steps + 2) * sizeof *out->ends);
+    out->past = list_past(out);
     size_t w = out->n_windows;
     for (int t = steps - 1; t >= 0; t--) {
         while (w > 0 && out->windows[w - 1].from > t)

@@ -18,6 +18,8 @@ struct track {
     size_t n_windows;
     bool short_of_rest; /* the fixed items leave the heat policy's rest no room */
     int *free;          /* free[t]: steps from t to the next window or the end; t < steps */
+    int *past;          /* past[t]: end of the first window that ends after t, steps + 1
+                                   * when there is none; t <= steps + 1 */
     int **ends;         /* see plan_track_ends() */
     struct arena *arena;
 };

@@ -147,7 +147,7 @@ static bool keep(struct call *c, struct app *a, const struct plan_choice *p,
 
 static bool read_rules(struct call *c, struct plan_choice *p, struct err *e)
 {
-    long minutes, reset, setup, reps;
+    long minutes, reset, setup, reps, say;
     const char *start = call_value(c, "start"), *learn = call_value(c, "learn");
     p->rules = plan_rules_default();
     if (!call_value(c, "minutes"))
@@ -157,6 +157,7 @@ static bool read_rules(struct call *c, struct plan_choice *p, struct err *e)
         !call_number(c, "setup", (struct call_range){0, 600, p->rules.setup_s}, &setup, e) ||
         !call_number(c, "most-reps", (struct call_range){1, PLAN_REPS_MOST, p->rules.most_reps},
                      &reps, e) ||
+        !call_number(c, "say", (struct call_range){1, PLAN_SAY_MOST, p->rules.say}, &say, e) ||
         (start && !clock_parse(start, &p->rules.start_min, e)))
         return false;
     p->rules.minutes = (int)minutes;
@@ -165,6 +166,7 @@ static bool read_rules(struct call *c, struct plan_choice *p, struct err *e)
     p->rules.reset_s = (int)reset;
     p->rules.setup_s = (int)setup;
     p->rules.most_reps = (int)reps;
+    p->rules.say = (int)say;
     if (learn) {
         char *end;
         p->rules.learn = strtod(learn, &end);
@@ -229,7 +231,8 @@ const struct verb verb_plan = {
     .detail =
         "Chunks of neighbouring sets, so many reps of each that the minutes mend as much as they "
         "can: a rep takes the playing time from the tempos plus the reset, and mends a share "
-        "(--learn) of what is left. Faults of timing, form and path need the other sections; "
+        "(--learn) of what is left of the one or two things that were said before it (--say). "
+        "Faults of timing, form and path need the other sections; "
         "others "
         "may be worked in sectionals at the same time. Water breaks are always in it; --wbgt "
         "(measured) makes them follow the policy table: any 60 minutes of the rehearsal then hold "
@@ -243,12 +246,16 @@ const struct verb verb_plan = {
          {"start", "18:00", "when it begins", false},
          {"date", "YYYY-MM-DD", "of which day (default: today)", false},
          {"with", "SECTIONS", "who is there, separated by commas (default: everybody)", false},
-         {"reset", "SECONDS", "from the last count back to the first dot (default 20)", false},
+         {"reset", "SECONDS",
+          "from the last count back to the first dot (default 35; 25 in a sectional)", false},
          {"fixed", "NAME:MIN[:WHEN][:rest]",
           "warm-up:15, run-through:10:last, talk:5:19:00; it is work to the heat policy "
           "unless it ends in :rest, as talk:10:rest or talk:10:19:00:rest",
           true},
-         {"learn", "SHARE", "what a rep mends of what is left (default 0.3)", false},
+         {"learn", "SHARE", "what a rep mends of what was said (default 0.3; 0.4 in a sectional)",
+          false},
+         {"say", "N", "most things said before a rep; the faults of a block take turns (default 2)",
+          false},
          {"together", NULL, "no sectionals", false},
          {"wbgt", "91F|33C|none",
           "measured wet-bulb globe temperature; none drops that of the day's stored plan", false},
@@ -257,7 +264,7 @@ const struct verb verb_plan = {
          {"policy", "FILE", "the local heat policy (CSV)", false},
          {"indoors", NULL, "rehearse inside: plan although it is too hot outdoors", false},
          {"most-reps", "N", "of one chunk (default 8)", false},
-         {"setup", "SECONDS", "once for each chunk (default 0)", false},
+         {"setup", "SECONDS", "once for each chunk (default 60)", false},
          {"seconds", "SET:SECONDS", "playing time of a set without a tempo", true},
          {"clip", "CLIP", "marks of this clip only; may be given several times", true},
          {"since", "YYYY-MM-DD", "only clips from this date on", false},

@@ -61,5 +61,6 @@ void draw_rehearsal(struct draw *d, uint32_t seed, const struct draw_size *size)
     d->in.rules.apart_reset_s = 5 * (int)below(&seed, 4);
     d->in.rules.setup_s = size->fixed ? 0 : 5 * (int)below(&seed, 4);
     d->in.rules.gather_s = 10 * (int)below(&seed, 3);
+    d->in.rules.say = 1 + (int)below(&seed, 4);
     d->in.rules.breaks = (struct heat_breaks){0};
 }

@@ -43,6 +43,10 @@ void make_example(struct example *x)
                                 .n_items = 3};
     x->in.rules.minutes = 3;
     x->in.rules.learn = 0.5;
+    x->in.rules.reset_s = 20;
+    x->in.rules.apart_reset_s = 15;
+    x->in.rules.setup_s = 0;
+    x->in.rules.say = 3;
     x->in.rules.breaks = (struct heat_breaks){0};
 }
 

@@ -60,8 +60,26 @@ static int line_of_item(const struct program *p, const struct plan_item *it)
     return p->apart && g->apart && !it->needs_all ? it->group : PLAN_EVERYONE;
 }
 
+static bool in_chunk(const struct plan_item *it, int first, int last)
+{
+    for (size_t k = 0; k < it->n_sets; k++)
+        if (it->sets[k] >= first && it->sets[k] <= last)
+            return true;
+    return false;
+}
+
+/* Of the items of the chunk so many are said before a rep. */
+static double part_said(const struct program *p, int line, int first, int last)
+{
+    int n = 0;
+    for (size_t i = 0; i < p->in->n_items; i++)
+        n += line_of_item(p, &p->in->items[i]) == line && in_chunk(&p->in->items[i], first, last);
+    return fmin(1, (double)p->in->rules.say / n);
+}
+
 static double gain(const struct program *p, int line, int first, int last, int reps)
 {
+    const double said = part_said(p, line, first, last);
     double sum = 0;
     for (size_t i = 0; i < p->in->n_items; i++) {
         const struct plan_item *it = &p->in->items[i];
@@ -69,7 +87,7 @@ static double gain(const struct program *p, int line, int first, int last, int r
         for (size_t k = 0; k < it->n_sets; k++)
             shares += it->set_shares ? it->set_shares[k] : 1;
         const double usual = line == PLAN_EVERYONE ? p->in->rules.learn : p->in->rules.apart_learn;
-        const double learn = it->learn > 0 ? it->learn : usual;
+        const double learn = said * (it->learn > 0 ? it->learn : usual);
         for (size_t k = 0; k < it->n_sets; k++) {
             const double share = (it->set_shares ? it->set_shares[k] : 1) / shares;
             for (int r = 0; line_of_item(p, it) == line && it->sets[k] >= first &&

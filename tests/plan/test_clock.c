@@ -254,20 +254,28 @@ static void long_work_without_rest_is_a_caution(void **state)
     assert_true(has_caution(&plan, "30 min without a break"));
 }
 
-static void many_hard_reps_in_a_row_are_a_caution(void **state)
+/* Reps of a block's chunk at tempo. */
+static int run_reps(const struct plan_block *b)
+{
+    return b->reps - (b->walk_s > 0);
+}
+
+/* Where it is hard on the body a chunk gets six reps, however much time and gain there is; a person
+ * who keeps more is told. */
+static void hard_reps_end_where_the_caution_begins(void **state)
 {
     (void)state;
     static const struct {
         double bpm, step_in;
         bool backward;
-        int most_reps;
+        int most_reps, planned;
         const char *says;
     } rows[] = {
-        {168, 22.5, true, 12, "set 1 moves backward at 168 bpm"},
-        {120, 36, false, 12, "set 1 has steps of 36 in"},
-        {168, 22.5, true, 6, NULL},
-        {120, 0, true, 12, NULL},
-        {168, 0, false, 12, NULL},
+        {168, 22.5, true, 12, 6, "set 1 moves backward at 168 bpm"},
+        {120, 36, false, 12, 6, "set 1 has steps of 36 in"},
+        {168, 22.5, true, 5, 5, "set 1 moves backward at 168 bpm"},
+        {120, 0, true, 12, 12, NULL},
+        {168, 0, false, 12, 12, NULL},
     };
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct example x;
@@ -278,10 +286,18 @@ static void many_hard_reps_in_a_row_are_a_caution(void **state)
         x.sets[0].bpm_from = x.sets[0].bpm_to = rows[i].bpm;
         x.sets[0].step_in = rows[i].step_in;
         x.sets[0].backward = rows[i].backward;
-        const struct plan plan = must_plan(&x.in);
-        if (rows[i].says)
-            assert_true(has_caution(&plan, rows[i].says));
-        assert_int_equal(has_caution(&plan, "hard reps in a row"), rows[i].says != NULL);
+        struct plan plan = must_plan(&x.in);
+        assert_int_equal(plan.blocks[0].reps, rows[i].planned);
+        assert_false(has_caution(&plan, "hard reps in a row"));
+        assert_int_equal(has_caution(&plan, "hard on the body: set 1 "), rows[i].says != NULL);
+        const struct plan_wish keep = {PLAN_KEEP, PLAN_EVERYONE, 0, 0, 7, 0};
+        x.in.wishes = &keep;
+        x.in.n_wishes = 1;
+        plan = must_plan(&x.in);
+        assert_int_equal(plan.blocks[0].reps, 7);
+        assert_int_equal(has_caution(&plan, "more than 6 hard reps in a row"),
+                         rows[i].says != NULL);
+        assert_true(!rows[i].says || has_caution(&plan, rows[i].says));
     }
 }
 
@@ -293,31 +309,58 @@ static void a_rep_that_is_walked_is_not_a_hard_one(void **state)
         make_example(&x);
         x.in.n_items = 1;
         x.in.rules.minutes = 10;
-        x.in.rules.most_reps = 7; /* one more than may stand in a row */
         x.sets[0].step_in = 36;
         x.sets[0].walk = walked ? "T1 and M4 come near each other" : "";
         const struct plan plan = must_plan(&x.in);
-        assert_int_equal(has_caution(&plan, "hard reps in a row"), !walked);
+        assert_int_equal(plan.blocks[0].reps, 6 + walked);
+        assert_false(has_caution(&plan, "hard reps in a row"));
     }
 }
 
+/* Three sets of their own chunk, four reps each where none is hard; sets 1 and 2 hard share six. A
+ * break between them, or a set that is not hard, begins another row. */
 static void hard_reps_of_neighbouring_blocks_count_together(void **state)
 {
     (void)state;
-    for (int hard = 1; hard <= 2; hard++) {
+    for (int hard = 1; hard <= 3; hard++) {
         struct example x;
         make_example(&x);
         x.in.rules.chunk_sets = 1;
         x.in.rules.most_reps = 4;
         x.in.rules.minutes = 8;
-        for (int s = 0; s < hard; s++) {
-            x.sets[s].backward = true;
+        for (int s = 0; s < 3; s++) {
+            x.sets[s].backward = hard > 1 ? s < hard : s != 1;
             x.sets[s].bpm_from = 160;
         }
         const struct plan plan = must_plan(&x.in);
-        assert_int_equal(plan.n_blocks, 3);
-        assert_int_equal(has_caution(&plan, "hard reps in a row"), hard == 2);
+        int in_row = 0, most = 0, reps = 0;
+        for (size_t i = 0; i < plan.n_blocks; i++) {
+            const struct plan_block *b = &plan.blocks[i];
+            in_row = x.sets[b->first_set].backward ? in_row + run_reps(b) : 0;
+            most = in_row > most ? in_row : most;
+            reps += b->reps;
+        }
+        assert_int_equal(most, hard == 1 ? 4 : 6);
+        assert_int_equal(reps, hard == 1 ? 12 : hard == 2 ? 10 : 6);
+        assert_false(has_caution(&plan, "hard reps in a row"));
     }
+}
+
+static void a_break_ends_a_row_of_hard_reps(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    x.in.n_items = 1;
+    x.in.rules.minutes = 11;
+    x.in.rules.most_reps = 20;
+    x.sets[0].step_in = 36;
+    x.in.rules.breaks = (struct heat_breaks){.work_most_s = 300, .break_s = 60, .source = "test"};
+    const struct plan plan = must_plan(&x.in); /* 300 s hold seven reps of 40 s */
+    assert_int_equal(plan.n_blocks, 3);
+    assert_int_equal(plan.blocks[0].reps, 6);
+    assert_int_equal(plan.blocks[2].reps, 6);
+    assert_false(has_caution(&plan, "hard reps in a row"));
 }
 
 int main(void)
@@ -333,8 +376,9 @@ int main(void)
         cmocka_unit_test(the_clock_runs_over_midnight),
         cmocka_unit_test(the_last_caution_says_who_decides),
         cmocka_unit_test(long_work_without_rest_is_a_caution),
-        cmocka_unit_test(many_hard_reps_in_a_row_are_a_caution),
+        cmocka_unit_test(hard_reps_end_where_the_caution_begins),
         cmocka_unit_test(a_rep_that_is_walked_is_not_a_hard_one),
+        cmocka_unit_test(a_break_ends_a_row_of_hard_reps),
         cmocka_unit_test(hard_reps_of_neighbouring_blocks_count_together),
     };
     return cmocka_run_group_tests(tests, NULL, example_free);

@@ -197,6 +197,8 @@ static void an_order_that_fits_less_reports_the_lost_reps(void **state)
         .rules = plan_rules_default(), .sets = sets, .items = items, .n_sets = 2, .n_items = 2};
     in.rules.minutes = 8;
     in.rules.chunk_sets = 1;
+    in.rules.reset_s = 20;
+    in.rules.setup_s = 0;
     in.rules.breaks = (struct heat_breaks){.work_most_s = 240, .break_s = 60, .source = "test"};
     struct plan_wishes w = {0};
     struct err e = {0};
@@ -250,6 +252,9 @@ static void make_apart(struct apart *x)
     x->in.rules.minutes = 6;
     x->in.rules.chunk_sets = 1;
     x->in.rules.gather_s = 30;
+    x->in.rules.reset_s = 20;
+    x->in.rules.apart_reset_s = 15;
+    x->in.rules.setup_s = 0;
     x->in.rules.breaks = (struct heat_breaks){0};
 }
 

@@ -44,6 +44,7 @@ static void bad_figures_are_refused_with_a_reason(void **state)
     REFUSE(x.in.rules.start_min = 1440, "start");
     REFUSE(x.in.rules.reset_s = -1, "reset");
     REFUSE(x.in.rules.most_reps = 0, "reps of a chunk");
+    REFUSE(x.in.rules.say = 0, "things said before a rep");
     REFUSE(x.in.rules.chunk_sets = 13, "sets in a chunk");
     REFUSE(x.in.rules.learn = 0, "learn p");
     REFUSE(x.in.rules.apart_learn = NAN, "learn p");

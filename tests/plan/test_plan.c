@@ -84,6 +84,44 @@ static void set_up_time_is_taken_once_for_a_chunk(void **state)
     assert_true(must_plan(&x.in).gain < 13.5);
 }
 
+/* By hand, one set with three items of weight 6, p 0.5, three minutes of 40 s: four reps. Three
+ * things said: 18 (1 - 0.5^4); two: q = 1/3, 18 (1 - (2/3)^4); one: q = 1/6, 18 (1 - (5/6)^4). */
+static void a_rep_mends_what_was_said_before_it(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    for (int i = 0; i < 3; i++) {
+        x.items[i].sets = x.items[0].sets;
+        x.items[i].weight = 6;
+    }
+    assert_close(must_plan(&x.in).gain, 18 * (1 - 0.0625));
+    x.in.rules.say = 2;
+    struct plan plan = must_plan(&x.in);
+    assert_close(plan.gain, 18 * (1 - 16 / 81.0));
+    assert_close(plan.outcomes[1].gain, 6 * (1 - 16 / 81.0));
+    x.in.rules.say = 1;
+    assert_close(must_plan(&x.in).gain, 18 * (1 - 625 / 1296.0));
+    /* one item on two sets is said once: joined, 60 s, three reps of 1-2 */
+    const int sets[2] = {0, 1};
+    make_example(&x);
+    x.items[0] = (struct plan_item){
+        .name = "late", .group = PLAN_EVERYONE, .weight = 8, .sets = sets, .n_sets = 2};
+    x.in.n_items = 1;
+    x.in.rules.say = 1;
+    assert_close(must_plan(&x.in).gain, 8 * (1 - 0.125));
+}
+
+/* plan.h: with two things said, 2-3 twice and 1 once, or 1-2 once and 3 three times. */
+static void joining_three_sets_with_three_faults_pays_less_when_two_are_said(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    x.in.rules.say = 2;
+    assert_close(must_plan(&x.in).gain, 12);
+}
+
 static void an_item_s_own_p_and_shares_count(void **state)
 {
     (void)state;
@@ -347,6 +385,8 @@ int main(void)
         cmocka_unit_test(joining_two_sets_gains_twelve),
         cmocka_unit_test(a_set_that_opens_a_part_is_not_joined_to_the_one_before),
         cmocka_unit_test(set_up_time_is_taken_once_for_a_chunk),
+        cmocka_unit_test(a_rep_mends_what_was_said_before_it),
+        cmocka_unit_test(joining_three_sets_with_three_faults_pays_less_when_two_are_said),
         cmocka_unit_test(an_item_s_own_p_and_shares_count),
         cmocka_unit_test(a_set_that_is_walked_first_takes_its_time),
         cmocka_unit_test(only_the_first_rep_of_a_chunk_is_walked),
