@@ -38,7 +38,6 @@ struct fix_choice {
     const char *const *clips; /* labels, paths or ids; none means all */
     size_t n_clips;
     const char *since; /* YYYY-MM-DD, NULL */
-    bool alone;        /* not the sections below, nor the groups above */
     const char *date;  /* only clips of this date, NULL */
     enum rank_by by;
     bool moments; /* gather every moment */

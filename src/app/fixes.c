@@ -284,9 +284,8 @@ bool app_fixes(struct app *a, const struct fix_choice *choice, struct arena *mem
     int *sections = arena_alloc(mem, a->show.n_sections * sizeof *sections);
     struct seen_choice own = {.sections = sections, .performer = out->performer};
     for (size_t i = 0; i < a->show.n_sections; i++)
-        if (choice->alone ? (int)i == out->section : section_within(&a->show, (int)i, out->section))
+        if (section_within(&a->show, (int)i, out->section))
             sections[own.n_sections++] = (int)i;
     out->own.section = out->section;
-    return one_part(a, &own, choice, mem, out, &out->own, e) &&
-           (choice->alone || gather_with(a, choice, mem, out, e));
+    return one_part(a, &own, choice, mem, out, &out->own, e) && gather_with(a, choice, mem, out, e);
 }

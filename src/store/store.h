@@ -237,6 +237,30 @@ bool store_watched_add(struct store *s, int64_t clip, const struct stretch *at, 
 bool store_watched(struct store *s, struct arena *a, int64_t clip, struct stretch_list *out,
                    struct err *e);
 
+/* The same reviewer by reviewer, by name and time; not merged over reviewers. */
+struct reviewed {
+    const char *reviewer;
+    struct stretch at;
+};
+struct reviewed_list {
+    struct reviewed *at;
+    size_t n;
+};
+bool store_reviewed(struct store *s, struct arena *a, int64_t clip, struct reviewed_list *out,
+                    struct err *e);
+
+/* Who made the marks of a clip, by row. */
+struct mark_author {
+    int64_t mark;
+    const char *author;
+};
+struct mark_authors {
+    struct mark_author *at;
+    size_t n;
+};
+bool store_authors(struct store *s, struct arena *a, int64_t clip, struct mark_authors *out,
+                   struct err *e);
+
 /* --- states and decisions -------------------------------------------------------------------- */
 
 /* Which marks an item stands for: a fault of a section (and of all below it) or of one performer,

@@ -77,3 +77,45 @@ bool store_watched(struct store *s, struct arena *a, int64_t clip, struct stretc
     free(all);
     return true;
 }
+
+bool store_reviewed(struct store *s, struct arena *a, int64_t clip, struct reviewed_list *out,
+                    struct err *e)
+{
+    struct reviewed *at = NULL;
+    size_t n = 0, cap = 0;
+    sqlite3_stmt *q = st_get(s,
+                             "SELECT reviewer,from_us,to_us FROM watched WHERE clip_id=? AND "
+                             "from_us<to_us ORDER BY reviewer,from_us",
+                             e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, clip);
+    bool ok = true;
+    while (st_row(s, q, &ok, e)) {
+        at = array_grow(at, n, &cap, sizeof *at);
+        at[n++] = (struct reviewed){arena_strdup(a, st_column(q, 0)),
+                                    {sqlite3_column_int64(q, 1), sqlite3_column_int64(q, 2)}};
+    }
+    *out = (struct reviewed_list){arena_take(a, at, n * sizeof *at), n};
+    return ok;
+}
+
+bool store_authors(struct store *s, struct arena *a, int64_t clip, struct mark_authors *out,
+                   struct err *e)
+{
+    struct mark_author *at = NULL;
+    size_t n = 0, cap = 0;
+    sqlite3_stmt *q = st_get(
+        s, "SELECT id,author FROM mark WHERE clip_id=? AND removed_at IS NULL ORDER BY id", e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, clip);
+    bool ok = true;
+    while (st_row(s, q, &ok, e)) {
+        at = array_grow(at, n, &cap, sizeof *at);
+        at[n++] =
+            (struct mark_author){sqlite3_column_int64(q, 0), arena_strdup(a, st_column(q, 1))};
+    }
+    *out = (struct mark_authors){arena_take(a, at, n * sizeof *at), n};
+    return ok;
+}

@@ -46,11 +46,14 @@ const struct verb verb_compare = {
     .usage = "SHOW --from DATE --to DATE",
     .summary = "Compare two rehearsals: fixed, fewer, same, more, new",
     .detail =
-        "Section by section (or --for one), the marks of each fault in the watched minutes of "
-        "both, with the exact conditional test of two Poisson rates and false discoveries held "
-        "at 5 % over all lines, so that noise is not called progress. 'fixed' is only said where "
-        "enough was watched; otherwise 'unseen'. "
-        "Without stored watching nothing is called fewer or more.",
+        "Section by section (or --for one), the marks of each fault in the sets that both played, "
+        "over the stretches that the same person watched, with the exact conditional test of two "
+        "Poisson rates, set by set and reviewer by reviewer, and false discoveries held at 5 % "
+        "over "
+        "all lines, so that noise is not called progress. Marks of one fault within 3 s count "
+        "once in it. 'fixed' is only said where enough was played again and watched; otherwise "
+        "'unseen'. Where no clip is tied to sets, time alone is compared. Without stored watching "
+        "nothing is called fewer or more.",
     .options = {{"from", "DATE", "clips of this date", false},
                 {"to", "DATE", "against clips of this date", false},
                 {"from-clip", "CLIP", "or this clip; may be given several times", true},

@@ -98,9 +98,9 @@ static double ranked_lists(struct app *app, long *marks)
 
 /* --- whole fix lists, as the program shows them: with rates, intervals and brackets ----------- */
 
-static long fixes(struct app *app, const char *whom, bool alone)
+static long fixes(struct app *app, const char *whom)
 {
-    const struct fix_choice choice = {.for_whom = whom, .alone = alone};
+    const struct fix_choice choice = {.for_whom = whom};
     struct arena memory = {0};
     struct fix_report r;
     struct err e;
@@ -110,34 +110,32 @@ static long fixes(struct app *app, const char *whom, bool alone)
     return marks;
 }
 
-/* alone: each row is walked once in all; otherwise a section's list holds those below it and what
- * was said of the groups above. */
-static double every_section(struct app *app, bool alone, long *marks)
+/* A section's list holds those below it and what was said of the groups above. */
+static double every_section(struct app *app, long *marks)
 {
     const double from = bench_cpu();
     *marks = 0;
     for (size_t i = 0; i < app->show.n_sections; i++)
-        *marks += fixes(app, app->show.sections[i].name, alone);
+        *marks += fixes(app, app->show.sections[i].name);
     return bench_cpu() - from;
 }
 
 static double ensemble(struct app *app, long *marks)
 {
     const double from = bench_cpu();
-    *marks = fixes(app, NULL, false);
+    *marks = fixes(app, NULL);
     return bench_cpu() - from;
 }
 
 /* --- figures ---------------------------------------------------------------------------------- */
 
-enum what { COUNTING, RANKING, BY_RULE, RANKED, WHOLE, ENSEMBLE, TREE, WHATS };
+enum what { COUNTING, RANKING, BY_RULE, RANKED, ENSEMBLE, TREE, WHATS };
 
 static const char *const what_text[WHATS] = {
     [COUNTING] = "query: count(*) alone",
     [RANKING] = "query: the ranking columns",
     [BY_RULE] = "query: the ranking columns, praise apart, clean marks not counted",
     [RANKED] = "every section's marks, ranked",
-    [WHOLE] = "every section's own fix list",
     [ENSEMBLE] = "one fix list of the ensemble",
     [TREE] = "every section's fix list with those below and the groups above",
 };
@@ -155,12 +153,9 @@ static void report(double t[WHATS][ROUNDS], const long marks[WHATS])
         printf(marks[k] ? ", %ld marks\n" : "\n", marks[k]);
     }
     bench_at_most("every section ranked / bare query", part[RANKED], 1.25, "");
-    bench_at_most("every section's list with intervals and brackets / bare query", part[WHOLE], 1.5,
-                  "");
     bench_at_most("the ensemble's list with intervals and brackets / bare query", part[ENSEMBLE],
                   1.5, "");
     bench_holds("the ensemble's list has every mark once", marks[ENSEMBLE] == MARKS);
-    bench_holds("both ways to rank give the same marks", marks[RANKED] == marks[WHOLE]);
 }
 
 static void times(const char *path)
@@ -178,9 +173,8 @@ static void times(const char *path)
         t[RANKING][i] = query(db, ranking);
         t[ENSEMBLE][i] = ensemble(&app, &marks[ENSEMBLE]);
         t[BY_RULE][i] = query(db, by_rule);
-        t[WHOLE][i] = every_section(&app, true, &marks[WHOLE]);
         /* Four times the rows: once, no target hangs on it. */
-        t[TREE][i] = i ? t[TREE][0] : every_section(&app, false, &marks[TREE]);
+        t[TREE][i] = i ? t[TREE][0] : every_section(&app, &marks[TREE]);
     }
     report(t, marks);
     sqlite3_close(db);
@@ -206,7 +200,7 @@ static int one_list(const char *path)
     struct app app;
     struct err e;
     must(app_open(&app, path, &e), e.text);
-    fixes(&app, NULL, false);
+    fixes(&app, NULL);
     app_close(&app);
     printf("%ld\n", peak_kb());
     return 0;

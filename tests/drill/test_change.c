@@ -14,9 +14,9 @@ static const char *two_rehearsals(int from_marks, int from_min, int to_marks, in
     box_ok("watched", show, "new", "0", say("%d", to_min * 60));
     assert_true(from_marks <= MOST_MARKS && to_marks <= MOST_MARKS);
     for (int i = 0; i < from_marks; i++)
-        lines = say("%sold,%d,trumpets,slouch\n", lines, 10 + i);
+        lines = say("%sold,%d,trumpets,slouch\n", lines, 10 + 3 * i);
     for (int i = 0; i < to_marks; i++)
-        lines = say("%snew,%d,trumpets,slouch\n", lines, 10 + i);
+        lines = say("%snew,%d,trumpets,slouch\n", lines, 10 + 3 * i);
     add_marks(show, lines);
     return show;
 }
@@ -73,6 +73,78 @@ static void says_so(void **state)
     assert_string_equal(text_at(o, "verdict"), w->verdict);
     assert_string_equal(text_at(o, "fault"), "slouch");
     assert_contains(box_ok(COMPARE).out, w->verdict);
+}
+
+/* Sets 1 to 3 of 10 s each; the first clip begins with set 1, the second with set 3. */
+static void a_set_that_was_not_played_again_is_not_called_fixed(void **state)
+{
+    (void)state;
+    const char *show = new_show("set,counts,tempo\n1,20,120\n2,20,120\n3,200,120\n", SMALL_BAND);
+    add_clip(show, gray_clip(120), "old", "2026-08-01");
+    add_clip(show, gray_clip(60), "new", "2026-08-08");
+    box_ok("count", show, "old", "tie", "0", "1");
+    box_ok("count", show, "new", "tie", "0", "3");
+    box_ok("watched", show, "old", "0", "120");
+    box_ok("watched", show, "new", "0", "60");
+    const char *lines = "clip,time,target,fault\n";
+    for (int i = 0; i < 6; i++)
+        lines =
+            say("%sold,%d,trumpets,slouch\nold,%d,trumpets,bounce\n", lines, 1 + 3 * i, 21 + 3 * i);
+    add_marks(show, lines);
+    const json_t *all = box_json(COMPARE), *items = json_object_get(all, "items");
+    const json_t *o = row_with(items, "fault", "slouch");
+    assert_string_equal(text_at(o, "verdict"), "unseen");
+    assert_true(number_at(o, "from_marks") == 6 && number_at(o, "from_compared") == 0);
+    assert_string_equal(text_at(row_with(items, "fault", "bounce"), "verdict"), "fixed");
+    assert_string_equal(text_at(all, "basis"), "sets");
+    assert_int_equal(json_array_size(json_object_get(all, "sets")), 1);
+    const char *text = box_ok(COMPARE).out;
+    assert_contains(text, "Compared: what both played and somebody watched, set 3\n");
+    assert_contains(text, "minutes compared: 1.7 and 1.0; marks left out: 6 before, 0 after");
+    assert_contains(text, "6 -> 0     (compared 0 -> 0)");
+}
+
+/* Two people watch the first clip, one of them the second. */
+static void marks_of_two_reviewers_are_not_added_up(void **state)
+{
+    (void)state;
+    const char *show = two_rehearsals(8, 45, 6, 50), *lines = "clip,time,target,fault,author\n";
+    setenv("BOXCALL_AUTHOR", "Ben Oak", 1);
+    box_ok("watched", show, "old", "0", "2700");
+    for (int i = 0; i < 20; i++)
+        lines = say("%sold,%d,trumpets,slouch,Ben Oak\n", lines, 500 + 10 * i);
+    add_marks(show, lines);
+    setenv("BOXCALL_AUTHOR", "Ana Quill", 1);
+    const json_t *o = row(json_object_get(box_json(COMPARE), "items"), 0);
+    assert_true(number_at(o, "from_marks") == 28 && number_at(o, "from_compared") == 8);
+    assert_string_equal(text_at(o, "verdict"), "same");
+    assert_contains(box_ok(COMPARE).out, "marks left out: 20 before, 0 after");
+}
+
+/* Marks that name somebody else than those whose watching is stored: watching was entered for them. */
+static void watching_that_was_entered_for_others_counts_for_them(void **state)
+{
+    (void)state;
+    const char *show = new_show(EVEN_SETS, SMALL_BAND), *lines = "clip,time,target,fault,author\n";
+    add_clip(show, gray_clip(2700), "old", "2026-08-01");
+    add_clip(show, gray_clip(2700), "new", "2026-08-08");
+    box_ok("watched", show, "old", "0", "2700");
+    box_ok("watched", show, "new", "0", "2700");
+    for (int i = 0; i < 12; i++)
+        lines = say("%sold,%d,trumpets,slouch,Cy Birch\n", lines, 100 + 10 * i);
+    add_marks(show, lines);
+    const json_t *o = row(json_object_get(box_json(COMPARE), "items"), 0);
+    assert_string_equal(text_at(o, "verdict"), "fixed");
+}
+
+static void with_one_side_tied_it_says_what_to_tie(void **state)
+{
+    (void)state;
+    const char *show = two_rehearsals(20, 45, 4, 50);
+    box_ok("count", show, "old", "tie", "0", "1");
+    const json_t *o = row(json_object_get(box_json(COMPARE), "items"), 0);
+    assert_string_equal(text_at(o, "verdict"), "unsure");
+    assert_contains(box_ok(COMPARE).out, "clips of one side alone are tied to sets");
 }
 
 static void without_watching_nothing_is_called_better(void **state)
@@ -148,6 +220,10 @@ int main(void)
     struct cases all = {0};
     cases_of(&all, tests, the_exact_conditional_test_is_that_of_r);
     cases_of(&all, words, says_so);
+    case_test(&all, a_set_that_was_not_played_again_is_not_called_fixed);
+    case_test(&all, marks_of_two_reviewers_are_not_added_up);
+    case_test(&all, watching_that_was_entered_for_others_counts_for_them);
+    case_test(&all, with_one_side_tied_it_says_what_to_tie);
     case_test(&all, without_watching_nothing_is_called_better);
     case_test(&all, among_many_lines_one_that_stands_out_is_noise);
     case_test(&all, a_comparison_comes_as_csv_too);
