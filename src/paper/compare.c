@@ -13,7 +13,7 @@ static const char *who(const struct comparison *c, size_t i)
 
 static void put_choice(struct buf *out, const char *label, const struct comparison_side *s)
 {
-    buf_printf(out, "%s:", label);
+    buf_str(out, label);
     for (size_t i = 0; i < s->n_clips; i++)
         buf_printf(out, " %s (%s)", s->clips[i].label, s->clips[i].date);
     if (s->watched_min > 0)
@@ -39,16 +39,16 @@ static void put_sets(const struct comparison *c, struct buf *out)
         buf_str(out, "none");
 }
 
-/* What the comparison rests on. */
-static void put_basis(const struct comparison *c, struct buf *out)
+static void put_what(const struct comparison *c, struct buf *out)
 {
     if (c->basis == COMPARE_ONE_TIED) {
         buf_str(out,
                 "Not compared: clips of one side alone are tied to sets, so what both played is "
                 "not known; tie the others: boxcall count SHOW CLIP tie TIME SET\n");
-        return;
-    }
-    if (c->basis == COMPARE_TIME) {
+    } else if (!(c->from.compared_min > 0)) {
+        buf_str(out, "Not compared: no watching of both is stored, of a set that both played; what "
+                     "was watched elsewhere is entered with: boxcall watched SHOW CLIP FROM TO\n");
+    } else if (c->basis == COMPARE_TIME) {
         buf_str(out,
                 "Compared by time: no clip is tied to sets, so it is taken for granted that both "
                 "played the same.\n");
@@ -57,15 +57,20 @@ static void put_basis(const struct comparison *c, struct buf *out)
         put_sets(c, out);
         buf_char(out, '\n');
     }
+}
+
+/* What the comparison rests on. */
+static void put_basis(const struct comparison *c, struct buf *out)
+{
+    const int left_out = c->from.left_out + c->to.left_out;
+    put_what(c, out);
     if (c->from.compared_min > 0)
-        buf_printf(out, "minutes compared: %.1f and %.1f", c->from.compared_min,
-                   c->to.compared_min);
-    if (c->from.left_out + c->to.left_out > 0)
-        buf_printf(out, "%s: %d before, %d after",
-                   c->from.compared_min > 0 ? "; marks left out" : "marks left out",
-                   c->from.left_out, c->to.left_out);
-    if (c->from.compared_min > 0 || c->from.left_out + c->to.left_out > 0)
-        buf_char(out, '\n');
+        buf_printf(out, "Minutes compared: %.1f and %.1f%s", c->from.compared_min,
+                   c->to.compared_min, left_out ? "; m" : ".\n");
+    else if (left_out)
+        buf_char(out, 'M');
+    if (left_out)
+        buf_printf(out, "arks left out: %d before, %d after.\n", c->from.left_out, c->to.left_out);
     if (c->other_eyes)
         buf_printf(
             out,
@@ -115,8 +120,8 @@ static void put_words(const struct comparison *c, struct buf *out)
 void compare_text(const struct comparison *c, struct buf *out)
 {
     buf_printf(out, "Compare   %s\n", c->title);
-    put_choice(out, "from", &c->from);
-    put_choice(out, "to  ", &c->to);
+    put_choice(out, "from:", &c->from);
+    put_choice(out, "to:  ", &c->to);
     put_basis(c, out);
     for (size_t i = 0; i < c->n_parts; i++) {
         buf_printf(out, "\n%s\n", who(c, i));
