@@ -88,8 +88,8 @@ static void a_set_that_was_not_played_again_is_not_called_fixed(void **state)
     box_ok("watched", show, "new", "0", "60");
     const char *lines = "clip,time,target,fault\n";
     for (int i = 0; i < 6; i++)
-        lines =
-            say("%sold,%d,trumpets,slouch\nold,%d,trumpets,bounce\n", lines, 1 + 3 * i, 21 + 3 * i);
+        lines = say("%sold,%d,trumpets,slouch\nold,%d,trumpets,bounce\nold,%d,trumpets,bounce\n",
+                    lines, 1 + 3 * i, 21 + 3 * i, 51 + 3 * i);
     add_marks(show, lines);
     const json_t *all = box_json(COMPARE), *items = json_object_get(all, "items");
     const json_t *o = row_with(items, "fault", "slouch");
