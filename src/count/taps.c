@@ -5,14 +5,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_fit.h>
 #include <gsl/gsl_statistics_double.h>
 
 enum { TAPS_LEAST = 3, SCATTER_LEAST = 4, TAPS_MOST = 1000, BEATS_MOST = 4000, ROUNDS = 20 };
 
 static const double at_once_us = 100e3;   /* 600 bpm: nobody taps that on purpose */
-static const double floor_us = 15e3;      /* less than this is never an outlier */
+static const double usual_us = 15e3;      /* how people scatter */
+static const double floor_us = 45e3;      /* less than this is never an outlier */
 static const double outlier_spread = 3.5; /* in standard deviations */
 static const double unsteady = 0.09;      /* of a beat: about twice what untrained people scatter */
 
@@ -203,9 +203,9 @@ static size_t set_aside(struct line *l)
 }
 
 /* Least squares over the taps that stay. Returns the sum of squares. */
-static double least_squares(struct line *l, double cov[3])
+static double least_squares(struct line *l)
 {
-    double *x = xcalloc(2 * l->n, sizeof *x), *y = x + l->n, sumsq;
+    double *x = xcalloc(2 * l->n, sizeof *x), *y = x + l->n, cov[3], sumsq;
     size_t n = 0;
     for (size_t i = 0; i < l->n; i++) {
         if (l->beat[i] < 0)
@@ -243,7 +243,7 @@ static void least_distances(struct line *l)
 
 /* Numbers, sets aside and fits until nothing changes. Returns how many taps stay; 0 when too few
  * do. */
-static size_t settle(struct line *l, double cov[3], double *sumsq)
+static size_t settle(struct line *l, double *sumsq)
 {
     int *last = xcalloc(l->n, sizeof *last);
     size_t kept = 0;
@@ -258,36 +258,26 @@ static size_t settle(struct line *l, double cov[3], double *sumsq)
         if (round > 0 && memcmp(last, l->beat, l->n * sizeof *last) == 0)
             break;
         memcpy(last, l->beat, l->n * sizeof *last);
-        *sumsq = least_squares(l, cov);
+        *sumsq = least_squares(l);
     }
     free(last);
     return kept;
 }
 
-/* How many standard deviations 95 % are. Three taps cannot show how a person scatters: that is then
- * taken as usual, and no longer drawn from so few. */
-static double wide(int used)
+/* How sure the line is. */
+static void judge(const struct line *l, struct tap_cov *out)
 {
-    return used < SCATTER_LEAST ? gsl_cdf_gaussian_Pinv(0.975, 1)
-                                : gsl_cdf_tdist_Pinv(0.975, used - 2);
-}
-
-/* The line's covariance when taps scatter by sd. */
-static void usual_scatter(const struct line *l, double sd, double cov[3])
-{
-    double sum = 0, squares = 0, n = 0;
+    double *beat = xcalloc(3 * l->n, sizeof *beat), *w = beat + l->n, *t = w + l->n;
+    struct tap_points p = {beat, w, t, 0};
     for (size_t i = 0; i < l->n; i++) {
         if (l->beat[i] < 0)
             continue;
-        const double w = written(l, l->beat[i]);
-        sum += w;
-        squares += w * w;
-        n++;
+        beat[p.n] = l->beat[i];
+        w[p.n] = written(l, l->beat[i]);
+        t[p.n++] = l->t[i];
     }
-    const double mean = sum / n, spread = squares - n * mean * mean;
-    cov[0] = sd * sd * (1 / n + mean * mean / spread);
-    cov[1] = -sd * sd * mean / spread;
-    cov[2] = sd * sd / spread;
+    tap_cov_of(&p, usual_us, out);
+    free(beat);
 }
 
 static int by_time(const void *a, const void *b)
@@ -352,7 +342,7 @@ static bool finish(struct arena *a, struct line *l, int64_t t0, size_t apart, st
 {
     double sumsq = 0;
     struct tap_fit f = {.written = l->w, .n_written = l->n_w};
-    const size_t kept = settle(l, f.cov, &sumsq);
+    const size_t kept = settle(l, &sumsq);
     tally(a, l, &f);
     const double df = (double)kept - 2;
     f.residual_us = kept ? sqrt(sumsq / df) : 0;
@@ -362,14 +352,12 @@ static bool finish(struct arena *a, struct line *l, int64_t t0, size_t apart, st
                        "the taps keep no steady beat (%d of %zu fit together); tap along again, "
                        "eight beats or more",
                        f.used, l->n);
-    if (kept < SCATTER_LEAST)
-        usual_scatter(l, fmax(f.residual_us, floor_us), f.cov);
-    const double t95 = wide(f.used);
+    judge(l, &f.cov);
     f.at_us = (double)t0 + l->a;
-    f.at_error_us = t95 * sqrt(f.cov[0]);
+    f.at_error_us = tap_cov_error(&f.cov, 0);
     f.slope = l->s;
     f.period_us = beat_us(l, 0);
-    f.period_error_us = f.period_us / l->s * t95 * sqrt(f.cov[2]);
+    f.period_error_us = f.period_us / l->s * tap_cov_slope(&f.cov);
     f.bpm = 60e6 / f.period_us;
     f.bpm_error = f.bpm * f.period_error_us / f.period_us;
     if (f.bpm_error > 0.1 * f.bpm)
@@ -444,9 +432,8 @@ bool taps_fit_written(struct arena *a, struct tap_times taps, const struct passa
 double taps_time(const struct tap_fit *f, int k, double *error_us)
 {
     const double w = f->written ? f->written[k] : k;
-    const double variance = f->cov[0] + 2 * w * f->cov[1] + w * w * f->cov[2];
     if (error_us)
-        *error_us = wide(f->used) * sqrt(fmax(variance, 0));
+        *error_us = tap_cov_error(&f->cov, w);
     return f->at_us + f->slope * w;
 }
 

@@ -2,10 +2,13 @@
  *
  * Tap i falls on beat k(i); its time is a + s W(k), where W is the written time of the k-th count
  * after the first tap's (steady: W = k, and s is the period). a and s come from ordinary least
- * squares (GSL); the +- are 95 % by Student's t. Beats without a tap, and two taps on one beat, do
- * no harm; a tap further from the line than 3.5 times the usual scatter (median absolute deviation,
- * but at least 15 ms) is set aside. From three taps nobody can say how they scatter: 15 ms are
- * assumed then (or what is seen, when that is more), and the normal distribution. */
+ * squares (GSL). The +- are 95 % for a person whose taps scatter and also wander, as far as the taps
+ * leave that open (count/taps_error.h). Beats without a tap, and two taps on one beat, do no harm; a
+ * tap further from the line than 3.5 times the usual scatter (median absolute deviation, but at
+ * least 45 ms, since of few taps a good one may lie far off) is set aside. From three taps nobody can
+ * say how they scatter: 15 ms are assumed then (or what is seen, when that is more), 7.5 ms of
+ * wandering a beat, and the normal distribution.
+ */
 #ifndef COUNT_TAPS_H
 #define COUNT_TAPS_H
 
@@ -16,6 +19,7 @@
 #include "base/arena.h"
 #include "base/err.h"
 #include "count/map.h"
+#include "count/taps_error.h"
 
 /* Moments of the clip, or of another clock. */
 struct tap_times {
@@ -58,8 +62,9 @@ struct tap_fit {
     /* By what the tempo must be multiplied to be the written one: 1; 2 or 0.5 when every other beat
      * or twice a beat was tapped; 0 when none of these is within 20 %, or none is written. */
     double octave;
-    /* Inside: the line and its covariance, for taps_time(). */
-    double slope, cov[3];
+    /* Inside: the line and how sure it is, for taps_time(). */
+    double slope;
+    struct tap_cov cov;
     const double *written; /* W(k) in seconds; NULL when steady: W = k */
     size_t n_written;
 };
