@@ -37,7 +37,7 @@ static const struct map *build(struct app *a, const struct clip *c, struct tie_l
         struct tie *t = &ties->at[i];
         t->rests = rests(a, c, t);
         if (!t->rests)
-            anchors[n++] = (struct map_anchor){t->at_us, t->set, t->count, t->flags};
+            anchors[n++] = (struct map_anchor){t->at_us, t->set, t->count, t->flags, t->error_us};
     }
     const char *percent = store_setting(a->store, mem, "off-tempo");
     struct map_options options = {.length_us = c->length_us,

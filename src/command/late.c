@@ -42,7 +42,8 @@ void command_late(struct desk *d, const char *arg)
     /* The hand is as late here as it is at a chord's first key. */
     if (!m || !d->map || !seen_at(d, &at) || !due_place(d, arg, at, &due))
         return;
-    if (!late_in_map(d->map, &due, (struct sight){at, playing_frame_us(d)}, &late, &e)) {
+    if (!late_in_map(d->map, &due, (struct sight){at, playing_frame_us(d), playing_hand_us(d)},
+                     &late, &e)) {
         desk_trouble(d, "%s", e.text);
         return;
     }

@@ -142,6 +142,9 @@ static bool follow(struct desk *d, void *mine)
     return true;
 }
 
+/* Of a beat that was heard and counted; our assumption, no source. */
+enum { BEAT_ERROR_US = 20000 };
+
 struct keeping {
     struct desk *desk;
     const struct tie *known;
@@ -154,11 +157,12 @@ static bool tie_beats(struct store *s, void *ctx, struct err *e)
     struct desk *d = k->desk;
     struct listen *l = listening(d)->now;
     (void)s;
-    struct map_anchor from = {k->known->at_us, k->known->set, k->known->count, k->known->flags};
+    struct map_anchor from = {
+        .us = k->known->at_us, .set = k->known->set, .count = k->known->count};
     const struct beat_ties *found = beats_ties(&l->memory, &l->beats, d->moves, &from, e);
     for (size_t i = 0; found && i < found->n; i++) {
         const struct map_anchor *a = &found->at[i].tie;
-        struct tie t = {a->us, a->set, a->count, a->flags, false};
+        struct tie t = {a->us, a->set, a->count, a->flags, false, BEAT_ERROR_US};
         bool is_known = t.set == k->known->set && t.count == k->known->count;
         if (!is_known && !app_tie(d->app, desk_current(d), &t, NULL, e))
             return false;

@@ -1,9 +1,11 @@
 #include "command/playing.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #include "app/app.h"
 #include "command/watch.h"
+#include "count/late.h"
 #include "mark/mark.h"
 
 bool playing_ready(struct desk *d)
@@ -18,6 +20,11 @@ bool playing_ready(struct desk *d)
 int64_t playing_frame_us(const struct desk *d)
 {
     return d->play.fps_num > 0 ? (int64_t)1000000 * d->play.fps_den / d->play.fps_num : 0;
+}
+
+int64_t playing_hand_us(const struct desk *d)
+{
+    return d->play.playing ? llround(LATE_HAND_US * d->play.speed) : 0;
 }
 
 void go_to(struct desk *d, int64_t at_us)

@@ -10,6 +10,8 @@ bool playing_ready(struct desk *d);
 bool playing_poll(struct desk *d);
 /* Length of a frame, 0 while it is not known. */
 int64_t playing_frame_us(const struct desk *d);
+/* What a key that is pressed now may be off in clip time, lead taken off; 0 while it stands still. */
+int64_t playing_hand_us(const struct desk *d);
 /* Seeks, and lets the next keys go on from there. */
 void go_to(struct desk *d, int64_t at_us);
 /* The time of the frame that shows a place (a set and count) reached at us: the first at or after

@@ -167,7 +167,7 @@ void command_accept(struct desk *d, const char *arg)
         return;
     }
     char what[200], time[24];
-    struct tie tie = {a.us, a.set, a.count, a.flags, false};
+    struct tie tie = {a.us, a.set, a.count, a.flags, false, a.error_us};
     time_format(a.us, time);
     snprintf(what, sizeof what, "tie %s to set %.30s, count %g, from %zu taps +- %.0f ms", time,
              d->app->show.sets[a.set].label, a.count, t->n, error / 1000);

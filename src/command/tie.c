@@ -134,9 +134,16 @@ static int64_t tied_at(const struct desk *d)
     return time >= 0 ? time : at < 0 ? 0 : at;
 }
 
+/* On a frame that stands: the frame. */
+static int64_t tie_error(const struct desk *d)
+{
+    const int64_t hand_us = playing_hand_us(d);
+    return hand_us ? hand_us : playing_frame_us(d);
+}
+
 static void tie_now(struct desk *d, int set, double count)
 {
-    struct tie t = {.at_us = tied_at(d), .set = set, .count = count};
+    struct tie t = {.at_us = tied_at(d), .set = set, .count = count, .error_us = tie_error(d)};
     char what[100], time[24];
     time_format(t.at_us, time);
     snprintf(what, sizeof what, "tie %s to set %.40s, count %g", time, d->app->show.sets[set].label,

@@ -67,7 +67,9 @@ bool late_in_map(const struct map *m, const struct place *due, struct sight seen
     const double bpm = due_bpm(m, t.exact_us, &at);
     if (bpm <= 0)
         return err_set(e, ERR_INPUT, "there is no tempo at that set and count; give its set one");
-    *out = late_steady(0, 0, bpm, seen.frame_us);
+    const double error_us = hypot(hypot((double)seen.frame_us, (double)seen.hand_us),
+                                  map_error_us(m, t.stretch, t.exact_us));
+    *out = late_steady(0, 0, bpm, near_within(error_us, 0, INT64_MAX));
     out->ms = ((double)seen.us - t.exact_us) * 1e-3;
     out->counts = out->ms * 1e-3 * bpm / 60;
     if (map_at(m, seen.us, &then) && then.stretch == t.stretch && !then.in_hold && !at.in_hold &&

@@ -1,7 +1,9 @@
 /* Early and late: when something was seen against when it was due, in counts.
  *
  * counts = (seen - due) * bpm / 60: positive is late. A picture only shows that something happened
- * between two frames, so every figure carries the frame interval, in counts, as its error. */
+ * between two frames, so every figure carries the frame interval; through a map it also carries what
+ * the ties (and the taps they came from) may be off, and what a hand on a playing clip may be. These
+ * do not know of one another, so their squares add up. */
 #ifndef COUNT_LATE_H
 #define COUNT_LATE_H
 
@@ -16,7 +18,7 @@
 struct late {
     double counts;                 /* signed: + late, - early */
     double ms;                     /* the same in time */
-    double error_counts, error_ms; /* one frame */
+    double error_counts, error_ms; /* half-width: 95 %, or one frame where that is all */
 };
 
 /* At a steady tempo. frame_us 0: no frame error is known. */
@@ -25,7 +27,13 @@ struct late late_steady(int64_t due_us, int64_t seen_us, double bpm, int64_t fra
 /* When something was seen, and how long a frame is there. */
 struct sight {
     int64_t us, frame_us;
+    int64_t
+        hand_us; /* 95 % of a hand that pressed a key while the clip played; 0: it stood still */
 };
+
+/* Of keys pressed while a clip plays, at normal speed, reaction lead taken off: what is left of a
+ * hand's spread. Our assumption, no source. */
+enum { LATE_HAND_US = 100000 };
 
 /* Through the map, so that a ramp or a change of tempo between the two is counted as it is. The
  * place is due in the stretch it was seen in or nearest to. Where one of the two lies in a hold

@@ -205,3 +205,17 @@ bool map_step(const struct map *m, int64_t us, int n, int64_t slack_us, int64_t 
     /* In a hold the next count is the first of the next set. */
     return when_elapsed(m, s.stretch, floor(elapsed + slack) + n - s.in_hold, out);
 }
+
+double map_error_us(const struct map *m, int stretch, double us)
+{
+    const struct map_stretch *st = &m->stretches[stretch];
+    const struct map_anchor *a = &m->anchors[st->first], *b = &m->anchors[st->last];
+    while (a < b && (double)a[1].us <= us)
+        a++;
+    if (a == b || us <= (double)a->us) {
+        const double away = MAP_TEMPO_ERROR * (us - (double)a->us);
+        return a->error_us > 0 ? hypot((double)a->error_us, away) : 0;
+    }
+    const double part = (us - (double)a->us) / (double)(a[1].us - a->us);
+    return hypot((1 - part) * (double)a->error_us, part * (double)a[1].error_us);
+}

@@ -47,10 +47,11 @@ enum {
 };
 
 struct map_anchor {
-    int64_t us;     /* clip time */
-    int set;        /* index into the sets */
-    double count;   /* 1 .. counts + 1 (where the hold begins, or the next set) */
-    unsigned flags; /* ANCHOR_... */
+    int64_t us;       /* clip time */
+    int set;          /* index into the sets */
+    double count;     /* 1 .. counts + 1 (where the hold begins, or the next set) */
+    unsigned flags;   /* ANCHOR_... */
+    int64_t error_us; /* how far off us may be, 95 %; 0: not known */
 };
 
 /* Zero takes what is said in brackets. */
@@ -141,6 +142,12 @@ const struct map_stretch *map_stretches(const struct map *m, size_t *n);
 enum map_side { MAP_BEFORE, MAP_NEAREST, MAP_AFTER };
 /* The beginning of a set (of a span) strictly before, nearest to, or strictly after us. */
 bool map_boundary(const struct map *m, int64_t us, enum map_side side, struct map_span *out);
+
+/* How far off the map may be at us, in us (95 %), by the errors of its ties: between two ties both
+ * take part as they are near (errors of their own, so squares add up); outside them the tempo may
+ * also be off by MAP_TEMPO_ERROR of the time since the tie. 0 where no tie's error is known. */
+#define MAP_TEMPO_ERROR 0.01 /* our assumption, no source */
+double map_error_us(const struct map *m, int stretch, double us);
 
 /* Counts of the show that have passed at a spot, from set 1 count 1; differences of it are counts
  * between two spots, whatever sets they are in. */

@@ -426,6 +426,9 @@ struct map *map_build(struct arena *a, struct moves sets, struct map_anchors anc
         memcpy(copy, sets.at, sets.n * sizeof *copy);
     m->sets = copy;
     m->n_sets = sets.n;
+    m->anchors = arena_alloc(a, (anchors.n + 1) * sizeof *m->anchors);
+    if (anchors.n)
+        memcpy(m->anchors, anchors.at, anchors.n * sizeof *m->anchors);
     if (!anchors_check(sets, anchors, b.opt.length_us, e))
         return NULL;
     m->stretches = arena_alloc(a, anchors.n * sizeof *m->stretches);

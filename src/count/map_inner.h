@@ -29,6 +29,7 @@ struct map {
     size_t n_legs;
     struct map_span *spans;
     size_t n_spans;
+    struct map_anchor *anchors;
 };
 
 /* Are the anchors in order, inside the clip and at counts that exist? */

@@ -451,6 +451,7 @@ bool taps_anchor(const struct tap_fit *f, const struct passage *p, struct map_an
                        "the show ends before the middle of the taps, %d counts after set %s count "
                        "%g; begin them earlier",
                        k, p->sets.at[p->first.set].label, p->first.count);
-    *out = (struct map_anchor){llround(taps_time(f, k, error_us)), at.set, at.count, 0};
+    *out = (struct map_anchor){llround(taps_time(f, k, error_us)), at.set, at.count, 0, 0};
+    out->error_us = llround(*error_us);
     return true;
 }

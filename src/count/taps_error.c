@@ -128,24 +128,46 @@ void tap_cov_of(const struct tap_points *p, double scatter_us, struct tap_cov *o
         out->weight[i] /= sum;
 }
 
-/* The x beyond which on either side lie 5 % of distributions about 0 with these variances. */
+/* What of the mixture lies further than x from 0, above 5 %. */
+static double beyond(const struct tap_cov *c, const double *variance, double x)
+{
+    double sum = -0.05;
+    for (int i = 0; i < TAP_WANDERS; i++) {
+        const double sd = sqrt(variance[i]);
+        if (c->weight[i] < 1e-4 || sd <= 0)
+            continue;
+        sum += c->weight[i] * 2 *
+               (c->freedom ? gsl_cdf_tdist_Q(x / sd, c->freedom) : gsl_cdf_ugaussian_Q(x / sd));
+    }
+    return sum;
+}
+
+/* The x beyond which on either side lie 5 % of distributions about 0 with these variances (regula
+ * falsi, Illinois variant: Dowell & Jarratt 1971). */
 static double five_per_cent(const struct tap_cov *c, const double *variance)
 {
-    double low = 0, high = 0;
+    double low = 0, high = 0, at_low = 0.95;
+    const double most =
+        c->freedom ? gsl_cdf_tdist_Qinv(0.025, c->freedom) : gsl_cdf_ugaussian_Qinv(0.025);
     for (int i = 0; i < TAP_WANDERS; i++)
-        high = fmax(high, 13 * sqrt(variance[i])); /* t(0.975, 1) is 12.7 */
-    for (int round = 0; round < 60; round++) {
-        const double x = (low + high) / 2;
-        double beyond = 0;
-        for (int i = 0; i < TAP_WANDERS; i++) {
-            const double sd = sqrt(variance[i]);
-            if (c->weight[i] <= 0 || sd <= 0)
-                continue;
-            beyond +=
-                c->weight[i] * 2 *
-                (c->freedom ? gsl_cdf_tdist_Q(x / sd, c->freedom) : gsl_cdf_ugaussian_Q(x / sd));
+        high = fmax(high, most * sqrt(variance[i]));
+    if (high <= 0)
+        return 0;
+    double at_high = fmin(beyond(c, variance, high), -1e-12);
+    for (int round = 0; round < 60 && high - low > 1e-6 * high; round++) {
+        const double x = (low * at_high - high * at_low) / (at_high - at_low);
+        const double at = beyond(c, variance, x);
+        if (fabs(at) < 1e-9)
+            return x;
+        if (at > 0) {
+            low = x;
+            at_low = at;
+            at_high /= 2;
+        } else {
+            high = x;
+            at_high = at;
+            at_low /= 2;
         }
-        *(beyond > 0.05 ? &low : &high) = x;
     }
     return high;
 }

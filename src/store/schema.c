@@ -120,4 +120,8 @@ const char *const store_schema[STORE_VERSION] = {
     /* 4: every row written with the column that 3 added. Until then it is only in the schema, the
      * record of a change calls its old value NULL, and undo does not find the row it speaks of. */
     "UPDATE fault SET together=together;",
+
+    /* 5: how far off a tie may be */
+    "ALTER TABLE anchor ADD COLUMN error_us INTEGER NOT NULL DEFAULT 0;"
+    "UPDATE anchor SET error_us=error_us;",
 };

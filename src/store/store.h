@@ -19,7 +19,7 @@
 
 struct store;
 
-enum { STORE_VERSION = 4 }; /* user_version of the files we write */
+enum { STORE_VERSION = 5 }; /* user_version of the files we write */
 
 /* Makes a new file (which must not exist). field: a name of grid_named(). */
 bool store_create(const char *path, const char *title, const char *field, struct store **out,
@@ -196,10 +196,11 @@ bool store_calls_beyond(struct store *s, int64_t clip, int64_t us, int64_t *out,
 
 struct tie {
     int64_t at_us;
-    int set;        /* position */
-    double count;   /* 1-based */
-    unsigned flags; /* ANCHOR_... of count/map.h */
-    bool rests;     /* its set, count or time is not there at present (app/ties.h) */
+    int set;          /* position */
+    double count;     /* 1-based */
+    unsigned flags;   /* ANCHOR_... of count/map.h */
+    bool rests;       /* its set, count or time is not there at present (app/ties.h) */
+    int64_t error_us; /* how far off at_us may be, 95 %; 0: not known */
 };
 
 struct tie_list {

@@ -7,8 +7,9 @@
 bool store_ties(struct store *s, struct arena *a, int64_t clip, struct tie_list *out, struct err *e)
 {
     *out = (struct tie_list){0};
-    sqlite3_stmt *q =
-        st_get(s, "SELECT at_us,set_id,count,flags FROM anchor WHERE clip_id=? ORDER BY at_us", e);
+    sqlite3_stmt *q = st_get(
+        s, "SELECT at_us,set_id,count,flags,error_us FROM anchor WHERE clip_id=? ORDER BY at_us",
+        e);
     if (!q)
         return false;
     sqlite3_bind_int64(q, 1, clip);
@@ -21,6 +22,7 @@ bool store_ties(struct store *s, struct arena *a, int64_t clip, struct tie_list 
             .set = idmap_find(&s->set_at, sqlite3_column_int64(q, 1)),
             .count = sqlite3_column_double(q, 2),
             .flags = (unsigned)sqlite3_column_int(q, 3),
+            .error_us = sqlite3_column_int64(q, 4),
         };
         if (t.set < 0)
             continue; /* its set is no longer in the table */
@@ -39,10 +41,10 @@ bool store_tie_put(struct store *s, const struct show *show, int64_t clip, const
     sqlite3_stmt *q =
         st_get(s,
                "INSERT INTO anchor(clip_id,at_us,set_id,count,flags,author,made_at,"
-               "changed_at,uid,id) VALUES(?1,?2,?3,?4,?5,?6,?7,?7,?8," FRESH_ID(
+               "changed_at,uid,error_us,id) VALUES(?1,?2,?3,?4,?5,?6,?7,?7,?8,?9," FRESH_ID(
                    "anchor") ") ON "
                              "CONFLICT(clip_id,at_us) DO UPDATE SET set_id=?3,count=?4,flags=?5,"
-                             "author=?6,changed_at=?7",
+                             "author=?6,changed_at=?7,error_us=?9",
                e);
     if (!q)
         return step_close(s, false, e);
@@ -54,6 +56,7 @@ bool store_tie_put(struct store *s, const struct show *show, int64_t clip, const
     st_text(q, 6, s->author);
     sqlite3_bind_int64(q, 7, clock_wall_ms());
     st_uid(q, 8);
+    sqlite3_bind_int64(q, 9, t->error_us);
     return step_close(s, st_done(s, q, e), e);
 }
 

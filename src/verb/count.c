@@ -71,6 +71,11 @@ static bool read_place(struct counting *k, size_t from, int *set, double *count,
     return true;
 }
 
+static int64_t frame_of(const struct clip *c)
+{
+    return c->fps_num > 0 ? (int64_t)c->fps_den * 1000000 / c->fps_num : 0;
+}
+
 static unsigned flags_of(const struct call *c)
 {
     return (call_value(c, "from") ? ANCHOR_FROM : 0u) | (call_value(c, "halt") ? ANCHOR_HALT : 0u) |
@@ -121,7 +126,7 @@ static void say_tie(struct counting *k, const struct tie *t)
 
 static bool tie(struct counting *k, struct err *e)
 {
-    struct tie t = {.flags = flags_of(k->c)};
+    struct tie t = {.flags = flags_of(k->c), .error_us = frame_of(k->clip)};
     if (!app_clip_time(k->clip, k->words[0], &t.at_us, e) ||
         !read_place(k, 1, &t.set, &t.count, e) || !load_map(k, e))
         return false;
@@ -193,7 +198,7 @@ static bool ties(struct counting *k, struct err *e)
         if (t->rests)
             say_rests(k, t);
         else
-            a[n++] = (struct map_anchor){t->at_us, t->set, t->count, t->flags};
+            a[n++] = (struct map_anchor){t->at_us, t->set, t->count, t->flags, t->error_us};
     }
     count_ties(&k->app->show, k->map, (struct map_anchors){a, n}, k->as, &k->c->out);
     return true;
@@ -287,7 +292,7 @@ static bool fit_taps(struct counting *k, const int64_t *taps, size_t n, struct e
     double error;
     if (!taps_anchor(&fit, &played, &a, &error, e))
         return false;
-    struct tie t = {a.us, a.set, a.count, a.flags | flags_of(k->c), false};
+    struct tie t = {a.us, a.set, a.count, a.flags | flags_of(k->c), false, a.error_us};
     if (!settle_run(k, &t, e) || !app_tie(k->app, k->clip, &t, "tie to taps", e))
         return false;
     say_tie(k, &t);

@@ -23,7 +23,7 @@ static struct map *build(struct arena *a, int64_t *length_us)
     for (int i = 0; i < SETS; i++) {
         sets[i] = (struct move){"set", 16, 120 + i % 40, i % 2 ? 140 : 0, i % 10 ? 0 : 1.5};
         if (i % (SETS / TIES) == 0)
-            ties[i / (SETS / TIES)] = (struct map_anchor){(int64_t)(t * 1e6), i, 1, 0};
+            ties[i / (SETS / TIES)] = (struct map_anchor){(int64_t)(t * 1e6), i, 1, 0, 0};
         t += tempo_length(&sets[i]) * 1.02;
     }
     struct err e;

@@ -378,7 +378,7 @@ static void from_one_tie_the_beats_are_counted_off_to_every_set(void **state)
     struct err e = {0};
     /* Beat 0 is set 1 count 5; a person tied beat 16, set 2 count 5, 40 ms off. */
     const struct beats b = even_beats(&a, 60);
-    const struct map_anchor known = {10000000 + 16 * 500000 + 40000, 1, 5, 0};
+    const struct map_anchor known = {10000000 + 16 * 500000 + 40000, 1, 5, 0, 0};
     const struct beat_ties *ties =
         beats_ties(&a, &b, (struct moves){sets, COUNT(sets)}, &known, &e);
     assert_non_null(ties);
@@ -404,8 +404,8 @@ static void counting_off_needs_a_beat_and_a_whole_count(void **state)
     struct err e = {0};
     const struct moves show = {sets, COUNT(sets)};
     const struct beats b = even_beats(&a, 60), none = {0};
-    const struct map_anchor half = {10000000, 0, 1.5, 0}, far = {90000000, 0, 1, 0},
-                            between = {10250000, 0, 1, 0}, at = {10000000, 0, 1, 0};
+    const struct map_anchor half = {10000000, 0, 1.5, 0, 0}, far = {90000000, 0, 1, 0, 0},
+                            between = {10250000, 0, 1, 0, 0}, at = {10000000, 0, 1, 0, 0};
     assert_null(beats_ties(&a, &b, show, &half, &e));
     assert_non_null(strstr(e.text, "whole count"));
     assert_null(beats_ties(&a, &b, show, &far, &e));
@@ -421,7 +421,7 @@ static void the_map_says_what_tempo_to_expect(void **state)
     struct arena a = {0};
     struct err e = {0};
     const struct move two[] = {{"1", 8, 120, 0, 0}, {"2", 8, 120, 90, 1}};
-    const struct map_anchor tie = {1000000, 0, 1, 0};
+    const struct map_anchor tie = {1000000, 0, 1, 0, 0};
     const struct map *m =
         map_build(&a, (struct moves){two, 2}, (struct map_anchors){&tie, 1}, NULL, &e);
     const struct beat_prior p = beat_prior_of_map(&a, m, 0, 20000000);

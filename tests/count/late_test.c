@@ -106,7 +106,7 @@ static const struct move sets[] = {
 static struct map *map_of(struct arena *a)
 {
     struct err e = {0};
-    const struct map_anchor ties[] = {{10000000, 0, 1, 0}, {100000000, 0, 1, 0}};
+    const struct map_anchor ties[] = {{10000000, 0, 1, 0, 0}, {100000000, 0, 1, 0, 0}};
     return map_build(a, (struct moves){sets, COUNT(sets)}, (struct map_anchors){ties, 2}, NULL, &e);
 }
 
@@ -121,17 +121,54 @@ static void over_a_ramp_lateness_is_counted_through_the_map(void **state)
     /* In the ramp: what is seen where the map has count 11.3 is 0.3 counts late for count 11. */
     const struct place due = {1, 11, 0}, seen = {1, 11.3, 0};
     map_when(m, 0, &seen, &t, 1);
-    assert_true(late_in_map(m, &due, (struct sight){t.us, 33367}, &l, &e));
+    assert_true(late_in_map(m, &due, (struct sight){t.us, 33367, 0}, &l, &e));
     assert_close(l.counts, 0.3, 1e-5);
     assert_close(l.ms, 0.3 * 60 / 81.94 * 1e3, 1); /* tempo at count 11.15: 120 - 60 * 10.15 / 16 */
     /* In the second stretch, from its own beginning. */
-    assert_true(late_in_map(m, &due, (struct sight){t.us + 90000000, 33367}, &l, &e));
+    assert_true(late_in_map(m, &due, (struct sight){t.us + 90000000, 33367, 0}, &l, &e));
     assert_close(l.counts, 0.3, 1e-5);
     /* Across a steady boundary. */
     const struct place two = {1, 1, 0};
-    assert_true(late_in_map(m, &two, (struct sight){17900000, 0}, &l, &e));
+    assert_true(late_in_map(m, &two, (struct sight){17900000, 0, 0}, &l, &e));
     assert_close(l.counts, -0.2, 1e-9);
     arena_free(&a);
+}
+
+/* By hand, at 120 bpm (2 counts a second): a frame of 40 ms, a tie off by 30 ms and a hand off by 120
+ * are 130 ms together, 0.26 counts. A minute on, the tempo may be off by 1 %: 600 ms. Half-way between
+ * two ties of 30 and 40 ms these are 25. */
+static void the_error_is_of_frame_hand_and_ties_together(void **state)
+{
+    (void)state;
+    static const struct move long_sets[] = {{"1", 400, 120, 0, 0}};
+    const struct moves moves = {long_sets, 1};
+    const struct map_anchor one[] = {{10000000, 0, 1, 0, 30000}},
+                            two[] = {{10000000, 0, 1, 0, 30000}, {30000000, 0, 41, 0, 40000}},
+                            unknown[] = {{10000000, 0, 1, 0, 0}};
+    const struct {
+        struct map_anchors ties;
+        double count;
+        struct sight seen;
+        double ms;
+    } rows[] = {
+        {{one, 1}, 1, {10100000, 40000, 120000}, 130},
+        {{one, 1}, 1, {10100000, 40000, 0}, 50},
+        {{one, 1}, 121, {70000000, 0, 0}, 600.7495},
+        {{two, 2}, 21, {20000000, 0, 0}, 25},
+        {{two, 2}, 41, {30000000, 0, 0}, 40},
+        {{unknown, 1}, 121, {70000000, 40000, 0}, 40},
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct arena a = {0};
+        struct err e = {0};
+        struct late l;
+        const struct map *m = map_build(&a, moves, rows[i].ties, NULL, &e);
+        const struct place due = {0, rows[i].count, 0};
+        assert_true(late_in_map(m, &due, rows[i].seen, &l, &e));
+        assert_close(l.error_ms, rows[i].ms, 1e-3);
+        assert_close(l.error_counts, rows[i].ms * 2e-3, 1e-5);
+        arena_free(&a);
+    }
 }
 
 static void what_is_seen_between_two_runs_is_judged_by_the_nearer(void **state)
@@ -142,9 +179,9 @@ static void what_is_seen_between_two_runs_is_judged_by_the_nearer(void **state)
     struct late l;
     const struct map *m = map_of(&a);
     const struct place due = {0, 5, 0}; /* at 12 s and at 102 s; the first run ends at 35 s */
-    assert_true(late_in_map(m, &due, (struct sight){40000000, 33367}, &l, &e));
+    assert_true(late_in_map(m, &due, (struct sight){40000000, 33367, 0}, &l, &e));
     assert_close(l.ms, 28000, 1e-3);
-    assert_true(late_in_map(m, &due, (struct sight){90000000, 33367}, &l, &e));
+    assert_true(late_in_map(m, &due, (struct sight){90000000, 33367, 0}, &l, &e));
     assert_close(l.ms, -12000, 1e-3);
     arena_free(&a);
 }
@@ -160,10 +197,10 @@ static void a_hold_is_judged_at_the_tempo_beside_it(void **state)
     const struct place halt = {1, 17, 0}, after = {2, 1, 0}, nowhere = {2, 8.9, 0};
     map_when(m, 0, &halt, &t, 1);
     assert_true(
-        late_in_map(m, &halt, (struct sight){t.us + 100000, 0}, &l, &e)); /* ends at 60 bpm */
+        late_in_map(m, &halt, (struct sight){t.us + 100000, 0, 0}, &l, &e)); /* ends at 60 bpm */
     assert_close(l.counts, 0.1, 1e-5);
     map_when(m, 0, &after, &t, 1);
-    assert_true(late_in_map(m, &after, (struct sight){t.us - 250000, 0}, &l,
+    assert_true(late_in_map(m, &after, (struct sight){t.us - 250000, 0, 0}, &l,
                             &e)); /* steps off at 120 bpm */
     assert_close(l.counts, -0.5, 1e-5);
     /* From before the hold to behind it no counts tell how long it was: time at the due tempo. */
@@ -171,12 +208,12 @@ static void a_hold_is_judged_at_the_tempo_beside_it(void **state)
     map_when(m, 0, &before, &t, 1);
     struct map_time off;
     map_when(m, 0, &after, &off, 1);
-    assert_true(late_in_map(m, &before, (struct sight){off.us, 0}, &l, &e));
+    assert_true(late_in_map(m, &before, (struct sight){off.us, 0, 0}, &l, &e));
     assert_close(l.counts, (double)(off.us - t.us) * 1e-6 * (120 - 60 * 15.5 / 16) / 60, 1e-4);
-    const struct map_anchor one[] = {{10000000, 0, 1, ANCHOR_HALT}};
+    const struct map_anchor one[] = {{10000000, 0, 1, ANCHOR_HALT, 0}};
     struct map *cut =
         map_build(&a, (struct moves){sets, COUNT(sets)}, (struct map_anchors){one, 1}, NULL, &e);
-    assert_false(late_in_map(cut, &nowhere, (struct sight){10000000, 0}, &l, &e));
+    assert_false(late_in_map(cut, &nowhere, (struct sight){10000000, 0, 0}, &l, &e));
     assert_non_null(strstr(e.text, "nowhere in this clip"));
     arena_free(&a);
 }
@@ -218,6 +255,7 @@ int main(void)
         cmocka_unit_test(distances_and_temperatures_are_read_with_their_unit),
         cmocka_unit_test(early_and_late_are_signed_counts_with_the_frame_as_error),
         cmocka_unit_test(over_a_ramp_lateness_is_counted_through_the_map),
+        cmocka_unit_test(the_error_is_of_frame_hand_and_ties_together),
         cmocka_unit_test(what_is_seen_between_two_runs_is_judged_by_the_nearer),
         cmocka_unit_test(a_hold_is_judged_at_the_tempo_beside_it),
         cmocka_unit_test(a_ripple_names_first_last_and_who_is_off),

@@ -74,7 +74,7 @@ static void one_tie_runs_at_the_written_tempo_from_its_set_to_the_end(void **sta
     (void)state;
     struct arena a = {0};
     struct spot s;
-    const struct map_anchor tie[] = {{12000000, 1, 5, 0}};
+    const struct map_anchor tie[] = {{12000000, 1, 5, 0, 0}};
     struct map *m = build(&a, tie, 1, 0);
     assert_false(map_at(m, 9999999, &s)); /* four counts at 120 before the tie: 2 s */
     assert_spot(m, 10000000, 1, 1);
@@ -109,7 +109,7 @@ static void the_clip_cuts_the_map_at_both_ends(void **state)
     (void)state;
     struct arena a = {0};
     struct spot s;
-    const struct map_anchor tie[] = {{1000000, 1, 5, 0}};
+    const struct map_anchor tie[] = {{1000000, 1, 5, 0, 0}};
     struct map *m = build(&a, tie, 1, 5000000);
     assert_spot(m, 0, 1, 3);
     assert_spot(m, 5000000, 1, 13);
@@ -125,7 +125,7 @@ static void a_run_through_may_reach_back_before_the_first_tie(void **state)
     (void)state;
     struct arena a = {0};
     struct err e = {0};
-    const struct map_anchor tie[] = {{30000000, 2, 1, 0}};
+    const struct map_anchor tie[] = {{30000000, 2, 1, 0, 0}};
     const struct map_options one = {.reach_back = 1}, all = {.reach_back = 1000};
     struct map *m =
         map_build(&a, (struct moves){show, COUNT(show)}, (struct map_anchors){tie, 1}, &one, &e);
@@ -144,7 +144,7 @@ static void between_ties_the_map_meets_both_and_says_how_far_off_the_tempo_is(vo
     size_t n;
     /* 16 s written; 16 / 1.05 s real: five per cent faster. Then 8 + 2 s in 11.5: 13 % slower. */
     const struct map_anchor ties[] = {
-        {10000000, 0, 1, 0}, {25238095, 2, 1, 0}, {36738095, 3, 1, 0}};
+        {10000000, 0, 1, 0, 0}, {25238095, 2, 1, 0, 0}, {36738095, 3, 1, 0, 0}};
     struct map *m = build(&a, ties, 3, 0);
     const struct map_leg *legs = map_legs(m, &n);
     assert_int_equal(n, 2);
@@ -179,8 +179,8 @@ static void a_rehearsal_carries_several_stretches(void **state)
     /* From set 2, halt after 20 counts; talk; from set 2 again, halted by nobody; a jump ahead to
      * set 7 half a minute later. */
     const struct map_anchor ties[] = {
-        {5000000, 1, 1, 0},  {15000000, 2, 5, ANCHOR_HALT}, {60000000, 1, 1, 0},
-        {68000000, 2, 1, 0}, {130000000, 6, 1, 0},
+        {5000000, 1, 1, 0, 0},  {15000000, 2, 5, ANCHOR_HALT, 0}, {60000000, 1, 1, 0, 0},
+        {68000000, 2, 1, 0, 0}, {130000000, 6, 1, 0, 0},
     };
     struct map *m = build(&a, ties, COUNT(ties), 0);
     const struct map_stretch *st = map_stretches(m, &n);
@@ -217,21 +217,21 @@ static void what_begins_a_stretch_follows_the_rule(void **state)
         unsigned first_flags;
         size_t stretches;
     } rows[] = {
-        {{26000000, 2, 1, 0}, 0, 1},           {{26000000, 2, 1, ANCHOR_BREAK}, 0, 2},
-        {{26000000, 2, 1, ANCHOR_FROM}, 0, 2}, {{26000000, 2, 1, 0}, ANCHOR_HALT, 2},
-        {{26000000, 0, 1, 0}, 0, 2},           /* the same place again */
-        {{33900000, 2, 1, 0}, 0, 1},           /* 23.9 s: slow rehearsal */
-        {{34100000, 2, 1, 0}, 0, 2},           /* 24.1 s: more than 1.5 times */
-        {{34100000, 2, 1, ANCHOR_JOIN}, 0, 1}, /* a person says: slow rehearsal */
-        {{20700000, 2, 1, 0}, 0, 1},           /* 10.7 s */
-        {{20600000, 2, 1, 0}, 0, 2},           /* 10.6 s: less than 16 / 1.5 */
-        {{11900000, 0, 2, 0}, 0, 1},           /* one count in 1.9 s: within the slack of 2 s */
-        {{13000000, 0, 2, 0}, 0, 2},
+        {{26000000, 2, 1, 0, 0}, 0, 1},           {{26000000, 2, 1, ANCHOR_BREAK, 0}, 0, 2},
+        {{26000000, 2, 1, ANCHOR_FROM, 0}, 0, 2}, {{26000000, 2, 1, 0, 0}, ANCHOR_HALT, 2},
+        {{26000000, 0, 1, 0, 0}, 0, 2},           /* the same place again */
+        {{33900000, 2, 1, 0, 0}, 0, 1},           /* 23.9 s: slow rehearsal */
+        {{34100000, 2, 1, 0, 0}, 0, 2},           /* 24.1 s: more than 1.5 times */
+        {{34100000, 2, 1, ANCHOR_JOIN, 0}, 0, 1}, /* a person says: slow rehearsal */
+        {{20700000, 2, 1, 0, 0}, 0, 1},           /* 10.7 s */
+        {{20600000, 2, 1, 0, 0}, 0, 2},           /* 10.6 s: less than 16 / 1.5 */
+        {{11900000, 0, 2, 0, 0}, 0, 1},           /* one count in 1.9 s: within the slack of 2 s */
+        {{13000000, 0, 2, 0, 0}, 0, 2},
     };
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct arena a = {0};
         size_t n;
-        const struct map_anchor ties[] = {{10000000, 0, 1, rows[i].first_flags}, rows[i].second};
+        const struct map_anchor ties[] = {{10000000, 0, 1, rows[i].first_flags, 0}, rows[i].second};
         struct map *m = build(&a, ties, 2, 0);
         map_stretches(m, &n);
         assert_int_equal(n, rows[i].stretches);
@@ -245,7 +245,7 @@ static void the_end_of_a_set_and_the_beginning_of_the_next_are_one_place(void **
     struct arena a = {0};
     size_t n;
     /* Tied as 'the end of set 1' and, 0.4 s later, 'set 2 count 1': no time is written between. */
-    const struct map_anchor ties[] = {{10000000, 0, 17, 0}, {10400000, 1, 1, 0}};
+    const struct map_anchor ties[] = {{10000000, 0, 17, 0, 0}, {10400000, 1, 1, 0, 0}};
     struct map *m = build(&a, ties, 2, 0);
     map_stretches(m, &n);
     assert_int_equal(n, 2);
@@ -260,17 +260,17 @@ static void a_stretch_ends_where_the_next_begins(void **state)
     (void)state;
     struct arena a = {0};
     /* The second stretch reaches 2 s back from its tie and cuts the first there. */
-    const struct map_anchor ties[] = {{10000000, 0, 1, 0}, {20000000, 0, 5, 0}};
+    const struct map_anchor ties[] = {{10000000, 0, 1, 0, 0}, {20000000, 0, 5, 0, 0}};
     struct map *m = build(&a, ties, 2, 0);
     assert_spot(m, 17999999, 0, 17 - 2e-6);
     assert_spot(m, 18000000, 0, 1);
     /* It never reaches back past the tie before it. */
-    const struct map_anchor close[] = {{10000000, 0, 9, 0}, {11000000, 0, 5, 0}};
+    const struct map_anchor close[] = {{10000000, 0, 9, 0, 0}, {11000000, 0, 5, 0, 0}};
     m = build(&a, close, 2, 0);
     assert_spot(m, 9999999, 0, 9 - 2e-6);
     assert_spot(m, 10000000, 0, 3);
     /* And 'from here' does not reach back at all. */
-    const struct map_anchor from[] = {{10000000, 0, 1, 0}, {20000000, 0, 5, ANCHOR_FROM}};
+    const struct map_anchor from[] = {{10000000, 0, 1, 0, 0}, {20000000, 0, 5, ANCHOR_FROM, 0}};
     m = build(&a, from, 2, 0);
     assert_spot(m, 19999998, 1, 5 - 4e-6);
     assert_spot(m, 20000000, 0, 5);
@@ -298,7 +298,7 @@ static void a_missing_tempo_follows_from_ties_around_one_set(void **state)
     struct spot s;
     size_t n;
     /* 8 s of set 1, 16 counts of set 2, its hold of 1 s: 17 s leave 8 s for the counts. */
-    const struct map_anchor ties[] = {{10000000, 0, 1, 0}, {27000000, 2, 1, 0}};
+    const struct map_anchor ties[] = {{10000000, 0, 1, 0, 0}, {27000000, 2, 1, 0, 0}};
     struct map *m = build_gaps(&a, ties, 2);
     const struct map_leg *leg = map_legs(m, &n);
     assert_int_equal(leg->kind, LEG_SOLVED);
@@ -319,19 +319,19 @@ static void a_missing_tempo_is_never_invented(void **state)
     struct spot s;
     size_t n;
     /* After the last tie and before the first the map stops at a set without tempo. */
-    const struct map_anchor one[] = {{10000000, 0, 9, 0}};
+    const struct map_anchor one[] = {{10000000, 0, 9, 0, 0}};
     struct map *m = build_gaps(&a, one, 1);
     assert_spot(m, 14000000, 1, 1); /* the instant at which set 2 begins is known */
     assert_false(map_at(m, 14000001, &s));
     assert_true(isnan(when(m, 0, 1, 2)));
     /* A tie inside such a set stands for its own instant only. */
-    const struct map_anchor inside[] = {{10000000, 1, 9, ANCHOR_HALT}};
+    const struct map_anchor inside[] = {{10000000, 1, 9, ANCHOR_HALT, 0}};
     m = build_gaps(&a, inside, 1);
     assert_spot(m, 10000000, 1, 9);
     assert_false(map_at(m, 9999999, &s));
     assert_false(map_at(m, 10000001, &s));
     /* Two sets without tempo: one equation for two unknowns. */
-    const struct map_anchor two[] = {{10000000, 2, 1, 0}, {50000000, 5, 9, 0}};
+    const struct map_anchor two[] = {{10000000, 2, 1, 0, 0}, {50000000, 5, 9, 0, 0}};
     m = build_gaps(&a, two, 2);
     assert_int_equal(map_legs(m, &n)->kind, LEG_OPEN);
     assert_spot(m, 17000000, 2, 15);
@@ -340,7 +340,7 @@ static void a_missing_tempo_is_never_invented(void **state)
     assert_spot(m, 50000000, 5, 9);
     assert_true(isnan(when(m, 0, 4, 1)));
     /* No time is left for them: nothing between is placed, the ties still are. */
-    const struct map_anchor tight[] = {{10000000, 2, 1, 0}, {20000000, 5, 9, 0}};
+    const struct map_anchor tight[] = {{10000000, 2, 1, 0, 0}, {20000000, 5, 9, 0, 0}};
     m = build_gaps(&a, tight, 2);
     assert_int_equal(map_legs(m, &n)->kind, LEG_TIGHT);
     assert_spot(m, 10000000, 2, 1);
@@ -354,7 +354,7 @@ static void two_ties_inside_a_set_without_tempo_give_it_one_between_them(void **
     (void)state;
     struct arena a = {0};
     struct spot s;
-    const struct map_anchor ties[] = {{10000000, 3, 1, 0}, {14000000, 3, 9, 0}};
+    const struct map_anchor ties[] = {{10000000, 3, 1, 0, 0}, {14000000, 3, 9, 0, 0}};
     struct map *m = build_gaps(&a, ties, 2);
     assert_spot(m, 12000000, 3, 5);
     assert_spot(m, 14000000, 3, 9);
@@ -386,7 +386,7 @@ static size_t random_ties(const struct move *sets, size_t n, struct map_anchor *
     int set = 0;
     while (k < want) {
         ties[k++] = (struct map_anchor){(int64_t)(t * 1e6), set,
-                                        1 + floor(sets[set].counts * chance(seed)), 0};
+                                        1 + floor(sets[set].counts * chance(seed)), 0, 0};
         if (set + 8 >= (int)n || chance(seed) < 0.1) {
             t += 40;
             set = (int)((double)(n / 2) * chance(seed));
@@ -491,7 +491,7 @@ static void pages_turn_to_the_beginning_of_sets(void **state)
     (void)state;
     struct arena a = {0};
     struct map_span b;
-    const struct map_anchor ties[] = {{10000000, 0, 1, 0}, {100000000, 1, 9, ANCHOR_FROM}};
+    const struct map_anchor ties[] = {{10000000, 0, 1, 0, 0}, {100000000, 1, 9, ANCHOR_FROM, 0}};
     struct map *m = build(&a, ties, 2, 0);
     assert_true(map_boundary(m, 18500000, MAP_BEFORE, &b));
     assert_int_equal(b.from_us, 18000000);
@@ -519,7 +519,7 @@ static void counts_step_over_holds_and_stay_in_their_stretch(void **state)
     (void)state;
     struct arena a = {0};
     int64_t us;
-    const struct map_anchor ties[] = {{10000000, 0, 1, 0}, {100000000, 1, 9, ANCHOR_FROM}};
+    const struct map_anchor ties[] = {{10000000, 0, 1, 0, 0}, {100000000, 1, 9, ANCHOR_FROM, 0}};
     struct map *m = build(&a, ties, 2, 0);
     /* Set 3 (index 2) ends at 34 s, holds 2 s; set 4 begins at 36 s. */
     static const struct {
@@ -563,23 +563,26 @@ static void bad_ties_are_named_with_the_remedy(void **state)
         struct map_anchor ties[2];
         const char *says;
     } rows[] = {
-        {{{20000000, 0, 1, 0}, {10000000, 1, 1, 0}},
+        {{{20000000, 0, 1, 0, 0}, {10000000, 1, 1, 0, 0}},
          "tie 2 at 0:10.000 stands behind tie 1 at 0:20.000; put ties in time order"},
-        {{{20000000, 0, 1, 0}, {20000000, 1, 3, 0}},
+        {{{20000000, 0, 1, 0, 0}, {20000000, 1, 3, 0, 0}},
          "ties 1 and 2 are both at 0:20.000 (set 1 count 1, set 2 count 3); remove one"},
-        {{{20000000, 8, 1, 0}, {30000000, 1, 1, 0}},
+        {{{20000000, 8, 1, 0, 0}, {30000000, 1, 1, 0, 0}},
          "tie 1 at 0:20.000: the show has no set number 9; it has 8"},
-        {{{20000000, -1, 1, 0}, {30000000, 1, 1, 0}}, "no set number 0"},
-        {{{20000000, 0, 1, 0}, {30000000, 1, 18, 0}},
+        {{{20000000, -1, 1, 0, 0}, {30000000, 1, 1, 0, 0}}, "no set number 0"},
+        {{{20000000, 0, 1, 0, 0}, {30000000, 1, 18, 0, 0}},
          "tie 2 at 0:30.000: count 18 is not in set 2, which has 16 counts; write 1 to 17"},
-        {{{20000000, 0, 0, 0}, {30000000, 1, 1, 0}}, "count 0 is not in set 1"},
-        {{{20000000, 0, NAN, 0}, {30000000, 1, 1, 0}}, "is not in set 1"},
-        {{{-1, 0, 1, 0}, {30000000, 1, 1, 0}}, "outside the clip"},
-        {{{20000000, 0, 1, 0}, {70000000, 1, 1, 0}}, "tie 2 (set 2): 1:10.000 is outside the clip"},
-        {{{20000000, 1, 1, 0}, {30000000, 0, 1, ANCHOR_JOIN}},
+        {{{20000000, 0, 0, 0, 0}, {30000000, 1, 1, 0, 0}}, "count 0 is not in set 1"},
+        {{{20000000, 0, NAN, 0, 0}, {30000000, 1, 1, 0, 0}}, "is not in set 1"},
+        {{{-1, 0, 1, 0, 0}, {30000000, 1, 1, 0, 0}}, "outside the clip"},
+        {{{20000000, 0, 1, 0, 0}, {70000000, 1, 1, 0, 0}},
+         "tie 2 (set 2): 1:10.000 is outside the clip"},
+        {{{20000000, 1, 1, 0, 0}, {30000000, 0, 1, ANCHOR_JOIN, 0}},
          "tie 2 (set 1 count 1): it cannot join the tie before it, which is not earlier"},
-        {{{20000000, 0, 1, ANCHOR_HALT}, {28000000, 1, 1, ANCHOR_JOIN}}, "where the band halts"},
-        {{{20000000, 0, 1, 0}, {28000000, 1, 1, ANCHOR_JOIN | ANCHOR_BREAK}}, "leave one out"},
+        {{{20000000, 0, 1, ANCHOR_HALT, 0}, {28000000, 1, 1, ANCHOR_JOIN, 0}},
+         "where the band halts"},
+        {{{20000000, 0, 1, 0, 0}, {28000000, 1, 1, ANCHOR_JOIN | ANCHOR_BREAK, 0}},
+         "leave one out"},
     };
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct arena a = {0};
@@ -667,10 +670,10 @@ static void a_moment_is_found_in_the_stretch_at_hand_first(void **state)
     struct arena a = {0};
     struct err e = {0};
     int64_t us;
-    const struct map_anchor ties[] = {{10000000, 0, 1, 0},
-                                      {18000000, 1, 1, ANCHOR_HALT},
-                                      {60000000, 0, 1, 0},
-                                      {68000000, 1, 1, ANCHOR_HALT}};
+    const struct map_anchor ties[] = {{10000000, 0, 1, 0, 0},
+                                      {18000000, 1, 1, ANCHOR_HALT, 0},
+                                      {60000000, 0, 1, 0, 0},
+                                      {68000000, 1, 1, ANCHOR_HALT, 0}};
     struct map *m = build(&a, ties, 4, 0);
     const struct moment place = {.kind = MOMENT_PLACE, .set = 0, .count = 3};
     assert_true(moment_resolve(&place, m, 17000000, &us, &e));
@@ -681,7 +684,7 @@ static void a_moment_is_found_in_the_stretch_at_hand_first(void **state)
     assert_int_equal(us, 61000000);
     /* Near the end of the set before, and yet in the next stretch. */
     const struct map_anchor again[] = {
-        {10000000, 0, 1, 0}, {18000000, 1, 1, ANCHOR_HALT}, {19000000, 0, 1, 0}};
+        {10000000, 0, 1, 0, 0}, {18000000, 1, 1, ANCHOR_HALT, 0}, {19000000, 0, 1, 0, 0}};
     struct map *close = build(&a, again, 3, 0);
     const struct moment late = {.kind = MOMENT_PLACE, .set = 0, .count = 16};
     assert_true(moment_resolve(&late, close, 19500000, &us, &e));

@@ -83,8 +83,8 @@ static void work_on(struct app *app)
                               .n_fixes = 1};
     struct rep_plan plan = {
         .date = "2026-09-04", .start_min = 1080, .minutes = 60, .blocks = &block, .n_blocks = 1};
-    DONE(app_tie(app, tue, &(struct tie){1000000, 0, 1, 0, false}, "tie set 1", &e));
-    DONE(app_tie(app, tue, &(struct tie){4636364, 1, 1, 0, false}, "tie set 2", &e));
+    DONE(app_tie(app, tue, &(struct tie){1000000, 0, 1, 0, false, 0}, "tie set 1", &e));
+    DONE(app_tie(app, tue, &(struct tie){4636364, 1, 1, 0, false, 0}, "tie set 2", &e));
     DONE(store_item_state(app->store, &app->show, &item, MARK_REPPED, &e) >= 0);
     DONE(store_decide(app->store, &app->show, item.fault, "heels down", &e));
     DONE(store_watched_add(app->store, tue->id, &watched, 1, &e));
