@@ -9,6 +9,7 @@
 #include "command/line.h"
 #include "command/tie.h"
 #include "count/moment.h"
+#include "count/sound.h"
 #include "count/timecode.h"
 
 enum { ENOUGH = 3 };
@@ -113,10 +114,40 @@ static void say_fit(struct desk *d)
              octave);
 }
 
+/* "60m" or "60m 20C": they are made by ear, so far from the sound; "eye": they are not. It stays so
+ * until another word is given. */
+static void take_distance(struct desk *d, const char *arg)
+{
+    struct taps *t = taps(d);
+    struct arena mem = {0};
+    struct err e;
+    char *words = arena_strdup(&mem, arg), *second = strchr(words, ' ');
+    double metres = 0, celsius = SOUND_USUAL_C;
+    if (second)
+        *second++ = '\0';
+    const bool ok =
+        strcmp(words, "eye") == 0 || (distance_parse(words, &metres, &e) &&
+                                      (!second || temperature_parse(second, &celsius, &e)));
+    arena_free(&mem);
+    if (!ok) {
+        desk_trouble(d, "%s", e.text);
+        return;
+    }
+    t->sound_us = metres > 0 ? sound_delay_us(metres, celsius) : 0;
+    if (t->sound_us)
+        desk_say(d, "taps are by ear, %.0f m away: each is put back by %.0f ms", metres,
+                 (double)t->sound_us / 1000);
+    else
+        desk_say(d, "taps are by eye");
+}
+
 void command_tap(struct desk *d, const char *arg)
 {
-    (void)arg;
     struct err e;
+    if (*arg) {
+        take_distance(d, arg);
+        return;
+    }
     if (!d->player || d->play.status != PLAYER_READY || !d->play.playing) {
         desk_trouble(d, "taps are made while the clip plays");
         return;
@@ -128,7 +159,7 @@ void command_tap(struct desk *d, const char *arg)
         return;
     }
     /* The bias is time at the person's hand; the clip moves `speed` times as fast. */
-    t->at_us[t->n++] = d->play.at_us - llround(d->tap_bias_us * d->play.speed);
+    t->at_us[t->n++] = d->play.at_us - t->sound_us - llround(d->tap_bias_us * d->play.speed);
     arena_free(&t->memory);
     t->fitted = t->n >= ENOUGH && taps_fit(&t->memory, (struct tap_times){t->at_us, t->n},
                                            written_bpm(d), &t->fit, &e);

@@ -13,7 +13,8 @@ struct taps {
     struct hold hold;
     int64_t at_us[TAPS_MOST]; /* clip time of each tap, the person's bias taken off */
     size_t n;
-    bool fitted; /* `fit` speaks about the taps so far */
+    int64_t sound_us; /* taps by ear: how long the sound took; 0: by eye */
+    bool fitted;      /* `fit` speaks about the taps so far */
     struct arena memory;
     struct tap_fit fit;
 };

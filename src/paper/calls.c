@@ -51,8 +51,10 @@ static void count(const void *row, struct buf *out)
     const struct place_said p = place_said(l->r->show, l->m->set, l->m->count);
     if (p.kind == PLACE_COUNT)
         buf_printf(out, "%.3f", p.count);
+    else if (p.kind == PLACE_HOLD && p.count > 0)
+        buf_printf(out, "%.0f and holding", p.count);
     else
-        buf_str(out, p.kind == PLACE_HOLD ? "hold" : p.kind == PLACE_END ? "end" : "");
+        buf_str(out, p.kind == PLACE_HOLD ? "holding" : p.kind == PLACE_END ? "end" : "");
 }
 
 /* The list form that `add marks` reads. */
@@ -203,7 +205,7 @@ const struct column calls_columns[] = {
      .kind = COLUMN_NUMBER,
      .where = IN_CSV,
      .cell = count,
-     .help = "its count, hold or end"},
+     .help = "its count; '16 and holding' in the hold after it, or end"},
     {.name = "set", .kind = COLUMN_TEXT, .where = IN_JSON, .json = place_json, .help = ""},
     {.name = "target",
      .kind = COLUMN_TEXT,

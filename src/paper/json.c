@@ -29,7 +29,10 @@ void json_place(json_t *o, const struct show *show, int set, double count)
 {
     const struct place_said p = place_said(show, set, count);
     json_object_set_new(o, "set", json_set(show, p.set));
-    json_object_set_new(o, "count", p.kind == PLACE_COUNT ? json_real(p.count) : json_null());
+    json_object_set_new(o, "count",
+                        p.kind == PLACE_COUNT || (p.kind == PLACE_HOLD && p.count > 0)
+                            ? json_real(p.count)
+                            : json_null());
     json_object_set_new(o, "hold", json_boolean(p.kind == PLACE_HOLD));
 }
 

@@ -86,10 +86,10 @@ void sets_text(const struct show *show, const struct rank_item *item, size_t mos
 struct place_said {
     enum { PLACE_NONE, PLACE_COUNT, PLACE_HOLD, PLACE_END } kind;
     int set;
-    double count; /* PLACE_COUNT: 1 <= count < counts + 1, in thousandths */
+    double count; /* PLACE_COUNT: 1 <= count < counts + 1, in thousandths; PLACE_HOLD: the last */
 };
 struct place_said place_said(const struct show *show, int set, double count);
-/* "set 14, count 5 of 16", "set 14, hold", "the end of set 14"; "" without a set */
+/* "set 14, count 5 of 16", "set 14, count 16 and holding", "the end of set 14"; "" without a set */
 void place_text(const struct show *show, int set, double count, struct buf *out);
 
 #endif

@@ -164,7 +164,7 @@ struct place_said place_said(const struct show *show, int set, double count)
         if (count < show->sets[i].counts + 1.0)
             return (struct place_said){PLACE_COUNT, i, count};
         if (show->sets[i].hold > 0)
-            return (struct place_said){PLACE_HOLD, i, 0};
+            return (struct place_said){PLACE_HOLD, i, show->sets[i].counts};
     }
     return (struct place_said){PLACE_END, set, 0};
 }
@@ -178,6 +178,8 @@ void place_text(const struct show *show, int set, double count, struct buf *out)
     if (p.kind == PLACE_COUNT)
         buf_printf(out, "set %s, count %d of %d", s->label, int_within(p.count, 1, INT_MAX),
                    s->counts);
+    else if (p.kind == PLACE_HOLD && s->counts > 0)
+        buf_printf(out, "set %s, count %d and holding", s->label, s->counts);
     else
-        buf_printf(out, p.kind == PLACE_HOLD ? "set %s, hold" : "the end of set %s", s->label);
+        buf_printf(out, p.kind == PLACE_HOLD ? "set %s, holding" : "the end of set %s", s->label);
 }

@@ -154,6 +154,28 @@ static void a_hand_that_is_late_on_the_beat_is_put_back(void **state)
     desk_run(&d, "tie 1.1");
     assert_int_equal(d.ties.n, 1);
     assert_in_range(d.ties.at[0].at_us, 4940000 - 17000, 4940000 + 17000);
+    assert_int_equal(d.ties.at[0].error_us, 100000); /* of a hand on a playing clip */
+    end();
+}
+
+/* 100 m at 20 C: 331.3 sqrt(293.15 / 273.15) = 343.2 m/s (ISO 9613-1), 291.4 ms. */
+static void taps_by_ear_are_put_back_for_the_way_of_the_sound(void **state)
+{
+    (void)state;
+    begin();
+    desk_run(&d, "tap 100m 20C");
+    assert_null(taps_open(&d)); /* said before the first tap */
+    assert_non_null(strstr(d.message, "by ear, 100 m away: each is put back by 291 ms"));
+    d.play.playing = true;
+    d.play.at_us = 3000000;
+    desk_run(&d, "tap");
+    assert_in_range(taps_open(&d)->at_us[0], 3000000 - 291500, 3000000 - 291300);
+    desk_run(&d, "back");
+    desk_run(&d, "tap 100");
+    assert_non_null(strstr(d.message, "in which unit?"));
+    desk_run(&d, "tap eye");
+    desk_run(&d, "tap");
+    assert_int_equal(taps_open(&d)->at_us[0], 3000000);
     end();
 }
 
@@ -403,6 +425,7 @@ int main(void)
     case_test(&all, nobody_goes_beyond_the_ends_of_the_clip);
     case_test(&all, a_mark_stays_within_the_loop_it_was_seen_in);
     case_test(&all, a_hand_that_is_late_on_the_beat_is_put_back);
+    case_test(&all, taps_by_ear_are_put_back_for_the_way_of_the_sound);
     case_test(&all, at_a_tie_the_set_behind_it_is_offered);
     case_test(&all, a_tie_is_not_moved_onto_another);
     case_test(&all, the_rail_has_no_bare_rows_while_there_are_sets_above);
