@@ -17,7 +17,13 @@ bool app_beats(const struct beats_choice *choice, struct arena *mem, struct beat
     struct tempo_point one = {0, choice->bpm};
     if (prior.n == 0 && choice->bpm > 0)
         prior = (struct beat_prior){.points = &one, .n = 1};
-    if (!beats_find(mem, (struct onsets){onsets, heard.n}, &prior, out, e))
+    const struct beat_sound sound = {.onsets = {onsets, heard.n},
+                                     .rise = heard.rises.rise,
+                                     .loud = heard.rises.loud,
+                                     .n_rises = heard.rises.n,
+                                     .from_us = heard.rises.from_us,
+                                     .step_us = HEAR_STEP_US};
+    if (!beats_find(mem, &sound, &prior, out, e))
         return false;
     if (choice->distance_m > 0)
         beats_put_back(out, sound_delay_us(choice->distance_m, choice->celsius));

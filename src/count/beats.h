@@ -1,11 +1,13 @@
 /* The beat, found in the sound of a clip.
  *
- * In: onsets, the moments at which sounds begin, with their strength. Out: beats, by dynamic
- * programming over onset strength (D. P. W. Ellis, 'Beat Tracking by Dynamic Programming', Journal
- * of New Music Research 36(1), 2007, 51-60), with three changes. Time is first measured in beats of
- * the expected tempo, so that a written ritardando is as easy as a steady pulse. The period is not
- * one number but a path of least effort through windows of 16 beats. And each beat is refined: a
- * robust line through the onsets of the beats around it says where it lies and how fast it goes.
+ * In: rises, how much new sound there is every so often, and onsets, the moments at which sounds
+ * begin. Out: beats, by dynamic programming (after D. P. W. Ellis, 'Beat Tracking by Dynamic
+ * Programming', Journal of New Music Research 36(1), 2007, 51-60). Where a tie says which count it
+ * is, the path follows the drill from there, count by count, at the written tempo times a ratio that
+ * changes little: ramps and holds are where they are written, and what is played off the beat cannot
+ * draw the path away. Elsewhere the strongest regular pulse near the usual tempo is taken. Then each
+ * beat is refined: a robust curve through the onsets of the beats around it says where it lies and
+ * how fast it goes.
  *
  * A clip is silent, talked over or played in turn: beats come in runs, and where nothing steady is
  * heard there are none. */
@@ -31,19 +33,26 @@ struct onsets {
     size_t n;
 };
 
+/* What a clip sounds like. */
+struct beat_sound {
+    struct onsets onsets;
+    const float *rise; /* any unit: only compared with what is around */
+    const float *loud; /* the same as amplitude; what is far below the usual is not playing */
+    size_t n_rises;
+    int64_t from_us, step_us; /* time of the first, and between them: 10000 */
+};
+
 struct tempo_point {
     int64_t at_us;
     double bpm;
 };
 
 /* The tempo to expect: straight between the points, level before and after them. One point is one
- * tempo throughout; none: 90 to 200 bpm are tried. Slower or faster music is then heard an octave
- * off, and from 180 bpm on half the tempo is taken where every other beat is less than two fifths
- * as strong, since beats and the halves between them sound just so. */
+ * tempo throughout; none: 60 to 200 bpm are tried, 128 is the likeliest. */
 struct beat_prior {
     const struct tempo_point *points; /* in time order, bpm 20 .. 400 */
     size_t n;
-    double width; /* how far the band may be off, as a part of it; 0: 0.15 */
+    const struct map *map; /* whose ties are followed; NULL: none */
 };
 
 /* What the map expects between two times, every quarter of a second where a set is placed. */
@@ -70,9 +79,9 @@ struct beats {
     size_t n_runs;
 };
 
-/* Finds the beats; about 0.1 s for a minute of sound. False, with nothing
- * made, when too little sounds or what sounds holds no steady beat; e says which. */
-bool beats_find(struct arena *a, struct onsets onsets, const struct beat_prior *p,
+/* Finds the beats; some 20 ms for a minute of sound. False, with nothing made, when too little sounds
+ * or what sounds holds no steady beat; e says which. */
+bool beats_find(struct arena *a, const struct beat_sound *sound, const struct beat_prior *p,
                 struct beats *out, struct err *e);
 
 /* Puts all beats back by the time that sound took to the microphone. */

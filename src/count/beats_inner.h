@@ -7,10 +7,9 @@
 
 /* Clip time <-> u, straight between knots, running on beyond the outer ones. */
 struct warp {
-    double *t, *u;          /* us and beats, both rising */
-    size_t n;               /* >= 2 */
-    bool guessed;           /* no tempo was expected */
-    double lowest, highest; /* how much slower or faster than expected may be: around 1 */
+    double *t, *u; /* us and beats, both rising */
+    size_t n;      /* >= 2 */
+    bool guessed;  /* no tempo was expected */
 };
 struct warp warp_make(struct arena *a, const struct beat_prior *p, int64_t from_us, int64_t to_us);
 double warp_u(const struct warp *w, double t);
@@ -22,29 +21,46 @@ struct hits {
     size_t n;
 };
 
-/* The played tempo as a multiple of the expected one, along u in even steps. */
-struct pulse {
-    double from, step; /* u of the first value, and between values */
-    double *ratio;
-    double *sure; /* log odds against chance, about; > 4 is a beat */
-    size_t n;
-};
-struct pulse pulse_find(struct arena *a, const struct hits *h, const struct warp *w);
-double pulse_ratio(const struct pulse *p, double u);
-double pulse_sure(const struct pulse *p, double u);
+double beats_expected_bpm(const struct beat_prior *p, double t);
 
-/* Beats from u = from to u = to along the pulse, by dynamic programming; heap memory. */
-double *beats_chain(const struct hits *h, const struct pulse *p, double from, double to, size_t *n);
+/* How much likelier a beat is at each look than none (log odds, capped); heap memory. */
+double *beats_evidence(const struct beat_sound *s);
+
+/* What gaps between beats a path may have, in looks. */
+struct path_tempo {
+    const double *gap; /* expected at every look; NULL: usual_gap everywhere */
+    double usual_gap;
+    double least_gap, most_gap; /* least >= 2 */
+    double width, weight; /* cost of a log ratio x to the expected: weight (x / width)^2 / 2 */
+    double each;          /* what a beat must be worth: else half the tempo is the better path */
+};
+/* The best path through all looks; out has room for n. Returns how many beats, in looks, rising. */
+size_t beats_free_path(const double *ob, size_t n, const struct path_tempo *tempo, double *out);
+
+/* The counts from a tie on, in looks: from each to the next, and the hold between them (0). */
+struct count_line {
+    double *gap, *hold;
+    size_t n; /* >= 1; behind the last its gap goes on */
+};
+/* The best path that follows the counts from a look on, which a beat lies near (or exactly on).
+ * As above. */
+size_t beats_follow(const double *ob, size_t n, double from, bool exactly,
+                    const struct count_line *line, double *out);
+/* The path that follows the map's ties through all of the sound, in looks; 0 when it has no tie, or
+ * no set with a tempo. out has room for s->n_rises. */
+size_t beats_drill_path(const double *ob, const struct beat_sound *s, const struct map *m,
+                        double *out);
 
 /* A beat on its way: where the curve through its neighbours puts it. */
 struct fine {
     double u, slope; /* beats of u per beat */
     double weight;   /* of the onset on it, 0 when there is none */
+    double off; /* beats from there to the onset within reach; NAN when there is none */
     bool heard;
 };
 void beats_refine(const struct hits *h, const double *u, size_t n, struct fine *out);
 /* Beats and the halves between them fit twice the tempo as well. When every other beat is clearly
- * the weaker, takes these out of u; returns how many stay. */
-size_t beats_thin_out(const struct fine *f, double *u, size_t n);
+ * the weaker, takes these out of look; returns how many stay. */
+size_t beats_thin_out(const struct fine *f, double *look, size_t n);
 
 #endif

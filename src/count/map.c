@@ -219,3 +219,13 @@ double map_error_us(const struct map *m, int stretch, double us)
     const double part = (us - (double)a->us) / (double)(a[1].us - a->us);
     return hypot((1 - part) * (double)a->error_us, part * (double)a[1].error_us);
 }
+
+struct map_anchors map_ties(const struct map *m)
+{
+    return (struct map_anchors){m->anchors, m->n_anchors};
+}
+
+struct moves map_moves(const struct map *m)
+{
+    return (struct moves){m->sets, m->n_sets};
+}

@@ -116,6 +116,10 @@ struct map_span {
 };
 const struct map_span *map_spans(const struct map *m, size_t *n);
 
+/* What the map was made of. */
+struct map_anchors map_ties(const struct map *m);
+struct moves map_moves(const struct map *m);
+
 /* What lies between two neighbouring ties of one stretch. */
 enum map_leg_kind {
     LEG_FITTED, /* stretched evenly by ratio */

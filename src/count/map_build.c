@@ -427,6 +427,7 @@ struct map *map_build(struct arena *a, struct moves sets, struct map_anchors anc
     m->sets = copy;
     m->n_sets = sets.n;
     m->anchors = arena_alloc(a, (anchors.n + 1) * sizeof *m->anchors);
+    m->n_anchors = anchors.n;
     if (anchors.n)
         memcpy(m->anchors, anchors.at, anchors.n * sizeof *m->anchors);
     if (!anchors_check(sets, anchors, b.opt.length_us, e))

@@ -30,6 +30,7 @@ struct map {
     struct map_span *spans;
     size_t n_spans;
     struct map_anchor *anchors;
+    size_t n_anchors;
 };
 
 /* Are the anchors in order, inside the clip and at counts that exist? */

@@ -7,26 +7,33 @@
 #include <aubio/aubio.h>
 
 #include "clip/sound.h"
+#include "hear/flux.h"
 
-enum { WINDOW = 512, HOP = 128, AFTER = SOUND_RATE / 50 / HOP, BEFORE = 4 };
-
-/* Two of aubio's detectors listen side by side. High frequency content is the steadiest on drums
- * and hears them through loud winds, but loses a dull knock in hiss; energy hears that. Of two
- * onsets within 40 ms the first detector's stays. */
-static const char *const methods[] = {"hfc", "energy"};
-enum { EARS = 2, SAME = SOUND_RATE / 25 };
-
-struct detector {
-    aubio_onset_t *onset;
-    int64_t *at; /* in samples */
-    size_t n, cap;
+enum {
+    HOP = 128,
+    FINE = 512,
+    FINE_BANDS = 12,
+    FINE_LAG = 2,
+    STEP = SOUND_RATE / 100, /* HEAR_STEP_US */
+    COARSE = 2048,
+    COARSE_BANDS = 28,
+    COARSE_LAG = 2,
+    AFTER = SOUND_RATE / 50 / HOP,
+    BEFORE = 4,
+    APART = 4,  /* looks: two sounds may begin 12 ms apart */
+    AROUND = 34 /* looks to either side (100 ms) that an onset stands out from */
 };
 
+/* A look is most surprised by a stroke that begins this much before its centre (measured on strokes
+ * whose beginning is known). */
+static const double fine_late_s = -0.0006, coarse_late_s = -0.003;
+static const float stands_out = 1.6F, least_rise = 0.08F;
+
 struct ear {
-    struct detector detector[EARS];
-    fvec_t *in, *out;
-    size_t filled;  /* samples in `in` */
-    double *energy; /* mean square of each hop */
+    struct flux *fine, *coarse;
+    float in[HOP], step[STEP];
+    size_t filled, stepped; /* samples in them */
+    double *energy;         /* mean square of each hop */
     size_t n_hops, cap_hops;
     int64_t from_us;
     bool begun;
@@ -40,27 +47,28 @@ static void quiet(sint_t level, const char_t *message, void *data)
     (void)level, (void)message, (void)data;
 }
 
-static void detect(struct detector *d, const fvec_t *in, fvec_t *out)
-{
-    aubio_onset_do(d->onset, in, out);
-    if (out->data[0] <= 0)
-        return;
-    const int64_t at = aubio_onset_get_last(d->onset);
-    if (d->n > 0 && at <= d->at[d->n - 1])
-        return;
-    d->at = array_grow(d->at, d->n, &d->cap, sizeof *d->at);
-    d->at[d->n++] = at;
-}
-
 static void hear_hop(struct ear *r)
 {
     double sum = 0;
     for (size_t i = 0; i < HOP; i++)
-        sum += (double)r->in->data[i] * (double)r->in->data[i];
+        sum += (double)r->in[i] * (double)r->in[i];
     r->energy = array_grow(r->energy, r->n_hops, &r->cap_hops, sizeof *r->energy);
     r->energy[r->n_hops++] = sum / HOP;
-    for (size_t i = 0; i < EARS; i++)
-        detect(&r->detector[i], r->in, r->out);
+    flux_feed(r->fine, r->in);
+}
+
+static void hear_sample(struct ear *r, float x)
+{
+    r->in[r->filled++] = x;
+    r->step[r->stepped++] = x;
+    if (r->filled == HOP) {
+        hear_hop(r);
+        r->filled = 0;
+    }
+    if (r->stepped == STEP) {
+        flux_feed(r->coarse, r->step);
+        r->stepped = 0;
+    }
 }
 
 static bool listen(void *user, const struct sound_chunk *chunk)
@@ -71,11 +79,7 @@ static bool listen(void *user, const struct sound_chunk *chunk)
     r->begun = true;
     for (size_t i = 0; i < chunk->n; i++) {
         const float x = chunk->samples[i];
-        r->in->data[r->filled++] = isfinite(x) ? x : 0;
-        if (r->filled < HOP)
-            continue;
-        hear_hop(r);
-        r->filled = 0;
+        hear_sample(r, isfinite(x) ? x : 0);
     }
     if (!r->progress || chunk->part < r->told + 0.01)
         return true;
@@ -92,7 +96,7 @@ static double mean(const double *v, size_t from, size_t to)
 }
 
 /* By how much the sound rises at sample `at`. The hop that holds it may lie on both sides. */
-static double rise(const struct ear *r, int64_t at)
+static double rise_at(const struct ear *r, int64_t at)
 {
     const size_t hop = (size_t)(at / HOP), end = r->n_hops;
     const size_t after = hop + 1 + AFTER < end ? hop + 1 + AFTER : end;
@@ -101,43 +105,75 @@ static double rise(const struct ear *r, int64_t at)
     return sqrt(fmax(loud - before, 1e-10));
 }
 
-static void add_onset(const struct ear *r, int64_t at, struct heard *out)
+/* Does the i-th look hold the beginning of a sound: the most new within 12 ms to either side, and
+ * clearly more than is usual around? */
+static bool begins(const float *rise, size_t n, size_t i)
 {
-    out->onset[out->n++] = (struct hear_onset){
-        .at_us = r->from_us + at * 1000000 / SOUND_RATE,
-        .strength = rise(r, at),
-    };
+    double sum = 0;
+    size_t k = 0;
+    if (rise[i] < least_rise)
+        return false;
+    for (size_t j = i > AROUND ? i - AROUND : 0; j < n && j <= i + AROUND; j++) {
+        const size_t away = j > i ? j - i : i - j;
+        if (away <= APART && (rise[j] > rise[i] || (rise[j] == rise[i] && j < i)))
+            return false;
+        sum += rise[j];
+        k++;
+    }
+    return rise[i] > stands_out * (float)(sum / (double)k);
 }
 
-/* Both detectors' onsets in time order. */
-static void merge(const struct ear *r, struct heard *out)
+/* Where between looks the top of a parabola through three of them lies, -0.5 .. 0.5. */
+static double between(const float *rise, size_t n, size_t i)
 {
-    const struct detector *a = &r->detector[0], *b = &r->detector[1];
-    for (size_t i = 0, j = 0; i < a->n || j < b->n;) {
-        const bool take_a = j == b->n || (i < a->n && a->at[i] <= b->at[j]);
-        if (take_a) {
-            add_onset(r, a->at[i++], out);
+    if (i == 0 || i + 1 >= n)
+        return 0;
+    const double bend = rise[i - 1] - 2 * rise[i] + rise[i + 1];
+    return bend < 0 ? fmin(fmax((rise[i - 1] - rise[i + 1]) / (2 * bend), -0.5), 0.5) : 0;
+}
+
+static double centre_s(double look, unsigned hop, unsigned window)
+{
+    return ((look + 1) * hop - window / 2.0) / SOUND_RATE;
+}
+
+static void find_onsets(const struct ear *r, struct arena *a, struct heard *out)
+{
+    const size_t n = flux_n(r->fine);
+    float *rise = xcalloc(n + 1, sizeof *rise);
+    flux_rise(r->fine, FINE_LAG, rise, NULL);
+    out->onset = arena_alloc(a, (n / APART + 1) * sizeof *out->onset);
+    for (size_t i = 0; i < n; i++) {
+        if (!begins(rise, n, i))
             continue;
-        }
-        const bool before = i > 0 && b->at[j] - a->at[i - 1] < SAME;
-        const bool behind = i < a->n && a->at[i] - b->at[j] < SAME;
-        if (!before && !behind)
-            add_onset(r, b->at[j], out);
-        j++;
+        const double at = centre_s((double)i + between(rise, n, i), HOP, FINE) - fine_late_s;
+        out->onset[out->n++] = (struct hear_onset){
+            .at_us = r->from_us + llround(fmax(at, 0) * 1e6),
+            .strength = rise_at(r, llround(fmax(at, 0) * SOUND_RATE)),
+        };
     }
+    free(rise);
+}
+
+static void find_rises(const struct ear *r, struct arena *a, struct hear_rise *out)
+{
+    out->n = flux_n(r->coarse);
+    out->rise = arena_alloc(a, (out->n + 1) * sizeof *out->rise);
+    out->loud = arena_alloc(a, (out->n + 1) * sizeof *out->loud);
+    out->from_us = r->from_us + llround((centre_s(0, STEP, COARSE) - coarse_late_s) * 1e6);
+    flux_rise(r->coarse, COARSE_LAG, out->rise, out->loud);
 }
 
 static void tell(const struct ear *r, struct arena *a, struct heard *out)
 {
-    const size_t most = r->detector[0].n + r->detector[1].n;
     const double mean_square = mean(r->energy, 0, r->n_hops);
     *out = (struct heard){
-        .onset = arena_alloc(a, most * sizeof *out->onset),
         .from_us = r->from_us,
         .to_us = r->from_us + (int64_t)(r->n_hops * HOP * UINT64_C(1000000) / SOUND_RATE),
         .loudness_db = mean_square > 1e-12 ? 10 * log10(mean_square) : -120,
     };
-    merge(r, out);
+    find_onsets(r, a, out);
+    find_rises(r, a, &out->rises);
 }
 
 /* aubio looks at no allocation while it makes a detector: short of memory it would crash. Whether
@@ -154,28 +190,25 @@ static bool ear_open(struct ear *r)
 {
     if (!memory_for_aubio())
         return false;
-    r->in = new_fvec(HOP);
-    r->out = new_fvec(1);
-    bool ok = r->in && r->out;
-    for (size_t i = 0; i < EARS; i++) {
-        r->detector[i].onset = new_aubio_onset(methods[i], WINDOW, HOP, SOUND_RATE);
-        ok = ok && r->detector[i].onset;
-    }
-    return ok;
+    r->fine = flux_open(FINE, HOP, FINE_BANDS);
+    r->coarse = flux_open(COARSE, STEP, COARSE_BANDS);
+    return r->fine && r->coarse;
 }
 
 static void ear_close(struct ear *r)
 {
-    for (size_t i = 0; i < EARS; i++) {
-        if (r->detector[i].onset)
-            del_aubio_onset(r->detector[i].onset);
-        free(r->detector[i].at);
-    }
-    if (r->in)
-        del_fvec(r->in);
-    if (r->out)
-        del_fvec(r->out);
+    flux_close(r->fine);
+    flux_close(r->coarse);
     free(r->energy);
+}
+
+/* The sound ends with silence, so that the last strokes come under the middle of a window. */
+static void run_out(struct ear *r)
+{
+    const size_t hops = r->n_hops;
+    for (size_t i = 0; i < COARSE; i++)
+        hear_sample(r, 0);
+    r->n_hops = hops;
 }
 
 bool hear_onsets(const struct hear_want *want, struct arena *a, struct heard *out, struct err *e)
@@ -186,8 +219,10 @@ bool hear_onsets(const struct hear_want *want, struct arena *a, struct heard *ou
         ear_open(&r) ||
         err_set(e, ERR_FAILED, "%s: cannot be listened to: there is not enough memory", want->path);
     ok = ok && sound_decode(want->path, want->length_us, listen, &r, e);
-    if (ok)
+    if (ok) {
+        run_out(&r);
         tell(&r, a, out);
+    }
     ear_close(&r);
     return ok;
 }

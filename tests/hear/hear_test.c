@@ -179,12 +179,15 @@ static void sound_that_begins_behind_the_picture_keeps_its_time(void **state)
     arena_free(&a);
 }
 
-static struct onset *as_onsets(struct arena *a, const struct heard *h)
+static bool find(struct arena *a, const struct heard *h, const struct beat_prior *p,
+                 struct beats *out, struct err *e)
 {
-    struct onset *on = arena_alloc(a, h->n * sizeof *on);
+    struct onset *on = arena_alloc(a, (h->n + 1) * sizeof *on);
     for (size_t i = 0; i < h->n; i++)
         on[i] = (struct onset){h->onset[i].at_us, h->onset[i].strength};
-    return on;
+    const struct beat_sound sound = {{on, h->n}, h->rises.rise,    h->rises.loud,
+                                     h->rises.n, h->rises.from_us, HEAR_STEP_US};
+    return beats_find(a, &sound, p, out, e);
 }
 
 /* Within `around` beats of where the tempo begins or ends to change (band.h: at 30 and 70 %). */
@@ -243,7 +246,7 @@ static void from_sound_to_beats_within_thirty_ms_and_half_a_per_cent(void **stat
         const struct heard h = listen(&a, wav);
         const struct tempo_point written = {0, rows[i].bpm * 1.04};
         const struct beat_prior p = {.points = &written, .n = rows[i].known};
-        if (!beats_find(&a, (struct onsets){as_onsets(&a, &h), h.n}, &p, &found, &e))
+        if (!find(&a, &h, &p, &found, &e))
             fail_msg("row %zu: %s", i, e.text);
         const double part = hits(&b, &found, -1, &tempo_error);
         if (part < 0.95 || tempo_error > 0.005 || found.n > b.n_beats + 2)
@@ -279,7 +282,7 @@ static void a_ritardando_is_heard_along_the_written_tempo(void **state)
             points[k] = (struct tempo_point){llround((b.beat[k] - rows[i].early_s) * 1e6),
                                              1.04 * 60 / (b.beat[k + 1] - b.beat[k])};
         const struct beat_prior p = {.points = points, .n = n - 1};
-        assert_true(beats_find(&a, (struct onsets){as_onsets(&a, &h), h.n}, &p, &found, &e));
+        assert_true(find(&a, &h, &p, &found, &e));
         const double part = hits(&b, &found, rows[i].around, &tempo_error);
         if (part < 0.95 || tempo_error > 0.005)
             fail_msg("row %zu: %.3f of the beats, tempo off by %.4f", i, part, tempo_error);
@@ -304,7 +307,7 @@ static void silence_and_hiss_give_no_beats(void **state)
         band_write(&b, wav);
         const struct heard h = listen(&a, wav);
         assert_true(fabs(h.loudness_db - (hiss ? -20 : -120)) < 0.5);
-        assert_false(beats_find(&a, (struct onsets){as_onsets(&a, &h), h.n}, &none, &found, &e));
+        assert_false(find(&a, &h, &none, &found, &e));
         assert_non_null(strstr(e.text, "beat to be heard"));
         band_close(&b);
         arena_free(&a);

@@ -1,5 +1,4 @@
-/* The chain of beats: as many strong onsets as an even pulse can meet (Ellis 2007), then each beat
- * moved onto the curve through the onsets around it. */
+/* Each beat moved onto the curve through the onsets around it. */
 #include "count/beats_inner.h"
 
 #include <math.h>
@@ -8,80 +7,15 @@
 #include <gsl/gsl_multifit.h>
 #include <gsl/gsl_statistics_double.h>
 
-/* A grid of a hundredth of a beat; an onset is felt over 0.03 of one (13 ms at 134 bpm). */
-enum { GRID = 100, AROUND = 8, MOST = 2 * AROUND + 1, TERMS = 3 };
-static const double spread = 0.03;
-/* What unevenness costs against meeting a strong onset, which is worth 1: Ellis' alpha. */
-static const double tightness = 60;
+enum { AROUND = 8, MOST = 2 * AROUND + 1, TERMS = 3 };
 /* A beat takes an onset within reach; it was heard when that lies on the line after all. */
 static const double reach_beats = 0.1, on_line_beats = 0.07;
 /* F of one term over the rest that speaks for a bend: 0.5 % of straight ones exceed it (F(1, 14),
  * R 4.2.2 qf gives 11.06). */
 static const double bends = 11;
-static const double clearly_weaker = 0.4;
-
-/* Onset strength on the grid. */
-static double *envelope(const struct hits *h, double from, size_t n)
-{
-    double *env = xcalloc(n, sizeof *env);
-    const long reach = (long)ceil(4 * spread * GRID);
-    for (size_t i = 0; i < h->n; i++) {
-        const double at = (h->u[i] - from) * GRID;
-        for (long k = (long)at - reach; k <= (long)at + reach; k++) {
-            if (k < 0 || (size_t)k >= n)
-                continue;
-            const double x = ((double)k - at) / GRID / spread;
-            env[k] += h->weight[i] * exp(-x * x / 2);
-        }
-    }
-    return env;
-}
-
-/* score[i]: the best chain that ends at i; before[i]: its beat before i, or -1. */
-static void forward(const double *env, size_t n, const struct pulse *p, double from, double *score,
-                    long *before)
-{
-    for (size_t i = 0; i < n; i++) {
-        const double period = GRID / pulse_ratio(p, from + (double)i / GRID);
-        const long near = lround(period * 0.7), far = lround(period * 1.4);
-        double best = 0;
-        before[i] = -1;
-        for (long gap = near; gap <= far && gap <= (long)i; gap++) {
-            const double x = log((double)gap / period);
-            const double s = score[(long)i - gap] - tightness * x * x;
-            if (s > best) {
-                best = s;
-                before[i] = (long)i - gap;
-            }
-        }
-        score[i] = env[i] + best;
-    }
-}
-
-double *beats_chain(const struct hits *h, const struct pulse *p, double from, double to, size_t *n)
-{
-    const size_t grid = 1 + (size_t)ceil((to - from) * GRID);
-    double *env = envelope(h, from, grid);
-    double *score = xcalloc(grid, sizeof *score);
-    long *before = xcalloc(grid, sizeof *before);
-    forward(env, grid, p, from, score, before);
-    long end = (long)grid - 1;
-    for (long i = end; i >= 0 && i > (long)grid - 3 * GRID / 2; i--)
-        end = score[i] > score[end] ? i : end;
-    size_t count = 0;
-    for (long i = end; i >= 0; i = before[i])
-        count++;
-    double *beats = xcalloc(count, sizeof *beats);
-    *n = count;
-    for (long i = end; i >= 0; i = before[i])
-        beats[--count] = from + (double)i / GRID;
-    free(env);
-    free(score);
-    free(before);
-    return beats;
-}
-
-/* --- refining ------------------------------------------------------------------------------ */
+static const double clearly_weaker = 0.48;
+/* Soft strokes between loud ones are there nearly always; long notes only leave beats out. */
+static const double mostly_heard = 0.8;
 
 /* The strongest onset, less the further off, within reach of u; false when there is none. */
 static bool onset_near(const struct hits *h, double u, double reach, double *at, double *weight)
@@ -215,6 +149,7 @@ void beats_refine(const struct hits *h, const double *u, size_t n, struct fine *
         out[i].slope = fitted ? gsl_vector_get(q.c, 1) : i > 0 ? u[i] - u[i - 1] : 1;
     }
     for (size_t i = 0; i < n; i++) {
+        out[i].off = out[i].heard ? at[i] - out[i].u : NAN;
         out[i].heard = out[i].heard && fabs(at[i] - out[i].u) < on_line_beats;
         out[i].weight = out[i].heard ? weight[i] : 0;
     }
@@ -222,18 +157,19 @@ void beats_refine(const struct hits *h, const double *u, size_t n, struct fine *
     free(at);
 }
 
-size_t beats_thin_out(const struct fine *f, double *u, size_t n)
+size_t beats_thin_out(const struct fine *f, double *look, size_t n)
 {
-    double sum[2] = {0, 0};
+    double sum[2] = {0, 0}, heard[2] = {0, 0};
     size_t kept = 0;
-    for (size_t i = 0; i + 1 < n; i += 2) {
-        sum[0] += f[i].weight;
-        sum[1] += f[i + 1].weight;
+    for (size_t i = 0; i < n / 2 * 2; i++) {
+        sum[i % 2] += f[i].weight;
+        heard[i % 2] += f[i].heard;
     }
     const size_t weak = sum[1] < sum[0];
-    if (sum[weak] > clearly_weaker * sum[!weak])
+    const bool there = heard[weak] > mostly_heard * (double)(n / 2);
+    if (n < 4 || !there || sum[weak] > clearly_weaker * sum[!weak])
         return n;
     for (size_t i = !weak; i < n; i += 2)
-        u[kept++] = u[i];
+        look[kept++] = look[i];
     return kept;
 }

@@ -1,0 +1,135 @@
+/* The path of beats through the rises: the best chain of moments, by dynamic programming over moment
+ * and gap (after Ellis 2007, with the gap as part of the state, so that a tempo is kept and not only
+ * a mean). */
+#include "count/beats_inner.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* What a rise says, in units of the mean rise around it: how much likelier it is on a beat (mean 5)
+ * than between beats (mean 0.8), both exponential; measured on the scenes of tests/hear. What is more
+ * than enough adds little, or the loudest strokes would draw the path to them. */
+static const double says = 1.05, says_nothing = 1.8, says_enough = 3.5;
+static const double around_s = 3; /* either side, for the mean */
+static const double least_part = 0.25;
+/* Leaps of tempo from beat to beat: cost of a squared log ratio. */
+static const double leap = 800;
+
+/* Mean rise within around_s, at least a part of that of the whole. */
+static void local_mean(const struct beat_sound *s, double *out)
+{
+    const size_t reach = (size_t)(around_s * 1e6 / (double)s->step_us);
+    double *sum = xcalloc(s->n_rises + 1, sizeof *sum);
+    for (size_t i = 0; i < s->n_rises; i++)
+        sum[i + 1] = sum[i] + (double)s->rise[i];
+    const double least = least_part * sum[s->n_rises] / (double)s->n_rises;
+    for (size_t i = 0; i < s->n_rises; i++) {
+        const size_t lo = i > reach ? i - reach : 0;
+        const size_t hi = i + reach < s->n_rises ? i + reach + 1 : s->n_rises;
+        out[i] = fmax((sum[hi] - sum[lo]) / (double)(hi - lo), least) + 1e-12;
+    }
+    free(sum);
+}
+
+double *beats_evidence(const struct beat_sound *s)
+{
+    double *out = xcalloc(s->n_rises + 1, sizeof *out),
+           *mean = xcalloc(s->n_rises + 1, sizeof *mean);
+    local_mean(s, mean);
+    for (size_t i = 0; i < s->n_rises; i++) {
+        const double before = i > 0 ? (double)s->rise[i - 1] / mean[i - 1] : 0;
+        const double after = i + 1 < s->n_rises ? (double)s->rise[i + 1] / mean[i + 1] : 0;
+        const double most = fmax((double)s->rise[i] / mean[i], 0.8 * fmax(before, after));
+        const double x = says * most - says_nothing;
+        out[i] = x < says_enough ? x : says_enough + log1p(x - says_enough);
+    }
+    free(mean);
+    return out;
+}
+
+/* --- without a drill to follow --------------------------------------------------------------- */
+
+struct free_path {
+    const struct path_tempo *tempo;
+    const double *ob;
+    size_t n;        /* looks */
+    int least, gaps; /* shortest gap, how many gaps */
+    double *score;   /* [look * gaps + gap]: the best chain that ends here with this gap */
+    int16_t *from;   /* the gap before, -1: the chain begins here */
+    double *cost;    /* of a change of gap, by how many, from each: [gap * gaps + gap] */
+};
+
+static double gap_cost(const struct free_path *f, size_t look, int gap)
+{
+    const struct path_tempo *t = f->tempo;
+    const double expected = t->gap ? t->gap[look] : t->usual_gap;
+    const double x = log((double)(f->least + gap) / expected) / t->width;
+    return t->weight * x * x / 2;
+}
+
+static void step_free(struct free_path *f, size_t look)
+{
+    enum { REACH = 6 };
+    for (int g = 0; g < f->gaps; g++) {
+        const size_t cell = look * (size_t)f->gaps + (size_t)g, gap = (size_t)(f->least + g);
+        double best = 0;
+        f->from[cell] = -1;
+        for (int k = g - REACH; look >= gap && k <= g + REACH; k++) {
+            if (k < 0 || k >= f->gaps)
+                continue;
+            const double s = f->score[(look - gap) * (size_t)f->gaps + (size_t)k] -
+                             f->cost[(size_t)g * (size_t)f->gaps + (size_t)k];
+            if (s > best) {
+                best = s;
+                f->from[cell] = (int16_t)k;
+            }
+        }
+        f->score[cell] = best + f->ob[look] - f->tempo->each - gap_cost(f, look, g);
+    }
+}
+
+/* The chain's beats, from its last cell back; returns how many. */
+static size_t walk_free(const struct free_path *f, size_t look, int gap, double *out)
+{
+    size_t n = 0;
+    while (true) {
+        const int before = f->from[look * (size_t)f->gaps + (size_t)gap];
+        out[n++] = (double)look;
+        if (before < 0)
+            break;
+        look -= (size_t)(f->least + gap);
+        gap = before;
+    }
+    for (size_t i = 0; i < n / 2; i++) {
+        const double swap = out[i];
+        out[i] = out[n - 1 - i];
+        out[n - 1 - i] = swap;
+    }
+    return n;
+}
+
+size_t beats_free_path(const double *ob, size_t n, const struct path_tempo *tempo, double *out)
+{
+    struct free_path f = {.tempo = tempo, .ob = ob, .n = n, .least = (int)tempo->least_gap};
+    f.gaps = (int)ceil(tempo->most_gap) - f.least + 1;
+    f.score = xcalloc((n + 1) * (size_t)f.gaps, sizeof *f.score);
+    f.from = xcalloc((n + 1) * (size_t)f.gaps, sizeof *f.from);
+    f.cost = xcalloc((size_t)f.gaps * (size_t)f.gaps, sizeof *f.cost);
+    for (int i = 0; i < f.gaps; i++)
+        for (int k = 0; k < f.gaps; k++) {
+            const double x = log((double)(f.least + i) / (f.least + k));
+            f.cost[(size_t)i * (size_t)f.gaps + (size_t)k] = leap * x * x;
+        }
+    size_t best = 0, found = 0;
+    for (size_t look = 0; look < n; look++)
+        step_free(&f, look);
+    const size_t tail = (size_t)(f.least + f.gaps) < n ? n - (size_t)(f.least + f.gaps) : 0;
+    for (size_t cell = tail * (size_t)f.gaps; cell < n * (size_t)f.gaps; cell++)
+        best = f.score[cell] > f.score[best] || best < tail * (size_t)f.gaps ? cell : best;
+    if (n > 0)
+        found = walk_free(&f, best / (size_t)f.gaps, (int)(best % (size_t)f.gaps), out);
+    free(f.score);
+    free(f.from);
+    free(f.cost);
+    return found;
+}
