@@ -105,6 +105,7 @@ static const struct state {
     {"the clips", {"F3"}},
     {"the help", {"?", "Down"}},
     {"the lead", {"F6"}},
+    {"taps being measured", {"F7", "Space"}},
     {"a drafted plan", {"!plan 30 18:00"}},
     {"a changed plan", {"!plan 30 18:00", "Down", "+"}},
     {"a ticked plan", {"!plan 30 18:00", "Space"}},

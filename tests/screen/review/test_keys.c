@@ -64,7 +64,7 @@ static const char mine[] = "# my own\n"
                            "? =\n"
                            "[lead]\n"
                            "Space =\n"
-                           "Tab = tap-lead\n";
+                           "Tab = lead now\n";
 
 static void keys_do_what_the_file_says(void **state)
 {
