@@ -2,6 +2,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "command/calls.h"
+#include "command/chord.h"
 #include "command/run.h"
 #include "command/screen.h"
 #include "command/stage.h"
@@ -78,10 +80,57 @@ static void taps_that_are_left_half_way_change_nothing(void **state)
     end();
 }
 
+/* --- a chord as an answer ---------------------------------------------------------------------- */
+
+static struct chord answered;
+static int answers;
+
+static void take(struct desk *desk, const struct chord *c)
+{
+    assert_ptr_equal(desk, &d);
+    assert_false(chord_open(desk)); /* what it answers may ask again */
+    answered = *c;
+    answers++;
+}
+
+static void a_chord_can_answer_instead_of_marking(void **state)
+{
+    (void)state;
+    begin();
+    answers = 0;
+    desk_run(&d, "clips"); /* a screen on which letters mean nothing */
+    chord_answer(&d, "t", take);
+    assert_true(chord_open(&d));
+    assert_string_equal(chord_hand(&d)->typed, "t");
+    desk_key(&d, "2");
+    desk_key(&d, "."); /* adds to a ripple where a mark is made */
+    assert_true(chord_open(&d));
+    desk_key(&d, "h");
+    assert_int_equal(answers, 1);
+    assert_int_equal(answered.n_targets, 1);
+    assert_string_equal(app.show.performers[answered.targets[0].performer].label, "T2");
+    assert_string_equal(app.show.faults[answered.fault].name, "horn angle");
+    chord_answer(&d, "m", take);
+    desk_key(&d, "Esc");
+    assert_false(chord_open(&d));
+    chord_answer(&d, "x", take); /* no section has it */
+    assert_false(chord_open(&d));
+    assert_true(d.trouble);
+    assert_int_equal(answers, 1);
+    assert_int_equal(calls_all(&d), 0);
+    desk_run(&d, "review"); /* and marks as ever afterwards */
+    desk_key(&d, "t");
+    desk_key(&d, "h");
+    assert_int_equal(answers, 1);
+    assert_int_equal(calls_all(&d), 1);
+    end();
+}
+
 int main(void)
 {
     struct cases all = {0};
     case_test(&all, sixteen_taps_along_with_the_flash_say_how_late_they_are);
     case_test(&all, taps_that_are_left_half_way_change_nothing);
+    case_test(&all, a_chord_can_answer_instead_of_marking);
     return cases_run(&all, "what is measured of hands");
 }
