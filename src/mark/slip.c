@@ -1,6 +1,6 @@
 #include "mark/slip.h"
 
-#include <string.h>
+#include <stdlib.h>
 
 #include "base/utf8.h"
 
@@ -39,37 +39,29 @@ const char *slip_words(enum slip s)
 /* --- who and what -------------------------------------------------------------------------------
  */
 
-static bool is_leaf(const struct show *show, int section)
+struct part {
+    size_t performers;
+    bool has_parts, chosen;
+};
+
+static struct part *parts_of(const struct show *show)
 {
+    struct part *parts = xcalloc(show->n_sections, sizeof *parts);
     for (size_t i = 0; i < show->n_sections; i++)
-        if (show->sections[i].up == section && !show->sections[i].removed)
-            return false;
-    return true;
-}
-
-static size_t performers_of(const struct show *show, int section)
-{
-    size_t n = 0;
+        if (show->sections[i].up >= 0 && !show->sections[i].removed)
+            parts[show->sections[i].up].has_parts = true;
     for (size_t i = 0; i < show->n_performers; i++)
-        n += show->performers[i].section == section && !show->performers[i].removed;
-    return n;
+        parts[show->performers[i].section].performers += !show->performers[i].removed;
+    return parts;
 }
 
-static bool has_section(const struct slip_field *f, int section)
-{
-    for (size_t i = 0; i < f->n_sections; i++)
-        if (f->sections[i] == section)
-            return true;
-    return false;
-}
-
-static int largest_left(const struct show *show, const struct slip_field *f)
+static int largest_left(const struct show *show, const struct part *parts)
 {
     int best = -1;
     for (int i = 0; i < (int)show->n_sections; i++) {
         const struct section *s = &show->sections[i];
-        if (!s->removed && *s->key && is_leaf(show, i) && !has_section(f, i) &&
-            (best < 0 || performers_of(show, i) > performers_of(show, best)))
+        if (!s->removed && *s->key && !parts[i].has_parts && !parts[i].chosen &&
+            (best < 0 || parts[i].performers > parts[best].performers))
             best = i;
     }
     return best;
@@ -81,6 +73,16 @@ static void add_section(struct slip_field *f, int section)
     for (; at > 0 && f->sections[at - 1] > section; at--)
         f->sections[at] = f->sections[at - 1];
     f->sections[at] = section;
+}
+
+static void choose_sections(const struct show *show, struct slip_field *f)
+{
+    struct part *parts = parts_of(show);
+    for (int s; f->n_sections < SLIP_GROUPS && (s = largest_left(show, parts)) >= 0;) {
+        parts[s].chosen = true;
+        add_section(f, s);
+    }
+    free(parts);
 }
 
 static bool is_free(const struct show *show, const struct slip_field *f, int fault)
@@ -130,8 +132,7 @@ static bool has_kind(const struct slip_field *f, enum slip s)
 bool slip_field(const struct show *show, struct slip_field *out, struct err *e)
 {
     *out = (struct slip_field){0};
-    for (int s; out->n_sections < SLIP_GROUPS && (s = largest_left(show, out)) >= 0;)
-        add_section(out, s);
+    choose_sections(show, out);
     for (enum fit fit = 0; fit < FITS; fit++)
         for (enum slip s = 0; s < SLIPS; s++) {
             if (has_kind(out, s) || out->n_kinds >= (fit >= FIT_FAMILY ? ENOUGH : SLIP_KINDS))
