@@ -346,7 +346,7 @@ static const struct small_row {
     {"the clips in the smallest windows", "F3", "left at"},
     {"the plan in the smallest windows", "F5", "plan"},
     {"the keys in the smallest windows", "?", "every key"},
-    {"the lead in the smallest windows", "F6", "Press Space"},
+    {"the lead in the smallest windows", "F6", "Space begins"},
     {"measuring taps in the smallest windows", "F7", "Tap Space along"},
 };
 
