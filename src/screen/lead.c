@@ -219,7 +219,8 @@ static const struct key_row keys_rows[] = {
 static const struct key_table keys = {"lead", "while your reaction lead is measured", keys_rows};
 
 const struct screen screen_lead = {
-    .open = {"lead", "MS|measure|begin|measured|default", "Reaction lead in milliseconds", command_lead},
+    .open = {"lead", "MS|measure|begin|measured|default", "Reaction lead in milliseconds",
+             command_lead},
     .keys = &keys,
     .hint = " {review} leaves, with the lead that is in use   {help} every key",
     .draw = draw,
