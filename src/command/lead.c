@@ -161,7 +161,7 @@ bool lead_key(struct desk *d, const char *key, int64_t now_us)
     } else if (isdigit((unsigned char)key[0])) {
         desk_trouble(d, "a section's key comes first");
     } else if (t->phase == LEAD_MARCH) {
-        desk_trouble(d, "too soon: nobody had slipped yet; it does not count");
+        desk_trouble(d, "too soon: nobody had gone wrong yet; it does not count");
         spoil(d);
     } else if (t->phase == LEAD_SLIP) {
         name_it(d, key, now_us);
