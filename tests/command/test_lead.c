@@ -1,9 +1,7 @@
-/* What is measured of a person's hands, with a clock of the test's own: how late they tap, how long
- * they take to name what they see. */
+/* The reaction lead, measured with a clock of the test's own: which answers count, and what becomes
+ * of them. */
 #include <stdlib.h>
 #include <string.h>
-
-#include <sqlite3.h>
 
 #include "command/calls.h"
 #include "command/chord.h"
@@ -11,8 +9,8 @@
 #include "command/playing.h"
 #include "command/run.h"
 #include "command/screen.h"
+#include "command/slips.h"
 #include "command/stage.h"
-#include "command/tap_bias.h"
 #include "lib/cases.h"
 #include "lib/run.h"
 
@@ -33,56 +31,6 @@ static void end(void)
 static const char *kept(const char *what)
 {
     return store_setting(app.store, test_arena(), arena_printf(test_arena(), "%s Ana Quill", what));
-}
-
-/* --- tapping along ----------------------------------------------------------------------------- */
-
-static void sixteen_taps_along_with_the_flash_say_how_late_they_are(void **state)
-{
-    (void)state;
-    enum { FLASH_US = 500000 };
-    static const int late_ms[TAP_TRIES] = {60, 55, 65, 60, 62, 58, 61, 59,
-                                           60, 60, 55, 65, 62, 58, 60, 60}; /* mean 60 */
-    begin();
-    desk_key(&d, "F7");
-    assert_string_equal(d.screen->open.name, "tap-measure");
-    const int64_t first_us = tap_trial(&d)->first_us;
-    tap_trial_tick(&d, first_us - 1);
-    assert_false(tap_trial(&d)->lit);
-    for (int i = 0; i < TAP_TRIES; i++) {
-        assert_int_equal(tap_trial(&d)->n, i);
-        tap_trial_tick(&d, first_us + i * FLASH_US);
-        assert_true(tap_trial(&d)->lit);
-        tap_trial_tick(&d, first_us + i * FLASH_US + FLASH_US / 2);
-        assert_false(tap_trial(&d)->lit);
-        assert_null(kept("tap_bias_ms"));
-        tap_trial_tap(&d, first_us + i * FLASH_US + late_ms[i] * 1000);
-    }
-    assert_string_equal(d.screen->open.name, "review");
-    assert_in_range((int)d.tap_bias_us, 59999, 60001);
-    assert_contains(d.message, "your taps are 60 +-");
-    assert_contains(d.message, "late");
-    assert_string_equal(kept("tap_bias_ms"), "60.0");
-    end();
-}
-
-static void taps_that_are_left_half_way_change_nothing(void **state)
-{
-    (void)state;
-    begin();
-    desk_key(&d, "F7");
-    for (int i = 0; i + 1 < TAP_TRIES; i++)
-        desk_key(&d, "Space");
-    assert_int_equal(tap_trial(&d)->n, TAP_TRIES - 1);
-    desk_key(&d, "Esc");
-    assert_string_equal(d.screen->open.name, "review");
-    desk_run(&d, "tap-lead"); /* a tap nobody waits for */
-    assert_string_equal(d.screen->open.name, "review");
-    assert_true(d.tap_bias_us == 0);
-    assert_null(kept("tap_bias_ms"));
-    desk_key(&d, "F7"); /* and begins anew */
-    assert_int_equal(tap_trial(&d)->n, 0);
-    end();
 }
 
 /* --- a chord as an answer ---------------------------------------------------------------------- */
@@ -133,73 +81,18 @@ static void a_chord_can_answer_instead_of_marking(void **state)
 
 /* --- the reaction lead ------------------------------------------------------------------------- */
 
-enum { TICK_US = 20000 };
-
-static const struct lead_trial *trial(void)
-{
-    return lead_trial(&d);
-}
-
 static void measure(void)
 {
     begin();
-    desk_key(&d, "F6");
-    assert_string_equal(d.screen->open.name, "lead");
-    assert_int_equal(trial()->phase, LEAD_READY);
-    desk_key(&d, "Space");
-    assert_int_equal(trial()->phase, LEAD_MARCH);
-}
-
-/* Time goes by, as the loop sees it, until somebody slips. */
-static void until_a_slip(void)
-{
-    for (int i = 0; trial()->phase == LEAD_MARCH; i++) {
-        assert_true(i < 12000000 / TICK_US); /* it comes within twelve seconds */
-        lead_tick(&d, trial()->now_us + TICK_US);
-    }
-    assert_int_equal(trial()->phase, LEAD_SLIP);
-}
-
-static const char *right_section(void)
-{
-    return app.show.sections[trial()->field.sections[trial()->slip.group]].key;
-}
-
-static const char *right_fault(void)
-{
-    return app.show.faults[trial()->field.kinds[trial()->slip.kind].fault].key;
-}
-
-static void type(const char *letters)
-{
-    for (; *letters; letters++)
-        desk_key(&d, (const char[]){*letters, '\0'});
-}
-
-/* The first key so long after the slip was seen, and the rest whenever. */
-static void answer(double ms, const char *section, const char *fault)
-{
-    const char first[] = {section[0], '\0'};
-    assert_true(lead_key(&d, first, trial()->seen_us + (int64_t)(ms * 1000)));
-    type(section + 1);
-    type(fault);
-}
-
-static void until_a_slip_of_trumpets(void)
-{
-    until_a_slip();
-    while (strcmp(right_section(), "t") != 0) {
-        answer(500, "e", "h");
-        until_a_slip();
-    }
+    begin_to_measure(&d);
 }
 
 static void nine_right_answers(const double ms[LEAD_TRIES])
 {
     for (int i = 0; i < LEAD_TRIES; i++) {
-        assert_int_equal(trial()->n, i);
-        until_a_slip();
-        answer(ms[i], right_section(), right_fault());
+        assert_int_equal(lead_trial(&d)->n, i);
+        until_a_slip(&d);
+        answer(&d, ms[i], right_section(&d), right_fault(&d));
         assert_false(d.trouble);
     }
 }
@@ -212,9 +105,9 @@ static void the_middle_of_nine_reactions_waits_to_be_chosen(void **state)
     measure();
     nine_right_answers(nine);
     assert_string_equal(d.screen->open.name, "lead");
-    assert_int_equal(trial()->phase, LEAD_DONE);
+    assert_int_equal(lead_trial(&d)->phase, LEAD_DONE);
     const struct stat_median *m =
-        &trial()->result.median; /* 640 700 720 790 840 880 960 1010 2900 */
+        &lead_trial(&d)->result.median; /* 640 700 720 790 840 880 960 1010 2900 */
     assert_true(m->value == 840 && m->low == 700 && m->high == 1010);
     assert_in_range((int)(m->level * 1000 + 0.5), 961, 961);
     assert_true(d.lead_ms == 600); /* nothing is stored, nothing is changed */
@@ -244,10 +137,10 @@ static void what_was_measured_can_be_chosen_later(void **state)
     desk_run(&d, "lead default");
     assert_true(d.lead_ms == 600);
     desk_key(&d, "F6"); /* the result again */
-    assert_int_equal(trial()->phase, LEAD_DONE);
+    assert_int_equal(lead_trial(&d)->phase, LEAD_DONE);
     desk_key(&d, "Space"); /* measures once more; what was found stays until then */
-    assert_int_equal(trial()->phase, LEAD_MARCH);
-    assert_int_equal(trial()->n, 0);
+    assert_int_equal(lead_trial(&d)->phase, LEAD_MARCH);
+    assert_int_equal(lead_trial(&d)->n, 0);
     desk_key(&d, "Esc");
     desk_run(&d, "lead measured");
     assert_true(d.lead_ms == 840);
@@ -283,21 +176,21 @@ static void a_wrong_answer_does_not_count_and_says_what_it_was(void **state)
     (void)state;
     measure();
     for (int i = 0; i < 12; i++) {
-        until_a_slip();
-        const char *section = right_section(), *fault = right_fault();
-        const char *was =
-            arena_printf(test_arena(), "that was %s, %s;",
-                         app.show.sections[trial()->field.sections[trial()->slip.group]].name,
-                         app.show.faults[trial()->field.kinds[trial()->slip.kind].fault].name);
+        until_a_slip(&d);
+        const char *section = right_section(&d), *fault = right_fault(&d);
+        const char *was = arena_printf(
+            test_arena(), "that was %s, %s;",
+            app.show.sections[lead_trial(&d)->field.sections[lead_trial(&d)->slip.group]].name,
+            app.show.faults[lead_trial(&d)->field.kinds[lead_trial(&d)->slip.kind].fault].name);
         if (i % 3 == 0)
-            answer(500, strcmp(section, "t") == 0 ? "m" : "t", fault);
+            answer(&d, 500, strcmp(section, "t") == 0 ? "m" : "t", fault);
         else /* the first and the last fault of every show */
-            answer(500, section, i % 3 == 1 ? "ks" : "it");
+            answer(&d, 500, section, i % 3 == 1 ? "ks" : "it");
         assert_contains(d.message, was);
         assert_true(d.trouble);
-        assert_int_equal(trial()->n, 0);
-        assert_int_equal(trial()->spoilt, i + 1);
-        assert_int_equal(trial()->phase, LEAD_MARCH);
+        assert_int_equal(lead_trial(&d)->n, 0);
+        assert_int_equal(lead_trial(&d)->spoilt, i + 1);
+        assert_int_equal(lead_trial(&d)->phase, LEAD_MARCH);
     }
     end();
 }
@@ -307,10 +200,10 @@ static void a_performer_of_the_section_is_right(void **state)
 {
     (void)state;
     measure();
-    until_a_slip_of_trumpets();
-    answer(500, "t2", right_fault());
-    assert_int_equal(trial()->n, 1);
-    assert_true(trial()->ms[0] == 500);
+    until_a_slip_of_trumpets(&d);
+    answer(&d, 500, "t2", right_fault(&d));
+    assert_int_equal(lead_trial(&d)->n, 1);
+    assert_true(lead_trial(&d)->ms[0] == 500);
     end();
 }
 
@@ -318,15 +211,15 @@ static void a_key_before_the_slip_does_not_count(void **state)
 {
     (void)state;
     measure();
-    lead_tick(&d, trial()->slip.count * SLIP_COUNT_US + trial()->began_us - 1);
-    assert_int_equal(trial()->phase, LEAD_MARCH);
-    assert_true(lead_key(&d, right_section(), trial()->now_us));
+    lead_tick(&d, lead_trial(&d)->slip.count * SLIP_COUNT_US + lead_trial(&d)->began_us - 1);
+    assert_int_equal(lead_trial(&d)->phase, LEAD_MARCH);
+    assert_true(lead_key(&d, right_section(&d), lead_trial(&d)->now_us));
     assert_contains(d.message, "too soon");
     assert_false(chord_open(&d));
-    assert_int_equal(trial()->spoilt, 1);
+    assert_int_equal(lead_trial(&d)->spoilt, 1);
     /* And another moment was drawn, at least three counts off. */
-    const int64_t now = (trial()->now_us - trial()->began_us) / SLIP_COUNT_US;
-    assert_true(trial()->slip.count >= now + 3);
+    const int64_t now = (lead_trial(&d)->now_us - lead_trial(&d)->began_us) / SLIP_COUNT_US;
+    assert_true(lead_trial(&d)->slip.count >= now + 3);
     end();
 }
 
@@ -334,21 +227,21 @@ static void four_seconds_without_an_answer_are_a_miss(void **state)
 {
     (void)state;
     measure();
-    until_a_slip();
-    lead_tick(&d, trial()->seen_us + 4000000);
-    assert_int_equal(trial()->phase, LEAD_SLIP);
-    lead_tick(&d, trial()->seen_us + 4000001);
-    assert_int_equal(trial()->phase, LEAD_MARCH);
+    until_a_slip(&d);
+    lead_tick(&d, lead_trial(&d)->seen_us + 4000000);
+    assert_int_equal(lead_trial(&d)->phase, LEAD_SLIP);
+    lead_tick(&d, lead_trial(&d)->seen_us + 4000001);
+    assert_int_equal(lead_trial(&d)->phase, LEAD_MARCH);
     assert_contains(d.message, "missed that one");
-    assert_int_equal(trial()->spoilt, 1);
-    until_a_slip(); /* one that is begun in time may take longer to say */
-    assert_true(lead_key(&d, right_section(), trial()->seen_us + 3999000));
-    lead_tick(&d, trial()->seen_us + 9000000);
-    assert_int_equal(trial()->phase, LEAD_NAMING);
-    type(right_section() + 1);
-    type(right_fault());
-    assert_int_equal(trial()->n, 1);
-    assert_true(trial()->ms[0] == 3999);
+    assert_int_equal(lead_trial(&d)->spoilt, 1);
+    until_a_slip(&d); /* one that is begun in time may take longer to say */
+    assert_true(lead_key(&d, right_section(&d), lead_trial(&d)->seen_us + 3999000));
+    lead_tick(&d, lead_trial(&d)->seen_us + 9000000);
+    assert_int_equal(lead_trial(&d)->phase, LEAD_NAMING);
+    type_keys(&d, right_section(&d) + 1);
+    type_keys(&d, right_fault(&d));
+    assert_int_equal(lead_trial(&d)->n, 1);
+    assert_true(lead_trial(&d)->ms[0] == 3999);
     end();
 }
 
@@ -356,15 +249,15 @@ static void a_chord_that_is_dropped_does_not_count(void **state)
 {
     (void)state;
     measure();
-    until_a_slip();
-    assert_true(lead_key(&d, right_section(), trial()->seen_us + 500000));
-    assert_int_equal(trial()->phase, LEAD_NAMING);
+    until_a_slip(&d);
+    assert_true(lead_key(&d, right_section(&d), lead_trial(&d)->seen_us + 500000));
+    assert_int_equal(lead_trial(&d)->phase, LEAD_NAMING);
     desk_key(&d, "Esc");
     assert_string_equal(d.screen->open.name, "lead"); /* Esc drops the chord first, as ever */
-    lead_tick(&d, trial()->now_us + TICK_US);
-    assert_int_equal(trial()->phase, LEAD_MARCH);
-    assert_int_equal(trial()->spoilt, 1);
-    assert_int_equal(trial()->n, 0);
+    lead_tick(&d, lead_trial(&d)->now_us + 20000);
+    assert_int_equal(lead_trial(&d)->phase, LEAD_MARCH);
+    assert_int_equal(lead_trial(&d)->spoilt, 1);
+    assert_int_equal(lead_trial(&d)->n, 0);
     end();
 }
 
@@ -373,14 +266,14 @@ static void a_key_that_is_no_section_is_refused_and_the_next_one_counts(void **s
 {
     (void)state;
     measure();
-    until_a_slip();
-    assert_true(lead_key(&d, "x", trial()->seen_us + 300000));
+    until_a_slip(&d);
+    assert_true(lead_key(&d, "x", lead_trial(&d)->seen_us + 300000));
     assert_contains(d.message, "no section");
-    assert_true(lead_key(&d, "3", trial()->seen_us + 400000));
-    assert_int_equal(trial()->phase, LEAD_SLIP);
-    answer(900, right_section(), right_fault());
-    assert_int_equal(trial()->n, 1);
-    assert_true(trial()->ms[0] == 900);
+    assert_true(lead_key(&d, "3", lead_trial(&d)->seen_us + 400000));
+    assert_int_equal(lead_trial(&d)->phase, LEAD_SLIP);
+    answer(&d, 900, right_section(&d), right_fault(&d));
+    assert_int_equal(lead_trial(&d)->n, 1);
+    assert_true(lead_trial(&d)->ms[0] == 900);
     end();
 }
 
@@ -388,16 +281,16 @@ static void leaving_half_way_changes_nothing(void **state)
 {
     (void)state;
     measure();
-    until_a_slip();
-    assert_true(lead_key(&d, right_section(), trial()->seen_us + 500000));
+    until_a_slip(&d);
+    assert_true(lead_key(&d, right_section(&d), lead_trial(&d)->seen_us + 500000));
     desk_key(&d, "F3");
     assert_string_equal(d.screen->open.name, "clips");
     assert_false(chord_open(&d));
-    assert_int_equal(trial()->phase, LEAD_IDLE);
+    assert_int_equal(lead_trial(&d)->phase, LEAD_IDLE);
     assert_int_equal(calls_all(&d), 0);
     assert_true(d.lead_ms == 600);
     desk_key(&d, "F6");
-    assert_int_equal(trial()->phase, LEAD_READY);
+    assert_int_equal(lead_trial(&d)->phase, LEAD_READY);
     end();
 }
 
@@ -410,12 +303,12 @@ static void opening_it_drops_a_chord_that_is_open(void **state)
     assert_false(chord_open(&d));
     assert_string_equal(d.message, "the chord t was dropped");
     desk_key(&d, "Space");
-    until_a_slip();
-    assert_true(lead_key(&d, right_section(), trial()->seen_us + 500000));
+    until_a_slip(&d);
+    assert_true(lead_key(&d, right_section(&d), lead_trial(&d)->seen_us + 500000));
     assert_true(chord_open(&d));
     desk_key(&d, "F6"); /* from the beginning */
     assert_false(chord_open(&d));
-    assert_int_equal(trial()->phase, LEAD_READY);
+    assert_int_equal(lead_trial(&d)->phase, LEAD_READY);
     end();
 }
 
@@ -450,84 +343,6 @@ static void the_effect_is_said_at_the_playhead_and_in_counts(void **state)
     end();
 }
 
-/* --- the show read again meanwhile ------------------------------------------------------------- */
-
-static void office(const char *table, const char *text)
-{
-    setenv("BOXCALL_AUTHOR", "The office", 1);
-    struct run r =
-        run_in(text, "boxcall", "add", stage_show(), table, "-", "--replace", "--yes", NULL);
-    assert_exit(r, 0);
-    setenv("BOXCALL_AUTHOR", "Ana Quill", 1);
-    stage_settle(&d);
-}
-
-static const char other_order[] = "section,parent,key\nensemble,,e\nwinds,ensemble,w\n"
-                                  "clarinets,winds,c\nmellophones,winds,j\ntrumpets,winds,t\n"
-                                  "flutes,winds,f\n";
-
-static void a_show_read_again_with_the_same_sections_goes_on(void **state)
-{
-    (void)state;
-    measure();
-    until_a_slip();
-    answer(500, right_section(), right_fault());
-    const int n = trial()->n;
-    assert_int_equal(n, 1);
-    until_a_slip();
-    const char *section = app.show.sections[trial()->field.sections[trial()->slip.group]].name;
-    section = arena_strdup(test_arena(), section);
-    office("sections", other_order); /* trumpets, mellophones and flutes, elsewhere */
-    assert_int_equal(trial()->n, 1);
-    assert_int_equal(trial()->phase, LEAD_SLIP);
-    assert_string_equal(app.show.sections[trial()->field.sections[trial()->slip.group]].name,
-                        section);
-    answer(700, right_section(), right_fault());
-    assert_int_equal(trial()->n, 2);
-    end();
-}
-
-static void a_section_that_goes_meanwhile_begins_it_anew(void **state)
-{
-    (void)state;
-    measure();
-    until_a_slip();
-    answer(500, right_section(), right_fault());
-    until_a_slip_of_trumpets(); /* whose key stays theirs */
-    assert_true(lead_key(&d, "t", trial()->seen_us + 500000));
-    office("sections", "section,parent,key\nensemble,,e\nclarinets,ensemble,c\n"
-                       "trumpets,ensemble,t\nmellophones,ensemble,m\n"); /* no flutes */
-    assert_false(chord_open(&d));
-    assert_int_equal(trial()->phase, LEAD_READY);
-    assert_int_equal(trial()->n, 0);
-    assert_contains(d.message, "begins anew");
-    for (size_t i = 0; i < trial()->field.n_sections; i++)
-        assert_string_not_equal(app.show.sections[trial()->field.sections[i]].name, "flutes");
-    desk_key(&d, "Space");
-    until_a_slip();
-    answer(500, right_section(), right_fault());
-    assert_int_equal(trial()->n, 1);
-    end();
-}
-
-static void with_no_key_left_the_review_comes_back(void **state)
-{
-    (void)state;
-    sqlite3 *db;
-    measure();
-    until_a_slip();
-    assert_true(lead_key(&d, right_section(), trial()->seen_us + 500000));
-    assert_int_equal(sqlite3_open(stage_show(), &db), SQLITE_OK);
-    assert_int_equal(sqlite3_exec(db, "UPDATE section SET key=''", NULL, NULL, NULL), SQLITE_OK);
-    assert_int_equal(sqlite3_close(db), SQLITE_OK);
-    stage_settle(&d);
-    assert_string_equal(d.screen->open.name, "review");
-    assert_false(chord_open(&d));
-    assert_int_equal(trial()->phase, LEAD_IDLE);
-    assert_contains(d.message, "no section of the show has a key");
-    end();
-}
-
 static void without_a_section_to_answer_with_it_is_not_begun(void **state)
 {
     (void)state;
@@ -545,8 +360,6 @@ static void without_a_section_to_answer_with_it_is_not_begun(void **state)
 int main(void)
 {
     struct cases all = {0};
-    case_test(&all, sixteen_taps_along_with_the_flash_say_how_late_they_are);
-    case_test(&all, taps_that_are_left_half_way_change_nothing);
     case_test(&all, a_chord_can_answer_instead_of_marking);
     case_test(&all, the_middle_of_nine_reactions_waits_to_be_chosen);
     case_test(&all, what_was_measured_can_be_chosen_later);
@@ -561,9 +374,6 @@ int main(void)
     case_test(&all, leaving_half_way_changes_nothing);
     case_test(&all, opening_it_drops_a_chord_that_is_open);
     case_test(&all, the_effect_is_said_at_the_playhead_and_in_counts);
-    case_test(&all, a_show_read_again_with_the_same_sections_goes_on);
-    case_test(&all, a_section_that_goes_meanwhile_begins_it_anew);
-    case_test(&all, with_no_key_left_the_review_comes_back);
     case_test(&all, without_a_section_to_answer_with_it_is_not_begun);
-    return cases_run(&all, "what is measured of hands");
+    return cases_run(&all, "the reaction lead");
 }
