@@ -98,16 +98,14 @@ static void after_read(struct desk *d, void *unused)
     }
 }
 
-/* --- one that makes a mark ---------------------------------------------------------------------
+/* --- one that says who and what ----------------------------------------------------------------
  */
 
 static void finish(struct desk *d)
 {
-    struct chord_hand *h = hand(d);
-    struct chord c = h->chord;
-    int64_t at = h->at_us;
+    struct chord c = hand(d)->chord;
     cancel(d);
-    make_mark(d, at, c.targets, c.n_targets, c.fault);
+    hand(d)->done(d, &c);
 }
 
 /* One more key; one that means nothing is refused and the chord stays as it was. */
@@ -176,20 +174,12 @@ static void complete(struct desk *d)
     finish(d);
 }
 
-/* Something that is passed along a form: who was seen now, without a fault yet. */
-static void seen_in_row(struct desk *d)
-{
-    struct chord c = hand(d)->chord;
-    cancel(d);
-    ripple_add(d, c.targets, c.n_targets);
-}
-
 static bool is_letter(const char *key)
 {
     return isalpha((unsigned char)key[0]) && !key[1];
 }
 
-static bool mark_key(struct desk *d, const char *key)
+static bool typed_key(struct desk *d, const char *key)
 {
     bool single = key[0] && !key[1];
     if (is_letter(key) || (single && strchr("0123456789,-+", key[0])))
@@ -200,10 +190,43 @@ static bool mark_key(struct desk *d, const char *key)
         drop(d);
     else if (strcmp(key, "Enter") == 0)
         complete(d);
-    else if (strcmp(key, ".") == 0 && hand(d)->chord.phase == CHORD_NUMBER)
-        seen_in_row(d);
     else
         return false; /* moving keys keep working while a chord is open */
+    return true;
+}
+
+static const struct hold_kind answering = {
+    .key = typed_key, .screen_left = screen_left, .drop = cancel};
+
+void chord_answer(struct desk *d, const char *key,
+                  void (*done)(struct desk *d, const struct chord *c))
+{
+    hand(d)->done = done;
+    hold_begin(d, &hand(d)->hold, &answering);
+    add_key(d, (char)tolower((unsigned char)key[0]));
+}
+
+/* --- one that makes a mark ---------------------------------------------------------------------
+ */
+
+static void mark(struct desk *d, const struct chord *c)
+{
+    make_mark(d, hand(d)->at_us, c->targets, c->n_targets, c->fault);
+}
+
+/* Something that is passed along a form: who was seen now, without a fault yet. */
+static void seen_in_row(struct desk *d)
+{
+    struct chord c = hand(d)->chord;
+    cancel(d);
+    ripple_add(d, c.targets, c.n_targets);
+}
+
+static bool mark_key(struct desk *d, const char *key)
+{
+    if (strcmp(key, ".") != 0 || hand(d)->chord.phase != CHORD_NUMBER)
+        return typed_key(d, key);
+    seen_in_row(d);
     return true;
 }
 
@@ -217,6 +240,7 @@ bool chord_begin(struct desk *d, const char *key)
         return false;
     if (!seen_at(d, &h->at_us))
         return true;
+    h->done = mark;
     hold_begin(d, &h->hold, &marking);
     add_key(d, (char)tolower((unsigned char)key[0]));
     return true;

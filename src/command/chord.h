@@ -18,12 +18,17 @@ struct chord_hand {
     /* Whom the keys meant before the show was read again. */
     struct who before[CHORD_TARGETS];
     size_t n_before;
+    void (*done)(struct desk *d, const struct chord *c);
 };
 
 const struct chord_hand *chord_hand(const struct desk *d);
 bool chord_open(const struct desk *d);
 /* A letter begins a chord that makes a mark; true when the key was taken. */
 bool chord_begin(struct desk *d, const char *key);
+/* A letter begins a chord that is handed to `done` instead, once it is complete and closed. What
+ * was refused or dropped is not: then no chord is open any more. */
+void chord_answer(struct desk *d, const char *key,
+                  void (*done)(struct desk *d, const struct chord *c));
 /* A letter begins, and more letters end, the key of a section alone; chosen: its position. */
 bool chord_choose(struct desk *d, const char *key, void (*chosen)(struct desk *d, int section));
 

@@ -32,8 +32,9 @@ extern command_fn command_state, command_decide; /* fixes.c */
 extern command_fn command_reps, command_shift, command_keep, command_drop,
     command_tick; /* plan_change.c */
 extern command_fn command_list, command_open, command_line, command_redraw, command_quit,
-    command_back, command_view;                                        /* go.c */
-extern command_fn command_lead, command_tap_measure, command_tap_lead; /* lead.c */
-extern command_fn command_copy;                                        /* copy.c */
+    command_back, command_view;                          /* go.c */
+extern command_fn command_lead;                          /* lead.c */
+extern command_fn command_tap_measure, command_tap_lead; /* tap_bias.c */
+extern command_fn command_copy;                          /* copy.c */
 
 #endif

@@ -32,6 +32,18 @@ void desk_trouble(struct desk *d, const char *fmt, ...)
     va_end(ap);
 }
 
+bool desk_keep_own(struct desk *d, const char *what, double value)
+{
+    char key[200], text[32];
+    struct err e;
+    snprintf(key, sizeof key, "%s %s", what, app_author());
+    snprintf(text, sizeof text, "%.1f", value);
+    if (store_set(d->app->store, key, text, &e))
+        return true;
+    desk_trouble(d, "%s", e.text);
+    return false;
+}
+
 const struct clip *desk_current(const struct desk *d)
 {
     for (size_t i = 0; i < d->app->clips.n; i++)

@@ -67,6 +67,9 @@ struct desk {
 void desk_say(struct desk *d, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 void desk_trouble(struct desk *d, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 
+/* Keeps a number of this person's own in the show, as "lead_ms"; false with what happened said. */
+bool desk_keep_own(struct desk *d, const char *what, double value);
+
 /* The clip that is open; NULL when none is, or when it is not in the show any more. */
 const struct clip *desk_current(const struct desk *d);
 /* Something was written: a quiet moment later the log is carried over. */

@@ -7,8 +7,7 @@
 #include "command/clip.h"
 #include "command/playing.h"
 #include "command/reload.h"
-
-enum { LEAD_MS = 600 };
+#include "mark/mark.h"
 
 bool desk_open(struct desk *d, struct app *app, const struct tools *tools, struct err *e)
 {
@@ -16,7 +15,7 @@ bool desk_open(struct desk *d, struct app *app, const struct tools *tools, struc
         .app = app,
         .tools = tools,
         .screen = tools->screens[0],
-        .lead_ms = LEAD_MS,
+        .lead_ms = LEAD_DEFAULT_MS,
         .loop_a_us = -1,
         .loop_b_us = -1,
         .target_us = -1,

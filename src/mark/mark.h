@@ -42,6 +42,9 @@ struct mark {
     double late_counts, late_error; /* signed: negative is early; half-width, counts */
 };
 
+/* The lead of who has not chosen one; and the longest, milliseconds. */
+enum { LEAD_DEFAULT_MS = 600, LEAD_MOST_MS = 3000 };
+
 /* Media time of what was seen: a person presses the key lead_ms after seeing it, at a clip that
  * runs at `speed` since it was at began_us (-1: it stands still, and there is no lead). Never
  * before began_us: what lies there was not on screen, or not in motion. */

@@ -226,3 +226,25 @@ size_t stat_share_items(const unsigned *counts, size_t n, double share)
         seen += counts[i++];
     return i;
 }
+
+static int by_size(const void *a, const void *b)
+{
+    const double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+struct stat_median stat_median(double *values, size_t n, double level)
+{
+    if (n == 0)
+        return (struct stat_median){NAN, NAN, NAN, NAN};
+    qsort(values, n, sizeof *values, by_size);
+    size_t r = 1;
+    while (2 * (r + 1) <= n && 1 - 2 * gsl_cdf_binomial_P((unsigned)r, 0.5, (unsigned)n) >= level)
+        r++;
+    return (struct stat_median){
+        .value = (values[(n - 1) / 2] + values[n / 2]) / 2,
+        .low = values[r - 1],
+        .high = values[n - r],
+        .level = 1 - 2 * gsl_cdf_binomial_P((unsigned)r - 1, 0.5, (unsigned)n),
+    };
+}

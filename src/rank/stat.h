@@ -50,6 +50,16 @@ struct stat_interval stat_wilson(unsigned k, unsigned n, double level);
  * (out may be p). An item is called different at rate q when its adjusted value is <= q. */
 void stat_bh_adjust(const double *p, size_t n, double *out);
 
+/* The middle of n values and an interval for the median of what they are drawn from, whatever its
+ * shape: between the r-th smallest and the r-th largest it lies with a chance of
+ * 1 - 2 P(B < r), B binomial(n, 1/2) (Thompson 1936; tables: Nair 1940). r is the largest that
+ * reaches the level, or 1 where none does; `level` is what the interval has. Of 9 values: 2nd to
+ * 8th, 96.1 %. The values are sorted in place; none at all give NaN. */
+struct stat_median {
+    double value, low, high, level;
+};
+struct stat_median stat_median(double *values, size_t n, double level);
+
 /* How many of the first items of a list make up at least `share` (0..1) of its total? 0 when the
  * total is 0. A rule of thumb to say where the work is, not a law. */
 size_t stat_share_items(const unsigned *counts, size_t n, double share);

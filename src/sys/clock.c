@@ -29,6 +29,16 @@ void clock_today(char out[11])
     strftime(out, 11, "%Y-%m-%d", &tm);
 }
 
+uint64_t chance_seed(void)
+{
+    const char *fixed = getenv("BOXCALL_CHANCE");
+    uint64_t seed;
+    if (fixed)
+        return strtoull(fixed, NULL, 10);
+    random_bytes(&seed, sizeof seed);
+    return seed;
+}
+
 void random_bytes(void *out, size_t n)
 {
     unsigned char *p = out;

@@ -13,5 +13,8 @@ int64_t clock_mono_us(void);
 void clock_today(char out[11]);
 /* n random bytes from the system. */
 void random_bytes(void *out, size_t n);
+/* Where a generator of chance begins that only decides what a person is shown: BOXCALL_CHANCE (a
+ * number) makes it the same each time, for tests. Ids never come from it. */
+uint64_t chance_seed(void);
 
 #endif

@@ -124,7 +124,8 @@ const struct verb verb_keys = {
     .detail =
         "With SHOW also the keys of its sections and faults. Tool keys can be changed in a "
         "file keys.ini in the configuration folder (~/.config/boxcall): sections [anywhere] "
-        "[review] [lists] [lead] [plan], lines KEY = COMMAND. A line that begins with # or ; is a "
+        "[review] [lists] [lead] [tap-measure] [plan], lines KEY = COMMAND. A line that begins "
+        "with # or ; is a "
         "comment, but '# = note' gives that key itself a meaning, and '[ = note' the bracket.",
     .options = {{"as", "FORMAT", "text (default), csv or json", false}, {0}},
     .written = (const struct verb_written[]){{"", columns}, {0}},

@@ -8,11 +8,9 @@
 #include "command/run.h"
 #include "command/session.h"
 #include "command/stage.h"
-#include "command/lead.h"
 #include "lib/cases.h"
 #include "lib/run.h"
 #include "screen/screens.h"
-#include "sys/clock.h"
 
 static struct app app;
 static struct desk d;
@@ -174,55 +172,10 @@ static void any_words_behind_a_command_are_taken_or_refused_in_words(void **stat
     all_steps("Ctrl-z", "nothing to take back");
 }
 
-/* --- the reaction lead ----------------------------------------------------------------------- */
-
-/* The square turned so many milliseconds ago, and now the person presses. */
-static void react(double ms)
-{
-    struct lead_trial *t = (struct lead_trial *)(uintptr_t)lead_trial(&d);
-    t->shown = true;
-    t->due_us = clock_mono_us() - (int64_t)(ms * 1000);
-    desk_key(&d, "Space");
-}
-
-static void of_seven_reactions_the_middle_one_counts(void **state)
-{
-    (void)state;
-    static const double ms[LEAD_TRIES] = {300, 900, 250, 310, 280, 1500, 320};
-    back_to_the_review();
-    desk_run(&d, "lead measure");
-    assert_string_equal(d.screen->open.name, "lead");
-    for (int i = 0; i < LEAD_TRIES; i++)
-        react(ms[i]);
-    assert_string_equal(d.screen->open.name, "review");
-    assert_true(d.lead_ms >= 310 && d.lead_ms < 320); /* sorted: 250 280 300 310 320 900 1500 */
-}
-
-static void a_key_before_the_square_turns_does_not_count(void **state)
-{
-    (void)state;
-    back_to_the_review();
-    desk_run(&d, "lead 600");
-    desk_run(&d, "lead measure");
-    desk_key(&d, "Space");
-    assert_int_equal(lead_trial(&d)->n, 0);
-    assert_true(d.trouble);
-    lead_tick(&d, lead_trial(&d)->due_us);
-    assert_true(lead_trial(&d)->shown);
-    lead_tick(&d, lead_trial(&d)->due_us + 60 * 1000000LL); /* nobody pressed */
-    assert_false(lead_trial(&d)->shown);
-    assert_int_equal(lead_trial(&d)->n, 0);
-    desk_key(&d, "Esc");
-    assert_string_equal(d.screen->open.name, "review");
-    assert_true(d.lead_ms == 600);
-}
-
 int main(void)
 {
     struct cases all = {0};
     case_test(&all, any_keys_in_any_order_can_all_be_taken_back);
     case_test(&all, any_words_behind_a_command_are_taken_or_refused_in_words);
-    case_test(&all, of_seven_reactions_the_middle_one_counts);
-    case_test(&all, a_key_before_the_square_turns_does_not_count);
     return _cmocka_run_group_tests("the desk", all.at, all.n, open_desk, close_desk);
 }

@@ -8,6 +8,7 @@
 #include "app/app.h"
 #include "command/calls.h"
 #include "command/clip.h"
+#include "command/lead.h"
 #include "command/line.h"
 #include "command/run.h"
 #include "command/session.h"
@@ -78,7 +79,7 @@ static void draw(void)
 
 /* --- states ----------------------------------------------------------------------------------- */
 
-/* Keys and lines ('!') that lead into the state, one after the other. */
+/* Keys, lines ('!') and what time brings ('~slip') that lead into the state, one after the other. */
 static const struct state {
     const char *name;
     const char *way[6];
@@ -104,7 +105,11 @@ static const struct state {
     {"a decision line", {"F2", "*"}},
     {"the clips", {"F3"}},
     {"the help", {"?", "Down"}},
-    {"the lead", {"F6"}},
+    {"the lead, before it is measured", {"F6"}},
+    {"the lead, with a slip to be named", {"F6", "Space", "~slip"}},
+    {"the lead, with an answer begun", {"F6", "Space", "~slip", "t"}},
+    {"the lead, measured", {"F6", "Space", "~measured"}},
+    {"taps being measured", {"F7", "Space"}},
     {"a drafted plan", {"!plan 30 18:00"}},
     {"a changed plan", {"!plan 30 18:00", "Down", "+"}},
     {"a ticked plan", {"!plan 30 18:00", "Space"}},
@@ -112,10 +117,31 @@ static const struct state {
     {"listening", {"~"}},
 };
 
+static void until_a_slip(void)
+{
+    const struct lead_trial *t = lead_trial(&d);
+    lead_tick(&d, t->began_us + (t->slip.count + 1) * SLIP_COUNT_US);
+    assert_int_equal(t->phase, LEAD_SLIP);
+}
+
+static void measure_all(void)
+{
+    const struct lead_trial *t = lead_trial(&d);
+    while (t->phase != LEAD_DONE) {
+        until_a_slip();
+        desk_key(&d, app.show.sections[t->field.sections[t->slip.group]].key);
+        desk_key(&d, app.show.faults[t->field.kinds[t->slip.kind].fault].key);
+    }
+}
+
 static void press(const char *key)
 {
     if (key[0] == '!' && key[1])
         desk_run(&d, key + 1);
+    else if (strcmp(key, "~slip") == 0)
+        until_a_slip();
+    else if (strcmp(key, "~measured") == 0)
+        measure_all();
     else if (!line_typed(&d))
         desk_key(&d, key);
     else

@@ -87,6 +87,21 @@ static void random_bytes_fill_all_and_differ(void **state)
     }
 }
 
+static void chance_can_be_held_and_ids_cannot(void **state)
+{
+    (void)state;
+    unsigned char a[16], b[16];
+    unsetenv("BOXCALL_CHANCE");
+    assert_true(chance_seed() != chance_seed());
+    setenv("BOXCALL_CHANCE", "18446744073709551615", 1);
+    assert_true(chance_seed() == UINT64_MAX);
+    assert_true(chance_seed() == UINT64_MAX);
+    random_bytes(a, sizeof a);
+    random_bytes(b, sizeof b);
+    assert_memory_not_equal(a, b, sizeof a);
+    unsetenv("BOXCALL_CHANCE");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -95,6 +110,7 @@ int main(void)
         cmocka_unit_test(today_is_the_date_where_the_laptop_is),
         cmocka_unit_test(the_other_clock_never_runs_back),
         cmocka_unit_test(random_bytes_fill_all_and_differ),
+        cmocka_unit_test(chance_can_be_held_and_ids_cannot),
     };
     return cmocka_run_group_tests_name("clock and chance", tests, NULL, NULL);
 }

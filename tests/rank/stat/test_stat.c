@@ -291,6 +291,58 @@ static void four_of_eight_items_make_up_four_fifths(void **state)
     assert_int_equal(stat_share_items(none, 2, 0.8), 0);
 }
 
+/* Pascal's row by adding, and nothing else: how often fewer than r of n coins show heads. */
+static double fewer_heads(unsigned n, unsigned r)
+{
+    double row[70] = {1}, all = 1, sum = 0;
+    for (unsigned i = 1; i <= n; i++, all *= 2)
+        for (unsigned k = i; k > 0; k--)
+            row[k] += row[k - 1];
+    for (unsigned k = 0; k < r; k++)
+        sum += row[k];
+    return sum / all;
+}
+
+/* Nair (1940), as cited by Dixon & Massey (1969) and reprinted in Jarrard's Scientific Methods
+ * (2001), table 5: the k-th value from either end, and how sure, in per cent. */
+static void the_medians_interval_is_that_of_the_tables(void **state)
+{
+    (void)state;
+    static const struct {
+        unsigned n, k95;
+        double sure95;
+        unsigned k99;
+        double sure99;
+    } rows[] = {{8, 1, 99.2, 1, 99.2},   {9, 2, 96.1, 1, 99.6},    {10, 2, 97.9, 1, 99.8},
+                {12, 3, 96.1, 2, 99.4},  {17, 5, 95.1, 3, 99.8},   {20, 6, 95.9, 4, 99.7},
+                {25, 8, 95.7, 6, 99.6},  {40, 14, 96.2, 12, 99.4}, {60, 22, 97.3, 20, 99.4},
+                {65, 25, 95.4, 22, 99.4}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        for (int sure = 0; sure < 2; sure++) {
+            const unsigned n = rows[i].n, k = sure ? rows[i].k99 : rows[i].k95;
+            double values[70];
+            for (unsigned v = 0; v < n; v++)
+                values[v] = (v * 7) % n + 1; /* 1 to n, out of order */
+            const struct stat_median m = stat_median(values, n, sure ? 0.99 : 0.95);
+            assert_true(m.low == k && m.high == n + 1 - k);
+            assert_true(fabs(100 * m.level - (sure ? rows[i].sure99 : rows[i].sure95)) <= 0.0501);
+            assert_true(fabs(m.level - (1 - 2 * fewer_heads(n, k))) < 1e-12);
+            assert_true(m.value == (n + 1) / 2.0);
+        }
+}
+
+static void few_values_say_how_little_their_whole_range_is_worth(void **state)
+{
+    (void)state;
+    double one[] = {3}, five[] = {5, 1, 4, 2, 9}, none[1];
+    struct stat_median m = stat_median(one, 1, 0.95);
+    assert_true(m.value == 3 && m.low == 3 && m.high == 3 && m.level == 0);
+    m = stat_median(five, 5, 0.95);
+    assert_true(m.value == 4 && m.low == 1 && m.high == 9 && fabs(m.level - 0.9375) < 1e-12);
+    m = stat_median(none, 0, 0.95);
+    assert_true(isnan(m.value) && isnan(m.low) && isnan(m.high) && isnan(m.level));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -309,6 +361,8 @@ int main(void)
         cmocka_unit_test(benjamini_hochberg_reproduces_the_worked_example),
         cmocka_unit_test(benjamini_hochberg_keeps_the_order_it_was_given),
         cmocka_unit_test(four_of_eight_items_make_up_four_fifths),
+        cmocka_unit_test(the_medians_interval_is_that_of_the_tables),
+        cmocka_unit_test(few_values_say_how_little_their_whole_range_is_worth),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

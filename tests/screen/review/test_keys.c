@@ -64,7 +64,7 @@ static const char mine[] = "# my own\n"
                            "? =\n"
                            "[lead]\n"
                            "Space =\n"
-                           "Tab = tap-lead\n";
+                           "Tab = lead begin\n";
 
 static void keys_do_what_the_file_says(void **state)
 {
@@ -108,7 +108,7 @@ static void hints_and_lists_name_the_keys_of_the_file(void **state)
     term_wait_row(s.t, 0, "every key");
     term_keys(s.t, "Esc");
     stage_line(&s, "lead measure");
-    term_wait_row(s.t, 2, "Press Tab as soon as the square turns");
+    term_wait_text(s.t, "Tab begins; nine right answers");
     stage_quit(&s);
     const struct run_setup setup = {.home = s.home};
     struct run keys = run_with(&setup, "boxcall", "keys", NULL);

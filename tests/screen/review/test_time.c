@@ -175,6 +175,10 @@ static void a_lead_out_of_reach_is_refused(void **state)
     }
     stage_line(&s, "lead");
     term_wait_row(s.t, -1, "lead: 600 ms");
+    stage_line(&s, "lead 450");
+    term_wait_row(s.t, -1, "lead: 450 ms");
+    stage_line(&s, "lead default");
+    term_wait_row(s.t, -1, "lead: 600 ms");
 }
 
 static void the_lead_is_kept_for_this_person_alone(void **state)
@@ -203,13 +207,9 @@ static void the_measuring_of_the_lead_is_left_without_a_change(void **state)
     (void)state;
     stage_calm(&s);
     term_keys(s.t, "F6");
-    term_wait_text(s.t, "Press Space as soon as the square turns");
-    term_wait_text(s.t, "0 of 7");
+    term_wait_text(s.t, "Space begins");
     term_keys(s.t, "Space");
-    term_wait_row(s.t, -1, "too soon");
-    term_wait_text(s.t, "NOW");
-    term_keys(s.t, "Space");
-    term_wait_text(s.t, "1 of 7");
+    term_wait_text(s.t, "0 of 9 right");
     term_keys(s.t, "Esc");
     term_wait_text(s.t, "time    marks");
     stage_line(&s, "lead");
