@@ -87,10 +87,11 @@ static size_t walk(const struct follower *f, size_t cell, double *out)
     return n;
 }
 
-size_t beats_follow(const double *ob, size_t n, double from, bool exactly,
-                    const struct count_line *line, double *out)
+size_t beats_follow(struct looks looks, double from, bool exactly, const struct count_line *line,
+                    double *out)
 {
-    struct follower f = {.ob = ob, .n = n, .line = line};
+    const size_t n = looks.n;
+    struct follower f = {.ob = looks.ob, .n = n, .line = line};
     f.score = xcalloc((n + 1) * RATIOS, sizeof *f.score);
     f.count = xcalloc((n + 1) * RATIOS, sizeof *f.count);
     f.from = xcalloc((n + 1) * RATIOS, sizeof *f.from);
@@ -188,7 +189,7 @@ static size_t before_tie(const double *ob, size_t first, const struct count_line
     double *back = xcalloc(first + 2, sizeof *back), *found = xcalloc(first + 2, sizeof *found);
     for (size_t i = 0; i <= first; i++)
         back[i] = ob[first - i];
-    const size_t n = beats_follow(back, first + 1, 0, true, line, found);
+    const size_t n = beats_follow((struct looks){back, first + 1}, 0, true, line, found);
     for (size_t i = 1; i < n; i++)
         out[n - 1 - i] = (double)first - found[i];
     free(back);
@@ -214,8 +215,9 @@ size_t beats_drill_path(const double *ob, const struct beat_sound *s, const stru
         const double begin = fmax(t.look - 12, 0);
         if (end - begin < 24)
             continue;
-        const size_t got = beats_follow(ob + (size_t)begin, (size_t)(end - floor(begin)),
-                                        t.look - floor(begin), false, &on, found);
+        const size_t got =
+            beats_follow((struct looks){ob + (size_t)begin, (size_t)(end - floor(begin))},
+                         t.look - floor(begin), false, &on, found);
         if (n == 0 && got > 0) {
             const struct count_line back = from_count(&a, &all, t.at, true);
             n = before_tie(ob, (size_t)(found[0] + floor(begin)), &back, out);

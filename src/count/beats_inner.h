@@ -26,6 +26,12 @@ double beats_expected_bpm(const struct beat_prior *p, double t);
 /* How much likelier a beat is at each look than none (log odds, capped); heap memory. */
 double *beats_evidence(const struct beat_sound *s);
 
+/* That evidence, or a part of it. */
+struct looks {
+    const double *ob;
+    size_t n;
+};
+
 /* What gaps between beats a path may have, in looks. */
 struct path_tempo {
     const double *gap; /* expected at every look; NULL: usual_gap everywhere */
@@ -35,7 +41,7 @@ struct path_tempo {
     double each;          /* what a beat must be worth: else half the tempo is the better path */
 };
 /* The best path through all looks; out has room for n. Returns how many beats, in looks, rising. */
-size_t beats_free_path(const double *ob, size_t n, const struct path_tempo *tempo, double *out);
+size_t beats_free_path(struct looks looks, const struct path_tempo *tempo, double *out);
 
 /* The counts from a tie on, in looks: from each to the next, and the hold between them (0). */
 struct count_line {
@@ -44,8 +50,8 @@ struct count_line {
 };
 /* The best path that follows the counts from a look on, which a beat lies near (or exactly on).
  * As above. */
-size_t beats_follow(const double *ob, size_t n, double from, bool exactly,
-                    const struct count_line *line, double *out);
+size_t beats_follow(struct looks looks, double from, bool exactly, const struct count_line *line,
+                    double *out);
 /* The path that follows the map's ties through all of the sound, in looks; 0 when it has no tie, or
  * no set with a tempo. out has room for s->n_rises. */
 size_t beats_drill_path(const double *ob, const struct beat_sound *s, const struct map *m,
@@ -55,7 +61,7 @@ size_t beats_drill_path(const double *ob, const struct beat_sound *s, const stru
 struct fine {
     double u, slope; /* beats of u per beat */
     double weight;   /* of the onset on it, 0 when there is none */
-    double off; /* beats from there to the onset within reach; NAN when there is none */
+    double off;      /* beats from there to the onset within reach; NAN when there is none */
     bool heard;
 };
 void beats_refine(const struct hits *h, const double *u, size_t n, struct fine *out);

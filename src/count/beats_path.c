@@ -108,9 +108,10 @@ static size_t walk_free(const struct free_path *f, size_t look, int gap, double 
     return n;
 }
 
-size_t beats_free_path(const double *ob, size_t n, const struct path_tempo *tempo, double *out)
+size_t beats_free_path(struct looks looks, const struct path_tempo *tempo, double *out)
 {
-    struct free_path f = {.tempo = tempo, .ob = ob, .n = n, .least = (int)tempo->least_gap};
+    const size_t n = looks.n;
+    struct free_path f = {.tempo = tempo, .ob = looks.ob, .n = n, .least = (int)tempo->least_gap};
     f.gaps = (int)ceil(tempo->most_gap) - f.least + 1;
     f.score = xcalloc((n + 1) * (size_t)f.gaps, sizeof *f.score);
     f.from = xcalloc((n + 1) * (size_t)f.gaps, sizeof *f.from);

@@ -158,7 +158,7 @@ void flux_rise(const struct flux *f, size_t lag, float *rise, float *loud)
     float *white = xcalloc(all + 1, sizeof *white);
     measure(f, fmaxf(most * (float)floor_of, 1e-6F), white);
     for (size_t i = 0; i < all; i++)
-        white[i] = log1pf((float)compression * f->level[i] / white[i]);
+        white[i] = (float)log1p(compression * (double)(f->level[i] / white[i]));
     for (size_t i = 0; i < f->n; i++) {
         const bool begun = i >= lag;
         rise[i] = begun ? more(white + i * m, white + (i - lag) * m, m) : 0;
