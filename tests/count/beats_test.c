@@ -39,23 +39,28 @@ static void add_onset(struct scene *s, double at_s, double strength)
     s->onset[s->n++] = (struct onset){llround(at_s * 1e6), strength};
 }
 
-enum { LOOKS_MOST = 30000, STEP_US = 10000 };
+enum { LOOKS_MOST = 30000, STEP_US = 10000, RINGS = 70 };
 
 /* What a microphone would make of these onsets: new sound, on a scale that is nearer to a logarithm,
  * in the look that has them, a little in the next, and something in every look. */
 static bool find(struct arena *a, const struct scene *s, const struct beat_prior *p,
                  struct beats *out, struct err *e)
 {
-    static float rise[LOOKS_MOST];
+    static float rise[LOOKS_MOST], loud[LOOKS_MOST];
     struct beat_sound sound = {
-        .onsets = {s->onset, s->n}, .rise = rise, .loud = rise, .step_us = STEP_US};
-    for (size_t i = 0; i < LOOKS_MOST; i++)
+        .onsets = {s->onset, s->n}, .rise = rise, .loud = loud, .step_us = STEP_US};
+    for (size_t i = 0; i < LOOKS_MOST; i++) {
         rise[i] = 0.1F;
+        loud[i] = 0.01F;
+    }
     for (size_t i = 0; i < s->n; i++) {
         const size_t look = (size_t)((s->onset[i].at_us + STEP_US / 2) / STEP_US);
         assert_true(look + 200 < LOOKS_MOST);
         rise[look] += (float)pow(s->onset[i].strength, 0.6);
         rise[look + 1] += (float)pow(s->onset[i].strength, 0.6) / 4;
+        for (size_t k = look > RINGS ? look - RINGS : 0; k < look + RINGS; k++)
+            loud[k] = fmaxf(loud[k], 0.3F); /* an onset may be missed; quiet it is not */
+        loud[look] = fmaxf(loud[look], (float)s->onset[i].strength);
         sound.n_rises = look + 200;
     }
     return beats_find(a, &sound, p, out, e);
