@@ -12,8 +12,10 @@
 enum { ONSETS_LEAST = 8, BEATS_LEAST = 8, LOOKS_LEAST = 400 };
 /* Mean confidence of a run, with a tie and without. Chance makes up to 0.65. */
 static const double accepted_tied = 0.45, accepted = 0.7;
+/* So little confidence, without a tie, that the beat is lost. */
+static const double doubtful = 0.35;
 /* So many beats without a sound, and nobody counts on. */
-static const double lost_after = 7;
+static const double lost_after = 5;
 /* Sure beats that a run must be worth, or it is taken for chance. */
 static const double accepted_beats = 8;
 /* Without a written tempo. Measured on the scenes of tests/hear. */
@@ -197,17 +199,18 @@ static void keep_run(struct finder *fd, const struct chain *c)
 static double says_run(const struct fine *f)
 {
     const double near = 0.03;
-    return !f->heard ? -1 : fabs(f->off) < near ? 1 : 0;
+    return !f->heard ? -0.7 : fabs(f->off) < near ? 1 : 0;
 }
 
 /* From lo on: the beats up to which the most is said for a run; *next is where to go on. It ends where
  * nobody could count on, through a long note they could, or where nothing plays. */
-static size_t run_from(const struct chain *c, size_t lo, size_t *next)
+static size_t run_from(const struct finder *fd, const struct chain *c, size_t lo, size_t *next)
 {
     double sum = 0, most = 0;
     size_t end = lo;
     for (*next = lo; *next < c->n; ++*next) {
-        if (!c->plays[*next] || sum < most - lost_after)
+        if (!c->plays[*next] || sum < most - lost_after ||
+            (!fd->tied && confidence(fd, c, *next) < doubtful))
             break;
         sum += says_run(&c->fine[*next]);
         if (sum > most) {
@@ -249,7 +252,7 @@ static void add_runs(struct finder *fd, const struct chain *c)
         next = lo + 1;
         if (!c->plays[lo] || says_run(&c->fine[lo]) <= 0)
             continue;
-        const size_t end = run_from(c, lo, &next);
+        const size_t end = run_from(fd, c, lo, &next);
         add_run(fd, c, lo, end);
         next = end > lo ? end : lo + 1;
     }
