@@ -202,13 +202,14 @@ static double says_run(const struct fine *f)
     return !f->heard ? -0.7 : fabs(f->off) < near ? 1 : 0;
 }
 
-/* From lo on: the beats up to which the most is said for a run; *next is where to go on. It ends where
- * nobody could count on, through a long note they could, or where nothing plays. */
-static size_t run_from(const struct finder *fd, const struct chain *c, size_t lo, size_t *next)
+/* From *lo on: the beats *lo .. (returned) - 1 that say the most together for a run; *next is where to
+ * go on. It ends where nobody could count on, through a long note they could, or where nothing
+ * plays. */
+static size_t run_from(const struct finder *fd, const struct chain *c, size_t *lo, size_t *next)
 {
     double sum = 0, most = 0;
-    size_t end = lo;
-    for (*next = lo; *next < c->n; ++*next) {
+    size_t end = *lo;
+    for (*next = *lo; *next < c->n; ++*next) {
         if (!c->plays[*next] || sum < most - lost_after ||
             (!fd->tied && confidence(fd, c, *next) < doubtful))
             break;
@@ -216,6 +217,10 @@ static size_t run_from(const struct finder *fd, const struct chain *c, size_t lo
         if (sum > most) {
             most = sum;
             end = *next + 1;
+        }
+        if (sum <= 0 && end <= *lo + BEATS_LEAST) { /* what is before adds nothing */
+            sum = most = 0;
+            *lo = end = *next + 1;
         }
     }
     return end;
@@ -248,13 +253,11 @@ static void add_run(struct finder *fd, const struct chain *c, size_t lo, size_t 
 
 static void add_runs(struct finder *fd, const struct chain *c)
 {
-    for (size_t lo = 0, next; lo < c->n; lo = next) {
-        next = lo + 1;
-        if (!c->plays[lo] || says_run(&c->fine[lo]) <= 0)
-            continue;
-        const size_t end = run_from(fd, c, lo, &next);
+    for (size_t at = 0; at < c->n;) {
+        size_t lo = at, next;
+        const size_t end = run_from(fd, c, &lo, &next);
         add_run(fd, c, lo, end);
-        next = end > lo ? end : lo + 1;
+        at = end > lo ? end : next + 1;
     }
 }
 
