@@ -18,6 +18,11 @@ static const double doubtful = 0.35;
 static const double lost_after = 5;
 /* Sure beats that a run must be worth, or it is taken for chance. */
 static const double accepted_beats = 8;
+/* Log odds against chance that its onsets agree by, without a tie. Chance seldom makes 3 where the rest
+ * fits too. */
+static const double agreed = 3;
+/* A gap that differs so much from those behind it (log ratio) is none of the run. */
+static const double off_tempo = 0.05;
 /* Without a written tempo. Measured on the scenes of tests/hear. */
 static const double guess_bpm = 128, slowest_bpm = 60, fastest_bpm = 200;
 /* What is so much weaker than the usual beat of its passage (-18 dB) is not playing. */
@@ -226,13 +231,74 @@ static size_t run_from(const struct finder *fd, const struct chain *c, size_t *l
     return end;
 }
 
+/* Log odds, about, that so much agreement is no chance: all onsets of the run, with their phase between
+ * its beats. Of n that fall anywhere, agreement over R has odds of (1 - R^2)^(n - 1); the best of beat,
+ * half and quarter is taken. */
+static double agreement(const struct finder *fd, const struct chain *c)
+{
+    const struct hits *h = fd->hits;
+    double re[3] = {0}, im[3] = {0}, sum = 0, squares = 0, best = 0;
+    size_t at = 0;
+    for (size_t i = 0; i < h->n; i++) {
+        while (at + 1 < c->n && c->fine[at + 1].u <= h->u[i])
+            at++;
+        if (h->u[i] < c->fine[0].u || at + 1 >= c->n)
+            continue;
+        const double phase = (h->u[i] - c->fine[at].u) / (c->fine[at + 1].u - c->fine[at].u);
+        for (int k = 0; k < 3; k++) {
+            re[k] += h->weight[i] * cos(2 * M_PI * (1 << k) * phase);
+            im[k] += h->weight[i] * sin(2 * M_PI * (1 << k) * phase);
+        }
+        sum += h->weight[i];
+        squares += h->weight[i] * h->weight[i];
+    }
+    for (int k = 0; k < 3 && sum > 0; k++)
+        best = fmax(best, (re[k] * re[k] + im[k] * im[k]) / (sum * sum));
+    const double n = squares > 0 ? sum * sum / squares : 1;
+    return (n - 1) * -log1p(-fmin(best, 0.99)) - log(3);
+}
+
+static struct chain part_of(const struct chain *c, size_t from, size_t to)
+{
+    return (struct chain){c->look + from, c->fine + from, c->plays + from, to - from};
+}
+
+/* From which beat of an end on, counted from there (step 1 or -1), the run keeps its tempo: a path
+ * bends to reach what sounds before and behind the music. */
+static size_t keeps_tempo(const struct chain *c, long step)
+{
+    enum { DEEP = 12, INSIDE = 6 };
+    const long first = step > 0 ? 0 : (long)c->n - 1;
+    size_t from = 0;
+    for (long k = 0; k < DEEP && 4 * k < (long)c->n && k + INSIDE + 1 < (long)c->n; k++) {
+        double inside[INSIDE], gap = 0;
+        for (long j = 0; j <= INSIDE; j++) {
+            const long at = first + step * (k + j);
+            const double g = fabs(c->fine[at + step].u - c->fine[at].u);
+            gap = j == 0 ? g : gap;
+            if (j > 0)
+                inside[j - 1] = g;
+        }
+        if (fabs(log(gap / gsl_stats_median(inside, 1, INSIDE))) > off_tempo)
+            from = (size_t)k + 1;
+    }
+    return from;
+}
+
+static struct chain trimmed(const struct chain *c)
+{
+    const size_t lo = keeps_tempo(c, 1), hi = c->n - keeps_tempo(c, -1);
+    return part_of(c, lo, hi > lo ? hi : lo);
+}
+
 static bool worth(const struct finder *fd, const struct chain *c)
 {
     double sum = 0;
     for (size_t i = 0; i < c->n; i++)
         sum += confidence(fd, c, i);
     return c->n >= BEATS_LEAST && sum >= accepted_beats &&
-           sum >= (fd->tied ? accepted_tied : accepted) * (double)c->n;
+           sum >= (fd->tied ? accepted_tied : accepted) * (double)c->n &&
+           (fd->tied || agreement(fd, c) >= agreed);
 }
 
 /* Makes a run of beats lo..hi, if they are worth it. The curve is laid again through what stays: beats
@@ -245,10 +311,15 @@ static void add_run(struct finder *fd, const struct chain *c, size_t lo, size_t 
                         .fine = xcalloc(hi - lo, sizeof *run.fine),
                         .plays = c->plays + lo,
                         .n = hi - lo};
+    struct fine *fine = run.fine;
     refine(fd, &run);
+    if (!fd->tied) {
+        run = trimmed(&run);
+        refine(fd, &run);
+    }
     if (worth(fd, &run))
         keep_run(fd, &run);
-    free(run.fine);
+    free(fine);
 }
 
 static void add_runs(struct finder *fd, const struct chain *c)
