@@ -18,7 +18,7 @@ struct follower {
     const double *ob;
     size_t n; /* looks */
     const struct count_line *line;
-    double *score;         /* [look * RATIOS + ratio] */
+    float *score;          /* [look * RATIOS + ratio] */
     int32_t *count, *from; /* which count that is; the cell before, -1 */
 };
 
@@ -51,7 +51,8 @@ static void push(struct follower *f, size_t cell, int ratio, double gap, double 
 static void push_hold(struct follower *f, size_t cell, int ratio, double gap, double hold)
 {
     const double least = fmax(0.5 * hold, 1), most = 1.6 * hold;
-    for (double h = least; h <= most; h += 1) {
+    const double stride = fmax(floor(hold / 200), 1); /* a hold of minutes is not tried by looks */
+    for (double h = least; h <= most; h += stride) {
         const double x = log(h / hold) / hold_width;
         push(f, cell, ratio, gap + h, x * x / 2 * 0.5);
     }
@@ -79,11 +80,7 @@ static size_t walk(const struct follower *f, size_t cell, double *out)
     size_t n = 0;
     for (int32_t at = (int32_t)cell; at >= 0; at = f->from[at])
         out[n++] = (double)(at / RATIOS);
-    for (size_t i = 0; i < n / 2; i++) {
-        const double swap = out[i];
-        out[i] = out[n - 1 - i];
-        out[n - 1 - i] = swap;
-    }
+    beats_reverse(out, n);
     return n;
 }
 

@@ -34,7 +34,7 @@ struct looks {
 
 /* What gaps between beats a path may have, in looks. */
 struct path_tempo {
-    const double *gap; /* expected at every look; NULL: usual_gap everywhere */
+    double *gap; /* expected at every look; NULL: usual_gap everywhere */
     double usual_gap;
     double least_gap, most_gap; /* least >= 2 */
     double width, weight; /* cost of a log ratio x to the expected: weight (x / width)^2 / 2 */
@@ -42,6 +42,9 @@ struct path_tempo {
 };
 /* The best path through all looks; out has room for n. Returns how many beats, in looks, rising. */
 size_t beats_free_path(struct looks looks, const struct path_tempo *tempo, double *out);
+
+/* The same beats the other way round. */
+void beats_reverse(double *look, size_t n);
 
 /* The counts from a tie on, in looks: from each to the next, and the hold between them (0). */
 struct count_line {
@@ -68,5 +71,21 @@ void beats_refine(const struct hits *h, const double *u, size_t n, struct fine *
 /* Beats and the halves between them fit twice the tempo as well. When every other beat is clearly
  * the weaker, takes these out of look; returns how many stay. */
 size_t beats_thin_out(const struct fine *f, double *look, size_t n);
+
+#define BEATS_SLOWEST_BPM 60.0 /* that is looked for without a written tempo */
+
+struct finder {
+    struct arena *a;
+    const struct beat_sound *sound;
+    const struct warp *w;
+    const struct hits *hits;
+    const double *ob; /* evidence at every look */
+    bool tied;        /* a tie says what is the beat */
+    struct beats *out;
+    size_t cap, cap_runs;
+};
+double beats_time(const struct finder *fd, double look);
+/* Makes the runs of a path. */
+void beats_add_path(struct finder *fd, const double *look, size_t n);
 
 #endif

@@ -52,12 +52,19 @@ double *beats_evidence(const struct beat_sound *s)
 struct free_path {
     const struct path_tempo *tempo;
     const double *ob;
-    size_t n;        /* looks */
     int least, gaps; /* shortest gap, how many gaps */
-    double *score;   /* [look * gaps + gap]: the best chain that ends here with this gap */
-    int16_t *from;   /* the gap before, -1: the chain begins here */
-    double *cost;    /* of a change of gap, by how many, from each: [gap * gaps + gap] */
+    size_t kept;     /* looks whose scores are kept: none reaches further back */
+    double *score;   /* [look % kept * gaps + gap]: the best chain that ends here with this gap */
+    int8_t *from;    /* [look * gaps + gap]: the gap before, as a difference; BEGINS: none is */
+    double *cost;    /* of a change of gap: [gap * gaps + gap before] */
 };
+
+enum { REACH = 6, BEGINS = INT8_MIN };
+
+static double *score_of(const struct free_path *f, size_t look, int gap)
+{
+    return &f->score[look % f->kept * (size_t)f->gaps + (size_t)gap];
+}
 
 static double gap_cost(const struct free_path *f, size_t look, int gap)
 {
@@ -69,66 +76,84 @@ static double gap_cost(const struct free_path *f, size_t look, int gap)
 
 static void step_free(struct free_path *f, size_t look)
 {
-    enum { REACH = 6 };
     for (int g = 0; g < f->gaps; g++) {
-        const size_t cell = look * (size_t)f->gaps + (size_t)g, gap = (size_t)(f->least + g);
+        const size_t gap = (size_t)(f->least + g);
         double best = 0;
-        f->from[cell] = -1;
+        int8_t from = BEGINS;
         for (int k = g - REACH; look >= gap && k <= g + REACH; k++) {
             if (k < 0 || k >= f->gaps)
                 continue;
-            const double s = f->score[(look - gap) * (size_t)f->gaps + (size_t)k] -
-                             f->cost[(size_t)g * (size_t)f->gaps + (size_t)k];
+            const double s =
+                *score_of(f, look - gap, k) - f->cost[(size_t)g * (size_t)f->gaps + (size_t)k];
             if (s > best) {
                 best = s;
-                f->from[cell] = (int16_t)k;
+                from = (int8_t)(k - g);
             }
         }
-        f->score[cell] = best + f->ob[look] - f->tempo->each - gap_cost(f, look, g);
+        f->from[look * (size_t)f->gaps + (size_t)g] = from;
+        *score_of(f, look, g) = best + f->ob[look] - f->tempo->each - gap_cost(f, look, g);
     }
 }
 
-/* The chain's beats, from its last cell back; returns how many. */
+/* The chain's beats, from its last back; returns how many. */
 static size_t walk_free(const struct free_path *f, size_t look, int gap, double *out)
 {
     size_t n = 0;
     while (true) {
         const int before = f->from[look * (size_t)f->gaps + (size_t)gap];
         out[n++] = (double)look;
-        if (before < 0)
+        if (before == BEGINS)
             break;
         look -= (size_t)(f->least + gap);
-        gap = before;
+        gap += before;
     }
-    for (size_t i = 0; i < n / 2; i++) {
-        const double swap = out[i];
-        out[i] = out[n - 1 - i];
-        out[n - 1 - i] = swap;
-    }
+    beats_reverse(out, n);
     return n;
+}
+
+/* The best of all chains that end within the longest gap of the end. */
+static void best_end(const struct free_path *f, size_t n, size_t *look, int *gap)
+{
+    double most = -INFINITY;
+    for (size_t t = n > f->kept ? n - f->kept : 0; t < n; t++)
+        for (int g = 0; g < f->gaps; g++)
+            if (*score_of(f, t, g) > most) {
+                most = *score_of(f, t, g);
+                *look = t;
+                *gap = g;
+            }
+}
+
+void beats_reverse(double *look, size_t n)
+{
+    for (size_t i = 0; i < n / 2; i++) {
+        const double swap = look[i];
+        look[i] = look[n - 1 - i];
+        look[n - 1 - i] = swap;
+    }
 }
 
 size_t beats_free_path(struct looks looks, const struct path_tempo *tempo, double *out)
 {
     const size_t n = looks.n;
-    struct free_path f = {.tempo = tempo, .ob = looks.ob, .n = n, .least = (int)tempo->least_gap};
+    struct free_path f = {.tempo = tempo, .ob = looks.ob, .least = (int)tempo->least_gap};
     f.gaps = (int)ceil(tempo->most_gap) - f.least + 1;
-    f.score = xcalloc((n + 1) * (size_t)f.gaps, sizeof *f.score);
-    f.from = xcalloc((n + 1) * (size_t)f.gaps, sizeof *f.from);
-    f.cost = xcalloc((size_t)f.gaps * (size_t)f.gaps, sizeof *f.cost);
+    f.kept = (size_t)(f.least + f.gaps);
+    const size_t gaps = (size_t)f.gaps;
+    f.score = xcalloc(f.kept * gaps, sizeof *f.score);
+    f.from = xcalloc((n + 1) * gaps, sizeof *f.from);
+    f.cost = xcalloc(gaps * gaps, sizeof *f.cost);
     for (int i = 0; i < f.gaps; i++)
         for (int k = 0; k < f.gaps; k++) {
             const double x = log((double)(f.least + i) / (f.least + k));
-            f.cost[(size_t)i * (size_t)f.gaps + (size_t)k] = leap * x * x;
+            f.cost[(size_t)i * gaps + (size_t)k] = leap * x * x;
         }
-    size_t best = 0, found = 0;
-    for (size_t look = 0; look < n; look++)
-        step_free(&f, look);
-    const size_t tail = (size_t)(f.least + f.gaps) < n ? n - (size_t)(f.least + f.gaps) : 0;
-    for (size_t cell = tail * (size_t)f.gaps; cell < n * (size_t)f.gaps; cell++)
-        best = f.score[cell] > f.score[best] || best < tail * (size_t)f.gaps ? cell : best;
-    if (n > 0)
-        found = walk_free(&f, best / (size_t)f.gaps, (int)(best % (size_t)f.gaps), out);
+    size_t look = 0;
+    int gap = 0;
+    for (size_t t = 0; t < n; t++)
+        step_free(&f, t);
+    best_end(&f, n, &look, &gap);
+    const size_t found = n > 0 ? walk_free(&f, look, gap, out) : 0;
     free(f.score);
     free(f.from);
     free(f.cost);
