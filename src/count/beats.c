@@ -114,8 +114,51 @@ static void find_pulse(struct finder *fd, const struct beat_prior *p, double lo,
     free(tempo.gap);
 }
 
-/* The drill is followed, and where that gives no beats for a while a pulse is looked for: what was
- * played again after some talk is not where the drill goes on. */
+static int64_t ends_us(const struct beats *b, size_t run)
+{
+    const struct beat_run *r = &b->run[run];
+    return b->beat[r->first + r->n - 1].at_us;
+}
+
+/* Which runs of the drill's path are still the drill: from a tie on, as far as no silence is longer
+ * than a hold could be. What was played again after some talk is not where the drill went on. */
+static void mark_tied(const struct beats *drill, const struct map *m, bool *tied)
+{
+    const struct map_anchors ties = map_ties(m);
+    const struct moves sets = map_moves(m);
+    double longest_s = 3;
+    for (size_t i = 0; i < sets.n; i++)
+        longest_s = fmax(longest_s, 3 + 1.3 * sets.at[i].hold_s);
+    const int64_t most_us = (int64_t)(longest_s * 1e6);
+    for (size_t k = 0; k < ties.n; k++) {
+        const int64_t us = ties.at[k].us;
+        int64_t at = us;
+        for (size_t i = 0; i < drill->n_runs; i++) /* on from the tie */
+            if (ends_us(drill, i) >= us && drill->beat[drill->run[i].first].at_us <= at + most_us) {
+                tied[i] = true;
+                at = ends_us(drill, i);
+            }
+        at = us;
+        for (size_t i = drill->n_runs; i-- > 0;) /* and back */
+            if (drill->beat[drill->run[i].first].at_us <= us && ends_us(drill, i) >= at - most_us) {
+                tied[i] = true;
+                at = drill->beat[drill->run[i].first].at_us;
+            }
+    }
+}
+
+static void add_found(struct finder *fd, const struct beats *from, const struct beat_run *r)
+{
+    struct beats *out = fd->out;
+    out->run = array_grow(out->run, out->n_runs, &fd->cap_runs, sizeof *out->run);
+    out->run[out->n_runs++] = (struct beat_run){out->n, r->n, r->confidence};
+    for (size_t k = 0; k < r->n; k++) {
+        out->beat = array_grow(out->beat, out->n, &fd->cap, sizeof *out->beat);
+        out->beat[out->n++] = from->beat[r->first + k];
+    }
+}
+
+/* The drill is followed, and where that gives no beats a pulse is looked for. */
 static void find_all(struct finder *fd, const struct beat_prior *p)
 {
     const size_t n = fd->sound->n_rises;
@@ -127,23 +170,23 @@ static void find_all(struct finder *fd, const struct beat_prior *p)
     of_drill.tied = true;
     if (followed)
         beats_add_path(&of_drill, look, followed);
+    bool *tied = xcalloc(drill.n_runs + 1, sizeof *tied);
+    if (followed)
+        mark_tied(&drill, p->map, tied);
     double from = 0;
     for (size_t i = 0; i < drill.n_runs; i++) {
         const struct beat_run *r = &drill.run[i];
-        const struct beat *b = &drill.beat[r->first];
-        const double gap = 0.6 * 60e6 / b[0].bpm;
-        find_pulse(fd, p, from, look_of(fd, (double)b[0].at_us - gap));
-        fd->out->run = array_grow(fd->out->run, fd->out->n_runs, &fd->cap_runs, sizeof *r);
-        fd->out->run[fd->out->n_runs++] = (struct beat_run){fd->out->n, r->n, r->confidence};
-        for (size_t k = 0; k < r->n; k++) {
-            fd->out->beat = array_grow(fd->out->beat, fd->out->n, &fd->cap, sizeof *b);
-            fd->out->beat[fd->out->n++] = b[k];
-        }
-        from = look_of(fd, (double)b[r->n - 1].at_us + gap);
+        const double gap_us = 0.6 * 60e6 / drill.beat[r->first].bpm;
+        if (!tied[i])
+            continue;
+        find_pulse(fd, p, from, look_of(fd, (double)drill.beat[r->first].at_us - gap_us));
+        add_found(fd, &drill, r);
+        from = look_of(fd, (double)ends_us(&drill, i) + gap_us);
     }
     find_pulse(fd, p, from, (double)n);
     free(drill.beat);
     free(drill.run);
+    free(tied);
     free(look);
 }
 

@@ -14,6 +14,7 @@
 #include "app/beats.h"
 #include "band.h"
 #include "bench.h"
+#include "samples.h"
 #include "clip/sound.h"
 #include "lib/files.h"
 #include "lib/run.h"
@@ -42,14 +43,6 @@ struct trial {
     struct beat_score score;
 };
 typedef struct trial trials[SCENE_KINDS][SCENE_EACH];
-
-static void must(bool ok, const struct err *e)
-{
-    if (ok)
-        return;
-    fprintf(stderr, "%s\n", e->text);
-    exit(1);
-}
 
 /* --- clips --------------------------------------------------------------------------------- */
 
@@ -111,7 +104,7 @@ static const struct map *map_tied(struct arena *a, const struct scene *s, struct
     const struct map_options options = {.length_us = (int64_t)s->n * 1000000 / SCENE_RATE};
     const struct map *m =
         map_build(a, (struct moves){sets, s->n_sets}, (struct map_anchors){&tie, 1}, &options, &e);
-    must(m, &e);
+    bench_must(m, &e);
     return m;
 }
 
@@ -120,7 +113,7 @@ static const struct map *map_empty(struct arena *a)
     struct err e;
     const struct map *m =
         map_build(a, (struct moves){0}, (struct map_anchors){0}, &(struct map_options){0}, &e);
-    must(m, &e);
+    bench_must(m, &e);
     return m;
 }
 
@@ -133,7 +126,7 @@ static struct found ours(struct arena *a, const char *clip, const struct scene *
         .path = clip, .map = map, .length_us = (int64_t)s->n * 1000000 / SCENE_RATE};
     struct found f = {0};
     f.refused = !app_beats(&choice, a, &b, &e);
-    must(!f.refused || e.code == ERR_INPUT, &e);
+    bench_must(!f.refused || e.code == ERR_INPUT, &e);
     f.n = f.refused ? 0 : b.n;
     f.at = arena_alloc(a, f.n * sizeof *f.at);
     f.confidence = arena_alloc(a, f.n * sizeof *f.confidence);
@@ -146,40 +139,21 @@ static struct found ours(struct arena *a, const char *clip, const struct scene *
     return f;
 }
 
-struct sound {
-    float *samples;
-    size_t n, cap;
-};
-
-static bool keep(void *user, const struct sound_chunk *chunk)
-{
-    struct sound *s = user;
-    while (s->n + chunk->n > s->cap) {
-        s->cap = s->cap ? s->cap * 2 : 1 << 20;
-        s->samples = xrealloc(s->samples, s->cap * sizeof *s->samples);
-    }
-    memcpy(s->samples + s->n, chunk->samples, chunk->n * sizeof *s->samples);
-    s->n += chunk->n;
-    return true;
-}
-
 static struct found theirs(struct arena *a, const char *clip)
 {
-    struct err e;
-    struct sound s = {0};
-    must(sound_decode(clip, 0, keep, &s, &e), &e);
+    struct samples s = samples_of(clip);
     struct found f = {.at = arena_alloc(a, (s.n / TEMPO_HOP + 1) * sizeof *f.at)};
     aubio_tempo_t *tempo = new_aubio_tempo("default", TEMPO_WINDOW, TEMPO_HOP, SOUND_RATE);
     fvec_t *out = new_fvec(1);
     for (size_t i = 0; i + TEMPO_HOP <= s.n; i += TEMPO_HOP) {
-        aubio_tempo_do(tempo, &(const fvec_t){TEMPO_HOP, s.samples + i}, out);
+        aubio_tempo_do(tempo, &(const fvec_t){TEMPO_HOP, s.at + i}, out);
         const double at = (double)aubio_tempo_get_last_s(tempo);
         if (out->data[0] != 0 && (f.n == 0 || at > f.at[f.n - 1]))
             f.at[f.n++] = at;
     }
     del_fvec(out);
     del_aubio_tempo(tempo);
-    free(s.samples);
+    free(s.at);
     f.refused = f.n == 0;
     return f;
 }

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "bench.h"
+#include "samples.h"
 #include "clips.h"
 #include "count/beats.h"
 #include "clip/sound.h"
@@ -14,34 +15,9 @@
 
 enum { ROUNDS = 2, HOP = 128, WINDOW = 512, TEMPO_HOP = 512, TEMPO_WINDOW = 1024 };
 
-struct sound {
-    float *samples;
-    size_t n, cap;
-};
-
-static void must(bool ok, const struct err *e)
-{
-    if (ok)
-        return;
-    fprintf(stderr, "%s\n", e->text);
-    exit(1);
-}
-
 static bool forget(void *user, const struct sound_chunk *chunk)
 {
     (void)user, (void)chunk;
-    return true;
-}
-
-static bool keep(void *user, const struct sound_chunk *chunk)
-{
-    struct sound *s = user;
-    while (s->n + chunk->n > s->cap) {
-        s->cap = s->cap ? s->cap * 2 : 1 << 20;
-        s->samples = xrealloc(s->samples, s->cap * sizeof *s->samples);
-    }
-    memcpy(s->samples + s->n, chunk->samples, chunk->n * sizeof *s->samples);
-    s->n += chunk->n;
     return true;
 }
 
@@ -49,18 +25,18 @@ static double decoding(const char *clip)
 {
     struct err e;
     const double from = bench_cpu();
-    must(sound_decode(clip, 0, forget, NULL, &e), &e);
+    bench_must(sound_decode(clip, 0, forget, NULL, &e), &e);
     return bench_cpu() - from;
 }
 
 /* aubio's own onset detector as src/hear's fine look hears: high frequency content. */
-static double detectors(const struct sound *s)
+static double detectors(const struct samples *s)
 {
     const double from = bench_cpu();
     aubio_onset_t *hfc = new_aubio_onset("hfc", WINDOW, HOP, SOUND_RATE);
     fvec_t *out = new_fvec(1);
     for (size_t i = 0; i + HOP <= s->n; i += HOP) {
-        const fvec_t in = {HOP, s->samples + i};
+        const fvec_t in = {HOP, s->at + i};
         aubio_onset_do(hfc, &in, out);
     }
     del_fvec(out);
@@ -68,13 +44,13 @@ static double detectors(const struct sound *s)
     return bench_cpu() - from;
 }
 
-static double own_tracker(const struct sound *s)
+static double own_tracker(const struct samples *s)
 {
     const double from = bench_cpu();
     aubio_tempo_t *tempo = new_aubio_tempo("default", TEMPO_WINDOW, TEMPO_HOP, SOUND_RATE);
     fvec_t *out = new_fvec(1);
     for (size_t i = 0; i + TEMPO_HOP <= s->n; i += TEMPO_HOP)
-        aubio_tempo_do(tempo, &(const fvec_t){TEMPO_HOP, s->samples + i}, out);
+        aubio_tempo_do(tempo, &(const fvec_t){TEMPO_HOP, s->at + i}, out);
     del_fvec(out);
     del_aubio_tempo(tempo);
     return bench_cpu() - from;
@@ -88,14 +64,14 @@ static double beats_of(const char *clip, double *finding, size_t *n)
     struct beats beats;
     struct err e;
     const double from = bench_cpu();
-    must(hear_onsets(&(struct hear_want){.path = clip}, &memory, &heard, &e), &e);
+    bench_must(hear_onsets(&(struct hear_want){.path = clip}, &memory, &heard, &e), &e);
     const double heard_at = bench_cpu();
     struct onset *onsets = arena_alloc(&memory, heard.n * sizeof *onsets);
     for (size_t i = 0; i < heard.n; i++)
         onsets[i] = (struct onset){heard.onset[i].at_us, heard.onset[i].strength};
     const struct beat_sound sound = {{onsets, heard.n}, heard.rises.rise,    heard.rises.loud,
                                      heard.rises.n,     heard.rises.from_us, HEAR_STEP_US};
-    must(beats_find(&memory, &sound, &(struct beat_prior){0}, &beats, &e), &e);
+    bench_must(beats_find(&memory, &sound, &(struct beat_prior){0}, &beats, &e), &e);
     const double done = bench_cpu();
     *finding = done - heard_at;
     *n = beats.n;
@@ -127,10 +103,8 @@ int main(void)
 {
     const char *clip = clip_ten_minutes();
     static struct round r;
-    struct sound sound = {0};
-    struct err e;
+    struct samples sound = samples_of(clip);
     size_t n = 0;
-    must(sound_decode(clip, 0, keep, &sound, &e), &e);
     for (int i = 0; i < ROUNDS; i++) {
         r.decode[i] = decoding(clip);
         r.ours[i] = beats_of(clip, &r.finding[i], &n);
@@ -140,6 +114,6 @@ int main(void)
         r.least_tracker[i] = r.decode[i] + r.tracker[i];
     }
     report(&r, (double)sound.n / SOUND_RATE, n);
-    free(sound.samples);
+    free(sound.at);
     return bench_end();
 }
