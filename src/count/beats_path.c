@@ -12,8 +12,8 @@
 static const double says = 1.05, says_nothing = 1.8, says_enough = 3.5;
 static const double around_s = 3; /* either side, for the mean */
 static const double least_part = 0.25;
-/* Leaps of tempo from beat to beat: cost of a squared log ratio. */
-static const double leap = 800;
+/* Changes of tempo from beat to beat: cost of a squared log ratio, and most that a leap costs. */
+static const double change = 800, leap = 20;
 
 /* Mean rise within around_s, at least a part of that of the whole. */
 static void local_mean(const struct beat_sound *s, double *out)
@@ -55,11 +55,12 @@ struct free_path {
     int least, gaps; /* shortest gap, how many gaps */
     size_t kept;     /* looks whose scores are kept: none reaches further back */
     double *score;   /* [look % kept * gaps + gap]: the best chain that ends here with this gap */
-    int8_t *from;    /* [look * gaps + gap]: the gap before, as a difference; BEGINS: none is */
+    int *top;        /* [look % kept]: the gap of the best of them */
+    int16_t *from;   /* [look * gaps + gap]: the gap before; BEGINS: none is */
     double *cost;    /* of a change of gap: [gap * gaps + gap before] */
 };
 
-enum { REACH = 6, BEGINS = INT8_MIN };
+enum { REACH = 6, BEGINS = -1 };
 
 static double *score_of(const struct free_path *f, size_t look, int gap)
 {
@@ -79,7 +80,7 @@ static void step_free(struct free_path *f, size_t look)
     for (int g = 0; g < f->gaps; g++) {
         const size_t gap = (size_t)(f->least + g);
         double best = 0;
-        int8_t from = BEGINS;
+        int16_t from = BEGINS;
         for (int k = g - REACH; look >= gap && k <= g + REACH; k++) {
             if (k < 0 || k >= f->gaps)
                 continue;
@@ -87,12 +88,21 @@ static void step_free(struct free_path *f, size_t look)
                 *score_of(f, look - gap, k) - f->cost[(size_t)g * (size_t)f->gaps + (size_t)k];
             if (s > best) {
                 best = s;
-                from = (int8_t)(k - g);
+                from = (int16_t)k;
             }
+        }
+        const int top = look >= gap ? f->top[(look - gap) % f->kept] : 0;
+        if (look >= gap && *score_of(f, look - gap, top) - leap > best) {
+            best = *score_of(f, look - gap, top) - leap;
+            from = (int16_t)top;
         }
         f->from[look * (size_t)f->gaps + (size_t)g] = from;
         *score_of(f, look, g) = best + f->ob[look] - f->tempo->each - gap_cost(f, look, g);
     }
+    int *top = &f->top[look % f->kept];
+    *top = 0;
+    for (int g = 1; g < f->gaps; g++)
+        *top = *score_of(f, look, g) > *score_of(f, look, *top) ? g : *top;
 }
 
 /* The chain's beats, from its last back; returns how many. */
@@ -105,7 +115,7 @@ static size_t walk_free(const struct free_path *f, size_t look, int gap, double 
         if (before == BEGINS)
             break;
         look -= (size_t)(f->least + gap);
-        gap += before;
+        gap = before;
     }
     beats_reverse(out, n);
     return n;
@@ -141,12 +151,13 @@ size_t beats_free_path(struct looks looks, const struct path_tempo *tempo, doubl
     f.kept = (size_t)(f.least + f.gaps);
     const size_t gaps = (size_t)f.gaps;
     f.score = xcalloc(f.kept * gaps, sizeof *f.score);
+    f.top = xcalloc(f.kept, sizeof *f.top);
     f.from = xcalloc((n + 1) * gaps, sizeof *f.from);
     f.cost = xcalloc(gaps * gaps, sizeof *f.cost);
     for (int i = 0; i < f.gaps; i++)
         for (int k = 0; k < f.gaps; k++) {
             const double x = log((double)(f.least + i) / (f.least + k));
-            f.cost[(size_t)i * gaps + (size_t)k] = leap * x * x;
+            f.cost[(size_t)i * gaps + (size_t)k] = change * x * x;
         }
     size_t look = 0;
     int gap = 0;
@@ -155,6 +166,7 @@ size_t beats_free_path(struct looks looks, const struct path_tempo *tempo, doubl
     best_end(&f, n, &look, &gap);
     const size_t found = n > 0 ? walk_free(&f, look, gap, out) : 0;
     free(f.score);
+    free(f.top);
     free(f.from);
     free(f.cost);
     return found;

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include <gsl/gsl_fit.h>
 #include <gsl/gsl_statistics_double.h>
 
 enum { BEATS_LEAST = 8 };
@@ -191,23 +192,27 @@ static struct chain part_of(const struct chain *c, size_t from, size_t to)
     return (struct chain){c->look + from, c->fine + from, c->plays + from, to - from};
 }
 
-/* From which beat of an end on, counted from there (step 1 or -1), the run keeps its tempo: a path
- * bends to reach what sounds before and behind the music. */
+/* Log of the k-th gap from an end (step 1 or -1). */
+static double gap_at(const struct chain *c, long step, long k)
+{
+    const long at = (step > 0 ? 0 : (long)c->n - 1) + step * k;
+    return log(fabs(c->fine[at + step].u - c->fine[at].u));
+}
+
+/* From which beat of an end on, counted from there, the run goes as the six gaps further in do, which
+ * may be a ramp: a path bends to reach what sounds before and behind the music. */
 static size_t keeps_tempo(const struct chain *c, long step)
 {
     enum { DEEP = 12, INSIDE = 6 };
-    const long first = step > 0 ? 0 : (long)c->n - 1;
     size_t from = 0;
     for (long k = 0; k < DEEP && 4 * k < (long)c->n && k + INSIDE + 1 < (long)c->n; k++) {
-        double inside[INSIDE], gap = 0;
-        for (long j = 0; j <= INSIDE; j++) {
-            const long at = first + step * (k + j);
-            const double g = fabs(c->fine[at + step].u - c->fine[at].u);
-            gap = j == 0 ? g : gap;
-            if (j > 0)
-                inside[j - 1] = g;
+        double x[INSIDE], y[INSIDE], at, slope, cov[3], sumsq;
+        for (long j = 0; j < INSIDE; j++) {
+            x[j] = (double)(j + 1);
+            y[j] = gap_at(c, step, k + j + 1);
         }
-        if (fabs(log(gap / gsl_stats_median(inside, 1, INSIDE))) > off_tempo)
+        gsl_fit_linear(x, 1, y, 1, INSIDE, &at, &slope, &cov[0], &cov[1], &cov[2], &sumsq);
+        if (fabs(gap_at(c, step, k) - at) > off_tempo)
             from = (size_t)k + 1;
     }
     return from;

@@ -292,6 +292,7 @@ static void talk_between_two_runs_is_not_counted(void **state)
     (void)state;
     struct scene *s = calloc(1, sizeof *s);
     const struct tempo_point tempo = {0, 140};
+    size_t counted = 0;
     for (uint64_t seed = 1; seed <= 12; seed++) {
         struct arena a = {0};
         struct err e = {0};
@@ -311,11 +312,13 @@ static void talk_between_two_runs_is_not_counted(void **state)
         double tempo_error;
         for (size_t i = 0; i < b.n; i++)
             between += b.beat[i].at_us > 23000000 && (double)b.beat[i].at_us < second * 1e6 - 1e6;
-        if (hits(s, &b, &tempo_error) < 0.95 || between > 2 || b.n_runs != 2)
+        if (hits(s, &b, &tempo_error) < 0.95 || between > 6 || b.n_runs != 2)
             fail_msg("seed %d: %.3f of the beats, %zu in %g s of talk", (int)seed,
                      hits(s, &b, &tempo_error), between, pause);
+        counted += between;
         arena_free(&a);
     }
+    assert_in_range(counted, 0, 12); /* some 330 beats would fit into all the talk: one in 27 */
     free(s);
 }
 

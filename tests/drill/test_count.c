@@ -387,7 +387,7 @@ static void clips_in_which_no_beat_is_heard_say_why(void **state)
     } rows[] = {
         {NULL, "has no sound; tap the beat instead"},
         {"anullsrc=r=8000:cl=mono", "no beat to be heard"},
-        {"anoisesrc=r=22050:a=0.3:seed=1", "no beat to be heard"},
+        {"anoisesrc=r=22050:a=0.3:seed=1", "no steady beat to be heard"},
     };
     fresh();
     for (size_t i = 0; i < COUNT(rows); i++) {
