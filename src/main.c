@@ -1,6 +1,7 @@
 /* Looks a verb up and calls it. The only place that prints for a verb, sets the locale or ends the
  * program. */
 #include <errno.h>
+#include <langinfo.h>
 #include <locale.h>
 #include <signal.h>
 #include <stdio.h>
@@ -89,6 +90,7 @@ int main(int argc, char **argv)
     setlocale(LC_ALL, "");
     setlocale(LC_NUMERIC, "C"); /* libmpv refuses anything else, and our numbers have points */
     c.tty = isatty(STDOUT_FILENO);
+    c.ascii = c.tty && strcmp(nl_langinfo(CODESET), "UTF-8") != 0;
     c.ask = isatty(STDIN_FILENO) && isatty(STDERR_FILENO) ? ask : NULL;
     if (c.tty && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0)
         c.columns = size.ws_col;

@@ -14,7 +14,9 @@ struct app {
     struct show show;
     struct clip_list clips;
     const char *title;
-    int64_t version; /* of the file when show and clips were read; see store_version() */
+    const char *link_from; /* absolute folder that links of lists are relative to; NULL: as stored,
+                            * from the show's folder when the clip lies in it */
+    int64_t version;       /* of the file when show and clips were read; see store_version() */
 };
 
 bool app_open(struct app *a, const char *path, struct err *e);
@@ -41,6 +43,12 @@ struct fix_choice {
     const char *date;  /* only clips of this date, NULL */
     enum rank_by by;
     bool moments; /* gather every moment */
+    enum {
+        CHOOSE_ALL,
+        CHOOSE_ASKED,   /* only marks that wait for the staff's decision: their cause is define and
+                         * they were made after the last decision about their fault, if any */
+        CHOOSE_DECIDED, /* only marks of cause define that a decision has answered */
+    } define;
 };
 
 bool app_fixes(struct app *a, const struct fix_choice *choice, struct arena *mem,
@@ -49,7 +57,12 @@ bool app_fixes(struct app *a, const struct fix_choice *choice, struct arena *mem
 /* A time of the clip as typed: 358.2, 5:58.2, 0:05:58.200, 1234f or SMPTE 00:01:00;02. */
 bool app_clip_time(const struct clip *c, const char *text, int64_t *us, struct err *e);
 
-struct report_clip app_report_clip(const struct clip *c);
+/* As a list speaks of it; its link is relative to app.link_from. */
+struct report_clip app_report_clip(const struct app *a, struct arena *mem, const struct clip *c);
+
+/* RFC 3339 of ms since 1970 UTC, with the offset of this laptop, so that its date is the one people
+ * had; "" for a time that no calendar has. */
+const char *app_local_time(struct arena *mem, int64_t ms);
 
 /* Is it a date YYYY-MM-DD of the calendar? */
 bool date_check(const char *text, const char *what, struct err *e);

@@ -6,17 +6,31 @@
 
 #include "app/app.h"
 #include "base/near.h"
+#include "base/path.h"
+#include "sys/file.h"
 
 struct gather {
     struct store *store;
+    struct arena *memory;
+    const struct fix_choice *how;
     struct rank_fold *fold;
     const struct fix_report *report;
     int64_t last_clip; /* row and position looked up last */
     size_t last_at;
-    bool moments;
     struct report_moment *at;
     size_t n, cap;
 };
+
+/* Was the mark made before the staff decided about its fault? What is marked as their question
+ * later asks again. */
+static bool answered(struct gather *g, const struct seen_row *s)
+{
+    const struct fault *f = &g->report->show->faults[s->fault];
+    struct mark_words words;
+    struct err ignored;
+    return f->decided && store_mark_words(g->store, g->memory, s->mark, &words, &ignored) &&
+           words.made_at <= f->decided_at;
+}
 
 static bool clip_position(struct gather *g, int64_t id, size_t *out)
 {
@@ -37,6 +51,10 @@ static bool on_seen(void *ctx, const struct seen_row *s)
     size_t clip;
     if (!clip_position(g, s->clip, &clip))
         return true;
+    const bool define = s->cause == CAUSE_DEFINE, asks = define && !answered(g, s);
+    if ((g->how->define == CHOOSE_ASKED && !asks) ||
+        (g->how->define == CHOOSE_DECIDED && (!define || asks)))
+        return true;
     rank_feed(g->fold, &(struct rank_row){
                            .section = s->section,
                            .performer = s->performer,
@@ -46,11 +64,11 @@ static bool on_seen(void *ctx, const struct seen_row *s)
                            .clip = clip,
                            .at_us = s->at_us,
                            .severity = s->severity,
-                           .cause = s->cause,
+                           .cause = asks ? CAUSE_DEFINE : CAUSE_EXECUTE,
                            .state = s->state,
                            .again = s->again,
                        });
-    if (g->moments && !s->again) {
+    if (g->how->moments && !s->again) {
         g->at = array_grow(g->at, g->n, &g->cap, sizeof *g->at);
         g->at[g->n++] = (struct report_moment){
             .fault = s->fault,
@@ -58,6 +76,8 @@ static bool on_seen(void *ctx, const struct seen_row *s)
             .at = {clip, s->at_us},
             .mark = s->mark,
             .set = s->set,
+            .state = s->state,
+            .asks = asks,
         };
     }
     return true;
@@ -116,9 +136,7 @@ static bool add_lateness(struct app *a, const struct seen_choice *choice,
     return store_each_timed(a->store, on_timed, &l, e);
 }
 
-/* RFC 3339 with the offset of this laptop, so that its date is the one people had; "" for a time
- * that no calendar has. */
-static const char *local_time(struct arena *mem, int64_t ms)
+const char *app_local_time(struct arena *mem, int64_t ms)
 {
     struct tm tm;
     char day[40], zone[10];
@@ -145,8 +163,24 @@ static void add_states(struct app *a, struct arena *mem, const struct fix_report
             !store_last_state(a->store, mem, &a->show, &which, &last))
             continue;
         item->state_by = last.author;
-        item->state_at = local_time(mem, last.made_at);
+        item->state_at = app_local_time(mem, last.made_at);
     }
+}
+
+static bool add_words(struct app *a, struct arena *mem, struct report_part *part, struct err *e)
+{
+    for (size_t i = 0; i < part->n_moments; i++) {
+        struct report_moment *m = &part->moments[i];
+        struct mark_words words;
+        if (!store_mark_words(a->store, mem, m->mark, &words, e))
+            return false;
+        m->count = words.count;
+        m->note = words.note;
+        m->timed = words.timed;
+        m->late = words.late_counts;
+        m->late_error = words.late_error;
+    }
+    return true;
 }
 
 static bool one_part(struct app *a, const struct seen_choice *choice, const struct fix_choice *how,
@@ -155,10 +189,11 @@ static bool one_part(struct app *a, const struct seen_choice *choice, const stru
 {
     struct gather g = {
         .store = a->store,
-        .fold = rank_begin(&a->show, report->n_clips),
+        .memory = mem,
+        .how = how,
+        .fold = rank_begin(&a->show, (struct rank_clips){report->n_clips, report->run_of}),
         .report = report,
         .last_clip = -1,
-        .moments = how->moments,
     };
     bool ok = store_each_seen(a->store, choice, on_seen, &g, e);
     out->list = rank_end(g.fold, how->by, mem);
@@ -169,22 +204,28 @@ static bool one_part(struct app *a, const struct seen_choice *choice, const stru
     ok = ok && rank_believe(&out->list, report->watched_min, mem, e) &&
          add_lateness(a, choice, report, &out->list, e);
     add_states(a, mem, report, out);
-    for (size_t i = 0; ok && i < out->n_moments; i++) {
-        struct mark_words words;
-        ok = store_mark_words(a->store, mem, out->moments[i].mark, &words, e);
-        if (ok) {
-            out->moments[i].count = words.count;
-            out->moments[i].note = words.note;
-        }
-    }
-    return ok;
+    return ok && add_words(a, mem, out, e);
 }
 
-struct report_clip app_report_clip(const struct clip *c)
+/* A clip that lies in the show's folder goes where the show goes. */
+static const char *link_of(const struct app *a, struct arena *mem, const struct clip *c)
+{
+    if (!a->link_from)
+        return c->link;
+    const char *show = store_path(a->store), *name = strrchr(show, '/');
+    if (*c->link != '/' && name) {
+        const char *beside = arena_printf(mem, "%.*s/%s", (int)(name - show), show, c->link);
+        if (file_exists(beside))
+            return path_from(mem, a->link_from, beside);
+    }
+    return path_from(mem, a->link_from, c->path);
+}
+
+struct report_clip app_report_clip(const struct app *a, struct arena *mem, const struct clip *c)
 {
     return (struct report_clip){.id = c->id,
                                 .label = c->label,
-                                .link = c->link,
+                                .link = link_of(a, mem, c),
                                 .path = c->path,
                                 .date = c->date,
                                 .run = c->run,
@@ -204,6 +245,18 @@ static bool watched_minutes(struct app *a, struct arena *mem, struct report_clip
         out->length_min += clips[i].length_min;
     }
     return true;
+}
+
+static void number_runs(struct fix_report *out, struct arena *mem)
+{
+    int *run_of = arena_alloc(mem, (out->n_clips + 1) * sizeof *run_of);
+    for (size_t i = 0; i < out->n_clips; i++) {
+        const struct report_clip *c = &out->clips[i];
+        const bool same = i > 0 && c->run == c[-1].run && strcmp(c->date, c[-1].date) == 0;
+        out->n_runs += !same;
+        run_of[i] = out->n_runs - 1;
+    }
+    out->run_of = run_of;
 }
 
 static bool choose_clips(struct app *a, const struct fix_choice *choice, struct arena *mem,
@@ -227,9 +280,10 @@ static bool choose_clips(struct app *a, const struct fix_choice *choice, struct 
         if ((choice->since && strcmp(c->date, choice->since) < 0) ||
             (choice->date && strcmp(c->date, choice->date) != 0))
             continue;
-        chosen[out->n_clips++] = app_report_clip(c);
+        chosen[out->n_clips++] = app_report_clip(a, mem, c);
     }
     out->clips = chosen;
+    number_runs(out, mem);
     return watched_minutes(a, mem, chosen, out, e);
 }
 

@@ -1,200 +1,153 @@
 #include "paper/define.h"
 
-#include "count/timecode.h"
-#include "base/number.h"
-#include "paper/json.h"
+#include "paper/fixes.h"
 #include "paper/table.h"
 
-static bool wanted(const struct rank_item *i, int only)
+enum { WIDTH = 79, INDENT = 4, HANG = 6 };
+
+/* --- lines ------------------------------------------------------------------------------------ */
+
+static const struct report_part *part_at(const struct fix_report *r, size_t n)
 {
-    return i->cause == CAUSE_DEFINE && i->marks > 0 && (only < 0 || i->fault == only);
+    return n == 0 ? &r->own : n <= r->n_with ? &r->with[n - 1] : NULL;
 }
 
-static bool is_of(const struct report_moment *m, const struct rank_item *i)
+static bool waiting(const struct define_report *d, size_t *n, struct define_line *out)
 {
-    return m->fault == i->fault && !m->praise;
-}
-
-void define_text(const struct fix_report *r, int only, struct buf *out)
-{
-    size_t n = 0;
-    buf_printf(out, "To decide: %s   %s\n", report_for(r), r->title);
-    for (size_t k = 0; k < r->own.list.n_items; k++) {
-        const struct rank_item *i = &r->own.list.items[k];
-        const struct fault *f = &r->show->faults[i->fault];
-        if (!wanted(i, only))
-            continue;
-        n++;
-        buf_printf(out, "\n%s: %d mark%s, for ", f->name, i->marks, i->marks == 1 ? "" : "s");
-        who_text(r->show, i, 8, out);
-        buf_printf(out, "\n  %s: %s\n ", f->decided ? "decided" : "so far", f->right);
-        for (size_t m = 0; m < r->own.n_moments; m++) {
-            const struct report_moment *x = &r->own.moments[m];
-            char time[24];
-            if (!is_of(x, i))
+    const struct report_part *p;
+    for (size_t k = 0; (p = part_at(&d->asked, k)); k++)
+        for (size_t i = 0; i < p->list.n_items; i++) {
+            const struct rank_item *item = &p->list.items[i];
+            if (item->marks == 0 || (d->only >= 0 && item->fault != d->only) || (*n)-- > 0)
                 continue;
-            time_format_short(x->at.at_us, time);
-            buf_printf(out, " %s %s%s", r->clips[x->at.clip].label, time, *x->note ? " (" : "");
-            put_text(out, x->note);
-            buf_str(out, *x->note ? ")" : "");
+            *out = (struct define_line){d, &d->asked, p, item, item->fault, false};
+            return true;
         }
-        buf_char(out, '\n');
-    }
-    if (n == 0)
-        buf_str(out, "\nNothing waits for a decision.\n");
+    return false;
 }
 
-/* --- columns --------------------------------------------------------------------------------- */
-
-struct line {
-    const struct fix_report *r;
-    const struct rank_item *i;
-};
-
-static const struct fault *fault_of(const void *row)
+static const struct rank_item *answered(const struct define_report *d, int fault)
 {
-    const struct line *l = row;
-    return &l->r->show->faults[l->i->fault];
+    const struct rank_list *l = &d->decided.own.list;
+    for (size_t i = 0; i < l->n_items; i++)
+        if (l->items[i].fault == fault)
+            return &l->items[i];
+    return NULL;
 }
 
-static void name(const void *row, struct buf *out)
+bool define_line(const struct define_report *d, size_t n, struct define_line *out)
 {
-    buf_str(out, fault_of(row)->name);
-}
-
-static void family(const void *row, struct buf *out)
-{
-    buf_str(out, fault_of(row)->family);
-}
-
-static bool marks(const void *row, double *out)
-{
-    *out = ((const struct line *)row)->i->marks;
-    return true;
-}
-
-static void for_whom(const void *row, struct buf *out)
-{
-    const struct line *l = row;
-    who_text(l->r->show, l->i, 999, out);
-}
-
-static void who_json(const void *row, json_t *o)
-{
-    const struct line *l = row;
-    const struct show *show = l->r->show;
-    json_t *who = json_array();
-    for (size_t w = 0; w < l->i->n_who; w++) {
-        const int at = l->i->who[w].position;
-        json_array_append_new(who, json_pack("{s:s,s:i}", "target",
-                                             l->i->who[w].performer ? show->performers[at].label
-                                                                    : show->sections[at].name,
-                                             "marks", l->i->who[w].marks));
-    }
-    json_object_set_new(o, "who", who);
-}
-
-static void right(const void *row, struct buf *out)
-{
-    buf_str(out, fault_of(row)->right);
-}
-
-static bool decided(const void *row, double *out)
-{
-    *out = fault_of(row)->decided;
-    return true;
-}
-
-static void first_clip(const void *row, struct buf *out)
-{
-    const struct line *l = row;
-    buf_str(out, l->r->clips[l->i->first.clip].label);
-}
-
-static bool first(const void *row, double *out)
-{
-    *out = (double)((const struct line *)row)->i->first.at_us / 1e6;
-    return true;
-}
-
-static void first_link(const void *row, struct buf *out)
-{
-    const struct line *l = row;
-    moment_link(l->r->clips[l->i->first.clip].link, l->i->first.at_us, out);
-}
-
-static void moments(const void *row, json_t *o)
-{
-    const struct fix_report *r = ((const struct line *)row)->r;
-    const struct rank_item *i = ((const struct line *)row)->i;
-    json_t *list = json_array();
-    struct buf link = {0};
-    for (size_t m = 0; m < r->own.n_moments; m++) {
-        const struct report_moment *x = &r->own.moments[m];
-        if (!is_of(x, i))
+    if (waiting(d, &n, out))
+        return true;
+    const struct show *show = d->asked.show;
+    for (int f = 0; f < (int)show->n_faults; f++) {
+        if (!show->faults[f].decided || (d->only >= 0 && f != d->only) || n-- > 0)
             continue;
-        buf_clear(&link);
-        moment_link(r->clips[x->at.clip].link, x->at.at_us, &link);
-        json_t *one = json_object();
-        json_object_set_new(one, "clip", json_text(r->clips[x->at.clip].label));
-        json_object_set_new(one, "ms", json_integer(ms_of_us(x->at.at_us)));
-        json_place(one, r->show, x->set, x->count);
-        json_object_set_new(one, "link", json_text(buf_text(&link)));
-        json_object_set_new(one, "note", json_text(x->note));
-        json_array_append_new(list, one);
+        *out = (struct define_line){d, &d->decided, &d->decided.own, answered(d, f), f, true};
+        return true;
     }
-    buf_free(&link);
-    json_object_set_new(o, "moments", list);
+    return false;
 }
 
-const struct column define_columns[] = {
-    {.name = "fault", .where = IN_BOTH, .cell = name, .help = "what is to be decided"},
-    {.name = "family", .where = IN_JSON, .cell = family, .help = "its family"},
-    {.name = "marks",
-     .kind = COLUMN_WHOLE,
-     .where = IN_BOTH,
-     .number = marks,
-     .help = "how many marks ask for it"},
-    {.name = "for", .where = IN_CSV, .cell = for_whom, .help = "who, with how many marks"},
-    {.name = "who", .where = IN_JSON, .json = who_json, .help = "who, with how many marks"},
-    {.name = "right", .where = IN_BOTH, .cell = right, .help = "what right looks like so far"},
-    {.name = "decided",
-     .kind = COLUMN_TRUTH,
-     .where = IN_BOTH,
-     .number = decided,
-     .help = "yes when the staff has decided"},
-    {.name = "first_clip", .where = IN_CSV, .cell = first_clip, .help = "where it was seen first"},
-    {.name = "first",
-     .kind = COLUMN_NUMBER,
-     .where = IN_CSV,
-     .number = first,
-     .format = "%.3f",
-     .help = "seconds"},
-    {.name = "first_link", .where = IN_CSV, .cell = first_link, .help = "the clip at that moment"},
-    {.name = "moments",
-     .where = IN_JSON,
-     .json = moments,
-     .help = "every moment, with note and link"},
-    {.name = NULL},
-};
+static const struct fixes_style labels = {.labels_only = true};
 
-void define_csv(const struct fix_report *r, int only, struct buf *out)
+struct fixes_line define_as_fixes(const struct define_line *l)
 {
-    table_csv_head(define_columns, out);
-    for (size_t k = 0; k < r->own.list.n_items; k++)
-        if (wanted(&r->own.list.items[k], only))
-            table_csv_row(define_columns, &(struct line){r, &r->own.list.items[k]}, out);
+    return (struct fixes_line){l->r, &labels, l->part, l->item};
 }
 
-void define_json(const struct fix_report *r, int only, struct buf *out)
+const struct fault *define_fault(const struct define_line *l)
 {
-    json_t *root = json_object(), *items = json_array();
-    for (size_t k = 0; k < r->own.list.n_items; k++)
-        if (wanted(&r->own.list.items[k], only))
-            json_array_append_new(
-                items, table_json(define_columns, &(struct line){r, &r->own.list.items[k]}));
-    json_object_set_new(root, "show", json_text(r->title));
-    json_object_set_new(root, "for", json_text(report_for(r)));
-    json_object_set_new(root, "items", items);
-    json_put(root, out);
+    return &l->r->show->faults[l->fault];
+}
+
+/* --- text ------------------------------------------------------------------------------------- */
+
+static struct flow begin(struct buf *out)
+{
+    buf_printf(out, "%*s", INDENT, "");
+    return flow_from(out, WIDTH, INDENT, HANG);
+}
+
+static void put_moments(const struct define_line *l, struct buf *out)
+{
+    const struct fixes_line line = define_as_fixes(l);
+    const struct report_moment *m;
+    struct flow f = begin(out);
+    fixes_where(&line, &f);
+    flow_end(&f);
+    for (size_t at = 0; (m = fixes_next(&line, &at));)
+        if (*m->note) {
+            f = begin(out);
+            fixes_note(&line, m, &f);
+            flow_end(&f);
+        }
+}
+
+/* "1 mark: saxophones ×1, trumpets ×1" */
+static void put_asking(const struct define_line *l, struct flow *f)
+{
+    const struct fixes_line line = define_as_fixes(l);
+    fixes_often(&line, f);
+    buf_char(f->out, ':');
+    f->col++;
+    fixes_who(l->r->show, l->item, WHO_ALL, 999, f);
+}
+
+static void put_right(const char *head, const char *text, struct buf *out)
+{
+    struct flow f = begin(out);
+    flow_text(&f, head);
+    flow_text(&f, *text ? text : "nothing is written down");
+    flow_end(&f);
+}
+
+static void put_waiting(const struct define_line *l, struct buf *out)
+{
+    buf_str(out, "\n  ");
+    struct flow f = flow_from(out, WIDTH, 2, HANG);
+    flow_text(&f, define_fault(l)->name);
+    flow_word(&f, "", NULL);
+    put_asking(l, &f);
+    flow_end(&f);
+    put_moments(l, out);
+    put_right("so far:", define_fault(l)->right, out);
+}
+
+static void put_decided(const struct define_line *l, struct buf *out)
+{
+    const struct fault *f = define_fault(l);
+    struct buf head = {0};
+    buf_printf(&head, "%s, %s:", f->decided_by, l->d->days[l->fault]);
+    buf_str(out, "\n  ");
+    put_text(out, f->name);
+    buf_char(out, '\n');
+    put_right(head.p, f->right, out);
+    buf_free(&head);
+    if (!l->item)
+        return;
+    struct flow asked = begin(out);
+    flow_text(&asked, "it was asked by");
+    put_asking(l, &asked);
+    flow_end(&asked);
+    put_moments(l, out);
+}
+
+void define_text(const struct define_report *d, struct buf *out)
+{
+    struct define_line l;
+    bool decided = false;
+    buf_str(out, "To decide: ");
+    put_text(out, report_for(&d->asked));
+    buf_str(out, "   ");
+    put_text(out, d->asked.title);
+    buf_char(out, '\n');
+    if (!define_line(d, 0, &l) || l.decided)
+        buf_str(out, "\nNothing waits for a decision.\n");
+    for (size_t n = 0; define_line(d, n, &l); n++) {
+        if (l.decided && !decided)
+            buf_str(out, "\nDecided\n");
+        decided = l.decided;
+        (l.decided ? put_decided : put_waiting)(&l, out);
+    }
 }

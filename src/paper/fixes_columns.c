@@ -1,8 +1,6 @@
 /* What a line of a fix list says, a row for each column: CSV, JSON, --help and the man page follow. */
 #include "paper/fixes.h"
 
-#include "base/number.h"
-#include "paper/json.h"
 #include "paper/paper.h"
 
 static const struct fault *fault_of(const struct fixes_line *l)
@@ -53,10 +51,52 @@ static void sets(const void *row, struct buf *out)
     sets_text(l->r->show, l->item, 999, out);
 }
 
+static void who(const struct fixes_line *l, int which, struct buf *out)
+{
+    struct flow f = flow_from(out, 0, 0, 0);
+    fixes_who(l->r->show, l->item, which, 999, &f);
+}
+
 static void performers(const void *row, struct buf *out)
 {
-    const struct fixes_line *l = row;
-    who_text(l->r->show, l->item, 999, out);
+    who(row, WHO_PERFORMERS, out);
+}
+
+static void sections(const void *row, struct buf *out)
+{
+    who(row, WHO_SECTIONS, out);
+}
+
+static void moments(const void *row, struct buf *out)
+{
+    struct flow f = flow_from(out, 0, 0, 0);
+    fixes_where(row, &f);
+}
+
+static void notes(const void *row, struct buf *out)
+{
+    fixes_notes(row, out);
+}
+
+static void measured(const void *row, struct buf *out)
+{
+    struct flow f = flow_from(out, 0, 0, 0);
+    fixes_measured(row, &f);
+}
+
+static void since(const void *row, struct buf *out)
+{
+    fixes_since(row, out);
+}
+
+static void state_by(const void *row, struct buf *out)
+{
+    buf_str(out, ((const struct fixes_line *)row)->item->state_by);
+}
+
+static void state_at(const void *row, struct buf *out)
+{
+    buf_str(out, ((const struct fixes_line *)row)->item->state_at);
 }
 
 static void first_clip(const void *row, struct buf *out)
@@ -89,16 +129,16 @@ static void right(const void *row, struct buf *out)
     buf_str(out, fault_of(l)->right);
 }
 
-static void first_at(const void *row, struct buf *out)
+static bool first_at(const void *row, double *out)
 {
-    const struct fixes_line *l = row;
-    put_seconds(out, l->item->first.at_us, false);
+    *out = (double)((const struct fixes_line *)row)->item->first.at_us / 1e6;
+    return true;
 }
 
-static void worst_at(const void *row, struct buf *out)
+static bool worst_at(const void *row, double *out)
 {
-    const struct fixes_line *l = row;
-    put_seconds(out, l->item->worst.at_us, false);
+    *out = (double)((const struct fixes_line *)row)->item->worst.at_us / 1e6;
+    return true;
 }
 
 static bool rank(const void *row, double *out)
@@ -125,7 +165,7 @@ static bool runs(const void *row, double *out)
 static bool runs_total(const void *row, double *out)
 {
     const struct fixes_line *l = row;
-    *out = (double)l->r->n_clips;
+    *out = l->r->n_runs;
     return true;
 }
 
@@ -178,76 +218,12 @@ static bool late_error(const void *row, double *out)
     return l->item->timed;
 }
 
-/* --- members of JSON that are lists, or null ---------------------------------------------------- */
-
-static json_t *text_or_null(const char *s)
-{
-    return *s ? json_text(s) : json_null();
-}
-
-static void state_by(const void *row, json_t *o)
+/* "tuesday 3; thursday 1" */
+static void history_text(const void *row, struct buf *out)
 {
     const struct fixes_line *l = row;
-    json_object_set_new(o, "state_by", text_or_null(l->item->state_by));
-    json_object_set_new(o, "state_at", text_or_null(l->item->state_at));
-}
-
-static void performers_json(const void *row, json_t *o)
-{
-    const struct fixes_line *l = row;
-    json_t *list = json_array();
-    for (size_t i = 0; i < l->item->n_who; i++) {
-        if (!l->item->who[i].performer)
-            continue;
-        const struct performer *p = &l->r->show->performers[l->item->who[i].position];
-        json_t *one = json_object();
-        json_object_set_new(one, "performer", json_text(p->label));
-        json_object_set_new(one, "name", l->style->labels_only ? json_null() : json_text(p->name));
-        json_object_set_new(one, "marks", json_integer(l->item->who[i].marks));
-        json_array_append_new(list, one);
-    }
-    json_object_set_new(o, "performers", list);
-}
-
-static void sections_json(const void *row, json_t *o)
-{
-    const struct fixes_line *l = row;
-    json_t *list = json_array();
-    for (size_t i = 0; i < l->item->n_who; i++) {
-        if (l->item->who[i].performer)
-            continue;
-        json_t *one = json_object();
-        json_object_set_new(one, "section",
-                            json_text(l->r->show->sections[l->item->who[i].position].name));
-        json_object_set_new(one, "marks", json_integer(l->item->who[i].marks));
-        json_array_append_new(list, one);
-    }
-    json_object_set_new(o, "sections", list);
-}
-
-static void moments_json(const void *row, json_t *o)
-{
-    const struct fixes_line *l = row;
-    json_t *list = json_array();
-    struct buf link = {0};
-    for (size_t i = 0; i < l->part->n_moments; i++) {
-        const struct report_moment *m = &l->part->moments[i];
-        if (m->fault != l->item->fault || m->praise != l->item->praise)
-            continue;
-        const struct report_clip *c = &l->r->clips[m->at.clip];
-        buf_clear(&link);
-        moment_link(c->link, m->at.at_us, &link);
-        json_t *one = json_object();
-        json_object_set_new(one, "clip", json_text(c->label));
-        json_object_set_new(one, "ms", json_integer(ms_of_us(m->at.at_us)));
-        json_place(one, l->r->show, m->set, m->count);
-        json_object_set_new(one, "link", json_text(buf_text(&link)));
-        json_object_set_new(one, "note", json_text(m->note));
-        json_object_set_new(one, "mark", json_integer(m->mark));
-        json_array_append_new(list, one);
-    }
-    buf_free(&link);
-    json_object_set_new(o, "moments", list);
+    for (size_t i = 0; i < l->r->n_clips; i++)
+        buf_printf(out, "%s%s %d", i ? "; " : "", l->r->clips[i].label, l->item->per_clip[i]);
 }
 
 /* The letters of the brackets that join this line with its neighbours. */
@@ -256,37 +232,10 @@ static void joined(const void *row, struct buf *out)
     rank_joined_text(((const struct fixes_line *)row)->item, out);
 }
 
-/* Marks of this line, clip by clip, with the minutes that were watched. */
-static void history(const void *row, json_t *o)
-{
-    const struct fixes_line *l = row;
-    json_t *list = json_array();
-    for (size_t i = 0; i < l->r->n_clips; i++) {
-        const struct report_clip *c = &l->r->clips[i];
-        json_t *one = json_object();
-        json_object_set_new(one, "clip", json_text(c->label));
-        json_object_set_new(one, "date", json_text(c->date));
-        json_object_set_new(one, "marks", json_integer(l->item->per_clip[i]));
-        json_object_set_new(one, "watched_minutes",
-                            c->watched_min > 0 ? json_real(c->watched_min) : json_null());
-        json_array_append_new(list, one);
-    }
-    json_object_set_new(o, "history", list);
-}
-
-static void sets_json(const void *row, json_t *o)
-{
-    const struct fixes_line *l = row;
-    json_t *list = json_array();
-    for (size_t i = 0; i < l->item->n_sets; i++)
-        json_array_append_new(list, json_text(l->r->show->sets[l->item->sets[i]].label));
-    json_object_set_new(o, "sets", list);
-}
-
 const struct column fixes_columns[] = {
     {.name = "list",
      .kind = COLUMN_TEXT,
-     .where = IN_CSV,
+     .where = IN_BOTH,
      .cell = list_name,
      .help = "fix, keep (to be kept), or with (of the sections above)"},
     {.name = "target",
@@ -310,12 +259,12 @@ const struct column fixes_columns[] = {
      .kind = COLUMN_WHOLE,
      .where = IN_BOTH,
      .number = runs,
-     .help = "in how many of the clips"},
+     .help = "in how many of the runs"},
     {.name = "runs_total",
      .kind = COLUMN_WHOLE,
      .where = IN_BOTH,
      .number = runs_total,
-     .help = "how many clips there are"},
+     .help = "how many runs there are; two clips of one run are one"},
     {.name = "severity",
      .kind = COLUMN_WHOLE,
      .where = IN_BOTH,
@@ -332,13 +281,23 @@ const struct column fixes_columns[] = {
      .cell = state,
      .help = "open, repped or clean"},
     {.name = "state_by",
-     .kind = COLUMN_TEXT,
-     .where = IN_JSON,
-     .json = state_by,
-     .help = "who said so, and when (state_at)"},
+     .kind = COLUMN_MAYBE,
+     .where = IN_BOTH,
+     .cell = state_by,
+     .help = "who said so"},
+    {.name = "state_at",
+     .kind = COLUMN_MAYBE,
+     .where = IN_BOTH,
+     .cell = state_at,
+     .help = "and when"},
+    {.name = "since",
+     .kind = COLUMN_MAYBE,
+     .where = IN_BOTH,
+     .cell = since,
+     .help = "the date from which it is in that state"},
     {.name = "back",
      .kind = COLUMN_TRUTH,
-     .where = IN_JSON,
+     .where = IN_BOTH,
      .number = back,
      .help = "was clean and came back"},
     {.name = "sets",
@@ -346,42 +305,73 @@ const struct column fixes_columns[] = {
      .where = IN_CSV,
      .cell = sets,
      .help = "where in the drill"},
-    {.name = "sets", .kind = COLUMN_TEXT, .where = IN_JSON, .json = sets_json, .help = ""},
+    {.name = "sets", .kind = COLUMN_TEXT, .where = IN_JSON, .json = fixes_sets_json, .help = ""},
     {.name = "performers",
      .kind = COLUMN_TEXT,
      .where = IN_CSV,
      .cell = performers,
-     .help = "who, with how many marks"},
+     .help = "who, with how many marks that are not yet clean"},
     {.name = "performers",
      .kind = COLUMN_TEXT,
      .where = IN_JSON,
-     .json = performers_json,
+     .json = fixes_performers_json,
      .help = ""},
     {.name = "sections",
      .kind = COLUMN_TEXT,
-     .where = IN_JSON,
-     .json = sections_json,
+     .where = IN_CSV,
+     .cell = sections,
      .help = "sections marked as a whole"},
+    {.name = "sections",
+     .kind = COLUMN_TEXT,
+     .where = IN_JSON,
+     .json = fixes_sections_json,
+     .help = ""},
+    {.name = "moments",
+     .kind = COLUMN_TEXT,
+     .where = IN_CSV,
+     .cell = moments,
+     .help = "every moment that is not yet clean, by set and count"},
+    {.name = "moments",
+     .kind = COLUMN_TEXT,
+     .where = IN_JSON,
+     .json = fixes_moments_json,
+     .help = ""},
+    {.name = "notes", .kind = COLUMN_TEXT, .where = IN_BOTH, .cell = notes, .help = "their notes"},
+    {.name = "measured",
+     .kind = COLUMN_TEXT,
+     .where = IN_BOTH,
+     .cell = measured,
+     .help = "what was measured, in counts"},
     {.name = "first_clip",
      .kind = COLUMN_TEXT,
-     .where = IN_CSV,
+     .where = IN_BOTH,
      .cell = first_clip,
      .help = "where it was seen first"},
-    {.name = "first", .kind = COLUMN_NUMBER, .where = IN_CSV, .cell = first_at, .help = "seconds"},
+    {.name = "first",
+     .kind = COLUMN_NUMBER,
+     .where = IN_BOTH,
+     .number = first_at,
+     .format = "%.3f",
+     .help = "seconds"},
     {.name = "first_link",
      .kind = COLUMN_TEXT,
-     .where = IN_CSV,
+     .where = IN_BOTH,
      .cell = first_link,
      .help = "the clip at that moment"},
     {.name = "worst_clip",
      .kind = COLUMN_TEXT,
-     .where = IN_CSV,
+     .where = IN_BOTH,
      .cell = worst_clip,
      .help = "where it was worst"},
-    {.name = "worst", .kind = COLUMN_NUMBER, .where = IN_CSV, .cell = worst_at, .help = "seconds"},
+    {.name = "worst",
+     .kind = COLUMN_NUMBER,
+     .where = IN_BOTH,
+     .number = worst_at,
+     .format = "%.3f",
+     .help = "seconds"},
     {.name = "worst_link",
      .kind = COLUMN_TEXT,
-     .where = IN_CSV,
+     .where = IN_BOTH,
      .cell = worst_link,
      .help = "the clip at that moment"},
     {.name = "rate",
@@ -389,7 +379,7 @@ const struct column fixes_columns[] = {
      .where = IN_BOTH,
      .number = rate,
      .format = "%.6g",
-     .help = "marks in ten minutes watched"},
+     .help = "marks a watched minute, clean ones too"},
     {.name = "rate_low",
      .kind = COLUMN_NUMBER,
      .where = IN_BOTH,
@@ -404,7 +394,7 @@ const struct column fixes_columns[] = {
      .help = "its 95 % interval"},
     {.name = "joined",
      .kind = COLUMN_TEXT,
-     .where = IN_JSON,
+     .where = IN_BOTH,
      .cell = joined,
      .help = "brackets of lines about as frequent"},
     {.name = "late_counts",
@@ -415,23 +405,24 @@ const struct column fixes_columns[] = {
      .help = "of the mark that is furthest off, counts; negative is early"},
     {.name = "late_error",
      .kind = COLUMN_NUMBER,
-     .where = IN_JSON,
+     .where = IN_BOTH,
      .number = late_error,
+     .format = "%.1f",
      .help = "its half-width, counts"},
     {.name = "history",
      .kind = COLUMN_TEXT,
+     .where = IN_CSV,
+     .cell = history_text,
+     .help = "marks clip by clip"},
+    {.name = "history",
+     .kind = COLUMN_TEXT,
      .where = IN_JSON,
-     .json = history,
-     .help = "clip by clip"},
+     .json = fixes_history_json,
+     .help = ""},
     {.name = "right",
      .kind = COLUMN_TEXT,
      .where = IN_BOTH,
      .cell = right,
      .help = "what right looks like"},
-    {.name = "moments",
-     .kind = COLUMN_TEXT,
-     .where = IN_JSON,
-     .json = moments_json,
-     .help = "every moment, with note and link"},
     {.name = NULL},
 };

@@ -19,13 +19,17 @@ const char *format_name(enum format f);
 
 struct fixes_style {
     bool labels_only; /* no names of people */
-    int width;        /* columns of a terminal; 0: as wide as the cells need, nothing is cut */
+    int width;        /* columns of a terminal; 0: 80 */
+    bool brief;       /* one line for each fault */
+    bool numbers;     /* rates, intervals, brackets, and how they are computed */
     bool links;       /* OSC 8 hyperlinks around moments (a terminal that has them) */
 };
 
 extern const struct column fixes_columns[];
 
+/* Needs the moments. */
 void fixes_text(const struct fix_report *r, const struct fixes_style *style, struct buf *out);
+/* Needs the moments, too. */
 void fixes_csv(const struct fix_report *r, struct buf *out);
 /* {show, for, clips, keep, items, with}; needs the moments. */
 void fixes_json(const struct fix_report *r, const struct fixes_style *style, struct buf *out);
@@ -58,7 +62,7 @@ void calls_vtt(const struct call_report *r, struct buf *out);
 void csv_cell(struct buf *out, const char *text, bool first);
 void csv_end(struct buf *out); /* CRLF */
 
-/* "clip.mp4#t=358.2": W3C Media Fragments URI 1.0, section 4.2.1 (npt seconds); the path is
+/* "clip.mp4#t=356.2" for a moment at 358.2 s: it begins MARK_LEAD_IN_US before, as captions do. W3C Media Fragments URI 1.0, section 4.2.1 (npt seconds); the path is
  * percent-encoded (RFC 3986). */
 void moment_link(const char *path, int64_t at_us, struct buf *out);
 
@@ -74,11 +78,12 @@ void put_text(struct buf *out, const char *text);
 /* "65.200" seconds; exact: to the microsecond where it is not a whole millisecond. */
 void put_seconds(struct buf *out, int64_t us, bool exact);
 
+/* Signs of the writers' own (×, –, ±) in ASCII; what else is not ASCII stays. */
+void plain_text(struct buf *b);
+
 /* What is safe to show anywhere: control characters become '?', except line ends and tabs. */
 void tame_lines(struct buf *b);
 
-/* "T3 5, T1 2, section 4": who of an item, at most `most` of them ("+3 more"). */
-void who_text(const struct show *show, const struct rank_item *item, size_t most, struct buf *out);
 /* "12 14 15A" */
 void sets_text(const struct show *show, const struct rank_item *item, size_t most, struct buf *out);
 /* A place as it is said, of a set and a count of 1 .. counts + 1 as they are stored: the end of a

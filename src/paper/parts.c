@@ -63,7 +63,7 @@ void moment_link(const char *path, int64_t at_us, struct buf *out)
             buf_printf(out, "%%%02X", *s);
     }
     char seconds[40];
-    const int64_t ms = ms_of_us(at_us > 0 ? at_us : 0);
+    const int64_t ms = ms_of_us(at_us > MARK_LEAD_IN_US ? at_us - MARK_LEAD_IN_US : 0);
     int n = snprintf(seconds, sizeof seconds, "%" PRId64 ".%03" PRId64, ms / 1000, ms % 1000);
     while (seconds[n - 1] == '0')
         seconds[--n] = '\0';
@@ -132,17 +132,23 @@ void tame_lines(struct buf *b)
     }
 }
 
-void who_text(const struct show *show, const struct rank_item *item, size_t most, struct buf *out)
+void plain_text(struct buf *b)
 {
-    for (size_t i = 0; i < item->n_who && i < most; i++) {
-        const struct rank_who *w = &item->who[i];
-        buf_printf(out, "%s%s %d", i ? ", " : "",
-                   w->performer ? show->performers[w->position].label
-                                : show->sections[w->position].name,
-                   w->marks);
+    static const char *const signs[][2] = {{"×", "x"}, {"–", "-"}, {"±", "+-"}, {"·", "/"}};
+    struct buf out = {0};
+    for (size_t i = 0; i < b->n;) {
+        size_t took = 0;
+        for (size_t k = 0; k < sizeof signs / sizeof *signs && !took; k++)
+            if (strncmp(b->p + i, signs[k][0], strlen(signs[k][0])) == 0) {
+                took = strlen(signs[k][0]);
+                buf_str(&out, signs[k][1]);
+            }
+        if (!took)
+            buf_char(&out, b->p[i]);
+        i += took ? took : 1;
     }
-    if (item->n_who > most)
-        buf_printf(out, ", +%zu more", item->n_who - most);
+    buf_free(b);
+    *b = out;
 }
 
 void sets_text(const struct show *show, const struct rank_item *item, size_t most, struct buf *out)

@@ -14,21 +14,21 @@ struct total {
     struct rank_item item;
     struct side side[2]; /* not yet clean, clean */
     int *clips;          /* [n_clips] marks */
-    int *sets;           /* [n_sets] marks */
-    int *who;            /* [n_performers + n_sections] marks */
+    int *sets[2];        /* [n_sets] marks, by side */
+    int *who[2];         /* [n_performers + n_sections] marks, by side */
 };
 
 struct rank_fold {
     const struct show *show;
-    size_t n_clips;
+    struct rank_clips clips;
     struct total *at; /* [n_faults * 2], praise in the odd places */
 };
 
-struct rank_fold *rank_begin(const struct show *show, size_t n_clips)
+struct rank_fold *rank_begin(const struct show *show, struct rank_clips clips)
 {
     struct rank_fold *f = xcalloc(1, sizeof *f);
     f->show = show;
-    f->n_clips = n_clips;
+    f->clips = clips;
     f->at = xcalloc(show->n_faults * 2, sizeof *f->at);
     return f;
 }
@@ -42,10 +42,12 @@ static void open_total(struct rank_fold *f, struct total *t, const struct rank_r
                  .cause = CAUSE_EXECUTE,
                  .state_by = "",
                  .state_at = ""},
-        .clips = xcalloc(f->n_clips, sizeof *t->clips),
-        .sets = xcalloc(f->show->n_sets, sizeof *t->sets),
-        .who = xcalloc(f->show->n_performers + f->show->n_sections, sizeof *t->who),
+        .clips = xcalloc(f->clips.n, sizeof *t->clips),
     };
+    for (int side = 0; side < 2; side++) {
+        t->sets[side] = xcalloc(f->show->n_sets, sizeof **t->sets);
+        t->who[side] = xcalloc(f->show->n_performers + f->show->n_sections, sizeof **t->who);
+    }
     t->item.first = (struct when){row->clip, row->at_us};
 }
 
@@ -63,18 +65,19 @@ void rank_feed(struct rank_fold *f, const struct rank_row *row)
         open_total(f, t, row);
     struct rank_item *i = &t->item;
     const struct when m = {row->clip, row->at_us};
-    t->who[row->performer >= 0 ? (size_t)row->performer
-                               : f->show->n_performers + (size_t)row->section]++;
+    const int clean = row->state == MARK_CLEAN;
+    t->who[clean][row->performer >= 0 ? (size_t)row->performer
+                                      : f->show->n_performers + (size_t)row->section]++;
     if (row->again)
         return;
-    struct side *side = &t->side[row->state == MARK_CLEAN];
+    struct side *side = &t->side[clean];
     if (side->marks++ == 0 || later(m, side->newest) > 0)
         side->newest = m;
     i->repped += row->state == MARK_REPPED;
     t->clips[row->clip]++;
     if (row->set >= 0)
-        t->sets[row->set]++;
-    if (row->cause == CAUSE_DEFINE)
+        t->sets[clean][row->set]++;
+    if (row->cause == CAUSE_DEFINE && !clean)
         i->cause = CAUSE_DEFINE;
     if (later(m, i->first) < 0)
         i->first = m;
@@ -197,40 +200,64 @@ static void close_sides(struct total *t)
     i->state = i->marks > i->repped ? MARK_OPEN : i->marks ? MARK_REPPED : MARK_CLEAN;
 }
 
-static void close_total(const struct rank_fold *f, struct total *t, struct arena *a)
+static int runs_of(const struct rank_clips *clips, const int *marks)
 {
-    close_sides(t);
-    const struct show *show = f->show;
-    struct rank_item *i = &t->item;
-    size_t people = show->n_performers, n = 0;
-    for (size_t k = 0; k < f->n_clips; k++)
-        i->runs += t->clips[k] > 0;
-    int *per_clip = arena_alloc(a, f->n_clips * sizeof *per_clip);
-    memcpy(per_clip, t->clips, f->n_clips * sizeof *per_clip);
-    i->per_clip = per_clip;
-    for (size_t k = 0; k < show->n_sets; k++)
-        i->n_sets += t->sets[k] > 0;
+    int n = 0, last = -1;
+    for (size_t k = 0; k < clips->n; k++) {
+        const int run = clips->run ? clips->run[k] : (int)k;
+        n += marks[k] > 0 && run != last;
+        last = marks[k] > 0 ? run : last;
+    }
+    return n;
+}
+
+static void close_sets(struct rank_item *i, const int *marks, size_t n_sets, struct arena *a)
+{
+    size_t n = 0;
+    for (size_t k = 0; k < n_sets; k++)
+        i->n_sets += marks[k] > 0;
     int *sets = arena_alloc(a, i->n_sets * sizeof *sets);
-    for (size_t k = 0; k < show->n_sets; k++)
-        if (t->sets[k])
+    for (size_t k = 0; k < n_sets; k++)
+        if (marks[k])
             sets[n++] = (int)k;
     i->sets = sets;
-    for (size_t k = 0; k < people + show->n_sections; k++)
-        i->n_who += t->who[k] > 0;
+}
+
+static void close_who(struct rank_item *i, const int *marks, const struct show *show,
+                      struct arena *a)
+{
+    const size_t people = show->n_performers, all = people + show->n_sections;
+    size_t n = 0;
+    for (size_t k = 0; k < all; k++)
+        i->n_who += marks[k] > 0;
     struct rank_who *who = arena_alloc(a, i->n_who * sizeof *who);
-    n = 0;
-    for (size_t k = 0; k < people + show->n_sections; k++)
-        if (t->who[k])
+    for (size_t k = 0; k < all; k++)
+        if (marks[k])
             who[n++] = (struct rank_who){
                 .position = (int)(k < people ? k : k - people),
                 .performer = k < people,
-                .marks = t->who[k],
+                .marks = marks[k],
             };
     qsort(who, n, sizeof *who, by_marks);
     i->who = who;
+}
+
+static void close_total(const struct rank_fold *f, struct total *t, struct arena *a)
+{
+    close_sides(t);
+    struct rank_item *i = &t->item;
+    const int side = i->marks == 0;
+    i->runs = runs_of(&f->clips, t->clips);
+    int *per_clip = arena_alloc(a, f->clips.n * sizeof *per_clip);
+    memcpy(per_clip, t->clips, f->clips.n * sizeof *per_clip);
+    i->per_clip = per_clip;
+    close_sets(i, t->sets[side], f->show->n_sets, a);
+    close_who(i, t->who[side], f->show, a);
     free(t->clips);
-    free(t->sets);
-    free(t->who);
+    for (int k = 0; k < 2; k++) {
+        free(t->sets[k]);
+        free(t->who[k]);
+    }
 }
 
 struct rank_list rank_end(struct rank_fold *f, enum rank_by by, struct arena *a)

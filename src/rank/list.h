@@ -32,8 +32,8 @@ struct rank_row {
     int64_t at_us;
     int severity;
     enum mark_state state;
-    enum cause cause;
-    bool again; /* the mark was fed already under another target: count the performer only */
+    enum cause cause; /* CAUSE_DEFINE: it still waits for the staff's decision */
+    bool again;       /* the mark was fed already under another target: count the performer only */
 };
 
 struct when {
@@ -54,11 +54,12 @@ struct rank_item {
     int marks;  /* not yet clean */
     int clean;  /* marks that are clean */
     int repped; /* of `marks`, those that were repped */
-    int runs;   /* chosen clips in which it was seen */
+    int runs;   /* chosen runs in which it was seen */
     int severity;
-    enum cause cause; /* define as soon as one mark says so */
+    enum cause cause; /* define as soon as one mark that is not clean says so */
     enum mark_state state;
     struct when first, worst, latest;
+    /* Of the marks that are not yet clean; of all when all are. */
     const int *sets; /* in drill order */
     size_t n_sets;
     const struct rank_who *who; /* most marks first */
@@ -91,7 +92,12 @@ struct rank_list {
 
 struct rank_fold; /* running totals */
 
-struct rank_fold *rank_begin(const struct show *show, size_t n_clips);
+/* The chosen clips. Several may be of one run, taken from two places. */
+struct rank_clips {
+    size_t n;
+    const int *run; /* number of each clip's run, from 0, in time order; NULL: each is one */
+};
+struct rank_fold *rank_begin(const struct show *show, struct rank_clips clips);
 void rank_feed(struct rank_fold *f, const struct rank_row *row);
 /* Ranks; the list lives in the arena. Frees the fold. */
 struct rank_list rank_end(struct rank_fold *f, enum rank_by by, struct arena *a);

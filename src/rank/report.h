@@ -20,6 +20,10 @@ struct report_moment {
     int set;          /* -1 */
     double count;     /* with set >= 0 */
     const char *note; /* "" when there is none */
+    enum mark_state state;
+    bool asks;  /* it waits for the staff's decision */
+    bool timed; /* its lateness was measured: counts, negative is early, and its half-width */
+    double late, late_error;
 };
 
 struct report_part {
@@ -36,10 +40,21 @@ struct fix_report {
     int performer;                   /* >= 0: the list of one performer */
     const struct report_clip *clips; /* chosen ones, in time order */
     size_t n_clips;
+    const int
+        *run_of; /* the run of each clip, from 0: clips of one date and run number are of one */
+    int n_runs;
     double watched_min, length_min; /* of the chosen clips; watched 0: no cover is stored */
     struct report_part own;
     struct report_part *with; /* the groups above, nearest first; only those with marks */
     size_t n_with;
+};
+
+/* What the staff must decide, and what it has. */
+struct define_report {
+    struct fix_report asked;   /* of marks that wait for a decision alone, with their moments */
+    struct fix_report decided; /* of marks that a decision has answered */
+    const char *const *days;   /* of each fault: the date of its decision, "" without one */
+    int only;                  /* this fault alone; -1: all */
 };
 
 /* Does the list rest on little? (under half of the clips' length, or under five minutes; common

@@ -38,8 +38,10 @@ struct fault {
     int64_t id;
     const char *name, *family, *key;
     enum cause cause;
-    const char *right; /* what right looks like, one line */
-    bool decided;      /* staff wrote `right` down as their decision */
+    const char *right;      /* what right looks like, one line */
+    bool decided;           /* staff wrote `right` down as their decision */
+    const char *decided_by; /* "" without a decision */
+    int64_t decided_at;     /* ms since 1970 UTC */
     const char *words;
     bool together; /* it only mends with the other sections there */
     int line;

@@ -400,13 +400,18 @@ bool store_mark_words(struct store *s, struct arena *a, int64_t mark, struct mar
 {
     bool ok = true;
     *out = (struct mark_words){.note = ""};
-    sqlite3_stmt *q = st_get(s, "SELECT count,note FROM mark WHERE id=?", e);
+    sqlite3_stmt *q =
+        st_get(s, "SELECT count,note,made_at,late_counts,late_error FROM mark WHERE id=?", e);
     if (!q)
         return false;
     sqlite3_bind_int64(q, 1, mark);
     if (st_row(s, q, &ok, e)) {
         out->count = sqlite3_column_double(q, 0);
         out->note = arena_strdup(a, st_column(q, 1));
+        out->made_at = sqlite3_column_int64(q, 2);
+        out->timed = sqlite3_column_type(q, 3) != SQLITE_NULL;
+        out->late_counts = sqlite3_column_double(q, 3);
+        out->late_error = sqlite3_column_double(q, 4);
         sqlite3_reset(q);
     }
     return ok;

@@ -78,11 +78,14 @@ static void fault_row(struct store *s, struct arena *a, sqlite3_stmt *q, struct 
         .words = arena_strdup(a, st_column(q, 6)),
         .removed = sqlite3_column_int(q, 7),
         .together = sqlite3_column_int(q, 9),
+        .decided_by = "",
     };
     if (sqlite3_column_type(q, 8) != SQLITE_NULL) {
         struct fault *f = &show->faults[show->n_faults - 1];
         f->right = arena_strdup(a, st_column(q, 8));
         f->decided = true;
+        f->decided_by = arena_strdup(a, st_column(q, 10));
+        f->decided_at = sqlite3_column_int64(q, 11);
         f->cause = CAUSE_EXECUTE; /* decided: from now on it is the performers' to do */
     }
 }
@@ -141,8 +144,8 @@ bool store_show(struct store *s, struct arena *a, struct show *out, struct err *
                   e, performer_row, a, out) &&
         read_rows(s,
                   "SELECT id,name,family,key,cause,right,words,removed_at IS NOT NULL,d.text,"
-                  "together FROM "
-                  "fault LEFT JOIN (SELECT fault_id,text FROM decision) d ON d.fault_id=fault.id "
+                  "together,d.author,d.made_at FROM fault LEFT JOIN (SELECT fault_id,text,author,"
+                  "made_at FROM decision) d ON d.fault_id=fault.id "
                   "WHERE removed_at IS NULL OR kept ORDER BY place,id",
                   e, fault_row, a, out) &&
         read_rows(s,

@@ -366,6 +366,9 @@ bool store_each_timed(struct store *s, timed_fn *fn, void *ctx, struct err *e);
 struct mark_words {
     double count; /* within its set; 0 without one */
     const char *note;
+    int64_t made_at; /* ms since 1970 UTC */
+    bool timed;      /* its lateness was measured */
+    double late_counts, late_error;
 };
 bool store_mark_words(struct store *s, struct arena *a, int64_t mark, struct mark_words *out,
                       struct err *e);

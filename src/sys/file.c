@@ -220,6 +220,20 @@ char *file_absolute(const char *path, struct err *e)
     return full;
 }
 
+char *file_folder_behind(int fd)
+{
+    struct stat st;
+    char link[40], path[PATH_MAX];
+    if (fstat(fd, &st) != 0 || !S_ISREG(st.st_mode) || st.st_nlink == 0)
+        return NULL;
+    snprintf(link, sizeof link, "/proc/self/fd/%d", fd);
+    const ssize_t n = readlink(link, path, sizeof path - 1);
+    if (n <= 0 || path[0] != '/')
+        return NULL;
+    path[n] = '\0';
+    return xstrdup(dirname(path));
+}
+
 char *file_config_path(const char *name)
 {
     const char *base = getenv("XDG_CONFIG_HOME"), *home = getenv("HOME"), *between = "";

@@ -36,6 +36,10 @@ bool file_is_regular(const char *path, struct err *e);
  * Returns heap memory, or NULL with e set. */
 char *file_absolute(const char *path, struct err *e);
 
+/* The absolute folder of the regular file that an open descriptor writes into; heap memory, NULL
+ * when it is no such file (a pipe, a terminal, one that was deleted). */
+char *file_folder_behind(int fd);
+
 /* $XDG_CONFIG_HOME or ~/.config, then /boxcall/NAME; heap memory, NULL when there is no home. */
 char *file_config_path(const char *name);
 

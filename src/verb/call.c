@@ -124,6 +124,8 @@ void call_tame(struct call *c)
     tame_lines(&c->talk);
     if (!c->raw)
         tame_lines(&c->out);
+    if (c->ascii)
+        plain_text(&c->out);
 }
 
 const char *call_value(const struct call *c, const char *option)

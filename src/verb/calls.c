@@ -1,4 +1,5 @@
 #include "app/app.h"
+#include "verb/lists.h"
 #include "verb/rows.h"
 
 static bool run(struct call *c, struct err *e)
@@ -9,7 +10,7 @@ static bool run(struct call *c, struct err *e)
     enum format as;
     struct app app;
     struct mark_list marks;
-    if (!call_format(c, can, 4, &as, e) || !app_open(&app, c->words[0], e))
+    if (!call_format(c, can, 4, &as, e) || !lists_open(c, &app, e))
         return false;
     const struct clip *clip = clip_named(&app.clips, c->words[1], e);
     bool ok = clip && store_marks(app.store, &c->memory, clip->id, &marks, e);
@@ -17,7 +18,7 @@ static bool run(struct call *c, struct err *e)
         struct call_report r = {
             .show = &app.show,
             .title = app.title,
-            .clip = app_report_clip(clip),
+            .clip = app_report_clip(&app, &c->memory, clip),
             .fps_num = clip->fps_num,
             .fps_den = clip->fps_den,
             .timecode = call_value(c, "timecode") != NULL,
@@ -36,7 +37,8 @@ const struct verb verb_calls = {
     .usage = "SHOW CLIP",
     .summary = "List the marks of one clip in time order",
     .detail = "--as vtt gives WebVTT captions that any player shows over the clip.",
-    .options = {{"as", "FORMAT", "text (default), csv, json or vtt", false},
+    .options = {LISTS_LINK_FROM,
+                {"as", "FORMAT", "text (default), csv, json or vtt", false},
                 {"timecode", NULL, "text: SMPTE time code instead of m:ss.mmm", false},
                 {0}},
     .written = (const struct verb_written[]){{"", calls_columns}, {0}},

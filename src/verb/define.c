@@ -2,7 +2,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "app/app.h"
+#include "verb/lists.h"
+#include "app/define.h"
 #include "paper/define.h"
 #include "verb/rows.h"
 
@@ -26,15 +27,14 @@ static bool decide(struct call *c, struct app *app, struct err *e)
 
 static bool list(struct call *c, struct app *app, enum format as, struct err *e)
 {
-    struct fix_report r;
-    struct fix_choice choice = {.for_whom = call_value(c, "for"), .moments = true};
+    struct define_report d;
+    struct fix_choice choice = {.for_whom = call_value(c, "for")};
     choice.clips = call_values(c, "clip", &choice.n_clips);
-    if (!app_fixes(app, &choice, &c->memory, &r, e))
+    if (!app_define(app, &choice, &c->memory, &d, e))
         return false;
-    int only = -1;
-    if (c->n_words > 1 && !fault_named(&app->show, c->words[1], &only, e))
+    if (c->n_words > 1 && !fault_named(&app->show, c->words[1], &d.only, e))
         return false;
-    (as == AS_JSON ? define_json : as == AS_CSV ? define_csv : define_text)(&r, only, &c->out);
+    (as == AS_JSON ? define_json : as == AS_CSV ? define_csv : define_text)(&d, &c->out);
     return true;
 }
 
@@ -43,7 +43,7 @@ static bool run(struct call *c, struct err *e)
     static const enum format can[] = {AS_TEXT, AS_CSV, AS_JSON};
     enum format as;
     struct app app;
-    if (!call_format(c, can, 3, &as, e) || !app_open(&app, c->words[0], e))
+    if (!call_format(c, can, 3, &as, e) || !lists_open(c, &app, e))
         return false;
     bool ok = call_value(c, "decide") ? decide(c, &app, e) : list(c, &app, as, e);
     app_close(&app);
@@ -54,12 +54,15 @@ const struct verb verb_define = {
     .name = "define",
     .usage = "SHOW [FAULT]",
     .summary = "What the staff must decide, for whom, with its moments",
-    .detail = "Lists marks with cause 'define', grouped by fault. --decide writes down what right "
-              "looks like: it then stands on every section's list, and later marks of the fault "
-              "are the performers' to do.",
+    .detail =
+        "Lists marks with cause 'define', grouped by fault, and then what was decided. --decide "
+        "writes down what right looks like: it then stands on every section's list, the "
+        "marks that asked are answered, and later marks of the fault are the performers' to "
+        "do, unless one is marked 'define' again.",
     .options = {{"decide", "TEXT", "the decision for FAULT (\"\" takes it back)", false},
                 {"for", "WHO", "a section or a performer", false},
                 {"clip", "CLIP", "only this clip; may be given several times", true},
+                LISTS_LINK_FROM,
                 {"as", "FORMAT", "text (default), csv or json", false},
                 {0}},
     .written = (const struct verb_written[]){{"", define_columns}, {0}},

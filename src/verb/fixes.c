@@ -1,7 +1,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "app/app.h"
+#include "verb/lists.h"
 #include "verb/rows.h"
 
 static bool run(struct call *c, struct err *e)
@@ -16,14 +16,16 @@ static bool run(struct call *c, struct err *e)
         return err_set(e, ERR_USAGE,
                        "fixes: no order '%s'; --by takes frequency, runs, severity, rate, recent",
                        by);
-    if (!call_format(c, can, 3, &as, e) || !app_open(&app, c->words[0], e))
+    if (!call_format(c, can, 3, &as, e) || !lists_open(c, &app, e))
         return false;
     choice.clips = call_values(c, "clip", &choice.n_clips);
-    choice.moments = as == AS_JSON;
+    choice.moments = true;
     const char *term = getenv("TERM");
     struct fixes_style style = {
         .labels_only = call_value(c, "labels-only") != NULL,
         .width = c->columns,
+        .brief = call_value(c, "brief") != NULL,
+        .numbers = call_value(c, "numbers") != NULL,
         .links = c->tty && term && strcmp(term, "dumb") != 0 && strcmp(term, "linux") != 0,
     };
     c->raw = style.links && as == AS_TEXT;
@@ -42,16 +44,23 @@ const struct verb verb_fixes = {
     .name = "fixes",
     .usage = "SHOW",
     .summary = "Print a fix list, ranked by frequency",
-    .detail = "One line per fault: how many marks, in how many of the chosen clips, who, where, "
-              "and links to the first and the worst moment (JSON has every moment). Praise comes "
-              "first; marks on a group the section belongs to are shown apart. A mark with several "
-              "targets counts once.\n"
-              "\n" RANK_RULE,
+    .detail =
+        "For each fault: how many marks, in how many of the chosen runs, who, every moment by "
+        "set and count, the notes, what was measured, what right looks like, and its state. "
+        "Praise comes first; marks on a group the section belongs to are shown apart. A mark "
+        "with several targets counts once. Links begin two seconds before their moment.\n"
+        "\n" RANK_RULE,
     .options = {{"for", "WHO", "a section or a performer (default: the whole ensemble)", false},
                 {"clip", "CLIP", "only this clip; may be given several times", true},
                 {"since", "YYYY-MM-DD", "only clips from this date on", false},
                 {"by", "ORDER", "frequency (default), runs, severity, rate or recent", false},
+                {"brief", NULL, "text: one line for each fault", false},
+                {"numbers", NULL,
+                 "text: rates, intervals, which lines are about equally frequent, and how that is "
+                 "computed",
+                 false},
                 {"labels-only", NULL, "leave the names of people out", false},
+                LISTS_LINK_FROM,
                 {"as", "FORMAT", "text (default), csv or json", false},
                 {0}},
     .written = (const struct verb_written[]){{"", fixes_columns}, {0}},

@@ -7,6 +7,7 @@
 #include "paper/plan.h"
 #include "sys/clock.h"
 #include "sys/file.h"
+#include "verb/lists.h"
 #include "verb/rows.h"
 
 /* "18:00" -> minutes after midnight */
@@ -213,8 +214,7 @@ static bool run(struct call *c, struct err *e)
     struct app app;
     struct plan_report r;
     struct plan_choice choice = {0};
-    if (!call_format(c, can, 3, &as, e) || !read_choice(c, &choice, e) ||
-        !app_open(&app, c->words[0], e))
+    if (!call_format(c, can, 3, &as, e) || !read_choice(c, &choice, e) || !lists_open(c, &app, e))
         return false;
     bool ok = keeps_heat_rule(c, &app, &choice, e) && app_plan(&app, &choice, &c->memory, &r, e) &&
               keep(c, &app, &choice, &r, e);
@@ -269,6 +269,7 @@ const struct verb verb_plan = {
          {"clip", "CLIP", "marks of this clip only; may be given several times", true},
          {"since", "YYYY-MM-DD", "only clips from this date on", false},
          {"try", NULL, "print it, do not store it", false},
+         LISTS_LINK_FROM,
          {"as", "FORMAT", "text (default), csv or json", false},
          {0}},
     .written = (const struct verb_written[]){{"", plan_columns}, {0}},

@@ -35,6 +35,7 @@ struct call {
     struct buf talk; /* what a person may want to know: goes to standard error */
     bool tty;        /* standard output is a terminal */
     int columns;     /* its width, 0 when it is none */
+    bool ascii;      /* a terminal that shows nothing else: see call_tame() */
     /* Puts a question to the person and returns whether they said yes; NULL when nobody is there.
      */
     bool (*ask)(const char *question);
@@ -75,7 +76,7 @@ bool call_read(struct call *c, const struct verb *v, int argc, char **argv, stru
 bool call_wants_help(const struct verb *v, int argc, char **argv);
 void call_free(struct call *c);
 /* Takes the control characters of names and notes out of what is about to be printed, unless it is
- * raw. */
+ * raw; for a terminal of ASCII our own signs become letters ("x" for a cross). */
 void call_tame(struct call *c);
 
 /* The last value of an option, or NULL; "" for a flag that was given. */

@@ -85,7 +85,7 @@ static double ranked_lists(struct app *app, long *marks)
     *marks = 0;
     for (int i = 0; i < (int)app->show.n_sections; i++) {
         const struct seen_choice own = {.sections = &i, .n_sections = 1, .performer = -1};
-        struct rank_fold *fold = rank_begin(&app->show, BIG_CLIPS);
+        struct rank_fold *fold = rank_begin(&app->show, (struct rank_clips){BIG_CLIPS, NULL});
         struct arena memory = {0};
         struct err e;
         must(store_each_seen(app->store, &own, feed, fold, &e), e.text);

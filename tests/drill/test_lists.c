@@ -1,4 +1,5 @@
 /* Fix lists and what the staff must decide, from the command line. */
+#include "base/buf.h"
 #include "drill/drill.h"
 
 static const char *show;
@@ -103,6 +104,21 @@ static void without_watching_there_is_no_rate(void **state)
 
 /* --- order ----------------------------------------------------------------------------------- */
 
+/* Its blanks and line ends made one blank. */
+static const char *words(const char *text)
+{
+    struct buf b = {0};
+    for (; *text; text++)
+        if (!strchr(" \n", *text))
+            buf_char(&b, *text);
+        else if (b.n && b.p[b.n - 1] != ' ')
+            buf_char(&b, ' ');
+    const char *out = arena_strdup(test_arena(), buf_text(&b));
+    buf_free(&b);
+    return out;
+}
+#define sheet(...) words(box_ok("fixes", show, __VA_ARGS__).out)
+
 static void every_order_ranks_by_its_own_rule_and_prints_it(void **state)
 {
     (void)state;
@@ -124,7 +140,7 @@ static void every_order_ranks_by_its_own_rule_and_prints_it(void **state)
         if (strcmp(first, rows[i].first) != 0)
             fail_msg("by %s: %s first", rows[i].by, first);
         assert_contains(text_at(o, "rule"), rows[i].rule);
-        assert_contains(box_ok("fixes", show, "--by", rows[i].by).out, rows[i].rule);
+        assert_contains(sheet("--numbers", "--by", rows[i].by), rows[i].rule);
     }
     refused(box("fixes", show, "--by", "luck"), 2, "no order 'luck'");
 }
@@ -140,7 +156,19 @@ static void lines_that_cannot_be_told_apart_share_a_letter(void **state)
     const char *letter = text_at(item("trumpets", "bounce"), "joined");
     assert_true(*letter);
     assert_string_equal(text_at(item("trumpets", "lean"), "joined"), letter);
-    assert_contains(box_ok("fixes", show).out, "cannot be told apart");
+    assert_contains(sheet(NULL),
+                    "Lines 2 and 3 are about equally frequent: their order may be chance.");
+    assert_lacks(sheet(NULL), "Benjamini");
+    assert_contains(sheet("--numbers"), "cannot be told apart");
+    put(marks(38, "a", 400, "trumpets,bounce"));
+    assert_contains(sheet(NULL),
+                    "Lines 1 and 2 are about equally frequent: their order may be chance.");
+    put(marks(39, "a", 500, "trumpets,lean"));
+    assert_contains(sheet(NULL),
+                    "All lines are about equally frequent: their order may be chance.");
+    put(marks(200, "b", 500, "trumpets,elbows"));
+    assert_contains(sheet(NULL),
+                    "Lines 2 to 4 are about equally frequent: their order may be chance.");
 }
 
 static void the_lines_that_make_up_four_fifths_are_named(void **state)
@@ -151,7 +179,7 @@ static void the_lines_that_make_up_four_fifths_are_named(void **state)
     put(say("%s%s%s%s", marks(6, "a", 60, "trumpets,slouch"), marks(3, "a", 90, "trumpets,bounce"),
             marks(1, "a", 120, "trumpets,lean"), marks(1, "a", 150, "trumpets,elbows")));
     assert_int_equal(number_at(box_json("fixes", show), "share_items"), 2);
-    assert_contains(box_ok("fixes", show).out,
+    assert_contains(sheet("--numbers"),
                     "The first 2 of 4 lines make up at least 80 % of the marks");
 }
 
@@ -184,7 +212,8 @@ static void a_line_goes_from_open_to_repped_to_clean_and_comes_back(void **state
     assert_true(json_is_false(json_object_get(item("trumpets", "slouch"), "back")));
     box_ok("mark", show, "b", "60", "T1", "slouch");
     assert_true(json_is_true(json_object_get(item("trumpets", "slouch"), "back")));
-    assert_contains(box_ok("fixes", show).out, "[back]");
+    assert_contains(sheet(NULL), "[back since 2026-08-08, clean in a, 2 more clean]");
+    assert_contains(sheet("--brief"), "slouch [back]");
     refused(box("state", show, "trumpets", "slouch", "done"), 2, "open, repped or clean");
     refused(box("state", show, "trumpets", "slooch", "clean"), 3, "did you mean 'slouch'?");
     refused(box("state", show, "trumpts", "slouch", "clean"), 3, "did you mean 'trumpets'?");

@@ -49,7 +49,7 @@ static void read_marks(struct app *app, const struct clip *c, struct arena *mem)
     }
     struct call_report r = {.show = show,
                             .title = app->title,
-                            .clip = app_report_clip(c),
+                            .clip = app_report_clip(app, mem, c),
                             .fps_num = c->fps_num,
                             .fps_den = c->fps_den,
                             .length_us = c->length_us,

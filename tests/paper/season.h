@@ -70,14 +70,14 @@ static inline void assert_tame(const char *text, size_t n)
 
 struct csv_rows {
     struct arena *a;
-    const char *cell[64][32];
+    const char *cell[64][48];
     size_t n_cells[64], n;
 };
 
 static inline void csv_rows_cell(void *s, size_t n, void *ctx)
 {
     struct csv_rows *r = ctx;
-    assert_true(r->n < 64 && r->n_cells[r->n] < 32);
+    assert_true(r->n < 64 && r->n_cells[r->n] < 48);
     r->cell[r->n][r->n_cells[r->n]++] = arena_strndup(r->a, s, n);
 }
 

@@ -34,7 +34,7 @@ static const struct rank_row group_rows[] = {
 static struct rank_list rank(struct arena *a, const struct show *show, int section,
                              const struct rank_row *at, size_t n)
 {
-    struct rank_fold *f = rank_begin(show, 2);
+    struct rank_fold *f = rank_begin(show, (struct rank_clips){2, NULL});
     for (size_t i = 0; i < n; i++) {
         struct rank_row row = at[i];
         row.section = section;
@@ -77,6 +77,7 @@ static struct fix_report report(struct arena *a, const struct show *show)
                                .performer = -1,
                                .clips = clips,
                                .n_clips = 2,
+                               .n_runs = 2,
                                .own = part_of(a, show, "trumpets", rows, 4),
                                .with = with,
                                .n_with = 1};
@@ -107,20 +108,17 @@ static void text_has_praise_first_then_lines_then_the_group_apart(void **state)
     static const char *const parts[] = {
         "Fix list: trumpets   Larkspur\n",
         "2 clips: tuesday (2026-09-14) to thursday evening on the practice field (2026-09-16)\n",
-        "Keep: late arrival (1, first tuesday 0:09.0)\n",
-        "1 2",
-        "2 of 2",
-        "horn angle",
-        "!!!",
-        "T1 1, T2 1",
-        "1 12A",
-        "tuesday 0:05.2",
-        "thursday evening on the practice field 0:06.0\n",
-        "style (define)",
+        "Keep late arrival ×1: no set: tuesday 0:09.0\n",
+        " 1  horn angle !!!  2 marks in 2 of 2 runs: T1 ×1, T2 ×1\n",
+        "    set 1, count 3: thursday evening on the practice field 0:06.0;\n",
+        "      set 12A, count 3: tuesday 0:05.2\n",
+        "    tuesday 0:05.2 \"watch\"\n",
+        "    thursday evening on the practice field 0:06.0 \"watch\"\n",
+        "[open since 2026-09-14]\n",
+        " 2  style ! (define)  1 mark in 1 of 2 runs: trumpets ×1\n",
         "\nWith all brass:\n",
-        "late arrival",
-        "right: On the dot on the last count, even steps.\n",
-        RANK_RULE "\n",
+        " 1  late arrival !!  1 mark in 1 of 2 runs: brass ×1\n",
+        "right: On the dot on the last count, even steps. [open since 2026-09-14]\n",
     };
     const char *at = text;
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
@@ -136,14 +134,40 @@ static void lines_fit_the_terminal_and_every_moment_stays_whole(void **state)
     struct arena a = {0};
     struct show show = season(&a);
     struct fix_report r = report(&a, &show);
-    for (int width = 80; width < 160; width += 10) {
-        char *text = arena_strdup(&a, text_of(&a, &r, width, false));
-        assert_has(text, " 0:05.2");
-        assert_has(text, " 0:06.0\n");
-        for (char *line = strtok(text, "\n"); line; line = strtok(NULL, "\n"))
-            if (strstr(line, "0:0") && !strstr(line, "Keep"))
-                assert_true(utf8_width(line) <= width);
-    }
+    for (int style = 0; style < 4; style++)
+        for (int width = 0; width < 160; width += 10) {
+            struct buf b = {0};
+            const int most = width > 40 && !(style & 1 && width < 80) ? width : 80;
+            fixes_text(
+                &r, &(struct fixes_style){.width = width, .brief = style & 1, .numbers = style & 2},
+                &b);
+            assert_has(b.p, " 0:05.2");
+            assert_has(b.p, " 0:06.0");
+            for (char *line = strtok(strstr(b.p, "Keep"), "\n"); line; line = strtok(NULL, "\n"))
+                if (utf8_width(line) > most)
+                    fail_msg("%d columns of %d: %s", utf8_width(line), most, line);
+            buf_free(&b);
+        }
+    arena_free(&a);
+}
+
+static void a_brief_list_has_a_line_for_each_fault(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct buf b = {0};
+    struct show show = season(&a);
+    struct fix_report r = report(&a, &show);
+    fixes_text(&r, &(struct fixes_style){.width = 150, .brief = true}, &b);
+    assert_has(b.p, "\nKeep: late arrival ×1 (first tuesday 0:09.0)\n");
+    assert_has(b.p, "\n1 2     2 of 2 horn angle     !!! T1 ×1, T2 ×1 1 12A tuesday 0:05.2 ");
+    assert_has(b.p, "\n2 1     1 of 2 style (define) !   trumpets ×1 ");
+    assert_null(strstr(b.p, "right:"));
+    assert_null(strstr(b.p, RANK_RULE));
+    buf_clear(&b);
+    fixes_text(&r, &(struct fixes_style){.width = 150, .brief = true, .numbers = true}, &b);
+    assert_has(b.p, RANK_RULE);
+    buf_free(&b);
     arena_free(&a);
 }
 
@@ -155,13 +179,13 @@ static void on_a_terminal_each_moment_is_a_link(void **state)
     struct show show = season(&a);
     struct fix_report r = report(&a, &show);
     const char *text = text_of(&a, &r, 120, true);
-    assert_has(text, "\033]8;;file:///c/tue%201.mp4#t=5.2\033\\tuesday 0:05.2");
-    assert_has(text, "\033]8;;file:///c/thu.mp4#t=6\033\\");
+    assert_has(text, "\033]8;;file:///c/tue%201.mp4#t=3.2\033\\0:05.2");
+    assert_has(text, "\033]8;;file:///c/thu.mp4#t=4\033\\");
     size_t opened = 0, closed = 0;
     for (const char *s = text; (s = strstr(s, "\033]8;;")); s++)
         *(s[5] == '\033' ? &closed : &opened) += 1;
     assert_int_equal(opened, closed);
-    assert_int_equal(opened, 6); /* first and worst of three lines */
+    assert_int_equal(opened, 5); /* every moment: four of the trumpets, praise too, one of brass */
     arena_free(&a);
 }
 
@@ -178,13 +202,13 @@ static void csv_has_a_row_per_line_with_first_and_worst(void **state)
         const char *list, *target, *rank, *fault, *marks, *runs, *severity, *cause, *first_link,
             *worst_link;
     } want[] = {
-        {"fix", "trumpets", "1", "horn angle", "2", "2", "3", "execute", "tue%201.mp4#t=5.2",
-         "thu.mp4#t=6"},
-        {"fix", "trumpets", "2", "style", "1", "1", "1", "define", "thu.mp4#t=7", "thu.mp4#t=7"},
-        {"keep", "trumpets", "1", "late arrival", "1", "1", "1", "execute", "tue%201.mp4#t=9",
-         "tue%201.mp4#t=9"},
-        {"with", "brass", "1", "late arrival", "1", "1", "2", "execute", "tue%201.mp4#t=1",
-         "tue%201.mp4#t=1"},
+        {"fix", "trumpets", "1", "horn angle", "2", "2", "3", "execute", "tue%201.mp4#t=3.2",
+         "thu.mp4#t=4"},
+        {"fix", "trumpets", "2", "style", "1", "1", "1", "define", "thu.mp4#t=5", "thu.mp4#t=5"},
+        {"keep", "trumpets", "1", "late arrival", "1", "1", "1", "execute", "tue%201.mp4#t=7",
+         "tue%201.mp4#t=7"},
+        {"with", "brass", "1", "late arrival", "1", "1", "2", "execute", "tue%201.mp4#t=0",
+         "tue%201.mp4#t=0"},
     };
     assert_int_equal(t->n, 5);
     for (size_t i = 0; i < 4; i++) {
@@ -244,7 +268,7 @@ static void json_has_every_moment_and_performer(void **state)
     assert_string_equal(json_str(m, "clip"), "thursday evening on the practice field");
     assert_int_equal(json_int(m, "ms"), 6000);
     assert_string_equal(json_str(m, "set"), "1");
-    assert_string_equal(json_str(m, "link"), "thu.mp4#t=6");
+    assert_string_equal(json_str(m, "link"), "thu.mp4#t=4");
     assert_string_equal(json_str(m, "note"), "watch");
     json_t *with = json_array_get(json_object_get(root, "with"), 0);
     assert_string_equal(json_str(with, "section"), "brass");
@@ -283,7 +307,8 @@ static void what_waits_for_a_decision_has_no_moment_of_praise(void **state)
     both[1].praise = true;
     both[1].at_us = 8000000;
     r.own = part_of(&a, &show, "trumpets", both, 2);
-    define_text(&r, -1, &b);
+    const char **days = arena_alloc(&a, show.n_faults * sizeof *days);
+    define_text(&(struct define_report){.asked = r, .decided = r, .days = days, .only = -1}, &b);
     assert_has(b.p, "0:07.0");
     assert_null(strstr(b.p, "0:08.0"));
     buf_free(&b);
@@ -370,6 +395,7 @@ int main(void)
     case_test(&all, lines_fit_the_terminal_and_every_moment_stays_whole);
     case_test(&all, on_a_terminal_each_moment_is_a_link);
     case_test(&all, csv_has_a_row_per_line_with_first_and_worst);
+    case_test(&all, a_brief_list_has_a_line_for_each_fault);
     case_test(&all, json_has_every_moment_and_performer);
     case_test(&all, a_line_has_the_moments_to_mend_and_praise_those_to_keep);
     case_test(&all, what_waits_for_a_decision_has_no_moment_of_praise);

@@ -230,18 +230,19 @@ static const struct linked {
     int64_t at_us;
     const char *link;
 } links[] = {
-    {"seconds", "clip.mp4", 358200000, "clip.mp4#t=358.2"},
-    {"whole seconds have no point", "clip.mp4", 12000000, "clip.mp4#t=12"},
-    {"the beginning", "clip.mp4", 0, "clip.mp4#t=0"},
-    {"milliseconds, rounded", "clip.mp4", 1234567, "clip.mp4#t=1.235"},
-    {"tens keep their zeros", "clip.mp4", 100000000, "clip.mp4#t=100"},
-    {"a folder", "run 1/clip.mp4", 1500000, "run%201/clip.mp4#t=1.5"},
-    {"blanks, signs and letters of all scripts", "wed #2 ünï&?.mp4", 1000000,
+    {"seconds", "clip.mp4", 360200000, "clip.mp4#t=358.2"},
+    {"whole seconds have no point", "clip.mp4", 14000000, "clip.mp4#t=12"},
+    {"two seconds before the moment, as captions", "clip.mp4", 2000000, "clip.mp4#t=0"},
+    {"never before the clip", "clip.mp4", 700000, "clip.mp4#t=0"},
+    {"milliseconds, rounded", "clip.mp4", 3234567, "clip.mp4#t=1.235"},
+    {"tens keep their zeros", "clip.mp4", 102000000, "clip.mp4#t=100"},
+    {"a folder", "run 1/clip.mp4", 3500000, "run%201/clip.mp4#t=1.5"},
+    {"blanks, signs and letters of all scripts", "wed #2 ünï&?.mp4", 3000000,
      "wed%20%232%20%C3%BCn%C3%AF%26%3F.mp4#t=1"},
-    {"a percent sign is not an escape", "100%25.mp4", 1000000, "100%2525.mp4#t=1"},
-    {"a colon does not make a scheme", "a:b.mp4", 1000000, "a%3Ab.mp4#t=1"},
-    {"unreserved characters stay", "A-z_0.9~.mp4", 1000000, "A-z_0.9~.mp4#t=1"},
-    {"quotes and brackets cannot leave an attribute", "a\"><b.mp4", 0, "a%22%3E%3Cb.mp4#t=0"},
+    {"a percent sign is not an escape", "100%25.mp4", 3000000, "100%2525.mp4#t=1"},
+    {"a colon does not make a scheme", "a:b.mp4", 3000000, "a%3Ab.mp4#t=1"},
+    {"unreserved characters stay", "A-z_0.9~.mp4", 3000000, "A-z_0.9~.mp4#t=1"},
+    {"quotes and brackets cannot leave an attribute", "a\"><b.mp4", 2000000, "a%22%3E%3Cb.mp4#t=0"},
 };
 
 static void links_to(void **state)

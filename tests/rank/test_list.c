@@ -32,7 +32,7 @@ static struct rank_row row(int fault, size_t clip, int64_t at_us, int severity)
 static struct rank_list rank(struct arena *a, const struct show *show, size_t n_clips,
                              const struct rank_row *rows, size_t n)
 {
-    struct rank_fold *f = rank_begin(show, n_clips);
+    struct rank_fold *f = rank_begin(show, (struct rank_clips){n_clips, NULL});
     for (size_t i = 0; i < n; i++)
         rank_feed(f, &rows[i]);
     return rank_end(f, RANK_FREQUENCY, a);

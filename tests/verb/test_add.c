@@ -560,7 +560,7 @@ static void a_clip_that_was_moved_is_the_same_clip_and_a_copy_is_another(void **
     r = BOX(&s, "add", "a.show", "clip", "archive/first.avi");
     assert_contains(r.err, "clip tue: updated");
     r = BOX(&s, "calls", "a.show", "tue", "--as", "csv");
-    assert_contains(r.out, "archive/first.avi#t=5\r\n");
+    assert_contains(r.out, "archive/first.avi#t=3\r\n");
 }
 
 static void a_clip_that_became_shorter_keeps_what_lies_beyond_and_nothing_is_stuck(void **state)
@@ -647,11 +647,11 @@ static void a_link_is_relative_beside_the_show_and_absolute_elsewhere(void **sta
     struct run r = BOX(&s, "fixes", "a.show", "--for", "T1", "--as", "json");
     json_t *moments = json_at(json_array_get(json_at(json_out(r), "items"), 0), "moments");
     assert_string_equal(json_str(json_array_get(moments, 0), "link"),
-                        "wed%20%232%20%C3%BCn%C3%AF%20%26%20co%3F.avi#t=5.5");
+                        "wed%20%232%20%C3%BCn%C3%AF%20%26%20co%3F.avi#t=3.5");
     r = BOX(&s, "fixes", "a.show", "--for", "T2", "--as", "json");
     moments = json_at(json_array_get(json_at(json_out(r), "items"), 0), "moments");
     assert_string_equal(json_str(json_array_get(moments, 0), "link"),
-                        arena_printf(test_arena(), "%s/far%%20away.avi#t=5.5", t.dir));
+                        arena_printf(test_arena(), "%s/far%%20away.avi#t=3.5", t.dir));
 }
 
 int main(void)

@@ -174,9 +174,9 @@ static void a_line_leads_back_to_every_moment(void **state)
     static const struct {
         const char *clip, *link, *note;
         int ms;
-    } want[] = {{"tue", "tue.avi#t=10", "low bell", 10000},
-                {"tue", "tue.avi#t=20", "", 20000},
-                {"thu", "thu.avi#t=30", "", 30000}};
+    } want[] = {{"tue", "tue.avi#t=8", "low bell", 10000},
+                {"tue", "tue.avi#t=18", "", 20000},
+                {"thu", "thu.avi#t=28", "", 30000}};
     assert_int_equal(json_array_size(moments), 3);
     for (size_t i = 0; i < 3; i++) {
         json_t *m = json_array_get(moments, i);
@@ -213,12 +213,13 @@ static void the_same_list_is_written_as_text_and_csv(void **state)
     assert_quiet(csv);
     assert_contains(text.out, "Fix list: trumpets   Larkspur\n"
                               "2 clips: tue (2026-09-01) to thu (2026-09-03)\n\n"
-                              "Keep: late arrival (1, first tue 1:20.0)\n");
-    assert_contains(text.out, "tue 0:10.0 tue 0:20.0\n");
-    assert_contains(text.out, "right: One angle on every count.\n");
+                              "Keep late arrival ×1: no set: tue 1:20.0\n");
+    assert_contains(text.out,
+                    "no set: tue 0:10.0 0:20.0, thu 0:30.0\n    tue 0:10.0 \"low bell\"\n");
+    assert_contains(text.out, "right: One angle on every count. [open since 2026-09-01]\n");
     assert_contains(text.out, "\nWith all brass:\n");
     assert_contains(csv.out, "\r\nfix,trumpets,1,horn angle,horns,3,2,2,3,execute,open,");
-    assert_contains(csv.out, ",tue,10.000,tue.avi#t=10,tue,20.000,tue.avi#t=20,");
+    assert_contains(csv.out, ",tue,10.000,tue.avi#t=8,tue,20.000,tue.avi#t=18,");
     assert_contains(csv.out, "\r\nkeep,trumpets,1,late arrival,timing,1,1,2,1,execute,open,");
     assert_contains(csv.out, "\r\nwith,brass,1,feet apart at halt,feet & legs,1,");
 }
@@ -254,10 +255,140 @@ static void who_set_a_state_did_so_on_their_own_day(void **state)
         env[1] = rows[i].zone;
         struct run text = BOX(&s, "fixes", "a.show", "--for", "trumpets"),
                    json = BOX(&s, "fixes", "a.show", "--for", "trumpets", "--as", "json");
-        assert_contains(text.out,
-                        arena_printf(test_arena(), "clean set by D. Whitlow, %s", rows[i].day));
+        assert_contains(
+            text.out,
+            arena_printf(test_arena(), "Came clean horn angle ×3 (%s, D. Whitlow)", rows[i].day));
         assert_contains(json.out, arena_printf(test_arena(), "\"state_at\": \"%s\"", rows[i].at));
     }
+}
+
+/* What a section leader rehearses from: who, where in the drill, notes, what was measured, what right
+ * looks like, state; in that order, on the sheet and in the tables. */
+static void a_line_says_all_that_a_section_rehearses_from(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    ends(BOX(&s, "count", "a.show", "tue", "tie", "0:08", "1"), 0);
+    struct run_setup in = season_in(&s, "clip,time,target,fault,note,late_counts,late_error\n"
+                                        "tue,8.6,T1,horn angle,low bell,,\n"
+                                        "tue,10.1,T1;T2,horn angle,,-2.1,0.3\n"
+                                        "tue,500,trumpets,horn angle,\"after the end, too\",,\n");
+    ends(box(&in, "add", "a.show", "marks", "-", NULL), 0);
+    struct run text = BOX(&s, "fixes", "a.show", "--for", "trumpets"),
+               csv = BOX(&s, "fixes", "a.show", "--for", "trumpets", "--as", "csv");
+    assert_quiet(text);
+    assert_contains(text.out,
+                    "\n 1  horn angle !  3 marks in 1 of 2 runs: T1 ×2, T2 ×1, trumpets ×1\n"
+                    "    set 1, count 2–5: tue 0:08.6 0:10.1; no set: tue 8:20.0\n"
+                    "    tue 0:08.6 \"low bell\"\n"
+                    "    tue 8:20.0 \"after the end, too\"\n"
+                    "    early by 2.1 ± 0.3 counts at tue 0:10.1\n"
+                    "    right: One angle on every count. [open since 2026-09-01]\n");
+    assert_contains(csv.out, ",T1 ×2; T2 ×1");
+    json_t *item = json_array_get(
+        json_at(fixes_json(&s, (const char *const[6]){"--for", "trumpets"}), "items"), 0);
+    static const char *const same[] = {"notes", "measured", "since", "state", "right"};
+    for (size_t i = 0; i < sizeof same / sizeof *same; i++)
+        assert_contains(csv.out, json_str(item, same[i]));
+}
+
+/* Every name of a column of CSV is a member of JSON, and the other way round. */
+static void tables_have_the_same_columns(void **state)
+{
+    (void)state;
+    struct season s = marked_season();
+    static const char *const verbs[] = {"fixes", "define"};
+    for (size_t v = 0; v < 2; v++) {
+        struct run csv = BOX(&s, verbs[v], "a.show", "--as", "csv");
+        const json_t *items =
+            json_at(json_out(BOX(&s, verbs[v], "a.show", "--as", "json")), "items");
+        char *head = arena_strdup(test_arena(), csv.out);
+        size_t n = 0;
+        head[strcspn(head, "\r")] = '\0';
+        for (char *name = strtok(head, ","); name; name = strtok(NULL, ","), n++) {
+            const char *key = strcmp(name, "for") == 0 ? "who" : name; /* a list there */
+            if (!json_object_get(json_array_get(items, 0), key))
+                fail_msg("%s: no '%s' in JSON", verbs[v], name);
+        }
+        assert_int_equal(n, json_object_size(json_array_get(items, 0)));
+    }
+}
+
+static const char *first_link(struct run r)
+{
+    return json_str(json_array_get(json_at(json_out(r), "items"), 0), "first_link");
+}
+
+static void links_begin_where_the_list_lies(void **state)
+{
+    (void)state;
+    struct season s = marked_season();
+    write_bytes(s.dir, "lists/all.csv", "", 0);
+    assert_string_equal(first_link(BOX(&s, "fixes", "a.show", "--as", "json")), "tue.avi#t=8");
+    assert_string_equal(
+        first_link(BOX(&s, "fixes", "a.show", "--as", "json", "--link-from", "lists")),
+        "../tue.avi#t=8");
+    /* Written into a file there, by the shell. */
+    struct run_setup to = s.setup;
+    to.out_to = path_in(s.dir, "lists/all.csv");
+    ends(box(&to, "fixes", "a.show", "--as", "csv", NULL), 0);
+    size_t n;
+    assert_contains(read_file(to.out_to, &n), ",../tue.avi#t=8,");
+    ends(box(&to, "calls", "a.show", "tue", "--as", "csv", NULL), 0);
+    assert_contains(read_file(to.out_to, &n), ",../tue.avi#t=8\r\n");
+    struct run none = BOX(&s, "fixes", "a.show", "--link-from", "nowhere"),
+               file = BOX(&s, "define", "a.show", "--link-from", "tue.avi");
+    assert_exit(none, 3);
+    assert_contains(none.err, "--link-from nowhere: there is no such folder");
+    assert_exit(file, 3);
+    assert_contains(file.err, "--link-from tue.avi: is no folder");
+}
+
+/* One mark that asks does not make the others of its fault ask; a decision answers those that were
+ * there, and a later one asks again. */
+static void only_marks_that_ask_wait_for_a_decision(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    ends(BOX(&s, "mark", "a.show", "tue", "10", "T1", "horn angle"), 0);
+    ends(BOX(&s, "mark", "a.show", "tue", "20", "T2", "horn angle", "--cause", "define", "--note",
+             "how high?"),
+         0);
+    struct run list = BOX(&s, "define", "a.show");
+    assert_contains(list.out, "\n  horn angle  1 mark in 1 of 2 runs: T2 ×1\n"
+                              "    no set: tue 0:20.0\n"
+                              "    tue 0:20.0 \"how high?\"\n"
+                              "    so far: One angle on every count.\n");
+    assert_lacks(list.out, "Decided");
+    assert_contains(BOX(&s, "fixes", "a.show").out, "horn angle ! (define)");
+    ends(BOX(&s, "define", "a.show", "horn angle", "--decide", "Ten degrees up."), 0);
+    list = BOX(&s, "define", "a.show");
+    assert_contains(list.out,
+                    "\nNothing waits for a decision.\n\nDecided\n\n  horn angle\n    D. Whitlow, ");
+    assert_contains(list.out,
+                    ": Ten degrees up.\n    it was asked by 1 mark in 1 of 2 runs: T2 ×1\n");
+    struct run fixes = BOX(&s, "fixes", "a.show");
+    assert_lacks(fixes.out, "(define)");
+    assert_contains(fixes.out, "decided: Ten degrees up. [open since");
+    ends(BOX(&s, "mark", "a.show", "tue", "30", "T3", "horn angle", "--cause", "define"), 0);
+    list = BOX(&s, "define", "a.show");
+    assert_contains(list.out, "\n  horn angle  1 mark in 1 of 2 runs: T3 ×1\n");
+    assert_contains(list.out, "\nDecided\n\n  horn angle\n");
+    assert_contains(BOX(&s, "fixes", "a.show").out, "horn angle ! (define)");
+}
+
+/* Two cameras at one run are one run. */
+static void two_clips_of_one_run_count_once(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    season_clip(&s, "side.avi", 20, 9);
+    ends(BOX(&s, "add", "a.show", "clip", "side.avi", "--date", "2026-09-01", "--run", "1"), 0);
+    ends(BOX(&s, "mark", "a.show", "tue", "10", "T1", "horn angle"), 0);
+    ends(BOX(&s, "mark", "a.show", "side", "10", "T1", "horn angle"), 0);
+    struct run list = BOX(&s, "fixes", "a.show");
+    assert_contains(list.out, "2 marks in 1 of 2 runs");
+    assert_contains(list.out, "no set: side 0:10.0, tue 0:10.0");
 }
 
 /* A list that was written is the list that is read. */
@@ -294,7 +425,7 @@ static void what_is_not_seen_in_a_name_is_shown(void **state)
                list = BOX(&s, "fixes", "a.show", "--for", "trumpets"),
                none = BOX(&s, "fixes", "a.show", "--for", "Zoe\xe2\x80\x8f");
     assert_contains(text.out, "T1, Ada??? Fenwright");
-    assert_contains(list.out, "T??1 1");
+    assert_contains(list.out, "T??1 ×1");
     assert_contains(none.err, "no section or performer 'Zoe?"
                               "?"
                               "?'");
@@ -498,6 +629,11 @@ int main(void)
     case_test(&all, a_line_leads_back_to_every_moment);
     case_test(&all, a_cause_given_with_one_mark_makes_the_line_the_staffs);
     case_test(&all, the_same_list_is_written_as_text_and_csv);
+    case_test(&all, a_line_says_all_that_a_section_rehearses_from);
+    case_test(&all, tables_have_the_same_columns);
+    case_test(&all, links_begin_where_the_list_lies);
+    case_test(&all, only_marks_that_ask_wait_for_a_decision);
+    case_test(&all, two_clips_of_one_run_count_once);
     case_test(&all, names_can_be_left_out);
     case_test(&all, the_calls_of_a_clip_stand_in_time_order);
     case_test(&all, the_calls_of_a_clip_are_text_and_captions);
