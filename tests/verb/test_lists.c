@@ -284,10 +284,14 @@ static void a_line_says_all_that_a_section_rehearses_from(void **state)
                     "    tue 8:20.0 \"after the end, too\"\n"
                     "    early by 2.1 ± 0.3 counts at tue 0:10.1\n"
                     "    right: One angle on every count. [open since 2026-09-01]\n");
-    assert_contains(csv.out, ",T1 ×2; T2 ×1");
+    assert_contains(csv.out, ",\"T1 ×2, T2 ×1\",trumpets ×1,");
+    assert_contains(csv.out,
+                    ",\"tue 0:08.6 \"\"low bell\"\"; tue 8:20.0 \"\"after the end, too\"\"\",");
     json_t *item = json_array_get(
         json_at(fixes_json(&s, (const char *const[6]){"--for", "trumpets"}), "items"), 0);
-    static const char *const same[] = {"notes", "measured", "since", "state", "right"};
+    assert_string_equal(json_str(item, "notes"),
+                        "tue 0:08.6 \"low bell\"; tue 8:20.0 \"after the end, too\"");
+    static const char *const same[] = {"measured", "since", "state", "right"};
     for (size_t i = 0; i < sizeof same / sizeof *same; i++)
         assert_contains(csv.out, json_str(item, same[i]));
 }
