@@ -248,6 +248,18 @@ static void drop_empty_parts(struct comparison *out)
     out->n_parts = n;
 }
 
+static bool apart(const struct fix_report *before, const struct fix_report *after, struct err *e)
+{
+    for (size_t i = 0; i < before->n_clips; i++)
+        for (size_t k = 0; k < after->n_clips; k++)
+            if (before->clips[i].id == after->clips[k].id)
+                return err_set(e, ERR_INPUT,
+                               "clip '%s' stands on both sides; name another rehearsal to compare "
+                               "it with",
+                               before->clips[i].label);
+    return true;
+}
+
 bool app_compare(struct app *a, const struct compare_choice *choice, struct arena *mem,
                  struct comparison *out, struct err *e)
 {
@@ -258,6 +270,8 @@ bool app_compare(struct app *a, const struct compare_choice *choice, struct aren
     x.for_whom = y.for_whom = for_whom;
     if (!app_fixes(a, &x, mem, &before, e) || !app_fixes(a, &y, mem, &after, e))
         return false;
+    if (!apart(&before, &after, e))
+        return false;
     out->from = side_of(&before);
     out->to = side_of(&after);
     struct gather g = {.app = a, .mem = mem, .out = out};
@@ -266,6 +280,8 @@ bool app_compare(struct app *a, const struct compare_choice *choice, struct aren
     free(g.reviewers);
     free(g.watched);
     free(g.marks);
+    if (ok)
+        out->halving = rank_halving(out);
     if (ok && !*for_whom)
         drop_empty_parts(out);
     return ok;

@@ -1,10 +1,8 @@
 #include <math.h>
 
 #include "paper/compare.h"
-#include "paper/json.h"
-#include "paper/table.h"
 
-static const char *who(const struct comparison *c, size_t i)
+const char *compare_who(const struct comparison *c, size_t i)
 {
     const struct compared *p = &c->parts[i];
     return p->performer >= 0 ? c->show->performers[p->performer].label
@@ -92,8 +90,72 @@ static void put_change(const struct comparison *c, const struct change *x, struc
     buf_char(out, '\n');
 }
 
+bool compare_changed(const struct change *x)
+{
+    return x->verdict == VERDICT_FIXED || x->verdict == VERDICT_FEWER ||
+           x->verdict == VERDICT_MORE || x->verdict == VERDICT_NEW;
+}
+
+static void put_parts(const struct comparison *c, bool all, struct buf *out)
+{
+    for (size_t i = 0; i < c->n_parts; i++) {
+        const struct compared *p = &c->parts[i];
+        bool headed = false;
+        for (size_t k = 0; k < p->n; k++) {
+            if (!all && !compare_changed(&p->changes[k]))
+                continue;
+            if (!headed)
+                buf_printf(out, "\n%s\n", compare_who(c, i));
+            headed = true;
+            put_change(c, &p->changes[k], out);
+        }
+        if (all && p->n == 0)
+            buf_printf(out, "\n%s\n  no marks in either\n", compare_who(c, i));
+    }
+}
+
+/* "Not shown: 4 same, 2 first seen, 1 unseen (--all shows them)." */
+static void put_rest(const struct comparison *c, bool all, struct buf *out)
+{
+    size_t n[VERDICT_UNSURE + 1] = {0}, shown = 0, rest = 0;
+    for (size_t i = 0; i < c->n_parts; i++)
+        for (size_t k = 0; k < c->parts[i].n; k++) {
+            const struct change *x = &c->parts[i].changes[k];
+            shown += compare_changed(x);
+            rest += !compare_changed(x);
+            n[x->verdict]++;
+        }
+    if (shown == 0)
+        buf_str(out, "\nNothing changed beyond noise.\n");
+    if (all || rest == 0)
+        return;
+    static const enum verdict order[] = {VERDICT_SAME, VERDICT_FIRST, VERDICT_UNSEEN,
+                                         VERDICT_UNSURE};
+    const char *before = "\nNot shown: ";
+    for (size_t i = 0; i < sizeof order / sizeof *order; i++)
+        if (n[order[i]]) {
+            buf_printf(out, "%s%zu %s", before, n[order[i]], verdict_name(order[i]));
+            before = ", ";
+        }
+    buf_str(out, " (--all shows them).\n");
+}
+
+static void put_halving(const struct comparison *c, struct buf *out)
+{
+    if (isnan(c->halving))
+        return;
+    if (isinf(c->halving))
+        buf_str(out, "A halving could not be seen here, however many marks there were.\n");
+    else
+        buf_printf(out,
+                   "To see one fault's halving in four of five cases takes some %.0f marks of it "
+                   "before\n(%.1f and %.1f minutes, %zu line%s).\n",
+                   ceil(c->halving), c->from.compared_min, c->to.compared_min, c->n_tested,
+                   c->n_tested == 1 ? "" : "s");
+}
+
 /* The words that the table uses. */
-static void put_words(const struct comparison *c, struct buf *out)
+static void put_words(const struct comparison *c, bool all, struct buf *out)
 {
     bool used[VERDICT_UNSURE + 1] = {false};
     for (size_t i = 0; i < c->n_parts; i++)
@@ -106,278 +168,25 @@ static void put_words(const struct comparison *c, struct buf *out)
         buf_printf(out,
                    "Marks come in clusters here: the test allows for %.1f times the scatter.\n",
                    c->dispersion);
-    if (used[VERDICT_FIRST])
+    if (all && used[VERDICT_FIRST])
         buf_str(out,
                 "first seen: was not there before; that it is more than chance is not shown.\n");
-    if (used[VERDICT_UNSEEN])
-        buf_str(out, "unseen: was not seen; too few marks, or too little of it played again and "
+    if (all && used[VERDICT_UNSEEN])
+        buf_str(out, "unseen: was not seen; too few marks, or too little of it played again and\n"
                      "watched, to call it fixed.\n");
     if (used[VERDICT_UNSURE])
-        buf_str(out, "unsure: the minutes that both played and the same person watched are not "
+        buf_str(out, "unsure: the minutes that both played and the same person watched are not\n"
                      "known, so marks cannot be compared.\n");
 }
 
-void compare_text(const struct comparison *c, struct buf *out)
+void compare_text(const struct comparison *c, bool all, struct buf *out)
 {
     buf_printf(out, "Compare   %s\n", c->title);
     put_choice(out, "from:", &c->from);
     put_choice(out, "to:  ", &c->to);
     put_basis(c, out);
-    for (size_t i = 0; i < c->n_parts; i++) {
-        buf_printf(out, "\n%s\n", who(c, i));
-        for (size_t k = 0; k < c->parts[i].n; k++)
-            put_change(c, &c->parts[i].changes[k], out);
-        if (c->parts[i].n == 0)
-            buf_str(out, "  no marks in either\n");
-    }
-    put_words(c, out);
-}
-
-/* --- columns --------------------------------------------------------------------------------- */
-
-struct line {
-    const struct comparison *c;
-    size_t part;
-    const struct change *x;
-};
-
-static void target(const void *row, struct buf *out)
-{
-    const struct line *l = row;
-    buf_str(out, who(l->c, l->part));
-}
-
-static void fault(const void *row, struct buf *out)
-{
-    const struct line *l = row;
-    buf_str(out, l->c->show->faults[l->x->fault].name);
-}
-
-static void verdict(const void *row, struct buf *out)
-{
-    const struct line *l = row;
-    buf_str(out, verdict_name(l->x->verdict));
-}
-
-static bool from_marks(const void *row, double *out)
-{
-    *out = ((const struct line *)row)->x->from_marks;
-    return true;
-}
-
-static bool to_marks(const void *row, double *out)
-{
-    *out = ((const struct line *)row)->x->to_marks;
-    return true;
-}
-
-static bool from_counted(const void *row, double *out)
-{
-    *out = ((const struct line *)row)->x->from_counted;
-    return true;
-}
-
-static bool to_counted(const void *row, double *out)
-{
-    *out = ((const struct line *)row)->x->to_counted;
-    return true;
-}
-
-static bool from_seen(const void *row, double *out)
-{
-    *out = ((const struct line *)row)->x->from_seen;
-    return true;
-}
-
-static bool to_seen(const void *row, double *out)
-{
-    *out = ((const struct line *)row)->x->to_seen;
-    return true;
-}
-
-static bool from_minutes(const void *row, double *out)
-{
-    *out = ((const struct line *)row)->c->from.compared_min;
-    return true;
-}
-
-static bool to_minutes(const void *row, double *out)
-{
-    *out = ((const struct line *)row)->c->to.compared_min;
-    return true;
-}
-
-/* Without a rate before, the ratio has no end. */
-static bool tested(const struct line *l, double x, double *out)
-{
-    *out = x;
-    return l->x->tested && isfinite(x);
-}
-
-static bool ratio(const void *row, double *out)
-{
-    const struct line *l = row;
-    return tested(l, l->x->rates.ratio, out);
-}
-
-static bool ratio_low(const void *row, double *out)
-{
-    const struct line *l = row;
-    return tested(l, l->x->rates.low, out);
-}
-
-static bool ratio_high(const void *row, double *out)
-{
-    const struct line *l = row;
-    return tested(l, l->x->rates.high, out);
-}
-
-static bool p_value(const void *row, double *out)
-{
-    const struct line *l = row;
-    return tested(l, l->x->rates.p, out);
-}
-
-static bool p_adjusted(const void *row, double *out)
-{
-    const struct line *l = row;
-    return tested(l, l->x->p, out);
-}
-
-const struct column compare_columns[] = {
-    {.name = "who",
-     .key = "target",
-     .where = IN_BOTH,
-     .cell = target,
-     .help = "a section or a performer"},
-    {.name = "fault", .where = IN_BOTH, .cell = fault, .help = "the fault"},
-    {.name = "verdict",
-     .where = IN_BOTH,
-     .cell = verdict,
-     .help = "fixed, fewer, same, more, new, first seen, unseen or unsure"},
-    {.name = "from_marks",
-     .kind = COLUMN_WHOLE,
-     .where = IN_BOTH,
-     .number = from_marks,
-     .help = "marks before, clean ones too"},
-    {.name = "from_minutes",
-     .kind = COLUMN_NUMBER,
-     .where = IN_CSV,
-     .number = from_minutes,
-     .format = "%.4g",
-     .help = "minutes compared before, of all reviewers"},
-    {.name = "to_marks",
-     .kind = COLUMN_WHOLE,
-     .where = IN_BOTH,
-     .number = to_marks,
-     .help = "marks after"},
-    {.name = "to_minutes",
-     .kind = COLUMN_NUMBER,
-     .where = IN_CSV,
-     .number = to_minutes,
-     .format = "%.4g",
-     .help = "minutes compared after, of all reviewers"},
-    {.name = "ratio",
-     .kind = COLUMN_NUMBER,
-     .where = IN_BOTH,
-     .number = ratio,
-     .format = "%.6g",
-     .help = "marks a minute, after to before; empty where it has no end"},
-    {.name = "ratio_low",
-     .kind = COLUMN_NUMBER,
-     .where = IN_BOTH,
-     .number = ratio_low,
-     .format = "%.6g",
-     .help = "its 95 % interval"},
-    {.name = "ratio_high",
-     .kind = COLUMN_NUMBER,
-     .where = IN_BOTH,
-     .number = ratio_high,
-     .format = "%.6g",
-     .help = "its 95 % interval"},
-    {.name = "p",
-     .kind = COLUMN_NUMBER,
-     .where = IN_BOTH,
-     .number = p_value,
-     .format = "%.6g",
-     .help = "how often chance alone does as much to marks that come singly"},
-    {.name = "p_adjusted",
-     .kind = COLUMN_NUMBER,
-     .where = IN_BOTH,
-     .number = p_adjusted,
-     .format = "%.6g",
-     .help = "of sightings, with all lines of the comparison in mind; the verdict's"},
-    {.name = "from_compared",
-     .kind = COLUMN_WHOLE,
-     .where = IN_BOTH,
-     .number = from_counted,
-     .help = "marks before that are compared: in sets that both played"},
-    {.name = "to_compared",
-     .kind = COLUMN_WHOLE,
-     .where = IN_BOTH,
-     .number = to_counted,
-     .help = "marks after that are compared"},
-    {.name = "from_sightings",
-     .kind = COLUMN_WHOLE,
-     .where = IN_BOTH,
-     .number = from_seen,
-     .help = "of them, marks within 3 s taken as one"},
-    {.name = "to_sightings",
-     .kind = COLUMN_WHOLE,
-     .where = IN_BOTH,
-     .number = to_seen,
-     .help = "of them, marks within 3 s taken as one"},
-    {.name = NULL},
-};
-
-void compare_csv(const struct comparison *c, struct buf *out)
-{
-    table_csv_head(compare_columns, out);
-    for (size_t i = 0; i < c->n_parts; i++)
-        for (size_t k = 0; k < c->parts[i].n; k++)
-            table_csv_row(compare_columns, &(struct line){c, i, &c->parts[i].changes[k]}, out);
-}
-
-static json_t *side(const struct comparison_side *s)
-{
-    json_t *o = json_object(), *clips = json_array();
-    for (size_t i = 0; i < s->n_clips; i++)
-        json_array_append_new(clips, json_text(s->clips[i].label));
-    json_object_set_new(o, "clips", clips);
-    json_object_set_new(o, "watched_minutes",
-                        s->watched_min > 0 ? json_real(s->watched_min) : json_null());
-    json_object_set_new(o, "clip_minutes", json_real(s->length_min));
-    json_object_set_new(o, "compared_minutes", json_real(s->compared_min));
-    json_object_set_new(o, "marks_left_out", json_integer(s->left_out));
-    return o;
-}
-
-static json_t *sets_compared(const struct comparison *c)
-{
-    json_t *sets = json_array();
-    for (size_t i = 0; c->basis == COMPARE_SETS && i < c->show->n_sets; i++)
-        if (c->set_compared[i])
-            json_array_append_new(sets, json_text(c->show->sets[i].label));
-    return sets;
-}
-
-void compare_json(const struct comparison *c, struct buf *out)
-{
-    static const char *const basis[] = {
-        [COMPARE_SETS] = "sets", [COMPARE_TIME] = "time", [COMPARE_ONE_TIED] = "nothing"};
-    json_t *root = json_object(), *items = json_array();
-    for (size_t i = 0; i < c->n_parts; i++)
-        for (size_t k = 0; k < c->parts[i].n; k++)
-            json_array_append_new(
-                items, table_json(compare_columns, &(struct line){c, i, &c->parts[i].changes[k]}));
-    json_object_set_new(root, "show", json_text(c->title));
-    json_object_set_new(root, "for", *c->for_whom ? json_text(c->for_whom) : json_null());
-    json_object_set_new(root, "from", side(&c->from));
-    json_object_set_new(root, "to", side(&c->to));
-    json_object_set_new(root, "basis", json_text(basis[c->basis]));
-    json_object_set_new(root, "sets", sets_compared(c));
-    json_object_set_new(root, "other_eyes", json_boolean(c->other_eyes));
-    json_object_set_new(root, "dispersion", json_real(c->dispersion));
-    json_object_set_new(root, "items", items);
-    json_put(root, out);
+    put_parts(c, all, out);
+    put_rest(c, all, out);
+    put_words(c, all, out);
+    put_halving(c, out);
 }

@@ -7,7 +7,13 @@
 
 extern const struct column compare_columns[];
 
-void compare_text(const struct comparison *c, struct buf *out);
+/* Of the part number i: a section or a performer. */
+const char *compare_who(const struct comparison *c, size_t i);
+/* Is the verdict that something changed, beyond noise? */
+bool compare_changed(const struct change *x);
+
+/* all: also the lines that did not change beyond noise. */
+void compare_text(const struct comparison *c, bool all, struct buf *out);
 void compare_csv(const struct comparison *c, struct buf *out);
 void compare_json(const struct comparison *c, struct buf *out);
 

@@ -1,5 +1,7 @@
 #include "rank/compare.h"
 
+#include "rank/stat_power.h"
+
 #include <stdlib.h>
 
 const char *verdict_name(enum verdict v)
@@ -217,6 +219,7 @@ static void settle(const struct line *lines, size_t n, struct arena *a, struct c
         if (lines[i].change->tested)
             p[tested++] = stat_strata_p(lines[i].seen, allow);
     stat_bh_adjust(p, tested, p);
+    c->n_tested = tested;
     tested = 0;
     for (size_t i = 0; i < n; i++) {
         if (lines[i].change->tested)
@@ -249,4 +252,18 @@ void rank_compare(const struct compare_data *data, struct arena *a, struct compa
         n++;
     }
     settle(lines, n, a, c);
+}
+
+double rank_halving(const struct comparison *c)
+{
+    const struct stat_power_ask ask = {
+        .t1 = c->from.compared_min,
+        .t2 = c->to.compared_min,
+        .ratio = 0.5,
+        .level = COMPARE_LEVEL / (double)(c->n_tested ? c->n_tested : 1),
+        .spread = c->other_eyes ? COMPARE_EYES : 1,
+        .dispersion = c->dispersion,
+        .power = COMPARE_POWER,
+    };
+    return stat_power_count(&ask);
 }

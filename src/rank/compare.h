@@ -20,6 +20,7 @@
 #include "rank/stat_strata.h"
 
 #define COMPARE_LEVEL 0.05
+#define COMPARE_POWER 0.8
 /* Two reviewers may see 30 % less and 30 % more than usual; our assumption, no source. */
 #define COMPARE_EYES (1.3 / 0.7)
 enum { COMPARE_SIGHT_US = 3000000 }; /* our assumption, no source */
@@ -77,6 +78,8 @@ struct comparison {
     enum compare_basis basis;
     bool other_eyes; /* nobody watched both */
     double dispersion;
+    size_t n_tested;
+    double halving;           /* rank_halving(), filled by the caller who wants it */
     const bool *set_compared; /* by position, with COMPARE_SETS */
 };
 
@@ -109,5 +112,10 @@ struct compare_data {
 /* Fills the changes of c->parts (every fault with marks, by show position) and what c says of the
  * comparison as a whole. Memory is the arena's. */
 void rank_compare(const struct compare_data *data, struct arena *a, struct comparison *c);
+
+/* Marks of one fault before from which on its halving would be seen in COMPARE_POWER of all cases,
+ * when it alone changes among so many lines (rank/stat_power.h); NaN without minutes that are
+ * compared, INFINITY when never. */
+double rank_halving(const struct comparison *c);
 
 #endif

@@ -24,8 +24,6 @@ static bool some_clips(const struct comparison_side *s, const char *date, struct
 static bool run(struct call *c, struct err *e)
 {
     static const enum format can[] = {AS_TEXT, AS_CSV, AS_JSON};
-    static void (*const writers[])(const struct comparison *, struct buf *) = {
-        [AS_TEXT] = compare_text, [AS_CSV] = compare_csv, [AS_JSON] = compare_json};
     enum format as;
     struct app app;
     struct comparison r;
@@ -35,8 +33,10 @@ static bool run(struct call *c, struct err *e)
         return false;
     bool ok = app_compare(&app, &choice, &c->memory, &r, e) &&
               some_clips(&r.from, choice.from.date, e) && some_clips(&r.to, choice.to.date, e);
-    if (ok)
-        writers[as](&r, &c->out);
+    if (ok && as == AS_TEXT)
+        compare_text(&r, call_value(c, "all") != NULL, &c->out);
+    else if (ok)
+        (as == AS_CSV ? compare_csv : compare_json)(&r, &c->out);
     app_close(&app);
     return ok;
 }
@@ -53,12 +53,13 @@ const struct verb verb_compare = {
         "all lines, so that noise is not called progress. Marks of one fault within 3 s count "
         "once in it. 'fixed' is only said where enough was played again and watched; otherwise "
         "'unseen'. Where no clip is tied to sets, time alone is compared. Without stored watching "
-        "nothing is called fewer or more.",
+        "nothing is called fewer or more. Text shows what changed, csv and json every line.",
     .options = {{"from", "DATE", "clips of this date", false},
                 {"to", "DATE", "against clips of this date", false},
                 {"from-clip", "CLIP", "or this clip; may be given several times", true},
                 {"to-clip", "CLIP", "against this clip; may be given several times", true},
                 {"for", "WHO", "a section or a performer (default: every section)", false},
+                {"all", NULL, "text: also what did not change beyond noise", false},
                 {"as", "FORMAT", "text (default), csv or json", false},
                 {0}},
     .written = (const struct verb_written[]){{"", compare_columns}, {0}},

@@ -101,7 +101,9 @@ static void a_set_that_was_not_played_again_is_not_called_fixed(void **state)
     const char *text = box_ok(COMPARE).out;
     assert_contains(text, "Compared: what both played and somebody watched, set 3\n");
     assert_contains(text, "Minutes compared: 1.7 and 1.0; marks left out: 6 before, 0 after");
-    assert_contains(text, "6 -> 0     (compared 0 -> 0)");
+    assert_contains(box_ok(COMPARE, "--all").out, "6 -> 0     (compared 0 -> 0)");
+    assert_lacks(text, "slouch"); /* nothing can be said of it */
+    assert_contains(text, "Not shown: 1 unseen (--all shows them)");
 }
 
 /* Two people watch the first clip, one of them the second. */
@@ -159,7 +161,8 @@ static void without_watching_nothing_is_called_better(void **state)
     assert_string_equal(text_at(row_with(items, "fault", "slouch"), "verdict"), "unsure");
     assert_string_equal(text_at(row_with(items, "fault", "bounce"), "verdict"), "unseen");
     assert_string_equal(text_at(row_with(items, "fault", "lean"), "verdict"), "first seen");
-    assert_contains(box_ok(COMPARE).out, "that it is more than chance is not shown");
+    assert_contains(box_ok(COMPARE, "--all").out, "that it is more than chance is not shown");
+    assert_lacks(box_ok(COMPARE).out, "halving");
     assert_contains(box_ok(COMPARE).out, "Not compared: no watching of both is stored");
     assert_true(null_at(row(items, 0), "p") && null_at(row(items, 0), "ratio"));
     box_ok("watched", show, "new", "0", "60"); /* of one side alone there is no rate either */
@@ -202,6 +205,32 @@ static void a_comparison_comes_as_csv_too(void **state)
     tame(box_ok(COMPARE).out);
 }
 
+/* What changed, and how much it takes to see a change. */
+static void only_what_changed_is_shown(void **state)
+{
+    (void)state;
+    const char *show = two_rehearsals(20, 45, 4, 50);
+    add_marks(show, "clip,time,target,fault\nold,5,T2,bounce\nnew,5,T2,bounce\nnew,9,T2,lean\n");
+    const char *text = box_ok(COMPARE).out, *all = box_ok(COMPARE, "--all").out;
+    assert_contains(text, "\ntrumpets\n  fewer      slouch");
+    assert_lacks(text, "bounce");
+    assert_contains(text, "Not shown: 1 same, 1 first seen (--all shows them).\n");
+    assert_contains(all, "bounce");
+    assert_contains(all, "lean");
+    assert_lacks(all, "Not shown");
+    assert_int_equal(json_array_size(json_object_get(box_json(COMPARE), "items")), 3);
+    const double n = number_at(box_json(COMPARE), "marks_for_halving");
+    assert_true(n > 50 && n < 90); /* 48 at 0.05, more for the first of three lines */
+    assert_contains(text,
+                    say("takes some %.0f marks of it before\n(45.0 and 50.0 minutes, 3 lines)", n));
+    refused(box("compare", show, "--from-clip", "old", "--to-clip", "old"), 3,
+            "clip 'old' stands on both sides; name another rehearsal");
+    refused(box("compare", show, "--from", "2026-08-01", "--to", "2026-08-01"), 3,
+            "clip 'old' stands on both sides");
+    show = two_rehearsals(8, 45, 6, 50);
+    assert_contains(box_ok(COMPARE).out, "\nNothing changed beyond noise.\n\nNot shown: 1 same");
+}
+
 static void sides_that_are_not_there_are_refused(void **state)
 {
     (void)state;
@@ -228,6 +257,7 @@ int main(void)
     case_test(&all, without_watching_nothing_is_called_better);
     case_test(&all, among_many_lines_one_that_stands_out_is_noise);
     case_test(&all, a_comparison_comes_as_csv_too);
+    case_test(&all, only_what_changed_is_shown);
     case_test(&all, sides_that_are_not_there_are_refused);
     return cases_run(&all, "progress");
 }
