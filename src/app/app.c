@@ -104,6 +104,17 @@ const char *app_clip_path(struct app *a, const struct clip *c, struct err *e)
     return found;
 }
 
+const char *app_clip_here(const struct app *a, struct arena *mem, const struct clip *c)
+{
+    const char *show = store_path(a->store), *slash = strrchr(show, '/');
+    if (*c->link != '/') {
+        const char *beside = arena_printf(mem, "%.*s/%s", (int)(slash - show), show, c->link);
+        if (file_exists(beside))
+            return beside;
+    }
+    return file_exists(c->path) ? c->path : NULL;
+}
+
 bool date_check(const char *text, const char *what, struct err *e)
 {
     static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};

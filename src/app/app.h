@@ -33,6 +33,10 @@ const char *app_author(void);
  * folder, by name and then by size and digest. NULL with e set. The text lives in `memory`. */
 const char *app_clip_path(struct app *a, const struct clip *c, struct err *e);
 
+/* The same at once, without looking into any file: where the clip goes with the show's folder, else
+ * the stored path; NULL when no file is there. */
+const char *app_clip_here(const struct app *a, struct arena *mem, const struct clip *c);
+
 /* --- fix lists ------------------------------------------------------------------------------ */
 
 struct fix_choice {

@@ -7,7 +7,6 @@
 #include "app/app.h"
 #include "base/near.h"
 #include "base/path.h"
-#include "sys/file.h"
 
 struct gather {
     struct store *store;
@@ -207,18 +206,12 @@ static bool one_part(struct app *a, const struct seen_choice *choice, const stru
     return ok && add_words(a, mem, out, e);
 }
 
-/* A clip that lies in the show's folder goes where the show goes. */
 static const char *link_of(const struct app *a, struct arena *mem, const struct clip *c)
 {
     if (!a->link_from)
         return c->link;
-    const char *show = store_path(a->store), *name = strrchr(show, '/');
-    if (*c->link != '/' && name) {
-        const char *beside = arena_printf(mem, "%.*s/%s", (int)(name - show), show, c->link);
-        if (file_exists(beside))
-            return path_from(mem, a->link_from, beside);
-    }
-    return path_from(mem, a->link_from, c->path);
+    const char *here = app_clip_here(a, mem, c);
+    return path_from(mem, a->link_from, here ? here : c->path);
 }
 
 struct report_clip app_report_clip(const struct app *a, struct arena *mem, const struct clip *c)

@@ -35,7 +35,7 @@ const struct command commands[] = {
     {"redo", "", "Do it again", command_redo},
     {"find", "[TEXT]", "Find a call by its words", command_find},
     {"filter", "[TEXT]", "Show only calls with these words", command_filter},
-    {"state", "open|repped|clean", "Say so of the chosen line of the fix list", command_state},
+    {"state", "open|repped|clean|next", "Say so of the chosen line of the fix list", command_state},
     {"decide", "[TEXT]", "Write down what right looks like for the chosen line", command_decide},
     {"reps", "+|-", "One rep more or less of the chosen block", command_reps},
     {"shift", "+|-", "The chosen block later or earlier", command_shift},

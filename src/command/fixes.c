@@ -8,6 +8,7 @@
 #include "command/line.h"
 #include "command/reload.h"
 #include "command/who.h"
+#include "paper/fixes.h"
 
 static void begin(void *mine)
 {
@@ -111,6 +112,14 @@ static void chosen(struct desk *d)
     f->name = name_line(d);
 }
 
+static const char *clip_here(const struct desk *d, struct arena *mem, int64_t clip)
+{
+    for (size_t i = 0; i < d->app->clips.n; i++)
+        if (d->app->clips.at[i].id == clip)
+            return app_clip_here(d->app, mem, &d->app->clips.at[i]);
+    return NULL;
+}
+
 bool fixes_load(struct desk *d, const char *for_whom)
 {
     struct fixes *f = fixes(d);
@@ -125,8 +134,12 @@ bool fixes_load(struct desk *d, const char *for_whom)
         desk_trouble(d, "%s", e.text);
         return false;
     }
+    const char **paths = arena_alloc(&fresh, (r.n_clips + 1) * sizeof *paths);
+    for (size_t i = 0; i < r.n_clips; i++)
+        paths[i] = clip_here(d, &fresh, r.clips[i].id);
     arena_free(&f->memory);
     f->memory = fresh;
+    f->paths = paths;
     f->report = r;
     if (for_whom != f->for_whom)
         snprintf(f->for_whom, sizeof f->for_whom, "%s", for_whom);
@@ -154,17 +167,14 @@ void fixes_choose(struct desk *d, size_t line, size_t moment)
 size_t fixes_moments(const struct desk *d, const struct report_moment **nth)
 {
     const struct fixes *f = fixes(d);
-    const struct report_part *p;
-    const struct rank_item *item = fixes_item(d, f->line, &p);
+    struct fixes_line l = {.r = &f->report};
+    l.item = fixes_item(d, f->line, &l.part);
+    const struct report_moment *m;
     size_t n = 0;
     *nth = NULL;
-    for (size_t i = 0; item && i < p->n_moments; i++) {
-        const struct report_moment *m = &p->moments[i];
-        if (m->fault != item->fault || m->praise != item->praise)
-            continue;
-        if (n++ == f->moment)
+    for (size_t at = 0; l.item && (m = fixes_next(&l, &at)); n++)
+        if (n == f->moment)
             *nth = m;
-    }
     return n;
 }
 
@@ -222,20 +232,26 @@ void command_state(struct desk *d, const char *arg)
     struct err e;
     int state = MARK_OPEN;
     char what[160];
-    while (state <= MARK_CLEAN && strcmp(arg, mark_state_name((enum mark_state)state)) != 0)
+    const bool next = strcmp(arg, "next") == 0;
+    while (!next && state <= MARK_CLEAN &&
+           strcmp(arg, mark_state_name((enum mark_state)state)) != 0)
         state++;
     if (state > MARK_CLEAN) {
-        desk_trouble(d, "a state is open, repped or clean");
+        desk_trouble(d, "a state is open, repped, clean, or next");
         return;
     }
     if (!chosen_item(d, &choice, &item))
         return;
-    snprintf(what, sizeof what, "%.60s: %s", d->app->show.faults[item->fault].name, arg);
+    if (next)
+        state = (item->state + 1) % (MARK_CLEAN + 1);
+    snprintf(what, sizeof what, "%.60s: %s", d->app->show.faults[item->fault].name,
+             mark_state_name((enum mark_state)state));
     int changed =
         store_item_state(d->app->store, &d->app->show, &choice, (enum mark_state)state, &e);
     desk_wrote(d);
     if (changed >= 0 && desk_reload(d, &e))
-        desk_say(d, "%s (%d mark%s)", what, changed, changed == 1 ? "" : "s");
+        desk_say(d, "%s (%d mark%s); %s takes it back", what, changed, changed == 1 ? "" : "s",
+                 keymap_key_of(&d->keys, keys_anywhere.name, "undo"));
     else
         desk_trouble(d, "%s", e.text);
 }

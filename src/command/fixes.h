@@ -17,6 +17,7 @@ struct fixes {
     struct arena memory;
     struct fix_report report;
     char for_whom[200];
+    const char **paths; /* of the report's clips: their files; NULL where there is none */
     size_t line, moment;
     struct line_name name; /* of the line */
     int64_t asked;         /* row of the fault that the open line is about */

@@ -8,6 +8,11 @@
 
 struct canvas;
 
+struct screen_still {
+    const char *path;
+    int64_t at_us;
+};
+
 struct screen {
     struct command open; /* its command: shows it with screen_show() when it can be shown */
     const struct key_table *keys;
@@ -24,7 +29,10 @@ struct screen {
     void (*left)(struct desk *d);
     void (*click)(struct desk *d, const struct canvas *c, int row, int col); /* a left click */
     void (*wheel)(struct desk *d, int by);                                   /* +1 up */
-    void (*tick)(struct desk *d, int64_t now_us);                            /* each turn */
+    /* The moment whose picture stands in the canvas' hole, in place of the player's; false: there is
+     * none to show. The path stands until the show is read again. */
+    bool (*still)(const struct desk *d, struct screen_still *out);
+    void (*tick)(struct desk *d, int64_t now_us); /* each turn */
     int tick_ms; /* tick after so long when nothing else happens; 0: no need */
 };
 

@@ -31,6 +31,8 @@ void fixes_where(const struct fixes_line *l, struct flow *f);
 bool fixes_note(const struct fixes_line *l, const struct report_moment *m, struct flow *f);
 /* All notes of the line, "; " between them. */
 void fixes_notes(const struct fixes_line *l, struct buf *out);
+/* "early by 2.1 ± 0.3 counts", of a moment that was measured */
+void fixes_late(const struct report_moment *m, struct buf *out);
 /* "early by 2.1 ± 0.3 counts at 0:13.0": what was measured; false when nothing was. */
 bool fixes_measured(const struct fixes_line *l, struct flow *f);
 /* "open since 2026-11-24", "repped 2026-11-26 (Ana Quill)", "back since ..., was clean ...". */

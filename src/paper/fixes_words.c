@@ -58,11 +58,12 @@ void fixes_who(const struct show *show, const struct rank_item *item, int which,
         const struct rank_who *w = &item->who[i];
         if (!((w->performer ? WHO_PERFORMERS : WHO_SECTIONS) & which))
             continue;
-        flow_text(f, w->performer ? show->performers[w->position].label
-                                  : show->sections[w->position].name);
         buf_clear(&word);
-        buf_printf(&word, "×%d%s", w->marks, ++n < all ? "," : "");
-        flow_word(f, buf_text(&word), NULL);
+        buf_printf(&word, "%s ×%d%s",
+                   w->performer ? show->performers[w->position].label
+                                : show->sections[w->position].name,
+                   w->marks, ++n < all ? "," : "");
+        flow_word(f, buf_text(&word), NULL); /* no line ends between a name and its number */
     }
     if (all > n) {
         buf_clear(&word);
@@ -208,6 +209,16 @@ void fixes_notes(const struct fixes_line *l, struct buf *out)
     }
 }
 
+void fixes_late(const struct report_moment *m, struct buf *out)
+{
+    const double off = fabs(round(m->late * 10) / 10);
+    if (off > 0)
+        buf_printf(out, "%s by %.1f ± %.1f counts", m->late < 0 ? "early" : "late", off,
+                   m->late_error);
+    else
+        buf_printf(out, "on time ± %.1f counts", m->late_error);
+}
+
 bool fixes_measured(const struct fixes_line *l, struct flow *f)
 {
     struct buf text = {0};
@@ -218,14 +229,10 @@ bool fixes_measured(const struct fixes_line *l, struct flow *f)
             continue;
         if (n++) /* what stands there ends with its time */
             flow_word(f, "and", NULL);
-        const double off = fabs(round(m->late * 10) / 10);
         buf_clear(&text);
-        if (off > 0)
-            buf_printf(&text, "%s by %.1f ± %.1f counts at", m->late < 0 ? "early" : "late", off,
-                       m->late_error);
-        else
-            buf_printf(&text, "on time ± %.1f counts at", m->late_error);
+        fixes_late(m, &text);
         flow_text(f, buf_text(&text));
+        flow_word(f, "at", NULL);
         moment_words(l, m->at, f);
     }
     buf_free(&text);

@@ -63,6 +63,19 @@ static void draw_message(const struct desk *d, struct canvas *c, int row)
     canvas_printf(c, strip(row, 0, c->cols), style, " %s%s", sign, rest);
 }
 
+void draw_lines(struct canvas *c, struct rect r, enum style style, const char *text)
+{
+    struct buf line = {0};
+    for (int row = 0; row < r.rows && *text; row++) {
+        const size_t n = strcspn(text, "\n");
+        buf_clear(&line);
+        buf_add(&line, text, n);
+        canvas_text(c, strip(r.row + row, r.col, r.cols), style, buf_text(&line));
+        text += n + (text[n] == '\n');
+    }
+    buf_free(&line);
+}
+
 void draw_foot(const struct desk *d, struct canvas *c)
 {
     int row = c->rows - 1;

@@ -17,6 +17,8 @@ void draw_title(const struct desk *d, struct canvas *c, const char *what);
 /* Text in which {COMMAND} stands for its key on this screen, whatever a person bound it to. */
 void draw_keys(const struct desk *d, struct canvas *c, struct strip where, enum style style,
                const char *words);
+/* Text of several lines, as many as a place has rows; each is cut at its right edge. */
+void draw_lines(struct canvas *c, struct rect r, enum style style, const char *text);
 /* The last row: the chord, the message, or what may be done. */
 void draw_foot(const struct desk *d, struct canvas *c);
 /* The whole picture for a desk: title, screen, foot; a plain message when there is no room. */
@@ -29,6 +31,12 @@ void overlay_text(const struct desk *d, struct buf *ass);
 
 /* The keys of every list of lines, and moving in one of n lines. */
 extern const struct key_table keys_lists;
+#define LIST_KEYS                                                                                  \
+    {"Up", "list -1", "One line up"}, {"Down", "list +1", "One line down"},                        \
+        {"PageUp", "list -10", "Ten lines up"}, {"PageDown", "list +10", "Ten lines down"},        \
+    {                                                                                              \
+        "Esc", "review", "Back to the review"                                                      \
+    }
 size_t list_moved(size_t line, size_t n, long by);
 /* First line shown in so many rows, so that the chosen one is in sight. */
 size_t list_first(size_t line, int room);

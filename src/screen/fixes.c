@@ -1,15 +1,16 @@
-/* The fix list on screen: praise, lines ranked by frequency, the groups above, and the moments of
- * the chosen line. */
+/* The fix list on screen: at the left the lines, ranked by frequency, praise first and the groups above
+ * last; at the right the chosen moment (screen/fixes_detail.c). */
 #include <stdio.h>
 #include <string.h>
 
 #include "app/app.h"
 #include "command/fixes.h"
 #include "command/moment.h"
-#include "count/timecode.h"
+#include "paper/fixes.h"
 #include "screen/draw.h"
+#include "screen/fixes.h"
 
-enum { HEAD_ROWS = 3, DETAIL_ROWS = 5 };
+enum { HEAD_ROWS = 3, FOOT_ROWS = 3, WIDE = 58, COLUMNS_MOST = 8 };
 
 /* A line of the list, and the part of the report it stands in. */
 struct line {
@@ -30,13 +31,13 @@ static void rank(const void *row, struct buf *out)
 static void marks(const void *row, struct buf *out)
 {
     const struct line *l = row;
-    buf_printf(out, "%4d", l->i->praise ? l->i->marks + l->i->clean : l->i->marks);
+    buf_printf(out, "%4d", l->i->praise ? rank_seen(l->i) : l->i->marks);
 }
 
-static void clips(const void *row, struct buf *out)
+static void runs(const void *row, struct buf *out)
 {
     const struct line *l = row;
-    buf_printf(out, "%d of %zu", l->i->runs, l->r->n_clips);
+    buf_printf(out, "%d of %d", l->i->runs, l->r->n_runs);
 }
 
 /* A line that is not simply open says so before its fault. */
@@ -53,6 +54,8 @@ static const char *state_sign(const struct rank_item *i)
 static void fault(const void *row, struct buf *out)
 {
     const struct line *l = row;
+    if (l->p != &l->r->own)
+        buf_printf(out, "%s: ", l->r->show->sections[l->p->section].name);
     buf_printf(out, "%s%s%s", state_sign(l->i), l->r->show->faults[l->i->fault].name,
                l->i->cause == CAUSE_DEFINE ? " (define)" : "");
 }
@@ -64,26 +67,57 @@ static void severity(const void *row, struct buf *out)
         buf_char(out, '!');
 }
 
+static void sets(const void *row, struct buf *out)
+{
+    const struct line *l = row;
+    sets_text(l->r->show, l->i, 9, out);
+}
+
 static void who(const void *row, struct buf *out)
 {
     const struct line *l = row;
-    const struct show *show = l->r->show;
-    if (l->p != &l->r->own)
-        buf_printf(out, "with all %s: ", show->sections[l->p->section].name);
-    for (size_t k = 0; k < l->i->n_who && k < 6; k++)
-        buf_printf(out, "%s%s %d", k ? ", " : "",
-                   l->i->who[k].performer ? show->performers[l->i->who[k].position].label
-                                          : show->sections[l->i->who[k].position].name,
-                   l->i->who[k].marks);
+    struct flow f = flow_from(out, 0, 0, 0);
+    fixes_who(l->r->show, l->i, WHO_ALL, 6, &f);
 }
 
-static const struct list_column columns[] = {
-    {"#", 1, 3, rank},        {"marks", 4, 6, marks}, {"clips", 10, 8, clips},
-    {"fault", 18, 26, fault}, {"!", 45, 4, severity}, {"who", 49, 0, who},
-    {NULL, 0, 0, NULL},
-};
+struct fixes_layout fixes_layout(const struct canvas *c)
+{
+    enum { LEAST = 34, MOST = 72, TEXT_ROWS = 11 };
+    int right = c->cols * 44 / 100;
+    right = right < LEAST ? LEAST : right > MOST ? MOST : right;
+    struct fixes_layout l = {.left = c->cols - right - 1};
+    l.right = (struct rect){1, l.left + 1, c->rows - 2, right - 1};
+    int rows = (l.right.cols * 9 / 16 + 1) / 2; /* a cell is about twice as high as wide */
+    if (rows > l.right.rows - TEXT_ROWS)
+        rows = l.right.rows - TEXT_ROWS;
+    l.picture = (struct rect){1, l.left + 1, rows, l.right.cols};
+    l.text = (struct rect){1 + rows, l.left + 1, l.right.rows - rows, l.right.cols};
+    return l;
+}
 
-static void draw_line(const struct desk *d, struct canvas *c, int row, size_t line)
+/* What fits beside the moment; the last one takes what is left. */
+static void choose_columns(const struct desk *d, int left, struct list_column out[COLUMNS_MOST])
+{
+    const bool many = fixes_now(d)->report.n_runs > 1, wide = left >= WIDE;
+    const int name = wide ? 24 : left - 24;
+    int n = 0, col = 14;
+    out[n++] = (struct list_column){"#", 1, 3, rank};
+    out[n++] = (struct list_column){"marks", 4, 5, marks};
+    out[n++] = (struct list_column){"!", 10, 3, severity};
+    out[n++] = (struct list_column){"fault", col, name, fault};
+    col += name + 1;
+    if (wide && many) {
+        out[n++] = (struct list_column){"runs", col, 8, runs};
+        col += 9;
+    }
+    out[n++] = (struct list_column){"sets", col, wide ? 8 : left - col - 1, sets};
+    if (wide)
+        out[n++] = (struct list_column){"who", col + 9, left - col - 10, who};
+    out[n] = (struct list_column){NULL, 0, 0, NULL};
+}
+
+static void draw_line(const struct desk *d, struct canvas *c, int row, size_t line,
+                      const struct list_column *columns)
 {
     struct line l = {.r = &fixes_now(d)->report};
     l.i = fixes_item(d, line, &l.p);
@@ -91,98 +125,63 @@ static void draw_line(const struct desk *d, struct canvas *c, int row, size_t li
         return;
     list_line(c, row, columns, &l,
               l.i->praise          ? ST_PRAISE
+              : l.i->marks == 0    ? ST_DIM
               : l.i->severity == 3 ? ST_SERIOUS
                                    : ST_NORMAL);
     if (line == fixes_now(d)->line)
-        canvas_paint(c, (struct rect){row, 0, 1, c->cols}, ST_CHOSEN);
-}
-
-/* The moments of the chosen line, the chosen one lit, as many as fit on one row. */
-static void draw_moments(const struct desk *d, struct canvas *c, int row,
-                         const struct report_part *p, const struct rank_item *item)
-{
-    size_t n = 0;
-    int col = 1;
-    for (size_t i = 0; i < p->n_moments; i++) {
-        const struct report_moment *m = &p->moments[i];
-        if (m->fault != item->fault || m->praise != item->praise)
-            continue;
-        bool chosen = n == fixes_now(d)->moment;
-        if (n++ + 4 < fixes_now(d)->moment)
-            continue;
-        char time[24];
-        time_format_short(m->at.at_us, time);
-        if (col < c->cols - 12)
-            col = canvas_printf(c, strip(row, col, c->cols - col - 1), chosen ? ST_NOW : ST_NORMAL,
-                                " %s %s ", fixes_now(d)->report.clips[m->at.clip].label, time) +
-                  1;
-        if (chosen && *m->note && fixes_now(d)->report.n_clips == 1)
-            canvas_printf(c, strip(row + 1, 2, c->cols - 3), ST_NORMAL, "note: %s", m->note);
-    }
-}
-
-/* A bar for each clip, oldest first: how often the line was seen there. */
-static void draw_history(const struct desk *d, struct canvas *c, int row,
-                         const struct rank_item *item)
-{
-    static const char *const bars[] = {"▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"};
-    static const char *const plain[] = {".", "-", "-", "=", "=", "#", "#", "#"};
-    int most = 1, col = 2;
-    for (size_t i = 0; i < fixes_now(d)->report.n_clips; i++)
-        most = item->per_clip[i] > most ? item->per_clip[i] : most;
-    for (size_t i = 0; i < fixes_now(d)->report.n_clips && col < c->cols - 18; i++) {
-        int n = item->per_clip[i], bar = n * 7 / most;
-        col = canvas_printf(c, strip(row, col, 16), ST_NORMAL, "%s %s %d",
-                            fixes_now(d)->report.clips[i].date + 5, glyph(c, bars[bar], plain[bar]),
-                            n) +
-              2;
-    }
-}
-
-static void draw_detail(const struct desk *d, struct canvas *c, int row)
-{
-    const struct report_part *p;
-    const struct rank_item *i = fixes_item(d, fixes_now(d)->line, &p);
-    for (int col = 0; col < c->cols; col++)
-        canvas_text(c, strip(row, col, 1), ST_DIM, glyph(c, "─", "-"));
-    if (!i)
-        return;
-    const struct fault *f = &d->app->show.faults[i->fault];
-    canvas_printf(c, strip(row + 1, 1, c->cols - 2), ST_STRONG, "%s: %s", f->name,
-                  *f->right ? f->right : f->family);
-    draw_moments(d, c, row + 2, p, i);
-    if (fixes_now(d)->report.n_clips > 1)
-        draw_history(d, c, row + 3, i);
-    canvas_text(c, strip(row + 4, 1, c->cols - 2), ST_DIM, RANK_RULE);
+        canvas_paint(c, (struct rect){row, 0, 1, fixes_layout(c).left}, ST_CHOSEN);
 }
 
 static int list_room(const struct canvas *c)
 {
-    return c->rows - 1 - HEAD_ROWS - DETAIL_ROWS;
+    return c->rows - 1 - HEAD_ROWS - FOOT_ROWS;
+}
+
+/* Which lines' order may be chance, at most two rows of it. */
+static void draw_order(const struct desk *d, struct canvas *c, int left)
+{
+    struct buf text = {0};
+    struct buf lines = {0};
+    fixes_equal(&fixes_now(d)->report.own.list, &text);
+    if (text.n) {
+        struct flow f = flow_from(&lines, left - 2, 0, 0);
+        flow_text(&f, text.p);
+        draw_lines(c, (struct rect){c->rows - 1 - FOOT_ROWS + 1, 1, 2, left - 2}, ST_DIM, lines.p);
+    }
+    buf_free(&lines);
+    buf_free(&text);
 }
 
 static void draw(const struct desk *d, struct canvas *c)
 {
     char what[200];
-    snprintf(what, sizeof what, "fix list: %s   %zu clip%s", report_for(&fixes_now(d)->report),
-             fixes_now(d)->report.n_clips, fixes_now(d)->report.n_clips == 1 ? "" : "s");
+    const struct fix_report *r = &fixes_now(d)->report;
+    const struct fixes_layout at = fixes_layout(c);
+    struct list_column columns[COLUMNS_MOST];
+    snprintf(what, sizeof what, "fix list: %s   %d run%s", report_for(r), r->n_runs,
+             r->n_runs == 1 ? "" : "s");
     draw_title(d, c, what);
-    canvas_text(c, strip(1, 1, c->cols - 2), ST_DIM,
-                "a section's key turns to its list; left and right choose a moment");
+    choose_columns(d, at.left, columns);
+    canvas_text(c, strip(1, 1, at.left - 2), ST_DIM, "a section's key turns to its list");
     list_head(c, 2, columns);
     int room = list_room(c);
     size_t n = fixes_lines(d), first = list_first(fixes_now(d)->line, room);
     for (size_t i = first; i < n && i < first + (size_t)room; i++)
-        draw_line(d, c, HEAD_ROWS + (int)(i - first), i);
+        draw_line(d, c, HEAD_ROWS + (int)(i - first), i, columns);
     if (n == 0)
-        canvas_text(c, strip(HEAD_ROWS, 1, c->cols - 2), ST_NORMAL,
+        canvas_text(c, strip(HEAD_ROWS, 1, at.left - 2), ST_NORMAL,
                     "Nothing to fix in these clips.");
-    draw_detail(d, c, c->rows - 1 - DETAIL_ROWS);
+    draw_order(d, c, at.left);
+    fixes_draw_detail(d, c, &at);
 }
 
 static void click(struct desk *d, const struct canvas *c, int row, int col)
 {
-    (void)col;
+    if (col >= fixes_layout(c).left) {
+        if (row < fixes_layout(c).text.row)
+            desk_run(d, "open");
+        return;
+    }
     size_t now = fixes_now(d)->line;
     size_t line = list_first(now, list_room(c)) + (size_t)(row - HEAD_ROWS);
     if (row < HEAD_ROWS || row >= HEAD_ROWS + list_room(c) || line >= fixes_lines(d))
@@ -235,14 +234,27 @@ static void enter(struct desk *d)
         moment_play(d, fixes_now(d)->report.clips[m->at.clip].id, m->at.at_us, m->mark);
 }
 
+static const struct key_row keys_rows[] = {
+    LIST_KEYS,
+    {"Left", "list <", "The moment before of this line"},
+    {"Right", "list >", "The next moment of this line"},
+    {"Enter", "open", NULL},
+    {"Space", "state next", "Open, then repped, then clean, then open again"},
+    {"*", "decide", NULL},
+    {NULL, NULL, NULL},
+};
+
+static const struct key_table keys = {"fixes", "in the fix list", keys_rows};
+
 const struct screen screen_fixes = {
     .open = {"fixes", "[WHO]", "The fix list", open},
-    .keys = &keys_lists,
-    .hint = " arrows choose   {open} plays the moment   {state open} {state repped} {state clean} "
-            "open repped clean   {review} back",
+    .keys = &keys,
+    .hint = " {list >} turns the moments   {open} plays   {state next} open, repped, clean   "
+            "{review} back",
     .draw = draw,
     .key = key,
     .move = move,
+    .still = fixes_still,
     .turn = turn,
     .enter = enter,
     .left = left,

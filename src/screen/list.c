@@ -2,18 +2,8 @@
 #include "screen/draw.h"
 
 static const struct key_row keys_lists_rows[] = {
-    {"Up", "list -1", "One line up"},
-    {"Down", "list +1", "One line down"},
-    {"PageUp", "list -10", "Ten lines up"},
-    {"PageDown", "list +10", "Ten lines down"},
-    {"Left", "list <", "The moment before of this line"},
-    {"Right", "list >", "The next moment of this line"},
+    LIST_KEYS,
     {"Enter", "open", NULL},
-    {"Esc", "review", "Back to the review"},
-    {"1", "state open", "This line is open"},
-    {"2", "state repped", "This line was repped"},
-    {"3", "state clean", "This line is clean"},
-    {"*", "decide", NULL},
     {NULL, NULL, NULL},
 };
 

@@ -11,10 +11,11 @@
 #include "pane/pane.h"
 #include "screen/draw.h"
 #include "screen/loop.h"
+#include "screen/stills.h"
 #include "screen/tty.h"
 #include "sys/clock.h"
 
-enum { TICK_MS = 500, FDS = 5 };
+enum { TICK_MS = 500, FDS = 6 };
 /* How long the terminal may take to answer for the last picture before it is given back. */
 enum { PATIENCE_US = 500000 };
 
@@ -22,11 +23,14 @@ struct loop {
     struct desk *d;
     struct canvas canvas;
     struct pane *pane;
+    struct stills *stills;
+    bool anew; /* the pane has another place since the stills were asked */
     struct term_caps caps;
     struct rect placed; /* where the pane is */
-    bool dirty;         /* the canvas must be drawn */
-    int64_t polled_us;  /* when the player was asked last; monotonic */
-    int idle_fd;        /* tests: told before each wait */
+    const struct screen *placed_for;
+    bool dirty;        /* the canvas must be drawn */
+    int64_t polled_us; /* when the player was asked last; monotonic */
+    int idle_fd;       /* tests: told before each wait */
     bool overlaid;
     bool stopping;      /* SIGTSTP came */
     int64_t stop_by_us; /* and is followed by then; monotonic */
@@ -48,26 +52,29 @@ static void fit_pane(struct loop *l)
     int w, h;
     if (!l->pane)
         return;
-    if (!same(hole, l->placed)) {
+    if (!same(hole, l->placed) || l->placed_for != l->d->screen) {
         if (l->placed.rows > 0)
             pane_hide(l->pane);
         pane_hole(l->pane, hole.row, hole.col, hole.rows, hole.cols);
         l->placed = hole;
-        if (hole.rows > 0 && l->picture.n && !l->d->play.playing)
+        l->placed_for = l->d->screen;
+        l->anew = true;
+        if (hole.rows > 0 && !l->d->screen->still && l->picture.n && !l->d->play.playing)
             pane_picture(l->pane,
                          &(struct pane_image){(const uint8_t *)l->picture.p, l->shown.width,
                                               l->shown.height, l->shown.stride},
                          PANE_STILL);
     }
     enum pane_pace pace = l->d->play.playing ? PANE_MOVING : PANE_STILL;
-    if (hole.rows > 0 && l->d->player && pane_wanted(l->pane, pace, &w, &h))
+    if (hole.rows > 0 && !l->d->screen->still && l->d->player && pane_wanted(l->pane, pace, &w, &h))
         player_pane_size(l->d->player, w, h);
 }
 
 static void take_picture(struct loop *l)
 {
     struct player_frame f;
-    if (!l->pane || !l->d->player || l->placed.rows <= 0 || !player_frame(l->d->player, &f))
+    if (!l->pane || !l->d->player || l->placed.rows <= 0 || l->d->screen->still ||
+        !player_frame(l->d->player, &f))
         return;
     enum pane_pace pace = l->d->play.playing ? PANE_MOVING : PANE_STILL;
     pane_picture(l->pane, &(struct pane_image){f.rgba, f.width, f.height, f.stride}, pace);
@@ -201,6 +208,7 @@ static void wait_for_something(struct loop *l, bool drawn)
         {.fd = l->d->player ? player_fd(l->d->player) : -1, .events = POLLIN},
         {.fd = busy ? pane_fd(l->pane) : -1, .events = POLLOUT},
         {.fd = tty_size_fd(), .events = POLLIN},
+        {.fd = stills_fd(l->stills), .events = POLLIN},
     };
     int timeout = hold_tick_ms(l->d, l->d->screen->tick_ms ? l->d->screen->tick_ms : TICK_MS);
     int pane_ms = l->pane ? pane_wait_ms(l->pane, clock_mono_us()) : -1;
@@ -214,8 +222,8 @@ static void wait_for_something(struct loop *l, bool drawn)
         timeout = 10; /* the pane was in the middle of a segment */
     if (reading)
         timeout = 0;
-    if (drawn && !busy && !reading && tty_ms < 0 && l->idle_fd >= 0 && poll(fds, FDS, 0) == 0 &&
-        write(l->idle_fd, ".", 1) < 0)
+    if (drawn && !busy && !reading && !stills_busy(l->stills) && tty_ms < 0 && l->idle_fd >= 0 &&
+        poll(fds, FDS, 0) == 0 && write(l->idle_fd, ".", 1) < 0)
         l->idle_fd = -1;
     poll(fds, FDS, timeout);
     if (fds[0].revents & (POLLHUP | POLLERR) || fds[1].revents & POLLIN)
@@ -235,6 +243,7 @@ static void turn(struct loop *l)
         tty_forget();
         if (l->pane)
             pane_forget(l->pane);
+        l->anew = true;
     }
     bool pending = l->dirty, aside = stop(l);
     if (l->dirty && !aside && !(l->pane && pane_busy(l->pane))) {
@@ -247,6 +256,9 @@ static void turn(struct loop *l)
         }
     }
     take_picture(l);
+    if (l->placed.rows > 0)
+        stills_turn(l->stills, l->d, l->pane, l->anew);
+    l->anew = false;
     if (l->pane)
         pane_pump(l->pane, clock_mono_us());
     wait_for_something(l, !pending);
@@ -274,11 +286,13 @@ static void leave(struct loop *l)
 
 bool screen_run(struct desk *d, const struct screen_settings *set, struct err *e)
 {
-    struct loop l = {.d = d, .dirty = true, .idle_fd = -1};
+    struct loop l = {.d = d, .dirty = true, .idle_fd = -1, .stills = stills_open()};
     struct term_settings want = {.pane = set->pane, .color = set->color};
     const char *idle = getenv("BOXCALL_IDLE_FD");
-    if (!tty_open(&want, &l.caps, e))
+    if (!tty_open(&want, &l.caps, e)) {
+        stills_close(l.stills);
         return false;
+    }
     if (idle)
         l.idle_fd = atoi(idle);
     l.canvas.utf8 = l.caps.utf8;
@@ -288,6 +302,7 @@ bool screen_run(struct desk *d, const struct screen_settings *set, struct err *e
     while (!d->quit)
         turn(&l);
     leave(&l);
+    stills_close(l.stills);
     canvas_free(&l.canvas);
     buf_free(&l.picture);
     return true;

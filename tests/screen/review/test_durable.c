@@ -13,7 +13,8 @@ static void marks_from_a_script_appear_in_the_running_review(void **state)
     stage_mark(&s, "2", "T5", "h");
     stage_wait_call(&s, "0:02.0", "T5", NULL);
     term_keys(s.t, "F2");
-    term_wait_text(s.t, "T4 1, T5 1");
+    term_wait_text(s.t, "T4 ×1,");
+    term_wait_text(s.t, "T5 ×1");
     stage_quit(&s);
 }
 

@@ -90,7 +90,8 @@ static void without_the_clips_file_the_lists_and_the_plan_are_there(void **state
     stage_start(&s, NULL, "gone");
     term_wait_text(s.t, "the clip 'gone' is not there any more");
     term_keys(s.t, "F2");
-    term_wait_text(s.t, "T4 1");
+    term_wait_text(s.t, "T4 ×1");
+    term_wait_text(s.t, "the file of 'gone' is not here");
     term_keys(s.t, "F5");
     term_wait_row(s.t, -1, "minutes and start:");
     term_keys(s.t, "Esc F3");

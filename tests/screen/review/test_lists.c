@@ -51,7 +51,9 @@ static void the_fix_list_ranks_by_frequency_and_begins_with_praise(void **state)
     int keep = row_of("keep horn angle"), often = row_of("1     3"), rare = row_of("phasing");
     assert_true(keep < often && often < rare);
     term_wait_row(s.t, often, "horn angle");
-    term_wait_row(s.t, often, "T3 2, M2 1");
+    term_keys(s.t, "Down");
+    term_wait_text(s.t, "T3 ×2,");
+    term_wait_text(s.t, "M2 ×1");
 }
 
 static bool in_loop_from_two(void *user)
@@ -65,7 +67,7 @@ static void Enter_plays_the_moment_looped_from_two_seconds_before(void **state)
     (void)state;
     open_fixes();
     term_keys(s.t, "Down"); /* below the praise */
-    term_wait_text(s.t, "horn angle: ");
+    term_wait_text(s.t, "(1 of 3)");
     term_keys(s.t, "Enter");
     term_wait_text(s.t, "▶ ");
     term_wait_until(s.t, in_loop_from_two, NULL, "frame 60 or a little later, in a loop");
@@ -92,17 +94,40 @@ static void right_chooses_the_next_moment_of_a_line(void **state)
     stage_halt(&s);
 }
 
+/* The key that says how far a line is speaks of no severity, and what it did is taken back. */
+static void Space_takes_a_line_on_and_undo_back(void **state)
+{
+    (void)state;
+    open_fixes();
+    term_keys(s.t, "Down");
+    term_wait_text(s.t, "open since");
+    term_keys(s.t, "1 2 3");
+    term_wait_idle(s.t);
+    term_wait_text(s.t, "open since");
+    term_keys(s.t, "Space");
+    term_wait_row(s.t, -1, "horn angle: repped (3 marks); Ctrl-z takes it back");
+    term_wait_text(s.t, "repped 2026-");
+    term_keys(s.t, "Space");
+    term_wait_row(s.t, -1, "horn angle: clean (3 marks)");
+    term_wait_text(s.t, "[clean] horn angle");
+    term_keys(s.t, "Ctrl-z");
+    term_wait_text(s.t, "[repped] horn angle");
+    term_keys(s.t, "Ctrl-z");
+    term_wait_text(s.t, "open since");
+    term_wait_gone(s.t, "[repped]");
+}
+
 static void a_sections_key_turns_the_list(void **state)
 {
     (void)state;
     open_fixes();
     term_keys(s.t, "t");
     term_wait_row(s.t, 0, "fix list: trumpets");
-    term_wait_text(s.t, "with all brass");
-    term_wait_gone(s.t, "M2 1");
+    term_wait_text(s.t, "brass: ");
+    term_wait_gone(s.t, "M2 ×1");
     term_keys(s.t, "m");
     term_wait_row(s.t, 0, "fix list: mellophones");
-    term_wait_text(s.t, "M2 1");
+    term_wait_text(s.t, "M2 ×1");
     term_keys(s.t, "j");
     term_wait_row(s.t, -1, "no section has the key 'j'");
     term_keys(s.t, "u");
@@ -137,7 +162,7 @@ static void a_click_chooses_a_line_and_a_second_opens_it(void **state)
     open_fixes();
     int row = row_of("phasing");
     term_click(s.t, row, 20, 1);
-    term_wait_text(s.t, "phasing: ");
+    term_wait_text(s.t, "right: All blocks put their feet");
     term_click(s.t, row, 20, 1);
     term_wait_text(s.t, "▶ ");
     stage_calm(&s);
@@ -255,6 +280,7 @@ int main(void)
     case_test(&all, the_fix_list_ranks_by_frequency_and_begins_with_praise);
     case_test(&all, Enter_plays_the_moment_looped_from_two_seconds_before);
     case_test(&all, right_chooses_the_next_moment_of_a_line);
+    case_test(&all, Space_takes_a_line_on_and_undo_back);
     case_test(&all, a_sections_key_turns_the_list);
     case_test(&all, undo_on_the_fix_list_shows_there);
     case_test(&all, a_click_chooses_a_line_and_a_second_opens_it);

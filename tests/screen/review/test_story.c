@@ -28,7 +28,7 @@ static void a_reviewer_marks_what_is_seen_and_the_section_reads_it(void **state)
     struct run fixes = run("boxcall", "fixes", s.show, "--for", "trumpets", NULL);
     assert_quiet(fixes);
     assert_contains(fixes.out, "horn angle");
-    assert_contains(fixes.out, "T3 1");
+    assert_contains(fixes.out, "T3 ×1");
 }
 
 static void the_clip_named_is_opened(void **state)
