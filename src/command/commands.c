@@ -36,6 +36,7 @@ const struct command commands[] = {
     {"find", "[TEXT]", "Find a call by its words", command_find},
     {"filter", "[TEXT]", "Show only calls with these words", command_filter},
     {"state", "open|repped|clean|next", "Say so of the chosen line of the fix list", command_state},
+    {"compare-all", "", "All lines of the comparison, or only what changed", command_compare_all},
     {"decide", "[TEXT]", "Write down what right looks like for the chosen line", command_decide},
     {"reps", "+|-", "One rep more or less of the chosen block", command_reps},
     {"shift", "+|-", "The chosen block later or earlier", command_shift},

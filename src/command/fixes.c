@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "app/app.h"
+#include "app/define.h"
 #include "command/command.h"
 #include "command/line.h"
 #include "command/reload.h"
@@ -36,10 +36,19 @@ void fixes_shown(struct desk *d, bool shown)
     fixes(d)->shown = shown;
 }
 
+void fixes_choose_define(struct desk *d, bool define)
+{
+    struct fixes *f = fixes(d);
+    if (f->define != define)
+        fixes_choose(d, 0, 0);
+    f->define = define;
+}
+
 size_t fixes_lines(const struct desk *d)
 {
     const struct fixes *f = fixes(d);
-    size_t n = f->report.own.list.n_keep + f->report.own.list.n_items;
+    size_t n = f->decided.list.n_keep + f->decided.list.n_items + f->report.own.list.n_keep +
+               f->report.own.list.n_items;
     for (size_t i = 0; i < f->report.n_with; i++)
         n += f->report.with[i].list.n_keep + f->report.with[i].list.n_items;
     return n;
@@ -63,6 +72,10 @@ const struct rank_item *fixes_item(const struct desk *d, size_t line, const stru
     const struct rank_item *item = in_part(*p, &line);
     for (size_t i = 0; !item && i < f->report.n_with; i++) {
         *p = &f->report.with[i];
+        item = in_part(*p, &line);
+    }
+    if (!item) {
+        *p = &f->decided;
         item = in_part(*p, &line);
     }
     return item;
@@ -102,6 +115,7 @@ static void forget(struct desk *d)
     struct fixes *f = fixes(d);
     arena_free(&f->memory);
     f->report = (struct fix_report){.section = -1, .performer = -1};
+    f->decided = (struct report_part){0};
     f->name = (struct line_name){0};
 }
 
@@ -120,15 +134,30 @@ static const char *clip_here(const struct desk *d, struct arena *mem, int64_t cl
     return NULL;
 }
 
+static bool read_list(const struct desk *d, const char *for_whom, struct arena *mem,
+                      struct fix_report *r, struct report_part *decided, struct err *e)
+{
+    const struct fix_choice choice = {.for_whom = for_whom, .moments = true};
+    struct define_report both;
+    *decided = (struct report_part){0};
+    if (!fixes(d)->define)
+        return app_fixes(d->app, &choice, mem, r, e);
+    if (!app_define(d->app, &choice, mem, &both, e))
+        return false;
+    *r = both.asked;
+    *decided = both.decided.own;
+    return true;
+}
+
 bool fixes_load(struct desk *d, const char *for_whom)
 {
     struct fixes *f = fixes(d);
     struct arena fresh = {0};
     struct fix_report r;
+    struct report_part decided;
     struct err e;
-    struct fix_choice choice = {.for_whom = for_whom, .moments = true};
     bool same = for_whom == f->for_whom || strcmp(for_whom, f->for_whom) == 0;
-    if (!app_fixes(d->app, &choice, &fresh, &r, &e)) {
+    if (!read_list(d, for_whom, &fresh, &r, &decided, &e)) {
         arena_free(&fresh);
         forget(d); /* it may speak of positions that have moved */
         desk_trouble(d, "%s", e.text);
@@ -140,6 +169,7 @@ bool fixes_load(struct desk *d, const char *for_whom)
     arena_free(&f->memory);
     f->memory = fresh;
     f->paths = paths;
+    f->decided = decided;
     f->report = r;
     if (for_whom != f->for_whom)
         snprintf(f->for_whom, sizeof f->for_whom, "%s", for_whom);

@@ -15,7 +15,9 @@ struct fixes {
     bool
         shown; /* by its screen, which says so; what is not shown is let go when the show is read */
     struct arena memory;
-    struct fix_report report;
+    bool define;                /* of what waits for a decision, and what was decided */
+    struct fix_report report;   /* of `define`: the asking marks */
+    struct report_part decided; /* with `define`: below all others */
     char for_whom[200];
     const char **paths; /* of the report's clips: their files; NULL where there is none */
     size_t line, moment;
@@ -24,6 +26,8 @@ struct fixes {
 };
 
 const struct fixes *fixes_now(const struct desk *d);
+/* Which list the next fixes_load() reads. */
+void fixes_choose_define(struct desk *d, bool define);
 /* Reads the list for somebody ("" everybody); false, and said, when there is no such. */
 bool fixes_load(struct desk *d, const char *for_whom);
 /* The same from its first line on. */

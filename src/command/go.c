@@ -22,7 +22,7 @@ void command_list(struct desk *d, const char *arg)
     const struct screen *s = d->screen;
     if (*arg == '<' || *arg == '>') {
         if (s->turn)
-            s->turn(d, *arg == '<' ? -1 : 1);
+            s->turn(d, (*arg == '<' ? -1 : 1) * (arg[1] == *arg ? 2 : 1));
     } else if (s->move) {
         s->move(d, atol(arg));
     }

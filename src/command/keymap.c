@@ -16,6 +16,8 @@ static const struct key_row anywhere[] = {
     {"F6", "lead measure", "Measure your own reaction lead"},
     {"F7", "tap-measure", NULL},
     {"F8", "view", NULL},
+    {"F9", "define", NULL},
+    {"F12", "compare", NULL},
     {"?", "help", NULL},
     {"F1", "help", NULL},
     {":", "line", NULL},

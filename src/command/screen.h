@@ -23,7 +23,7 @@ struct screen {
     /* Each of these may be NULL. */
     bool (*key)(struct desk *d, const char *key); /* before its key table is asked; true: taken */
     void (*move)(struct desk *d, long by);        /* down the lines (up: negative) */
-    void (*turn)(struct desk *d, int by);         /* along the chosen line */
+    void (*turn)(struct desk *d, int by);         /* along the chosen line; 2 with Shift */
     void (*enter)(struct desk *d); /* play, or open, what the chosen line speaks of */
     bool (*undo)(struct desk *d);  /* true: it took its own last change back */
     void (*left)(struct desk *d);

@@ -1,6 +1,7 @@
 #include <math.h>
 
 #include "paper/compare.h"
+#include "paper/flow.h"
 
 const char *compare_who(const struct comparison *c, size_t i)
 {
@@ -37,7 +38,7 @@ static void put_sets(const struct comparison *c, struct buf *out)
         buf_str(out, "none");
 }
 
-static void put_what(const struct comparison *c, struct buf *out)
+void compare_basis(const struct comparison *c, struct buf *out)
 {
     if (c->basis == COMPARE_ONE_TIED) {
         buf_str(out,
@@ -61,7 +62,7 @@ static void put_what(const struct comparison *c, struct buf *out)
 static void put_basis(const struct comparison *c, struct buf *out)
 {
     const int left_out = c->from.left_out + c->to.left_out;
-    put_what(c, out);
+    compare_basis(c, out);
     if (c->from.compared_min > 0)
         buf_printf(out, "Minutes compared: %.1f and %.1f%s", c->from.compared_min,
                    c->to.compared_min, left_out ? "; m" : ".\n");
@@ -115,7 +116,7 @@ static void put_parts(const struct comparison *c, bool all, struct buf *out)
 }
 
 /* "Not shown: 4 same, 2 first seen, 1 unseen (--all shows them)." */
-static void put_rest(const struct comparison *c, bool all, struct buf *out)
+void compare_rest(const struct comparison *c, bool all, const char *how, struct buf *out)
 {
     size_t n[VERDICT_UNSURE + 1] = {0}, shown = 0, rest = 0;
     for (size_t i = 0; i < c->n_parts; i++)
@@ -126,32 +127,37 @@ static void put_rest(const struct comparison *c, bool all, struct buf *out)
             n[x->verdict]++;
         }
     if (shown == 0)
-        buf_str(out, "\nNothing changed beyond noise.\n");
+        buf_str(out, "Nothing changed beyond noise.\n");
     if (all || rest == 0)
         return;
     static const enum verdict order[] = {VERDICT_SAME, VERDICT_FIRST, VERDICT_UNSEEN,
                                          VERDICT_UNSURE};
-    const char *before = "\nNot shown: ";
+    const char *before = "Not shown: ";
     for (size_t i = 0; i < sizeof order / sizeof *order; i++)
         if (n[order[i]]) {
             buf_printf(out, "%s%zu %s", before, n[order[i]], verdict_name(order[i]));
             before = ", ";
         }
-    buf_str(out, " (--all shows them).\n");
+    buf_printf(out, " (%s shows them).\n", how);
 }
 
-static void put_halving(const struct comparison *c, struct buf *out)
+void compare_halving(const struct comparison *c, int width, struct buf *out)
 {
+    struct buf text = {0};
+    struct flow f = flow_from(out, width, 0, 0);
     if (isnan(c->halving))
         return;
     if (isinf(c->halving))
-        buf_str(out, "A halving could not be seen here, however many marks there were.\n");
+        buf_str(&text, "A halving could not be seen here, however many marks there were.");
     else
-        buf_printf(out,
+        buf_printf(&text,
                    "To see one fault's halving in four of five cases takes some %.0f marks of it "
-                   "before\n(%.1f and %.1f minutes, %zu line%s).\n",
+                   "before (%.1f and %.1f minutes, %zu line%s).",
                    ceil(c->halving), c->from.compared_min, c->to.compared_min, c->n_tested,
                    c->n_tested == 1 ? "" : "s");
+    flow_text(&f, text.p);
+    flow_end(&f);
+    buf_free(&text);
 }
 
 /* The words that the table uses. */
@@ -186,7 +192,8 @@ void compare_text(const struct comparison *c, bool all, struct buf *out)
     put_choice(out, "to:  ", &c->to);
     put_basis(c, out);
     put_parts(c, all, out);
-    put_rest(c, all, out);
+    buf_char(out, '\n');
+    compare_rest(c, all, "--all", out);
     put_words(c, all, out);
-    put_halving(c, out);
+    compare_halving(c, 80, out);
 }

@@ -26,24 +26,16 @@ static bool waiting(const struct define_report *d, size_t *n, struct define_line
     return false;
 }
 
-static const struct rank_item *answered(const struct define_report *d, int fault)
-{
-    const struct rank_list *l = &d->decided.own.list;
-    for (size_t i = 0; i < l->n_items; i++)
-        if (l->items[i].fault == fault)
-            return &l->items[i];
-    return NULL;
-}
-
 bool define_line(const struct define_report *d, size_t n, struct define_line *out)
 {
     if (waiting(d, &n, out))
         return true;
-    const struct show *show = d->asked.show;
-    for (int f = 0; f < (int)show->n_faults; f++) {
-        if (!show->faults[f].decided || (d->only >= 0 && f != d->only) || n-- > 0)
+    const struct report_part *p = &d->decided.own;
+    for (size_t i = 0; i < p->list.n_items; i++) {
+        const struct rank_item *item = &p->list.items[i];
+        if ((d->only >= 0 && item->fault != d->only) || n-- > 0)
             continue;
-        *out = (struct define_line){d, &d->decided, &d->decided.own, answered(d, f), f, true};
+        *out = (struct define_line){d, &d->decided, p, item, item->fault, true};
         return true;
     }
     return false;
@@ -124,7 +116,7 @@ static void put_decided(const struct define_line *l, struct buf *out)
     buf_char(out, '\n');
     put_right(head.p, f->right, out);
     buf_free(&head);
-    if (!l->item)
+    if (rank_seen(l->item) == 0)
         return;
     struct flow asked = begin(out);
     flow_text(&asked, "it was asked by");

@@ -5,8 +5,8 @@
 #include "paper/fixes.h"
 #include "paper/paper.h"
 
-/* A line: what waits (its marks), or a fault about which was decided (item NULL when no mark had
- * asked). */
+/* A line: what waits (its marks), or a fault about which was decided (an item without marks when
+ * none had asked). */
 struct define_line {
     const struct define_report *d;
     const struct fix_report *r;
@@ -19,7 +19,7 @@ struct define_line {
 bool define_line(const struct define_report *d, size_t n, struct define_line *out);
 
 const struct fault *define_fault(const struct define_line *l);
-/* As a line of a fix list, for its moments and people; item may be NULL. */
+/* As a line of a fix list, for its moments and people. */
 struct fixes_line define_as_fixes(const struct define_line *l);
 
 extern const struct column define_columns[];

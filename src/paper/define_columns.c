@@ -17,7 +17,7 @@ static void family(const void *row, struct buf *out)
 static bool marks(const void *row, double *out)
 {
     const struct rank_item *i = ((const struct define_line *)row)->item;
-    *out = i ? (i->marks ? i->marks : i->clean) : 0;
+    *out = i->marks ? i->marks : i->clean;
     return true;
 }
 
@@ -25,8 +25,7 @@ static void for_whom(const void *row, struct buf *out)
 {
     const struct define_line *l = row;
     struct flow f = flow_from(out, 0, 0, 0);
-    if (l->item)
-        fixes_who(l->r->show, l->item, WHO_ALL, 999, &f);
+    fixes_who(l->r->show, l->item, WHO_ALL, 999, &f);
 }
 
 static void who_json(const void *row, json_t *o)
@@ -34,7 +33,7 @@ static void who_json(const void *row, json_t *o)
     const struct define_line *l = row;
     const struct show *show = l->r->show;
     json_t *who = json_array();
-    for (size_t w = 0; l->item && w < l->item->n_who; w++) {
+    for (size_t w = 0; w < l->item->n_who; w++) {
         const int at = l->item->who[w].position;
         json_array_append_new(who, json_pack("{s:s,s:i}", "target",
                                              l->item->who[w].performer ? show->performers[at].label
@@ -69,21 +68,21 @@ static void decided_at(const void *row, struct buf *out)
 static void first_clip(const void *row, struct buf *out)
 {
     const struct define_line *l = row;
-    if (l->item)
+    if (rank_seen(l->item))
         buf_str(out, l->r->clips[l->item->first.clip].label);
 }
 
 static bool first(const void *row, double *out)
 {
     const struct define_line *l = row;
-    *out = l->item ? (double)l->item->first.at_us / 1e6 : 0;
-    return l->item != NULL;
+    *out = (double)l->item->first.at_us / 1e6;
+    return rank_seen(l->item) > 0;
 }
 
 static void first_link(const void *row, struct buf *out)
 {
     const struct define_line *l = row;
-    if (l->item)
+    if (rank_seen(l->item))
         moment_link(l->r->clips[l->item->first.clip].link, l->item->first.at_us, out);
 }
 
@@ -91,24 +90,19 @@ static void moments(const void *row, struct buf *out)
 {
     const struct fixes_line l = define_as_fixes(row);
     struct flow f = flow_from(out, 0, 0, 0);
-    if (l.item)
-        fixes_where(&l, &f);
+    fixes_where(&l, &f);
 }
 
 static void notes(const void *row, struct buf *out)
 {
     const struct fixes_line l = define_as_fixes(row);
-    if (l.item)
-        fixes_notes(&l, out);
+    fixes_notes(&l, out);
 }
 
 static void moments_json(const void *row, json_t *o)
 {
     const struct fixes_line l = define_as_fixes(row);
-    if (l.item)
-        fixes_moments_json(&l, o);
-    else
-        json_object_set_new(o, "moments", json_array());
+    fixes_moments_json(&l, o);
 }
 
 const struct column define_columns[] = {

@@ -52,7 +52,8 @@ struct fix_report {
 /* What the staff must decide, and what it has. */
 struct define_report {
     struct fix_report asked;   /* of marks that wait for a decision alone, with their moments */
-    struct fix_report decided; /* of marks that a decision has answered */
+    struct fix_report decided; /* of marks that a decision has answered; a line for every fault that
+                                * was decided about, maybe without marks */
     const char *const *days;   /* of each fault: the date of its decision, "" without one */
     int only;                  /* this fault alone; -1: all */
 };

@@ -17,6 +17,7 @@ struct line {
     const struct fix_report *r;
     const struct report_part *p;
     const struct rank_item *i;
+    bool define, decided;
 };
 
 static void rank(const void *row, struct buf *out)
@@ -54,10 +55,11 @@ static const char *state_sign(const struct rank_item *i)
 static void fault(const void *row, struct buf *out)
 {
     const struct line *l = row;
-    if (l->p != &l->r->own)
+    if (l->p != &l->r->own && !l->decided)
         buf_printf(out, "%s: ", l->r->show->sections[l->p->section].name);
-    buf_printf(out, "%s%s%s", state_sign(l->i), l->r->show->faults[l->i->fault].name,
-               l->i->cause == CAUSE_DEFINE ? " (define)" : "");
+    buf_printf(out, "%s%s%s", l->decided ? "[decided] " : state_sign(l->i),
+               l->r->show->faults[l->i->fault].name,
+               l->i->cause == CAUSE_DEFINE && !l->define ? " (define)" : "");
 }
 
 static void severity(const void *row, struct buf *out)
@@ -123,6 +125,8 @@ static void draw_line(const struct desk *d, struct canvas *c, int row, size_t li
     l.i = fixes_item(d, line, &l.p);
     if (!l.i)
         return;
+    l.define = fixes_now(d)->define;
+    l.decided = l.p == &fixes_now(d)->decided;
     list_line(c, row, columns, &l,
               l.i->praise          ? ST_PRAISE
               : l.i->marks == 0    ? ST_DIM
@@ -143,7 +147,7 @@ static void draw_order(const struct desk *d, struct canvas *c, int left)
     struct buf text = {0};
     struct buf lines = {0};
     fixes_equal(&fixes_now(d)->report.own.list, &text);
-    if (text.n) {
+    if (text.n && !fixes_now(d)->define) {
         struct flow f = flow_from(&lines, left - 2, 0, 0);
         flow_text(&f, text.p);
         draw_lines(c, (struct rect){c->rows - 1 - FOOT_ROWS + 1, 1, 2, left - 2}, ST_DIM, lines.p);
@@ -158,7 +162,8 @@ static void draw(const struct desk *d, struct canvas *c)
     const struct fix_report *r = &fixes_now(d)->report;
     const struct fixes_layout at = fixes_layout(c);
     struct list_column columns[COLUMNS_MOST];
-    snprintf(what, sizeof what, "fix list: %s   %d run%s", report_for(r), r->n_runs,
+    snprintf(what, sizeof what, "%s: %s   %d run%s",
+             fixes_now(d)->define ? "to decide" : "fix list", report_for(r), r->n_runs,
              r->n_runs == 1 ? "" : "s");
     draw_title(d, c, what);
     choose_columns(d, at.left, columns);
@@ -170,7 +175,8 @@ static void draw(const struct desk *d, struct canvas *c)
         draw_line(d, c, HEAD_ROWS + (int)(i - first), i, columns);
     if (n == 0)
         canvas_text(c, strip(HEAD_ROWS, 1, at.left - 2), ST_NORMAL,
-                    "Nothing to fix in these clips.");
+                    fixes_now(d)->define ? "Nothing waits for a decision."
+                                         : "Nothing to fix in these clips.");
     draw_order(d, c, at.left);
     fixes_draw_detail(d, c, &at);
 }
@@ -191,12 +197,24 @@ static void click(struct desk *d, const struct canvas *c, int row, int col)
     fixes_choose(d, line, 0);
 }
 
-static void open(struct desk *d, const char *arg)
+static void show(struct desk *d, const char *arg, const char *screen)
 {
     if (!(*arg ? fixes_turn(d, arg) : fixes_load(d, fixes_now(d)->for_whom)))
         return;
     fixes_shown(d, true);
-    screen_show(d, "fixes");
+    screen_show(d, screen);
+}
+
+static void open(struct desk *d, const char *arg)
+{
+    fixes_choose_define(d, false);
+    show(d, arg, "fixes");
+}
+
+static void open_define(struct desk *d, const char *arg)
+{
+    fixes_choose_define(d, true);
+    show(d, arg, "define");
 }
 
 static void left(struct desk *d)
@@ -250,6 +268,22 @@ const struct screen screen_fixes = {
     .open = {"fixes", "[WHO]", "The fix list", open},
     .keys = &keys,
     .hint = " {list >} turns the moments   {open} plays   {state next} open, repped, clean   "
+            "{review} back",
+    .draw = draw,
+    .key = key,
+    .move = move,
+    .still = fixes_still,
+    .turn = turn,
+    .enter = enter,
+    .left = left,
+    .click = click,
+    .wheel = list_wheel,
+};
+
+const struct screen screen_define = {
+    .open = {"define", "[WHO]", "What the staff must decide, and what it has", open_define},
+    .keys = &keys,
+    .hint = " {list >} turns the moments   {open} plays   {decide} writes down what right is   "
             "{review} back",
     .draw = draw,
     .key = key,

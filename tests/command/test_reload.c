@@ -50,6 +50,15 @@ static const char sections[] = "section,parent,key\nensemble,,e\nbrass,ensemble,
                   next_faults[] = "fault,family,key\nlate arrival,timing,l\nhorn angle,horns,h\n",
                   next_sets[] = "set,counts,tempo\n3,4,120\n1,16,120\n";
 
+/* The same pictures at a later rehearsal: a comparison needs two. */
+static const char *later_clip(void)
+{
+    size_t n;
+    const char *bytes = read_file(stage_clip(), &n), *dir = temp_dir();
+    write_bytes(dir, "later.mp4", bytes, n);
+    return path_in(dir, "later.mp4");
+}
+
 static void make_season(const char *path)
 {
     must(run("boxcall", "new", path, NULL));
@@ -58,6 +67,8 @@ static void make_season(const char *path)
     add(path, "roster", roster);
     add(path, "sets", sets);
     must(run("boxcall", "add", path, "clip", stage_clip(), NULL));
+    must(run("boxcall", "add", path, "clip", later_clip(), "--date", "2030-01-01", NULL));
+    must(run("boxcall", "mark", path, "later", "1", "T7", "h", NULL));
     must(run("boxcall", "count", path, "run", "tie", "0", "1", NULL));
     must(run("boxcall", "mark", path, "run", "1", "T7", "h", NULL));
     must(run("boxcall", "mark", path, "run", "2", "M1;U1", "l", NULL));
@@ -103,6 +114,10 @@ static const struct state {
     {"a performer's fix list", {"!fixes M1"}},
     {"a section's fix list that goes", {"!fixes mellophones", "Down"}},
     {"a decision line", {"F2", "*"}},
+    {"the decisions", {"F9"}},
+    {"a line of the decisions", {"F9", "Down"}},
+    {"a comparison", {"F12"}},
+    {"a line of a comparison", {"F12", "Space", "Down"}},
     {"the clips", {"F3"}},
     {"the help", {"?", "Down"}},
     {"the lead, before it is measured", {"F6"}},

@@ -221,14 +221,14 @@ static void only_what_changed_is_shown(void **state)
     assert_int_equal(json_array_size(json_object_get(box_json(COMPARE), "items")), 3);
     const double n = number_at(box_json(COMPARE), "marks_for_halving");
     assert_true(n > 50 && n < 90); /* 48 at 0.05, more for the first of three lines */
-    assert_contains(text,
-                    say("takes some %.0f marks of it before\n(45.0 and 50.0 minutes, 3 lines)", n));
+    assert_contains(
+        text, say("takes some %.0f marks of it\nbefore (45.0 and 50.0 minutes, 3 lines).\n", n));
     refused(box("compare", show, "--from-clip", "old", "--to-clip", "old"), 3,
             "clip 'old' stands on both sides; name another rehearsal");
     refused(box("compare", show, "--from", "2026-08-01", "--to", "2026-08-01"), 3,
             "clip 'old' stands on both sides");
     show = two_rehearsals(8, 45, 6, 50);
-    assert_contains(box_ok(COMPARE).out, "\nNothing changed beyond noise.\n\nNot shown: 1 same");
+    assert_contains(box_ok(COMPARE).out, "\nNothing changed beyond noise.\nNot shown: 1 same");
 }
 
 static void sides_that_are_not_there_are_refused(void **state)

@@ -344,6 +344,7 @@ static const struct small_row {
     {"a chord in the smallest windows", "t 3", "chord: t3"},
     {"the fix list in the smallest windows", "F2", "fix"},
     {"the clips in the smallest windows", "F3", "left at"},
+    {"the decisions in the smallest windows", "F9", "to decide"},
     {"the plan in the smallest windows", "F5", "plan"},
     {"the keys in the smallest windows", "?", "every key"},
     {"the lead in the smallest windows", "F6", "Space begins"},
