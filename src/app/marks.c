@@ -140,3 +140,25 @@ bool app_put_marks(struct app *a, const struct table_text *text, struct marks_re
     *out = (struct marks_report){0};
     return store_step(a->store, "add marks", put, &adding, e);
 }
+
+struct correcting {
+    struct app *app;
+    const struct app_correction *ask;
+    struct arena *mem;
+    struct mark *now;
+};
+
+static bool correct(struct store *s, void *ctx, struct err *e)
+{
+    struct correcting *c = ctx;
+    const int64_t mark = c->ask->mark;
+    return store_mark_correct(s, &c->app->show, mark, c->ask->how, e) &&
+           app_place_one(c->app, mark, e) && store_mark_one(s, c->mem, mark, c->now, e);
+}
+
+bool app_correct(struct app *a, const struct app_correction *c, struct arena *mem, struct mark *now,
+                 struct err *e)
+{
+    struct correcting x = {a, c, mem, now};
+    return store_step(a->store, c->what, correct, &x, e);
+}

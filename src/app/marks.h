@@ -17,4 +17,14 @@ struct marks_report {
 bool app_put_marks(struct app *a, const struct table_text *text, struct marks_report *out,
                    struct err *e);
 
+struct app_correction {
+    int64_t mark;
+    const struct mark_correction *how;
+    const char *what; /* the step's name for undo; NULL: it cannot be undone */
+};
+/* Puts a mark right, with its place in the drill, in one step. *now is the mark as it is then; its
+ * memory is the arena's. */
+bool app_correct(struct app *a, const struct app_correction *c, struct arena *mem, struct mark *now,
+                 struct err *e);
+
 #endif

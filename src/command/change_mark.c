@@ -8,6 +8,7 @@
 #include "command/command.h"
 #include "command/line.h"
 #include "command/new_mark.h"
+#include "count/timecode.h"
 
 struct mark *mark_in_hand(struct desk *d)
 {
@@ -125,6 +126,18 @@ static void noted(struct desk *d, const char *text)
 
 static const struct line_kind note_line = {.label = " note:", .done = noted};
 
+void mark_name_line(struct desk *d, const struct mark *m)
+{
+    struct buf text = {0};
+    char time[24];
+    time_format_short(m->at_us, time);
+    buf_printf(&text, "%s ", time);
+    targets_text(&d->app->show, m->targets, m->n_targets, &text);
+    buf_printf(&text, ", %s", d->app->show.faults[m->fault].name);
+    line_about(d, text.p);
+    buf_free(&text);
+}
+
 void command_note(struct desk *d, const char *arg)
 {
     const struct mark *m = mark_in_hand(d);
@@ -136,6 +149,7 @@ void command_note(struct desk *d, const char *arg)
     }
     asking(d)->mark = m->id;
     line_ask(d, &note_line, "%s", m->note);
+    mark_name_line(d, m);
 }
 
 static bool remove_mark(struct store *s, void *ctx, struct err *e)

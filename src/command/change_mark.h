@@ -13,4 +13,7 @@ bool change_mark(struct desk *d, int64_t mark, const struct mark_change *c, cons
  * wrote another meanwhile, that is said. */
 void note_set(struct desk *d, int64_t mark, const char *offered, const char *text);
 
+/* The line that is open names the mark it is about. */
+void mark_name_line(struct desk *d, const struct mark *m);
+
 #endif

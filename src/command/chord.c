@@ -165,6 +165,12 @@ static void complete(struct desk *d)
 {
     struct chord_hand *h = hand(d);
     struct chord c;
+    if (h->whom && h->chord.phase == CHORD_NUMBER && !h->refused && !h->chord.digit_due) {
+        c = h->chord;
+        cancel(d);
+        h->whom(d, &c);
+        return;
+    }
     chord_read(&d->app->show, h->typed, true, &c);
     if (c.phase != CHORD_DONE || h->refused) {
         desk_trouble(d, "the chord is not complete; the panel shows what may follow");
@@ -201,7 +207,15 @@ static const struct hold_kind answering = {
 void chord_answer(struct desk *d, const char *key,
                   void (*done)(struct desk *d, const struct chord *c))
 {
+    chord_answer_whom(d, key, done, NULL);
+}
+
+void chord_answer_whom(struct desk *d, const char *key,
+                       void (*done)(struct desk *d, const struct chord *c),
+                       void (*whom)(struct desk *d, const struct chord *c))
+{
     hand(d)->done = done;
+    hand(d)->whom = whom;
     hold_begin(d, &hand(d)->hold, &answering);
     add_key(d, (char)tolower((unsigned char)key[0]));
 }
@@ -241,6 +255,7 @@ bool chord_begin(struct desk *d, const char *key)
     if (!seen_at(d, &h->at_us))
         return true;
     h->done = mark;
+    h->whom = NULL;
     hold_begin(d, &h->hold, &marking);
     add_key(d, (char)tolower((unsigned char)key[0]));
     return true;

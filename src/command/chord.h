@@ -19,6 +19,7 @@ struct chord_hand {
     struct who before[CHORD_TARGETS];
     size_t n_before;
     void (*done)(struct desk *d, const struct chord *c);
+    void (*whom)(struct desk *d, const struct chord *c); /* NULL: without a fault it is not whole */
 };
 
 const struct chord_hand *chord_hand(const struct desk *d);
@@ -29,6 +30,10 @@ bool chord_begin(struct desk *d, const char *key);
  * was refused or dropped is not: then no chord is open any more. */
 void chord_answer(struct desk *d, const char *key,
                   void (*done)(struct desk *d, const struct chord *c));
+/* The same; Enter behind whom hands those alone to `whom`. */
+void chord_answer_whom(struct desk *d, const char *key,
+                       void (*done)(struct desk *d, const struct chord *c),
+                       void (*whom)(struct desk *d, const struct chord *c));
 /* A letter begins, and more letters end, the key of a section alone; chosen: its position. */
 bool chord_choose(struct desk *d, const char *key, void (*chosen)(struct desk *d, int section));
 

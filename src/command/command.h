@@ -35,6 +35,7 @@ extern command_fn command_list, command_open, command_line, command_redraw, comm
     command_back, command_view;                          /* go.c */
 extern command_fn command_lead;                          /* lead.c */
 extern command_fn command_tap_measure, command_tap_lead; /* tap_bias.c */
+extern command_fn command_correct;                       /* correct.c */
 extern command_fn command_compare_all;                   /* compare.c */
 extern command_fn command_copy;                          /* copy.c */
 

@@ -30,6 +30,8 @@ const struct command commands[] = {
     {"praise", "", "Newest mark: something to keep, not a fault", command_praise},
     {"cause", "", "Newest mark: staff must define it, or performers must do it", command_cause},
     {"note", "[TEXT]", "Newest mark: a note", command_note},
+    {"correct", "[who|fault|at|clip WHAT]", "Put the chosen call right: whom, what, when",
+     command_correct},
     {"remove", "", "Take the chosen call away", command_remove},
     {"undo", "", "Take the last step back", command_undo},
     {"redo", "", "Do it again", command_redo},

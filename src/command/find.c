@@ -71,7 +71,34 @@ static const struct mark *look(const struct desk *d, size_t from, size_t to, con
     return NULL;
 }
 
-/* The next call with the words, from the playhead on and round the end. */
+/* From the playhead on and round the end, among the calls that are shown. */
+static const struct mark *look_round(const struct desk *d, const char *words)
+{
+    const struct mark *here = chosen_here(d);
+    size_t from = calls_before(d, d->play.at_us + 1);
+    if (here)
+        from = calls_place(d, &(struct call_at){here->at_us, here->id}) + 1;
+    const struct mark *m = look(d, from, calls_shown(d), words);
+    return m ? m : look(d, 0, from < calls_shown(d) ? from : calls_shown(d), words);
+}
+
+/* What the filter hides is found too; the filter is off then, or the call could not be seen. */
+static const struct mark *look_behind(struct desk *d, const char *words)
+{
+    char filter[200];
+    if (!*calls_words(d))
+        return NULL;
+    snprintf(filter, sizeof filter, "%s", calls_words(d));
+    calls_filter(d, "");
+    const struct mark *m = look_round(d, words);
+    if (m)
+        desk_say(d, "'%s' was behind the filter '%s': all calls are shown again", words, filter);
+    else
+        calls_filter(d, filter);
+    return m;
+}
+
+/* The next call with the words. */
 void command_find(struct desk *d, const char *arg)
 {
     if (!*arg) {
@@ -81,13 +108,9 @@ void command_find(struct desk *d, const char *arg)
     struct words *w = sought(d);
     if (arg != w->text) /* an empty line: the same words again */
         snprintf(w->text, sizeof w->text, "%s", arg);
-    const struct mark *here = chosen_here(d);
-    size_t from = calls_before(d, d->play.at_us + 1);
-    if (here)
-        from = calls_place(d, &(struct call_at){here->at_us, here->id}) + 1;
-    const struct mark *m = look(d, from, calls_shown(d), arg);
+    const struct mark *m = look_round(d, arg);
     if (!m)
-        m = look(d, 0, from < calls_shown(d) ? from : calls_shown(d), arg);
+        m = look_behind(d, arg);
     if (!m) {
         desk_trouble(d, "no call has '%s'", arg);
         return;

@@ -320,5 +320,6 @@ void command_decide(struct desk *d, const char *arg)
         decision_set(d, arg);
     } else {
         line_ask(d, &decide_line, "%s", f->right);
+        line_about(d, f->name);
     }
 }

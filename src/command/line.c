@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/buf.h"
+#include "base/utf8.h"
 #include "command/hold.h"
 
 struct lines {
@@ -13,6 +14,7 @@ struct lines {
     const struct line_kind *kind;
     struct prompt prompt;
     struct buf offered;                         /* a long note is not cut */
+    struct buf label;                           /* with what it is about */
     const struct line_kind *seen[PROMPT_KINDS]; /* place n has history n */
 };
 
@@ -22,6 +24,7 @@ static void end(struct desk *d, void *mine)
     (void)d;
     prompt_free(&l->prompt);
     buf_free(&l->offered);
+    buf_free(&l->label);
 }
 
 static const struct part part = {.size = sizeof(struct lines), .end = end};
@@ -73,6 +76,17 @@ void line_ask(struct desk *d, const struct line_kind *kind, const char *fmt, ...
     l->kind = kind;
     free(text);
     hold_begin(d, &l->hold, &typing);
+}
+
+void line_about(struct desk *d, const char *what)
+{
+    enum { MOST = 26 }; /* half a small screen is left for what is typed */
+    struct lines *l = lines(d);
+    const bool whole = utf8_width(what) <= MOST;
+    buf_clear(&l->label);
+    buf_printf(&l->label, " %.*s%s,%s", (int)(whole ? strlen(what) : utf8_fit(what, MOST - 1)),
+               what, whole ? "" : "~", l->kind->label);
+    l->prompt.label = buf_text(&l->label);
 }
 
 const struct prompt *line_typed(const struct desk *d)

@@ -17,6 +17,8 @@ struct line_kind {
 /* Asks for a line that begins with this text. */
 void line_ask(struct desk *d, const struct line_kind *kind, const char *fmt, ...)
     __attribute__((format(printf, 3, 4)));
+/* Names before its label what the line is about: " note:" becomes " T3, horn angle, note:". */
+void line_about(struct desk *d, const char *what);
 /* The line as it is typed; NULL while none is. */
 const struct prompt *line_typed(const struct desk *d);
 /* What the newest line began with. */

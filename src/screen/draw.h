@@ -67,6 +67,8 @@ void draw_calls(const struct desk *d, struct canvas *c, struct rect r);
 int64_t call_on_row(const struct desk *d, struct rect r, int row); /* mark id, 0: none */
 /* In the rail's room, the rest in that of the calls; returns whether that was needed. */
 bool draw_panel(const struct desk *d, struct canvas *c, const struct review_layout *l);
+/* What may be put right, in the rail's room. */
+void draw_correct(const struct desk *d, struct canvas *c, struct rect r);
 void draw_taps(const struct desk *d, struct canvas *c, struct rect r);
 
 #endif

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "app/app.h"
+#include "command/correct.h"
 #include "command/playing.h"
 #include "command/tap.h"
 #include "count/timecode.h"
@@ -137,6 +138,8 @@ static void draw(const struct desk *d, struct canvas *c)
     bool calls_covered = false;
     if (chord_open(d))
         calls_covered = draw_panel(d, c, &l);
+    else if (correct_open(d))
+        draw_correct(d, c, l.rail);
     else if (taps_open(d))
         draw_taps(d, c, l.rail);
     else
@@ -223,6 +226,7 @@ static const struct key_row keys_rows[] = {
     {"=", "praise", NULL},
     {"*", "cause", NULL},
     {"Enter", "note", NULL},
+    {"#", "correct", NULL},
     {"Delete", "remove", NULL},
     {";", "tie", "Now is count 1 of the next set"},
     {"@", "tie ?", "Now is a set and count that you type"},

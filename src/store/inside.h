@@ -121,4 +121,8 @@ void idmap_clear(struct idmap *m);
 /* list.c: the functions its queries call; once per connection. */
 bool list_functions(struct store *s, struct err *e);
 
+/* The rows of a mark's targets made anew from the mark. */
+bool mark_targets_renew(struct store *s, const struct show *show, const struct mark *m,
+                        struct err *e);
+
 #endif

@@ -69,6 +69,12 @@ static bool drop_targets(struct store *s, int64_t mark, struct err *e)
     return st_done(s, q, e);
 }
 
+bool mark_targets_renew(struct store *s, const struct show *show, const struct mark *m,
+                        struct err *e)
+{
+    return drop_targets(s, m->id, e) && put_targets(s, show, m, e);
+}
+
 bool store_mark_add(struct store *s, const struct show *show, struct mark *m, struct err *e)
 {
     if (!step_open(s, "a mark", e))

@@ -169,6 +169,19 @@ enum {
     MARK_AUTHOR = 32,
 };
 bool store_mark_change(struct store *s, int64_t id, const struct mark_change *c, struct err *e);
+/* What a mark says is put right: who, what, when or in which clip. Its lateness was measured at the
+ * old moment and goes with it; a cause that was its fault's own follows the new fault. Its place in
+ * the drill is the caller's to find anew. */
+struct mark_correction {
+    unsigned fields; /* CORRECT_... */
+    const struct target *targets;
+    size_t n_targets;
+    int fault;
+    int64_t clip, at_us;
+};
+enum { CORRECT_WHO = 1, CORRECT_FAULT = 2, CORRECT_MOMENT = 4 };
+bool store_mark_correct(struct store *s, const struct show *show, int64_t id,
+                        const struct mark_correction *c, struct err *e);
 /* One mark as it is now; false with ERR_INPUT when it is not there any more. */
 bool store_mark_one(struct store *s, struct arena *a, int64_t id, struct mark *out, struct err *e);
 bool store_mark_remove(struct store *s, int64_t id, struct err *e);

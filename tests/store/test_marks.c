@@ -106,6 +106,49 @@ static void a_change_writes_its_fields_alone_and_a_removed_mark_is_gone(void **s
     season_close(&s);
 }
 
+/* Put right: what was said stays unless it is what was wrong; the rows that lists are made of follow. */
+static void a_correction_changes_what_was_wrong_alone(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct mark m = mark_of(&s, "T1", "late", 5000000), now;
+    m.end_us = 6000000;
+    m.severity = 3;
+    m.note = "watch";
+    m.timed = true;
+    m.late_counts = -0.4;
+    m.late_error = 0.1;
+    OK(&s, store_mark_add(s.store, &s.show, &m, &s.e));
+    const struct mark who = mark_of(&s, "T2;U1", "horn angle", 0);
+    struct mark_correction c = {
+        .fields = CORRECT_WHO, .targets = who.targets, .n_targets = 2, .fault = who.fault};
+    OK(&s, store_mark_correct(s.store, &s.show, m.id, &c, &s.e));
+    OK(&s, store_mark_one(s.store, &s.memory, m.id, &now, &s.e));
+    assert_true(now.n_targets == 2 && now.targets[0].performer == who.targets[0].performer);
+    assert_true(now.fault == m.fault && now.at_us == 5000000 && now.timed && now.severity == 3);
+    c.fields = CORRECT_FAULT | CORRECT_MOMENT;
+    c.clip = m.clip;
+    c.at_us = 4500000;
+    OK(&s, store_mark_correct(s.store, &s.show, m.id, &c, &s.e));
+    OK(&s, store_mark_one(s.store, &s.memory, m.id, &now, &s.e));
+    assert_true(now.n_targets == 2 && now.fault == who.fault);
+    assert_true(now.at_us == 4500000 && now.end_us == 5500000);
+    assert_false(now.timed); /* it was measured at the old moment */
+    assert_string_equal(now.note, "watch");
+    struct err gone;
+    assert_false(store_mark_correct(s.store, &s.show, 999, &c, &gone));
+    assert_int_equal(gone.code, ERR_INPUT);
+    /* Each was a step of its own. */
+    struct travelled t = {0};
+    OK(&s, store_undo(s.store, &t, &s.e));
+    OK(&s, store_mark_one(s.store, &s.memory, m.id, &now, &s.e));
+    assert_true(now.fault == m.fault && now.at_us == 5000000 && now.timed);
+    OK(&s, store_undo(s.store, &t, &s.e));
+    OK(&s, store_mark_one(s.store, &s.memory, m.id, &now, &s.e));
+    assert_true(now.n_targets == 1 && now.targets[0].performer == m.targets[0].performer);
+    season_close(&s);
+}
+
 static void the_line_of_a_group_moves_only_the_marks_that_name_the_group(void **state)
 {
     (void)state;
@@ -334,6 +377,7 @@ int main(void)
     case_test(&all, a_mark_may_name_a_hundred_performers);
     case_test(&all, the_line_of_a_group_moves_only_the_marks_that_name_the_group);
     case_test(&all, a_change_writes_its_fields_alone_and_a_removed_mark_is_gone);
+    case_test(&all, a_correction_changes_what_was_wrong_alone);
     cases_of(&all, choices, gives_rows);
     case_test(&all, the_rows_of_a_section_are_read_from_one_covering_index);
     case_test(&all, the_marks_of_a_clip_are_found_by_index_without_a_sort);
