@@ -134,7 +134,8 @@ void tame_lines(struct buf *b)
 
 void plain_text(struct buf *b)
 {
-    static const char *const signs[][2] = {{"×", "x"}, {"–", "-"}, {"±", "+-"}, {"·", "/"}};
+    static const char *const signs[][2] = {
+        {"×", "x"}, {"–", "-"}, {"±", "+-"}, {"·", "/"}, {"█", "#"}};
     struct buf out = {0};
     for (size_t i = 0; i < b->n;) {
         size_t took = 0;

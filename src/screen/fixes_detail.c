@@ -6,6 +6,7 @@
 #include "app/app.h"
 #include "command/fixes.h"
 #include "paper/fixes.h"
+#include "paper/history.h"
 #include "screen/draw.h"
 #include "screen/fixes.h"
 
@@ -70,24 +71,28 @@ static void put_moment(const struct fixes_line *l, const struct report_moment *m
     flow_end(&f);
 }
 
-/* A bar for each clip, oldest first: how often the line was seen there. */
-static void put_history(const struct fixes_line *l, const struct canvas *c, struct flow *f)
+/* A bar for each rehearsal, oldest first, and its marks a watched minute where watching is stored. */
+static void put_history(const struct fixes_line *l, const struct canvas *c, struct buf *out)
 {
-    static const char *const bars[] = {"▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"};
-    static const char *const ascii[] = {".", "-", "-", "=", "=", "#", "#", "#"};
-    struct buf word = {0};
-    int most = 1;
-    for (size_t i = 0; i < l->r->n_clips; i++)
-        most = l->item->per_clip[i] > most ? l->item->per_clip[i] : most;
-    for (size_t i = 0; i < l->r->n_clips; i++) {
-        const int n = l->item->per_clip[i], bar = n * 7 / most;
-        buf_clear(&word);
-        buf_printf(&word, "%.5s %s %d ", l->r->clips[i].date + 5, glyph(c, bars[bar], ascii[bar]),
-                   n);
-        flow_word(f, word.p, NULL);
+    enum { BAR = 8 };
+    struct arena mem = {0};
+    const char **dates = arena_alloc(&mem, (l->r->n_clips + 1) * sizeof *dates);
+    const size_t n = history_dates(l->r, dates);
+    struct line_history h = {l->part, l->item, arena_alloc(&mem, (n + 1) * sizeof *h.at)};
+    history_count(l->r, l->item, dates, n, h.at);
+    for (size_t i = 0; n > 1 && i < n; i++) {
+        struct buf bar = {0};
+        history_bar(&h, n, i, BAR, &bar);
+        if (!c->utf8)
+            plain_text(&bar);
+        buf_printf(out, "%.5s %3d ", dates[i] + 5, h.at[i].marks);
+        pad_text(out, buf_text(&bar), BAR + 1);
+        if (h.at[i].rated)
+            buf_printf(out, "%.2g a minute", h.at[i].rate);
+        buf_char(out, '\n');
+        buf_free(&bar);
     }
-    flow_end(f);
-    buf_free(&word);
+    arena_free(&mem);
 }
 
 static void put_line(const struct fixes_line *l, const struct canvas *c, int width, struct buf *out)
@@ -103,8 +108,7 @@ static void put_line(const struct fixes_line *l, const struct canvas *c, int wid
         fixes_state(l, &f);
         flow_end(&f);
     }
-    if (l->r->n_clips > 1)
-        put_history(l, c, &f);
+    put_history(l, c, out);
 }
 
 static void draw_words(const struct desk *d, struct canvas *c, struct rect r)

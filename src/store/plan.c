@@ -203,6 +203,33 @@ bool store_plan_row(struct store *s, struct arena *a, int64_t id, struct rep_pla
     return read_blocks(s, a, out, e);
 }
 
+bool store_each_rep(struct store *s, void (*fn)(void *ctx, const struct rep_row *row), void *ctx,
+                    struct err *e)
+{
+    enum { PLACES = 100000 }; /* blocks of a plan have fewer places */
+    bool ok = true;
+    sqlite3_stmt *q =
+        st_get(s,
+               "SELECT p.date,b.plan_id,b.place,b.reps_made,f.section_id,f.fault_id FROM rep_block "
+               "b JOIN rep_plan p ON p.id=b.plan_id JOIN rep_fix f ON f.plan_id=b.plan_id AND "
+               "f.place=b.place WHERE b.reps_made>0 ORDER BY p.date,b.plan_id,b.place",
+               e);
+    if (!q)
+        return false;
+    while (st_row(s, q, &ok, e)) {
+        const struct rep_row row = {
+            .date = st_column(q, 0),
+            .block = sqlite3_column_int64(q, 1) * PLACES + sqlite3_column_int(q, 2),
+            .reps = sqlite3_column_int(q, 3),
+            .section = idmap_find(&s->section_at, sqlite3_column_int64(q, 4)),
+            .fault = idmap_find(&s->fault_at, sqlite3_column_int64(q, 5)),
+        };
+        if (row.section >= 0 && row.fault >= 0)
+            fn(ctx, &row);
+    }
+    return ok;
+}
+
 bool store_plan_tick(struct store *s, int64_t plan, int place, int reps_made, struct err *e)
 {
     if (!step_open(s, reps_made < 0 ? "untick a block" : "tick a block", e))

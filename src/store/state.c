@@ -135,6 +135,32 @@ bool store_last_state(struct store *s, struct arena *a, const struct show *show,
     return found;
 }
 
+bool store_each_state(struct store *s, void (*fn)(void *ctx, const struct state_row *row),
+                      void *ctx, struct err *e)
+{
+    bool ok = true;
+    sqlite3_stmt *q = st_get(s,
+                             "SELECT section_id,performer_id,fault_id,state,marks,author,made_at "
+                             "FROM item_state ORDER BY made_at,id",
+                             e);
+    if (!q)
+        return false;
+    while (st_row(s, q, &ok, e)) {
+        const struct state_row row = {
+            .section = idmap_find(&s->section_at, sqlite3_column_int64(q, 0)),
+            .performer = idmap_find(&s->performer_at, sqlite3_column_int64(q, 1)),
+            .fault = idmap_find(&s->fault_at, sqlite3_column_int64(q, 2)),
+            .change = {.state = st_state(q, 3),
+                       .marks = sqlite3_column_int(q, 4),
+                       .author = st_column(q, 5),
+                       .made_at = sqlite3_column_int64(q, 6)},
+        };
+        if (row.section >= 0 && row.fault >= 0)
+            fn(ctx, &row);
+    }
+    return ok;
+}
+
 bool store_decide(struct store *s, const struct show *show, int fault, const char *text,
                   struct err *e)
 {

@@ -303,6 +303,13 @@ struct state_change {
  * only section, performer and fault count. */
 bool store_last_state(struct store *s, struct arena *a, const struct show *show,
                       const struct item_choice *item, struct state_change *out);
+/* All of them, oldest first. */
+struct state_row {
+    int section, performer, fault; /* positions; performer may be -1 */
+    struct state_change change;    /* its author stands until the next row */
+};
+bool store_each_state(struct store *s, void (*fn)(void *ctx, const struct state_row *row),
+                      void *ctx, struct err *e);
 /* Writes down what right looks like for a fault; from then on its marks are the performers' to
  * mend. "" takes the decision back. */
 bool store_decide(struct store *s, const struct show *show, int fault, const char *text,
@@ -337,6 +344,15 @@ bool store_plan(struct store *s, struct arena *a, const char *date, struct rep_p
                 struct err *e);
 /* The plan of a row; false with ERR_INPUT when another took its place. */
 bool store_plan_row(struct store *s, struct arena *a, int64_t id, struct rep_plan *out,
+                    struct err *e);
+/* Each line that a ticked block of any plan was about, by date, plan and block. */
+struct rep_row {
+    const char *date; /* stands until the next row */
+    int64_t block;    /* another number for each block of each plan */
+    int reps;         /* made */
+    int section, fault;
+};
+bool store_each_rep(struct store *s, void (*fn)(void *ctx, const struct rep_row *row), void *ctx,
                     struct err *e);
 /* Block number `place` (from 0) was done with so many reps; -1 takes the tick back. */
 bool store_plan_tick(struct store *s, int64_t plan, int place, int reps_made, struct err *e);

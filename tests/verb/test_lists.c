@@ -1,4 +1,5 @@
 /* Fix lists, call lists and keys, as a user asks for them. */
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -222,6 +223,48 @@ static void the_same_list_is_written_as_text_and_csv(void **state)
     assert_contains(csv.out, ",tue,10.000,tue.avi#t=8,tue,20.000,tue.avi#t=18,");
     assert_contains(csv.out, "\r\nkeep,trumpets,1,late arrival,timing,1,1,2,1,execute,open,");
     assert_contains(csv.out, "\r\nwith,brass,1,feet apart at halt,feet & legs,1,");
+}
+
+/* 5 marks in 10 minutes: Garwood's interval for 5 is 1.623 to 11.668 (R's poisson.test, rank/stat). */
+static void history_goes_from_rehearsal_to_rehearsal(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    const char *env[] = {"BOXCALL_CLOCK=1788582600000", "TZ=UTC", NULL}; /* 2026-09-05 */
+    struct run_setup in = season_in(&s, "clip,time,target,fault\ntue,10,T1,late\ntue,20,T1,late\n"
+                                        "tue,30,T2,late\ntue,40,T1,late\ntue,50,T1,late\n"
+                                        "thu,10,T1,late\nthu,20,U1,late\n");
+    ends(box(&in, "add", "a.show", "marks", "-", NULL), 0);
+    ends(BOX(&s, "watched", "a.show", "tue", "0", "10:00"), 0);
+    s.setup.env = env;
+    ends(BOX(&s, "state", "a.show", "trumpets", "late arrival", "clean"), 0);
+    struct run text = BOX(&s, "history", "a.show", "--for", "trumpets", "--fault", "late arrival");
+    assert_quiet(text);
+    assert_contains(text.out,
+                    "History: trumpets   Larkspur\n3 rehearsals: 2026-09-01 to 2026-09-05\n");
+    assert_contains(text.out, "\n  2026-09-01     5   10.0  0.5 (0.16 to 1.2)     ");
+    assert_contains(text.out, "\n  2026-09-03     1      -");
+    assert_contains(text.out, "\n  2026-09-05     -      -");
+    assert_contains(text.out, " clean\n");
+    json_t *items =
+               json_at(json_out(BOX(&s, "history", "a.show", "--for", "trumpets", "--as", "json")),
+                       "items"),
+           *all = json_at(json_array_get(items, 0), "rehearsals");
+    assert_int_equal(json_array_size(items), 1);
+    assert_int_equal(json_array_size(all), 3);
+    const json_t *first = json_array_get(all, 0), *last = json_array_get(all, 2);
+    assert_int_equal(json_int(first, "marks"), 5);
+    assert_true(json_real_value(json_at(first, "rate")) == 0.5);
+    assert_true(fabs(json_real_value(json_at(first, "rate_low")) - 0.16234863901) < 1e-9);
+    assert_true(fabs(json_real_value(json_at(first, "rate_high")) - 1.16683320793) < 1e-9);
+    assert_true(json_is_null(json_at(json_array_get(all, 1), "rate")));
+    assert_true(json_is_null(json_at(last, "marks")));
+    assert_string_equal(json_str(last, "state"), "clean");
+    assert_string_equal(json_str(last, "state_by"), "D. Whitlow");
+    struct run none = BOX(&s, "history", "a.show", "--fault", "lte arrival");
+    assert_exit(none, 3);
+    assert_contains(none.err, "did you mean 'late arrival'?");
+    assert_contains(BOX(&s, "history", "a.show", "--for", "drums").out, "Nothing of it was marked");
 }
 
 static void names_can_be_left_out(void **state)
@@ -638,6 +681,7 @@ int main(void)
     case_test(&all, links_begin_where_the_list_lies);
     case_test(&all, only_marks_that_ask_wait_for_a_decision);
     case_test(&all, two_clips_of_one_run_count_once);
+    case_test(&all, history_goes_from_rehearsal_to_rehearsal);
     case_test(&all, names_can_be_left_out);
     case_test(&all, the_calls_of_a_clip_stand_in_time_order);
     case_test(&all, the_calls_of_a_clip_are_text_and_captions);
