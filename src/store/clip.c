@@ -153,3 +153,22 @@ const struct clip *clip_named(const struct clip_list *l, const char *text, struc
         err_set(e, ERR_INPUT, "no clip '%s'; the first one is '%s'", text, l->at[0].label);
     return NULL;
 }
+
+bool store_each_clip_marks(struct store *s, void (*fn)(void *ctx, const struct clip_marks *row),
+                           void *ctx, struct err *e)
+{
+    bool ok = true;
+    sqlite3_stmt *q = st_get(s,
+                             "SELECT clip_id,sum(n),group_concat(author,', ') FROM (SELECT clip_id,"
+                             "author,count(*) n FROM mark WHERE removed_at IS NULL GROUP BY "
+                             "clip_id,author ORDER BY clip_id,n DESC,author) GROUP BY clip_id",
+                             e);
+    if (!q)
+        return false;
+    while (st_row(s, q, &ok, e)) {
+        const struct clip_marks row = {sqlite3_column_int64(q, 0), sqlite3_column_int64(q, 1),
+                                       st_column(q, 2)};
+        fn(ctx, &row);
+    }
+    return ok;
+}

@@ -133,6 +133,13 @@ struct clip_list {
 bool store_clips(struct store *s, struct arena *a, struct clip_list *out, struct err *e);
 /* Inserts (id 0) or updates. */
 bool store_clip_put(struct store *s, struct clip *c, struct err *e);
+/* How many marks a clip has, and of whom; clips without marks are left out. */
+struct clip_marks {
+    int64_t clip, marks;
+    const char *authors; /* "Ana Quill, Bo Larkin"; stands until the next row */
+};
+bool store_each_clip_marks(struct store *s, void (*fn)(void *ctx, const struct clip_marks *row),
+                           void *ctx, struct err *e);
 /* Where the person left the clip; not an undoable step. */
 bool store_clip_left(struct store *s, int64_t clip, int64_t at_us, struct err *e);
 /* By label, then path, then id; with the nearest label in the error. */

@@ -139,6 +139,19 @@ static void say_beyond(struct call *c, struct app *app, const struct clip *clip)
                    resting, resting == 1 ? "" : "s", (long long)calls, calls == 1 ? "" : "s");
 }
 
+/* Two clips of one run (two places in the box) count as one run in lists. */
+static void say_run(struct call *c, const struct app *app, const struct clip *clip)
+{
+    for (size_t i = 0; i < app->clips.n; i++) {
+        const struct clip *k = &app->clips.at[i];
+        if (k->id != clip->id && k->run == clip->run && strcmp(k->date, clip->date) == 0)
+            buf_printf(&c->talk,
+                       "%s run %d is that of clip %s too: lists count the two as one run; if it is "
+                       "another, add it again with --run %d\n",
+                       clip->date, clip->run, k->label, next_run(app, clip->date));
+    }
+}
+
 bool add_clip(struct call *c, struct app *app, struct err *e)
 {
     struct media m = {0};
@@ -169,6 +182,7 @@ bool add_clip(struct call *c, struct app *app, struct err *e)
                    clip.label, known ? "updated" : "added", clip.date, clip.run, length, m.width,
                    m.height, m.fps_den ? (double)m.fps_num / m.fps_den : 0,
                    m.has_sound ? "" : ", no sound");
+        say_run(c, app, &clip);
     }
     media_free(&m);
     return ok;

@@ -430,7 +430,12 @@ static void two_clips_of_one_run_count_once(void **state)
     (void)state;
     struct season s = season_new();
     season_clip(&s, "side.avi", 20, 9);
-    ends(BOX(&s, "add", "a.show", "clip", "side.avi", "--date", "2026-09-01", "--run", "1"), 0);
+    struct run added =
+        BOX(&s, "add", "a.show", "clip", "side.avi", "--date", "2026-09-01", "--run", "1");
+    assert_exit(added, 0);
+    assert_contains(added.err,
+                    "2026-09-01 run 1 is that of clip tue too: lists count the two as one "
+                    "run; if it is another, add it again with --run 2\n");
     ends(BOX(&s, "mark", "a.show", "tue", "10", "T1", "horn angle"), 0);
     ends(BOX(&s, "mark", "a.show", "side", "10", "T1", "horn angle"), 0);
     struct run list = BOX(&s, "fixes", "a.show");

@@ -169,6 +169,20 @@ static void a_click_chooses_a_line_and_a_second_opens_it(void **state)
     stage_halt(&s);
 }
 
+/* Marks, watched share, ties, and of whom they are. */
+static void the_list_of_clips_says_what_was_made_of_each(void **state)
+{
+    (void)state;
+    term_keys(s.t, "F4");
+    stage_calm(&s);
+    term_keys(s.t, "F3");
+    term_wait_row(s.t, 1, "label             date       run   length marks watched tied");
+    term_wait_row(s.t, 2, "0:20.0");
+    term_wait_row(s.t, 2, "not yet Ana Quill");
+    term_wait_row(s.t, -2, "run.mp4");
+    term_keys(s.t, "Esc");
+}
+
 static void the_list_of_clips_opens_the_one_chosen(void **state)
 {
     (void)state;
@@ -177,7 +191,7 @@ static void the_list_of_clips_opens_the_one_chosen(void **state)
     stage_go(&s, 200);
     term_keys(s.t, "F3");
     term_wait_row(s.t, 0, "2 clips");
-    term_wait_text(s.t, "stands.mp4");
+    term_wait_row(s.t, 3, "stands");
     term_keys(s.t, "Down Enter");
     term_wait_text(s.t, "/ 0:06.0");
     term_wait_row(s.t, 0, "stands");
@@ -284,6 +298,7 @@ int main(void)
     case_test(&all, a_sections_key_turns_the_list);
     case_test(&all, undo_on_the_fix_list_shows_there);
     case_test(&all, a_click_chooses_a_line_and_a_second_opens_it);
+    case_test(&all, the_list_of_clips_says_what_was_made_of_each);
     case_test(&all, the_list_of_clips_opens_the_one_chosen);
     case_test(&all, help_lists_every_key_of_the_table);
     case_test(&all, help_goes_up_and_down_and_back);
