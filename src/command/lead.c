@@ -1,5 +1,6 @@
 #include "command/lead.h"
 
+#include <math.h>
 #include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
@@ -237,8 +238,10 @@ static void after_read(struct desk *d, void *mine)
 
 /* --- the choice -------------------------------------------------------------------------------- */
 
+/* Whole milliseconds, as they are printed: what is stored with a tenth may print as another number. */
 static void set_lead(struct desk *d, double ms)
 {
+    ms = rint(ms);
     d->lead_ms = ms;
     if (desk_keep_own(d, "lead_ms", ms))
         desk_say(d, "reaction lead: %.0f ms", ms);

@@ -294,6 +294,16 @@ static void leaving_half_way_changes_nothing(void **state)
     end();
 }
 
+static void what_is_said_is_what_is_kept(void **state)
+{
+    (void)state;
+    begin();
+    desk_run(&d, "lead 10.52"); /* kept as 10.5 it would be 10 ms another day */
+    assert_string_equal(d.message, "reaction lead: 11 ms");
+    assert_true(d.lead_ms == 11);
+    end();
+}
+
 static void opening_it_drops_a_chord_that_is_open(void **state)
 {
     (void)state;
@@ -372,6 +382,7 @@ int main(void)
     case_test(&all, a_chord_that_is_dropped_does_not_count);
     case_test(&all, a_key_that_is_no_section_is_refused_and_the_next_one_counts);
     case_test(&all, leaving_half_way_changes_nothing);
+    case_test(&all, what_is_said_is_what_is_kept);
     case_test(&all, opening_it_drops_a_chord_that_is_open);
     case_test(&all, the_effect_is_said_at_the_playhead_and_in_counts);
     case_test(&all, without_a_section_to_answer_with_it_is_not_begun);
