@@ -206,20 +206,14 @@ static bool one_part(struct app *a, const struct seen_choice *choice, const stru
     return ok && add_words(a, mem, out, e);
 }
 
-static const char *link_of(const struct app *a, struct arena *mem, const struct clip *c)
-{
-    if (!a->link_from)
-        return c->link;
-    const char *here = app_clip_here(a, mem, c);
-    return path_from(mem, a->link_from, here ? here : c->path);
-}
-
 struct report_clip app_report_clip(const struct app *a, struct arena *mem, const struct clip *c)
 {
+    const char *here = app_clip_here(a, mem, c), *path = here ? here : c->path;
     return (struct report_clip){.id = c->id,
                                 .label = c->label,
-                                .link = link_of(a, mem, c),
-                                .path = c->path,
+                                .link = a->link_from ? path_from(mem, a->link_from, path) : c->link,
+                                .path = path,
+                                .here = here != NULL,
                                 .date = c->date,
                                 .run = c->run,
                                 .length_min = (double)c->length_us / 60e6};

@@ -69,7 +69,10 @@ static struct rehearsal *on(const struct line_history *l, const struct history_r
 /* A block counts once for a line, however many of the line's sections it was about. */
 struct reps {
     struct gather *g;
-    int64_t *seen; /* by line: the block counted last */
+    struct block_at {
+        int64_t plan;
+        int place;
+    } * seen; /* by line: the block counted last */
 };
 
 static void add_reps(void *ctx, const struct rep_row *r)
@@ -81,9 +84,9 @@ static void add_reps(void *ctx, const struct rep_row *r)
         const struct line_history *l = &x->g->out->lines[i];
         struct rehearsal *h =
             l->item->fault == r->fault && !l->item->praise ? on(l, x->g->out, r->date) : NULL;
-        if (!h || x->seen[i] == r->block)
+        if (!h || (x->seen[i].plan == r->plan && x->seen[i].place == r->place))
             continue;
-        x->seen[i] = r->block;
+        x->seen[i] = (struct block_at){r->plan, r->place};
         h->reps += r->reps;
     }
 }
@@ -114,12 +117,11 @@ static void add_state(void *ctx, const struct state_row *s)
 static void state_date(void *ctx, const struct state_row *s)
 {
     struct states *x = ctx;
-    char day[11];
     if (s->section != x->g->out->of.own.section || s->performer != x->performer)
         return;
-    memcpy(day, app_local_time(x->g->mem, s->change.made_at), 10);
-    day[10] = '\0';
-    add_date(x->g, day);
+    const char *at = app_local_time(x->g->mem, s->change.made_at);
+    if (*at) /* a show file may be anybody's: no calendar has its time */
+        add_date(x->g, arena_printf(x->g->mem, "%.10s", at));
 }
 
 static void make_lines(struct gather *g, int fault)
@@ -153,8 +155,9 @@ bool app_history(struct app *a, const struct history_choice *choice, struct aren
     if (!ok)
         return false;
     make_lines(&g, choice->fault);
-    struct reps reps = {&g, arena_alloc(mem, (out->n + 1) * sizeof(int64_t))};
-    memset(reps.seen, 0xff, (out->n + 1) * sizeof *reps.seen);
+    struct reps reps = {&g, arena_alloc(mem, (out->n + 1) * sizeof *reps.seen)};
+    for (size_t i = 0; i < out->n; i++)
+        reps.seen[i].place = -1;
     return store_each_rep(a->store, add_reps, &reps, e) &&
            store_each_state(a->store, add_state, &states, e);
 }

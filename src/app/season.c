@@ -1,5 +1,6 @@
 #include "app/season.h"
 
+#include <math.h>
 #include <string.h>
 
 struct gather {
@@ -40,7 +41,7 @@ static bool look(struct gather *g, struct clip_sum *sum, struct err *e)
     double us = 0;
     for (size_t i = 0; i < watched.n; i++)
         us += (double)watched.at[i].to_us - (double)watched.at[i].from_us;
-    sum->watched = sum->clip->length_us > 0 ? us / (double)sum->clip->length_us : 0;
+    sum->watched = sum->clip->length_us > 0 ? fmin(us / (double)sum->clip->length_us, 1) : 0;
     sum->ties = ties.n;
     sum->path = app_clip_here(g->app, g->mem, sum->clip);
     if (!*sum->by)

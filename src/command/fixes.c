@@ -126,14 +126,6 @@ static void chosen(struct desk *d)
     f->name = name_line(d);
 }
 
-static const char *clip_here(const struct desk *d, struct arena *mem, int64_t clip)
-{
-    for (size_t i = 0; i < d->app->clips.n; i++)
-        if (d->app->clips.at[i].id == clip)
-            return app_clip_here(d->app, mem, &d->app->clips.at[i]);
-    return NULL;
-}
-
 static bool read_list(const struct desk *d, const char *for_whom, struct arena *mem,
                       struct fix_report *r, struct report_part *decided, struct err *e)
 {
@@ -163,12 +155,8 @@ bool fixes_load(struct desk *d, const char *for_whom)
         desk_trouble(d, "%s", e.text);
         return false;
     }
-    const char **paths = arena_alloc(&fresh, (r.n_clips + 1) * sizeof *paths);
-    for (size_t i = 0; i < r.n_clips; i++)
-        paths[i] = clip_here(d, &fresh, r.clips[i].id);
     arena_free(&f->memory);
     f->memory = fresh;
-    f->paths = paths;
     f->decided = decided;
     f->report = r;
     if (for_whom != f->for_whom)
@@ -268,6 +256,11 @@ void command_state(struct desk *d, const char *arg)
         state++;
     if (state > MARK_CLEAN) {
         desk_trouble(d, "a state is open, repped, clean, or next");
+        return;
+    }
+    if (fixes(d)->define) { /* its lines are some of a fault's marks */
+        desk_trouble(d, "how far a line is, is said on the fix list (%s)",
+                     keymap_key_of(&d->keys, keys_anywhere.name, "fixes"));
         return;
     }
     if (!chosen_item(d, &choice, &item))

@@ -19,7 +19,6 @@ struct fixes {
     struct fix_report report;   /* of `define`: the asking marks */
     struct report_part decided; /* with `define`: below all others */
     char for_whom[200];
-    const char **paths; /* of the report's clips: their files; NULL where there is none */
     size_t line, moment;
     struct line_name name; /* of the line */
     int64_t asked;         /* row of the fault that the open line is about */

@@ -148,7 +148,7 @@ void compare_halving(const struct comparison *c, int width, struct buf *out)
     if (isnan(c->halving))
         return;
     if (isinf(c->halving))
-        buf_str(&text, "A halving could not be seen here, however many marks there were.");
+        buf_str(&text, "To see one fault's halving here would take thousands of marks of it.");
     else
         buf_printf(&text,
                    "To see one fault's halving in four of five cases takes some %.0f marks of it "

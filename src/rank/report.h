@@ -9,6 +9,7 @@ struct report_clip {
     int64_t id;
     const char *label, *link, *path, *date;
     int run;
+    bool here; /* its file is at `path` */
     double watched_min, length_min;
 };
 

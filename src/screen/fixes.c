@@ -264,34 +264,21 @@ static const struct key_row keys_rows[] = {
 
 static const struct key_table keys = {"fixes", "in the fix list", keys_rows};
 
+/* Two lists of one kind: what both do. */
+#define LIST_SCREEN                                                                                \
+    .keys = &keys, .draw = draw, .key = key, .move = move, .still = fixes_still, .turn = turn,     \
+    .enter = enter, .left = left, .click = click, .wheel = list_wheel
+
 const struct screen screen_fixes = {
     .open = {"fixes", "[WHO]", "The fix list", open},
-    .keys = &keys,
     .hint = " {list >} turns the moments   {open} plays   {state next} open, repped, clean   "
             "{review} back",
-    .draw = draw,
-    .key = key,
-    .move = move,
-    .still = fixes_still,
-    .turn = turn,
-    .enter = enter,
-    .left = left,
-    .click = click,
-    .wheel = list_wheel,
+    LIST_SCREEN,
 };
 
 const struct screen screen_define = {
     .open = {"define", "[WHO]", "What the staff must decide, and what it has", open_define},
-    .keys = &keys,
     .hint = " {list >} turns the moments   {open} plays   {decide} writes down what right is   "
             "{review} back",
-    .draw = draw,
-    .key = key,
-    .move = move,
-    .still = fixes_still,
-    .turn = turn,
-    .enter = enter,
-    .left = left,
-    .click = click,
-    .wheel = list_wheel,
+    LIST_SCREEN,
 };

@@ -23,9 +23,9 @@ static struct fixes_line chosen(const struct desk *d)
 bool fixes_still(const struct desk *d, struct screen_still *out)
 {
     const struct report_moment *m;
-    if (fixes_moments(d, &m) == 0 || !m || !fixes_now(d)->paths[m->at.clip])
+    if (fixes_moments(d, &m) == 0 || !m || !fixes_now(d)->report.clips[m->at.clip].here)
         return false;
-    *out = (struct screen_still){fixes_now(d)->paths[m->at.clip], m->at.at_us};
+    *out = (struct screen_still){fixes_now(d)->report.clips[m->at.clip].path, m->at.at_us};
     return true;
 }
 
@@ -85,7 +85,8 @@ static void put_history(const struct fixes_line *l, const struct canvas *c, stru
         history_bar(&h, n, i, BAR, &bar);
         if (!c->utf8)
             plain_text(&bar);
-        buf_printf(out, "%.5s %3d ", dates[i] + 5, h.at[i].marks);
+        buf_printf(out, "%.5s %3d ", strlen(dates[i]) == 10 ? dates[i] + 5 : dates[i],
+                   h.at[i].marks);
         pad_text(out, buf_text(&bar), BAR + 1);
         if (h.at[i].rated)
             buf_printf(out, "%.2g a minute", h.at[i].rate);

@@ -3,7 +3,8 @@
 #include "sys/clock.h"
 
 /* The fields of the row that are put right; targets are rows of their own. */
-static bool correct_row(struct store *s, const struct mark *m, bool moved, struct err *e)
+static bool correct_row(struct store *s, const struct show *show, const struct mark *m, bool moved,
+                        struct err *e)
 {
     sqlite3_stmt *q = st_get(s,
                              "UPDATE mark SET clip_id=?2,at_us=?3,end_us=?4,fault_id=?5,cause=?6,"
@@ -18,7 +19,7 @@ static bool correct_row(struct store *s, const struct mark *m, bool moved, struc
     sqlite3_bind_int64(q, 3, m->at_us);
     if (m->end_us >= 0)
         sqlite3_bind_int64(q, 4, m->end_us);
-    sqlite3_bind_int64(q, 5, s->fault_at.ids[m->fault]);
+    sqlite3_bind_int64(q, 5, show->faults[m->fault].id);
     sqlite3_bind_int(q, 6, m->cause);
     sqlite3_bind_int(q, 7, moved);
     sqlite3_bind_int64(q, 8, clock_wall_ms());
@@ -55,8 +56,8 @@ bool store_mark_correct(struct store *s, const struct show *show, int64_t id,
     bool ok = store_mark_one(s, &mem, id, &m, e);
     if (ok) {
         put_right(show, c, &m);
-        ok =
-            correct_row(s, &m, c->fields & CORRECT_MOMENT, e) && mark_targets_renew(s, show, &m, e);
+        ok = correct_row(s, show, &m, c->fields & CORRECT_MOMENT, e) &&
+             mark_targets_renew(s, show, &m, e);
     }
     arena_free(&mem);
     return step_close(s, ok, e);

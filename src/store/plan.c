@@ -206,7 +206,6 @@ bool store_plan_row(struct store *s, struct arena *a, int64_t id, struct rep_pla
 bool store_each_rep(struct store *s, void (*fn)(void *ctx, const struct rep_row *row), void *ctx,
                     struct err *e)
 {
-    enum { PLACES = 100000 }; /* blocks of a plan have fewer places */
     bool ok = true;
     sqlite3_stmt *q =
         st_get(s,
@@ -219,7 +218,8 @@ bool store_each_rep(struct store *s, void (*fn)(void *ctx, const struct rep_row 
     while (st_row(s, q, &ok, e)) {
         const struct rep_row row = {
             .date = st_column(q, 0),
-            .block = sqlite3_column_int64(q, 1) * PLACES + sqlite3_column_int(q, 2),
+            .plan = sqlite3_column_int64(q, 1),
+            .place = sqlite3_column_int(q, 2),
             .reps = sqlite3_column_int(q, 3),
             .section = idmap_find(&s->section_at, sqlite3_column_int64(q, 4)),
             .fault = idmap_find(&s->fault_at, sqlite3_column_int64(q, 5)),

@@ -355,8 +355,9 @@ bool store_plan_row(struct store *s, struct arena *a, int64_t id, struct rep_pla
 /* Each line that a ticked block of any plan was about, by date, plan and block. */
 struct rep_row {
     const char *date; /* stands until the next row */
-    int64_t block;    /* another number for each block of each plan */
-    int reps;         /* made */
+    int64_t plan;     /* row, and the block's place in it, from 0 */
+    int place;
+    int reps; /* made */
     int section, fault;
 };
 bool store_each_rep(struct store *s, void (*fn)(void *ctx, const struct rep_row *row), void *ctx,

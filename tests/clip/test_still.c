@@ -9,17 +9,7 @@
 #include "lib/cases.h"
 #include "lib/files.h"
 #include "lib/run.h"
-#include "player/clips.h"
-
-static const char *clip_file_of(const char *name)
-{
-    char *path = clip_path(name);
-    if (!path)
-        fail_msg("%s: cannot be made", name);
-    const char *kept = arena_strdup(test_arena(), path);
-    free(path);
-    return kept;
-}
+#include "clip/clip_file.h"
 
 static struct still_picture answer(struct still *s)
 {

@@ -14,6 +14,7 @@ static const struct trial trials[] = {
      false,
      NULL},
     {"define, the list", {"define", "a.show"}, true, false, NULL},
+    {"history", {"history", "a.show", "--as", "csv"}, true, false, NULL},
     {"tick, the list", {"tick", "a.show"}, true, false, NULL},
     {"watched, the list", {"watched", "a.show", "tue"}, true, false, NULL},
     {"setting, the list", {"setting", "a.show"}, true, false, NULL},

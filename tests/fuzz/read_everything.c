@@ -1,5 +1,10 @@
 #include <string.h>
 
+#include "app/define.h"
+#include "app/history.h"
+#include "app/season.h"
+#include "paper/define.h"
+#include "paper/history.h"
 #include "app/ties.h"
 #include "fuzz/season.h"
 #include "paper/paper.h"
@@ -106,6 +111,19 @@ static void read_lists(struct app *app, struct arena *mem)
         prove_utf8(out.p, out.n);
         fixes_text(&r, &(struct fixes_style){0}, &out);
     }
+    struct define_report d;
+    struct history_report h;
+    struct clip_sum *sums;
+    if (!app_define(app, &(struct fix_choice){0}, mem, &d, &e))
+        prove_error(&e);
+    else
+        define_text(&d, &out);
+    if (!app_history(app, &(struct history_choice){.fault = -1}, mem, &h, &e))
+        prove_error(&e);
+    else
+        history_text(&h, &out);
+    if (!app_season(app, mem, &sums, &e))
+        prove_error(&e);
     if (!store_plan(app->store, mem, NULL, &plan, &e)) {
         prove_error(&e);
     } else {

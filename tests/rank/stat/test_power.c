@@ -72,6 +72,20 @@ static void allowances_ask_for_more(void **state)
     assert_true(stat_power_count(&ask) > 1.3 * one && !isinf(stat_power_count(&ask)));
 }
 
+/* A minute against three quarters of an hour, and worse: an answer, and at once. */
+static void exposures_far_apart_are_answered(void **state)
+{
+    (void)state;
+    /* The rate after is as good as known: the count before is Poisson with a mean of n, or of n / 2
+     * when nothing changed. n / 2 = 1.96 sqrt(n / 2) + 0.84 sqrt(n) gives 20 by normal theory. */
+    const struct stat_power_ask far = {1, 1000, 0.5, 0.05, 1, 1, 0.8};
+    const double n = stat_power_count(&far);
+    assert_true(n > 18 && n < 30);
+    assert_true(stat_power_count(&(struct stat_power_ask){1000, 1, 0.5, 0.05, 1, 1, 0.8}) > 1000);
+    const struct stat_power_ask absurd = {1e-9, 1e9, 0.5, 0.05, 1, 1, 0.8};
+    assert_true(isinf(stat_power_count(&absurd)));
+}
+
 static void what_cannot_be_asked_has_no_answer(void **state)
 {
     (void)state;
@@ -91,6 +105,7 @@ int main(void)
         cmocka_unit_test(the_test_sees_it_from_that_many_on),
         cmocka_unit_test(it_is_near_what_normal_theory_says),
         cmocka_unit_test(allowances_ask_for_more),
+        cmocka_unit_test(exposures_far_apart_are_answered),
         cmocka_unit_test(what_cannot_be_asked_has_no_answer),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

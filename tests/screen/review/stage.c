@@ -69,11 +69,6 @@ static const char sets[] = "set,counts,tempo,name\n"
                            "2,8,120,wedge\n"
                            "3,16,120,arc\n";
 
-static void must(struct run r)
-{
-    assert_exit(r, 0);
-}
-
 /* Made once per test program and copied for each test. */
 static const char *template_show(void)
 {

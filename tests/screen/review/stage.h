@@ -45,6 +45,12 @@ const char *clip_stands(void);
 /* Twenty seconds at 30000/1001 frames a second; in no show before it is added. */
 const char *clip_drop(void);
 
+/* The run went well. */
+static inline void must(struct run r)
+{
+    assert_exit(r, 0);
+}
+
 /* Starts the review with `clip` (NULL: none named) and waits until its first frame is known.
  * setup's home is the stage's own. */
 void stage_open(struct stage *s, const struct term_setup *setup, const char *clip);

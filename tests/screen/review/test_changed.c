@@ -1,11 +1,6 @@
 /* What the staff must decide, and what changed between two rehearsals: two lists of their own. */
 #include "review/stage.h"
 
-static void must(struct run r)
-{
-    assert_exit(r, 0);
-}
-
 static void marked(const struct stage *s, const char *clip, const char *at, const char *whom,
                    const char *cause)
 {
@@ -27,6 +22,8 @@ static void what_waits_is_decided_on_its_list(void **state)
     term_wait_text(s.t, "run 0:04.0");
     term_wait_text(s.t, "T5 ×1");
     assert_false(term_has(s.t, "T4"));
+    term_keys(s.t, "Space"); /* would speak of T4's mark as well */
+    term_wait_row(s.t, -1, "is said on the fix list (F2)");
     term_keys(s.t, "*");
     term_wait_text(s.t, "right is:");
     term_keys(s.t, "Ctrl-u T e n Space u p Enter");

@@ -2,11 +2,6 @@
  * filter hides. */
 #include "review/stage.h"
 
-static void must(struct run r)
-{
-    assert_exit(r, 0);
-}
-
 static void wait_call(struct stage *s, const char *time, const char *who, const char *fault)
 {
     stage_wait_call(s, time, who, NULL);

@@ -4,11 +4,6 @@
 
 #include "review/stage.h"
 
-static void must(struct run r)
-{
-    assert_exit(r, 0);
-}
-
 static const char *copy_of(const struct stage *s)
 {
     return path_in(s->dir, "copy.show");

@@ -16,11 +16,6 @@ static const struct rate {
     double fps;
 } rates[] = {{"30 frames a second", "run", 30}, {"29.97 frames a second", "drop", 30000.0 / 1001}};
 
-static void must(struct run r)
-{
-    assert_exit(r, 0);
-}
-
 static struct stage tied_stage(const struct rate *r)
 {
     struct stage s = stage_new();

@@ -4,11 +4,6 @@
 
 static struct stage s;
 
-static void must(struct run r)
-{
-    assert_exit(r, 0);
-}
-
 /* Dots by which T1 and U1 change places on the way to set 2. */
 static const char dots[] = "performer,set,x,y\nT1,1,0,30\nT1,2,8,30\nU1,1,8,30\nU1,2,0,30\n";
 
