@@ -26,26 +26,15 @@ static size_t size_of(const struct rank_list *l, size_t bracket)
     return n;
 }
 
-/* "lines 2 to 6", "lines 1, 4 and 5" where another order parted them. */
+/* "lines 2 to 6": a bracket joins neighbours. */
 static void put_lines(const struct rank_list *l, size_t bracket, bool first, struct buf *out)
 {
     const size_t n = size_of(l, bracket);
-    size_t from = 0, given = 0;
+    size_t from = 0;
     while (!joins(&l->items[from], bracket))
         from++;
-    buf_str(out, first ? "Lines " : "lines ");
-    bool run = true;
-    for (size_t i = from; i < from + n; i++)
-        run &= i < l->n_items && joins(&l->items[i], bracket);
-    if (run && n > 2) {
-        buf_printf(out, "%zu to %zu", from + 1, from + n);
-        return;
-    }
-    for (size_t i = from; i < l->n_items; i++)
-        if (joins(&l->items[i], bracket)) {
-            buf_printf(out, "%s%zu", given == 0 ? "" : given + 1 == n ? " and " : ", ", i + 1);
-            given++;
-        }
+    buf_printf(out, "%s %zu %s %zu", first ? "Lines" : "lines", from + 1, n > 2 ? "to" : "and",
+               from + n);
 }
 
 void fixes_equal(const struct rank_list *l, struct buf *out)

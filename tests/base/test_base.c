@@ -14,6 +14,7 @@
 #include "base/buf.h"
 #include "base/err.h"
 #include "base/near.h"
+#include "base/path.h"
 #include "base/quantity.h"
 #include "base/number.h"
 #include "base/shell.h"
@@ -314,6 +315,28 @@ static void a_quantity_is_a_plain_number_and_a_unit_that_is_known(void **state)
     }
 }
 
+/* Relative references as RFC 3986, section 5.2, resolves them against a file of the folder. */
+static void a_path_is_named_from_a_folder(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *folder, *path, *named;
+    } rows[] = {
+        {"/a/b", "/a/b/c.mp4", "c.mp4"},
+        {"/a/b", "/a/bc/d.mp4", "../bc/d.mp4"},
+        {"/a/bc", "/a/b/d.mp4", "../b/d.mp4"},
+        {"/a/b/c", "/a/d.mp4", "../../d.mp4"},
+        {"/", "/d.mp4", "d.mp4"},
+        {"/a/", "/a/d.mp4", "d.mp4"},
+        {"/a", "/b/c/d.mp4", "../b/c/d.mp4"},
+        {"/a/b", "d.mp4", "d.mp4"},
+    };
+    struct arena a = {0};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        assert_string_equal(path_from(&a, rows[i].folder, rows[i].path), rows[i].named);
+    arena_free(&a);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -326,6 +349,7 @@ int main(void)
         cmocka_unit_test(distances_are_the_published_ones),
         cmocka_unit_test(a_word_too_long_is_far_from_everything),
         cmocka_unit_test(a_slip_finds_its_word_and_nonsense_finds_none),
+        cmocka_unit_test(a_path_is_named_from_a_folder),
         cmocka_unit_test(a_shell_reads_a_word_back_as_it_was),
         cmocka_unit_test(a_long_word_for_a_shell_is_cut_whole),
         cmocka_unit_test(a_double_becomes_a_whole_number_within_its_bounds),

@@ -424,6 +424,24 @@ static const char *state_of(const char *whom, const char *fault)
         "state");
 }
 
+/* What was made in two plans of one day adds up. */
+static void history_adds_up_the_reps_that_were_made(void **state)
+{
+    (void)state;
+    by_hand();
+    for (int made = 1; made <= 2; made++) {
+        box_ok("plan", show, "--minutes", "4", "--learn", "0.5", "--together", "--setup", "0",
+               "--say", "12", "--date", "2026-08-09");
+        box_ok("tick", show, "1", say("%d", made));
+    }
+    const json_t *o = box_json("history", show, "--fault", "out of step"),
+                 *all = json_object_get(row(json_object_get(o, "items"), 0), "rehearsals");
+    const json_t *day = row_with(all, "date", "2026-08-09");
+    assert_int_equal(number_at(day, "reps"), 3);
+    assert_true(null_at(day, "marks")); /* there is no clip of that day */
+    assert_contains(box_ok("history", show, "--fault", "out of step").out, "\n  2026-08-09     - ");
+}
+
 static void a_ticked_block_reps_its_lines_and_nothing_else(void **state)
 {
     (void)state;
@@ -511,6 +529,7 @@ int main(void)
     case_test(&all, paths_that_cross_are_walked_first);
     case_test(&all, a_marked_collision_is_walked_first_until_it_is_clean);
     case_test(&all, a_crossing_that_is_not_planned_is_named_too);
+    case_test(&all, history_adds_up_the_reps_that_were_made);
     case_test(&all, a_ticked_block_reps_its_lines_and_nothing_else);
     case_test(&all, lines_of_other_sets_stay_open);
     case_test(&all, a_block_without_a_rep_made_reps_nothing);

@@ -135,6 +135,22 @@ static void a_correction_changes_what_was_wrong_alone(void **state)
     assert_true(now.at_us == 4500000 && now.end_us == 5500000);
     assert_false(now.timed); /* it was measured at the old moment */
     assert_string_equal(now.note, "watch");
+    /* A cause that was its fault's own follows the new fault; one that a person gave stays. */
+    assert_int_equal(now.cause, CAUSE_EXECUTE);
+    s.show.faults[m.fault].cause = CAUSE_DEFINE;
+    c.fields = CORRECT_FAULT;
+    c.fault = m.fault;
+    OK(&s, store_mark_correct(s.store, &s.show, m.id, &c, &s.e));
+    OK(&s, store_mark_one(s.store, &s.memory, m.id, &now, &s.e));
+    assert_int_equal(now.cause, CAUSE_DEFINE);
+    s.show.faults[m.fault].cause = CAUSE_EXECUTE;
+    c.fault = who.fault;
+    OK(&s, store_mark_correct(s.store, &s.show, m.id, &c, &s.e));
+    OK(&s, store_mark_one(s.store, &s.memory, m.id, &now, &s.e));
+    assert_int_equal(now.cause, CAUSE_DEFINE);
+    struct travelled back = {0};
+    OK(&s, store_undo(s.store, &back, &s.e));
+    OK(&s, store_undo(s.store, &back, &s.e));
     struct err gone;
     assert_false(store_mark_correct(s.store, &s.show, 999, &c, &gone));
     assert_int_equal(gone.code, ERR_INPUT);

@@ -422,6 +422,18 @@ static void only_marks_that_ask_wait_for_a_decision(void **state)
     assert_contains(list.out, "\n  horn angle  1 mark in 1 of 2 runs: T3 ×1\n");
     assert_contains(list.out, "\nDecided\n\n  horn angle\n");
     assert_contains(BOX(&s, "fixes", "a.show").out, "horn angle ! (define)");
+    /* What came clean asks no more, and a line of clean marks still says whose they were. */
+    ends(BOX(&s, "state", "a.show", "trumpets", "horn angle", "clean"), 0);
+    assert_contains(BOX(&s, "define", "a.show").out, "Nothing waits for a decision.");
+    json_t *item = json_array_get(
+        json_at(fixes_json(&s, (const char *const[6]){"--for", "trumpets"}), "items"), 0);
+    assert_string_equal(json_str(item, "cause"), "execute");
+    assert_int_equal(json_array_size(json_at(item, "performers")), 3);
+    ends(BOX(&s, "mark", "a.show", "thu", "10", "T2", "horn angle"), 0);
+    item = json_array_get(
+        json_at(fixes_json(&s, (const char *const[6]){"--for", "trumpets"}), "items"), 0);
+    assert_int_equal(json_array_size(json_at(item, "performers")), 1); /* of what is open again */
+    assert_string_equal(json_str(item, "cause"), "execute");
 }
 
 /* Two cameras at one run are one run. */
@@ -441,6 +453,12 @@ static void two_clips_of_one_run_count_once(void **state)
     struct run list = BOX(&s, "fixes", "a.show");
     assert_contains(list.out, "2 marks in 1 of 2 runs");
     assert_contains(list.out, "no set: side 0:10.0, tue 0:10.0");
+    /* Another run of the same date is another run; its minutes are the rehearsal's. */
+    ends(BOX(&s, "add", "a.show", "clip", "side.avi", "--run", "2"), 0);
+    assert_contains(BOX(&s, "fixes", "a.show").out, "2 marks in 2 of 3 runs");
+    ends(BOX(&s, "watched", "a.show", "tue", "0", "10:00"), 0);
+    ends(BOX(&s, "watched", "a.show", "side", "0", "20"), 0);
+    assert_contains(BOX(&s, "history", "a.show").out, "\n  2026-09-01     2   10.3 ");
 }
 
 /* A list that was written is the list that is read. */
