@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "app/one_run.h"
 #include "app/ties.h"
 
 /* A clip of one side, with what places its marks and who made them. */
@@ -11,8 +12,17 @@ struct side_clip {
     const struct report_clip *clip;
     size_t position; /* within its side */
     const struct map *map;
+    struct run_clock clock; /* of the first clip of the same run that is tied */
+    size_t lead;            /* that clip's place in gather.clips */
     struct mark_authors authors;
     struct reviewed_list watched;
+};
+
+/* So much of a run was watched by a reviewer, on the lead's clock. */
+struct seen_stretch {
+    size_t lead;
+    int reviewer;
+    struct stretch at;
 };
 
 struct gather {
@@ -24,6 +34,10 @@ struct gather {
     size_t n_clips;
     const char **reviewers;
     size_t n_reviewers, cap_reviewers;
+    struct seen_stretch *seen;
+    size_t n_seen, cap_seen;
+    size_t seen_lead; /* of the stretches that are being added */
+    int seen_reviewer;
     struct compare_watched *watched;
     size_t n_watched, cap_watched;
     struct compare_mark *marks;
@@ -83,6 +97,48 @@ static bool watchers_mark(const struct gather *g)
     return false;
 }
 
+static void add_seen(void *ctx, const struct stretch *piece)
+{
+    struct gather *g = ctx;
+    g->seen = array_grow(g->seen, g->n_seen, &g->cap_seen, sizeof *g->seen);
+    g->seen[g->n_seen++] = (struct seen_stretch){g->seen_lead, g->seen_reviewer, *piece};
+}
+
+static void note_stretch(struct gather *g, const struct side_clip *c, int reviewer,
+                         const struct stretch *at)
+{
+    g->seen_lead = c->lead;
+    g->seen_reviewer = reviewer;
+    run_stretch(&c->clock, at, add_seen, g);
+}
+
+static int by_reviewer(const void *a, const void *b)
+{
+    const struct seen_stretch *x = a, *y = b;
+    if (x->lead != y->lead)
+        return x->lead < y->lead ? -1 : 1;
+    if (x->reviewer != y->reviewer)
+        return x->reviewer < y->reviewer ? -1 : 1;
+    return (x->at.from_us > y->at.from_us) - (x->at.from_us < y->at.from_us);
+}
+
+/* A run is watched once, from however many places. */
+static void add_minutes_seen(struct gather *g)
+{
+    if (g->n_seen)
+        qsort(g->seen, g->n_seen, sizeof *g->seen, by_reviewer);
+    for (size_t i = 0, end; i < g->n_seen; i = end) {
+        struct seen_stretch whole = g->seen[i];
+        for (end = i + 1;
+             end < g->n_seen && g->seen[end].lead == whole.lead &&
+             g->seen[end].reviewer == whole.reviewer && g->seen[end].at.from_us <= whole.at.to_us;
+             end++)
+            if (g->seen[end].at.to_us > whole.at.to_us)
+                whole.at.to_us = g->seen[end].at.to_us;
+        add_stretch(g, &g->clips[whole.lead], whole.reviewer, &whole.at);
+    }
+}
+
 /* What anybody watched counts for everybody who made marks. */
 static bool minutes_of_all(struct gather *g, struct err *e)
 {
@@ -92,7 +148,7 @@ static bool minutes_of_all(struct gather *g, struct err *e)
             return false;
         for (size_t r = 0; r < g->n_reviewers; r++)
             for (size_t k = 0; k < all.n; k++)
-                add_stretch(g, &g->clips[i], (int)r, &all.at[k]);
+                note_stretch(g, &g->clips[i], (int)r, &all.at[k]);
     }
     return true;
 }
@@ -107,7 +163,7 @@ static bool gather_minutes(struct gather *g, struct err *e)
     for (size_t i = 0; i < g->n_clips; i++)
         for (size_t k = 0; k < g->clips[i].watched.n; k++) {
             const struct reviewed *r = &g->clips[i].watched.at[k];
-            add_stretch(g, &g->clips[i], reviewer_of(g, r->reviewer), &r->at);
+            note_stretch(g, &g->clips[i], reviewer_of(g, r->reviewer), &r->at);
         }
     return true;
 }
@@ -125,8 +181,10 @@ static void add_mark(struct gather *g, const struct side_clip *c, const struct s
     const struct mark_author *by =
         c->authors.n ? bsearch(&s->mark, c->authors.at, c->authors.n, sizeof *by, by_mark) : NULL;
     struct spot spot = {.set = -1};
+    int64_t at_us = s->at_us;
     if (!by)
         return;
+    const bool same_clock = run_time(&c->clock, s->at_us, &at_us);
     g->marks = array_grow(g->marks, g->n_marks, &g->cap_marks, sizeof *g->marks);
     g->marks[g->n_marks++] = (struct compare_mark){
         .side = c->side,
@@ -134,8 +192,8 @@ static void add_mark(struct gather *g, const struct side_clip *c, const struct s
         .set = map_at(c->map, s->at_us, &spot) ? spot.set : -1,
         .part = g->part[s->section],
         .fault = s->fault,
-        .clip = c->position,
-        .at_us = s->at_us,
+        .clip = same_clock ? g->clips[c->lead].position : c->position,
+        .at_us = at_us,
     };
 }
 
@@ -196,13 +254,39 @@ static bool add_clips(struct gather *g, enum compare_side side, const struct com
     return true;
 }
 
+static bool is_tied(const struct side_clip *c)
+{
+    size_t n;
+    map_spans(c->map, &n);
+    return n > 0;
+}
+
+/* Clips of one run go by the clock of the first that is tied; one that is not, by its own. */
+static void find_leads(struct gather *g)
+{
+    for (size_t i = 0; i < g->n_clips; i++) {
+        struct side_clip *c = &g->clips[i];
+        c->lead = i;
+        for (size_t k = 0; k < i && c->lead == i && is_tied(c); k++) {
+            const struct side_clip *o = &g->clips[k];
+            if (o->side == c->side && o->lead == k && is_tied(o) && o->clip->run == c->clip->run &&
+                strcmp(o->clip->date, c->clip->date) == 0)
+                c->lead = k;
+        }
+        c->clock = (struct run_clock){c->map, g->clips[c->lead].map};
+    }
+}
+
 static bool compare(struct gather *g, int performer, struct err *e)
 {
     struct comparison *out = g->out;
     g->clips = arena_alloc(g->mem, (out->from.n_clips + out->to.n_clips + 1) * sizeof *g->clips);
-    if (!add_clips(g, COMPARE_FROM, &out->from, e) || !add_clips(g, COMPARE_TO, &out->to, e) ||
-        !gather_minutes(g, e) || !gather_marks(g, performer, e))
+    if (!add_clips(g, COMPARE_FROM, &out->from, e) || !add_clips(g, COMPARE_TO, &out->to, e))
         return false;
+    find_leads(g);
+    if (!gather_minutes(g, e) || !gather_marks(g, performer, e))
+        return false;
+    add_minutes_seen(g);
     const struct compare_data data = {.watched = g->watched,
                                       .marks = g->marks,
                                       .n_watched = g->n_watched,
@@ -278,6 +362,7 @@ bool app_compare(struct app *a, const struct compare_choice *choice, struct aren
     g.part = parts_of(a, &before, mem, out);
     const bool ok = compare(&g, *for_whom ? before.performer : -1, e);
     free(g.reviewers);
+    free(g.seen);
     free(g.watched);
     free(g.marks);
     if (ok)

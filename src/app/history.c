@@ -140,24 +140,36 @@ static void make_lines(struct gather *g, int fault)
     }
 }
 
+static bool fill(struct gather *g, int fault, struct err *e)
+{
+    struct history_report *out = g->out;
+    struct states states = {g, out->of.performer};
+    struct store *store = g->app->store;
+    const bool ok = store_each_state(store, state_date, &states, e) && gather_dates(g, e);
+    out->dates = arena_take(g->mem, g->dates, out->n_dates * sizeof *g->dates);
+    if (!ok)
+        return false;
+    make_lines(g, fault);
+    struct reps reps = {g, arena_alloc(g->mem, (out->n + 1) * sizeof *reps.seen)};
+    for (size_t i = 0; i < out->n; i++)
+        reps.seen[i].place = -1;
+    return store_each_rep(store, add_reps, &reps, e) &&
+           store_each_state(store, add_state, &states, e);
+}
+
+bool app_history_of(struct app *a, const struct fix_report *of, struct arena *mem,
+                    struct history_report *out, struct err *e)
+{
+    *out = (struct history_report){.of = *of};
+    return fill(&(struct gather){.app = a, .mem = mem, .out = out}, -1, e);
+}
+
 bool app_history(struct app *a, const struct history_choice *choice, struct arena *mem,
                  struct history_report *out, struct err *e)
 {
-    *out = (struct history_report){0};
-    struct gather g = {.app = a, .mem = mem, .out = out};
     struct fix_choice how = choice->list;
     how.moments = true;
-    if (!app_fixes(a, &how, mem, &out->of, e))
-        return false;
-    struct states states = {&g, out->of.performer};
-    bool ok = store_each_state(a->store, state_date, &states, e) && gather_dates(&g, e);
-    out->dates = arena_take(mem, g.dates, out->n_dates * sizeof *g.dates);
-    if (!ok)
-        return false;
-    make_lines(&g, choice->fault);
-    struct reps reps = {&g, arena_alloc(mem, (out->n + 1) * sizeof *reps.seen)};
-    for (size_t i = 0; i < out->n; i++)
-        reps.seen[i].place = -1;
-    return store_each_rep(a->store, add_reps, &reps, e) &&
-           store_each_state(a->store, add_state, &states, e);
+    *out = (struct history_report){0};
+    return app_fixes(a, &how, mem, &out->of, e) &&
+           fill(&(struct gather){.app = a, .mem = mem, .out = out}, choice->fault, e);
 }

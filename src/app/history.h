@@ -13,4 +13,8 @@ struct history_choice {
 bool app_history(struct app *a, const struct history_choice *choice, struct arena *mem,
                  struct history_report *out, struct err *e);
 
+/* The same of a report that was read already; of all its own lines. */
+bool app_history_of(struct app *a, const struct fix_report *of, struct arena *mem,
+                    struct history_report *out, struct err *e);
+
 #endif

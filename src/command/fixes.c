@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "app/define.h"
+#include "app/history.h"
 #include "command/command.h"
 #include "command/line.h"
 #include "command/reload.h"
@@ -116,6 +117,7 @@ static void forget(struct desk *d)
     arena_free(&f->memory);
     f->report = (struct fix_report){.section = -1, .performer = -1};
     f->decided = (struct report_part){0};
+    f->history = (struct history_report){0};
     f->name = (struct line_name){0};
 }
 
@@ -155,6 +157,10 @@ bool fixes_load(struct desk *d, const char *for_whom)
         desk_trouble(d, "%s", e.text);
         return false;
     }
+    if (!app_history_of(d->app, &r, &fresh, &f->history, &e)) {
+        f->history = (struct history_report){0};
+        desk_trouble(d, "%s", e.text);
+    }
     arena_free(&f->memory);
     f->memory = fresh;
     f->decided = decided;
@@ -164,6 +170,17 @@ bool fixes_load(struct desk *d, const char *for_whom)
     find_line(d, same ? &f->name : &(struct line_name){0});
     chosen(d);
     return true;
+}
+
+const struct line_history *fixes_history(const struct desk *d)
+{
+    const struct fixes *f = fixes(d);
+    const struct report_part *p;
+    const struct rank_item *item = fixes_item(d, f->line, &p);
+    for (size_t i = 0; item && i < f->history.n; i++)
+        if (f->history.lines[i].item == item)
+            return &f->history.lines[i];
+    return NULL;
 }
 
 bool fixes_turn(struct desk *d, const char *for_whom)

@@ -3,7 +3,7 @@
 #define COMMAND_FIXES_H
 
 #include "command/desk.h"
-#include "rank/report.h"
+#include "rank/history.h"
 
 /* What a line is, whatever its number. */
 struct line_name {
@@ -15,9 +15,10 @@ struct fixes {
     bool
         shown; /* by its screen, which says so; what is not shown is let go when the show is read */
     struct arena memory;
-    bool define;                /* of what waits for a decision, and what was decided */
-    struct fix_report report;   /* of `define`: the asking marks */
-    struct report_part decided; /* with `define`: below all others */
+    bool define;                   /* of what waits for a decision, and what was decided */
+    struct fix_report report;      /* of `define`: the asking marks */
+    struct history_report history; /* of its own lines */
+    struct report_part decided;    /* with `define`: below all others */
     char for_whom[200];
     size_t line, moment;
     struct line_name name; /* of the line */
@@ -32,6 +33,9 @@ bool fixes_load(struct desk *d, const char *for_whom);
 /* The same from its first line on. */
 bool fixes_turn(struct desk *d, const char *for_whom);
 void fixes_shown(struct desk *d, bool shown);
+/* The chosen line from rehearsal to rehearsal; NULL where it has no history (a line of the groups
+ * above, praise). */
+const struct line_history *fixes_history(const struct desk *d);
 /* Chooses a line by its number, and its moment. */
 void fixes_choose(struct desk *d, size_t line, size_t moment);
 size_t fixes_lines(const struct desk *d);

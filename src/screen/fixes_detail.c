@@ -71,32 +71,44 @@ static void put_moment(const struct fixes_line *l, const struct report_moment *m
     flow_end(&f);
 }
 
-/* A bar for each rehearsal, oldest first, and its marks a watched minute where watching is stored. */
-static void put_history(const struct fixes_line *l, const struct canvas *c, struct buf *out)
+/* A line for each rehearsal, oldest first: marks, a bar, marks a watched minute with their interval,
+ * reps made, and the state that was set. */
+static void put_history(const struct desk *d, const struct canvas *c, int width, struct buf *out)
 {
-    enum { BAR = 8 };
-    struct arena mem = {0};
-    const char **dates = arena_alloc(&mem, (l->r->n_clips + 1) * sizeof *dates);
-    const size_t n = history_dates(l->r, dates);
-    struct line_history h = {l->part, l->item, arena_alloc(&mem, (n + 1) * sizeof *h.at)};
-    history_count(l->r, l->item, dates, n, h.at);
-    for (size_t i = 0; n > 1 && i < n; i++) {
-        struct buf bar = {0};
-        history_bar(&h, n, i, BAR, &bar);
+    enum { BAR = 5, INDENT = 6 };
+    const struct line_history *h = fixes_history(d);
+    const size_t n = fixes_now(d)->history.n_dates;
+    if (h && n > 1)
+        buf_str(out, "      marks, a minute (95 %)\n");
+    for (size_t i = 0; h && n > 1 && i < n; i++) {
+        const struct rehearsal *at = &h->at[i];
+        struct buf text = {0}, bar = {0};
+        struct flow f = flow_from(out, width, 0, INDENT);
+        history_bar(h, n, i, BAR, &bar);
         if (!c->utf8)
             plain_text(&bar);
-        buf_printf(out, "%.5s %3d ", strlen(dates[i]) == 10 ? dates[i] + 5 : dates[i],
-                   h.at[i].marks);
-        pad_text(out, buf_text(&bar), BAR + 1);
-        if (h.at[i].rated)
-            buf_printf(out, "%.2g a minute", h.at[i].rate);
-        buf_char(out, '\n');
+        buf_printf(&text, "%.5s ", strlen(at->date) == 10 ? at->date + 5 : at->date);
+        if (at->clips)
+            buf_printf(&text, "%3d ", at->marks);
+        pad_text(&text, buf_text(&bar), at->clips ? BAR : 0);
+        flow_word(&f, text.p, NULL);
+        buf_clear(&text);
+        if (at->rated)
+            buf_printf(&text, "%.2g (%.2g-%.2g)", at->rate, at->low, at->high);
+        flow_text(&f, buf_text(&text));
+        buf_clear(&text);
+        if (at->reps)
+            buf_printf(&text, " %d rep%s", at->reps, at->reps == 1 ? "" : "s");
+        if (*at->state)
+            buf_printf(&text, " %s", at->state);
+        flow_text(&f, buf_text(&text));
+        flow_end(&f);
+        buf_free(&text);
         buf_free(&bar);
     }
-    arena_free(&mem);
 }
 
-static void put_line(const struct fixes_line *l, const struct canvas *c, int width, struct buf *out)
+static void put_line(const struct fixes_line *l, int width, struct buf *out)
 {
     const struct fault *fault = &l->r->show->faults[l->item->fault];
     struct flow f = flow_from(out, width, 0, 0);
@@ -109,7 +121,6 @@ static void put_line(const struct fixes_line *l, const struct canvas *c, int wid
         fixes_state(l, &f);
         flow_end(&f);
     }
-    put_history(l, c, out);
 }
 
 static void draw_words(const struct desk *d, struct canvas *c, struct rect r)
@@ -128,7 +139,8 @@ static void draw_words(const struct desk *d, struct canvas *c, struct rect r)
         rows += *s == '\n';
     if (m)
         put_moment(&l, m, r.cols, &rest);
-    put_line(&l, c, r.cols, &rest);
+    put_line(&l, r.cols, &rest);
+    put_history(d, c, r.cols, &rest);
     draw_lines(c, r, ST_STRONG, buf_text(&head));
     draw_lines(c, (struct rect){r.row + rows, r.col, r.rows - rows, r.cols}, ST_NORMAL,
                buf_text(&rest));

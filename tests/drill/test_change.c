@@ -231,6 +231,40 @@ static void only_what_changed_is_shown(void **state)
     assert_contains(box_ok(COMPARE).out, "\nNothing changed beyond noise.\nNot shown: 1 same");
 }
 
+/* One run from two places: its minutes are watched once, and what was marked from both is one
+ * sighting. The second camera began five seconds later. */
+static void two_cameras_at_one_run_are_one_run(void **state)
+{
+    (void)state;
+    const char *show = two_rehearsals(0, 3, 1, 4), *lines = "clip,time,target,fault\n";
+    box_ok("count", show, "old", "tie", "10", "1");
+    box_ok("count", show, "new", "tie", "10", "1");
+    for (int i = 0; i < 4; i++)
+        lines = say("%sold,%d,trumpets,slouch\n", lines, 11 + 4 * i);
+    add_marks(show, lines);
+    const json_t *one = box_json(COMPARE), *before = json_object_get(one, "from");
+    const double minutes = number_at(before, "compared_minutes");
+    add_clip(show, gray_clip(181), "side", "2026-08-01");
+    box_ok("add", show, "clip", gray_clip(181), "--label", "side", "--run", "1");
+    box_ok("count", show, "side", "tie", "5", "1");
+    box_ok("watched", show, "side", "0", "181");
+    lines = "clip,time,target,fault\n";
+    for (int i = 0; i < 4; i++)
+        lines = say("%sside,%d,trumpets,slouch\n", lines, 6 + 4 * i);
+    add_marks(show, lines);
+    const json_t *two = box_json(COMPARE);
+    const json_t *o = row(json_object_get(two, "items"), 0);
+    assert_int_equal(number_at(o, "from_marks"), 8);
+    assert_int_equal(number_at(o, "from_sightings"), 4);
+    assert_true(fabs(number_at(json_object_get(two, "from"), "compared_minutes") - minutes) < 0.1);
+    /* Another run of that day is another. */
+    box_ok("add", show, "clip", gray_clip(181), "--label", "side", "--run", "2");
+    two = box_json(COMPARE);
+    o = row(json_object_get(two, "items"), 0);
+    assert_int_equal(number_at(o, "from_sightings"), 8);
+    assert_true(number_at(json_object_get(two, "from"), "compared_minutes") > 1.8 * minutes);
+}
+
 static void sides_that_are_not_there_are_refused(void **state)
 {
     (void)state;
@@ -258,6 +292,7 @@ int main(void)
     case_test(&all, among_many_lines_one_that_stands_out_is_noise);
     case_test(&all, a_comparison_comes_as_csv_too);
     case_test(&all, only_what_changed_is_shown);
+    case_test(&all, two_cameras_at_one_run_are_one_run);
     case_test(&all, sides_that_are_not_there_are_refused);
     return cases_run(&all, "progress");
 }
