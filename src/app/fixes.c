@@ -5,6 +5,7 @@
 #include <time.h>
 
 #include "app/app.h"
+#include "app/asks.h"
 #include "base/near.h"
 #include "base/path.h"
 
@@ -19,17 +20,6 @@ struct gather {
     struct report_moment *at;
     size_t n, cap;
 };
-
-/* Was the mark made before the staff decided about its fault? What is marked as their question
- * later asks again. */
-static bool answered(struct gather *g, const struct seen_row *s)
-{
-    const struct fault *f = &g->report->show->faults[s->fault];
-    struct mark_words words;
-    struct err ignored;
-    return f->decided && store_mark_words(g->store, g->memory, s->mark, &words, &ignored) &&
-           words.made_at <= f->decided_at;
-}
 
 static bool clip_position(struct gather *g, int64_t id, size_t *out)
 {
@@ -50,7 +40,8 @@ static bool on_seen(void *ctx, const struct seen_row *s)
     size_t clip;
     if (!clip_position(g, s->clip, &clip))
         return true;
-    const bool define = s->cause == CAUSE_DEFINE, asks = define && !answered(g, s);
+    const bool define = s->cause == CAUSE_DEFINE,
+               asks = app_mark_asks(g->store, g->report->show, s);
     if ((g->how->define == CHOOSE_ASKED && !asks) ||
         (g->how->define == CHOOSE_DECIDED && (!define || asks)))
         return true;

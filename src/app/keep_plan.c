@@ -3,50 +3,125 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "app/plan.h"
+#include "app/plan_ask.h"
+#include "app/plan_kept.h"
 
-static const char *sets_of(const struct plan_report *r, const struct plan_block *b,
+static const char *sets_of(const struct plan_report *r, const struct plan_work *w,
                            struct arena *mem)
 {
     struct buf text = {0};
-    for (int s = b->first_set; s >= 0 && s <= b->last_set; s++)
-        buf_printf(&text, "%s%s", s > b->first_set ? " " : "", r->show->sets[s].label);
+    for (int s = w->first_set; s <= w->last_set; s++)
+        buf_printf(&text, "%s%s", s > w->first_set ? " " : "", r->show->sets[s].label);
     const char *kept = arena_strdup(mem, buf_text(&text));
     buf_free(&text);
     return kept;
 }
 
-bool app_plan_keep(struct app *a, const struct plan_report *r, struct arena *mem,
-                   struct rep_plan *out, struct err *e)
+static const struct rep_fix *fixes_of(const struct plan_report *r, const struct plan_work *w,
+                                      struct arena *mem)
 {
+    struct rep_fix *fixes = arena_alloc(mem, (w->n_fixes + 1) * sizeof *fixes);
+    for (size_t k = 0; k < w->n_fixes; k++) {
+        const struct plan_target *t = &r->targets[w->fixes[k]];
+        fixes[k] = (struct rep_fix){t->section, t->fault, t->marks};
+    }
+    return fixes;
+}
+
+static void add_work(const struct plan_report *r, const struct plan_work *w, struct arena *mem,
+                     struct rep_block *out)
+{
+    out->begins_s = w->start_s;
+    out->works_s = w->seconds;
+    out->sets = sets_of(r, w, mem);
+    out->what = *out->what ? out->what : w->walk_s ? PLAN_WALK_FIRST : "";
+    out->reps = w->reps;
+    out->rep_s = w->rep_s;
+    out->setup_s = w->setup_s;
+    out->walk_s = w->walk_s;
+    out->counts = w->counts;
+    out->bpm_low = w->bpm_low;
+    out->bpm_high = w->bpm_high;
+    out->gain = w->gain;
+    out->kept = w->kept;
+    out->fixes = fixes_of(r, w, mem);
+    out->n_fixes = w->n_fixes;
+}
+
+/* One row for each chunk, one for a block that has none. */
+static void add_rows(const struct plan_report *r, size_t number, struct arena *mem,
+                     struct rep_plan *out)
+{
+    const struct plan_block *b = &r->plan.blocks[number];
+    const bool people = b->kind != PLAN_FIXED && b->kind != PLAN_BREAK;
+    for (size_t k = 0; k < b->n_list || k == 0; k++) {
+        struct rep_block *row = &out->blocks[out->n_blocks++];
+        *row = (struct rep_block){
+            .block = (int)number,
+            .part = (int)k,
+            .start_s = b->start_s,
+            .seconds = b->seconds,
+            .begins_s = b->start_s,
+            .works_s = b->seconds,
+            .kind = (int)b->kind,
+            .who = people ? plan_who(r, b->group) : "",
+            .what = b->kind == PLAN_BREAK ? "water and rest" : b->name,
+            .sets = "",
+            .reps_made = -1,
+        };
+        if (k < b->n_list)
+            add_work(r, &b->list[k], mem, row);
+    }
+}
+
+static const char *cautions_of(const struct plan *plan, struct arena *mem)
+{
+    struct buf text = {0};
+    for (size_t i = 0; i < plan->n_cautions; i++)
+        buf_printf(&text, "%s\n", plan->cautions[i]);
+    const char *kept = arena_strdup(mem, buf_text(&text));
+    buf_free(&text);
+    return kept;
+}
+
+/* The policy's path is kept whole: the plan may be read again from another folder. */
+static const char *asked_of(const struct plan_choice *choice, struct arena *mem)
+{
+    struct plan_ask ask = {0};
+    for (size_t i = 0; i < choice->asked->n; i++)
+        plan_ask_add(&ask, choice->asked->at[i].name, choice->asked->at[i].value, mem);
+    if (plan_ask_value(&ask, "policy") && choice->policy_path && *choice->policy_path)
+        plan_ask_set(&ask, "policy", choice->policy_path, mem);
+    return plan_ask_text(&ask, mem);
+}
+
+void app_plan_rows(const struct plan_report *r, struct arena *mem, struct rep_plan *out)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < r->plan.n_blocks; i++)
+        n += r->plan.blocks[i].n_list + 1;
     *out = (struct rep_plan){.date = r->date,
                              .start_min = r->plan.start_min,
                              .minutes = r->plan.seconds / 60,
                              .gain = r->plan.gain,
-                             .n_blocks = r->plan.n_blocks};
-    out->blocks = arena_alloc(mem, r->plan.n_blocks * sizeof *out->blocks);
-    for (size_t i = 0; i < r->plan.n_blocks; i++) {
-        const struct plan_block *b = &r->plan.blocks[i];
-        bool reps = b->kind == PLAN_REP || b->kind == PLAN_SECTIONAL;
-        struct rep_fix *fixes = arena_alloc(mem, b->n_fixes * sizeof *fixes);
-        for (size_t k = 0; k < b->n_fixes; k++) {
-            const struct plan_target *t = &r->targets[b->fixes[k]];
-            fixes[k] = (struct rep_fix){t->section, t->fault, t->marks};
-        }
-        out->blocks[i] = (struct rep_block){
-            .start_s = b->start_s,
-            .seconds = b->seconds,
-            .kind = (int)b->kind,
-            .who = reps ? plan_who(r, b->group) : "",
-            .what = b->kind == PLAN_BREAK ? "water and rest" : b->name,
-            .sets = sets_of(r, b, mem),
-            .reps = b->reps,
-            .reps_made = -1,
-            .fixes = fixes,
-            .n_fixes = b->n_fixes,
-        };
-    }
-    return store_plan_put(a->store, &a->show, out, e);
+                             .open_weight = r->open_weight,
+                             .asked = "",
+                             .wishes = "",
+                             .cautions = cautions_of(&r->plan, mem)};
+    out->blocks = arena_alloc(mem, (n + 1) * sizeof *out->blocks);
+    for (size_t i = 0; i < r->plan.n_blocks; i++)
+        add_rows(r, i, mem, out);
+}
+
+bool app_plan_keep(struct app *a, const struct plan_choice *choice, const struct plan_report *r,
+                   struct arena *mem, struct err *e)
+{
+    struct rep_plan rows;
+    const struct plan_wishes wishes = {(struct plan_wish *)choice->wishes, choice->n_wishes, 0};
+    app_plan_rows(r, mem, &rows);
+    rows.asked = choice->asked ? asked_of(choice, mem) : "";
+    rows.wishes = plan_wishes_text(&wishes, r, mem);
+    return store_plan_put(a->store, &a->show, &rows, e);
 }
 
 /* The positions of the block's sets; labels may hold anything but a blank. */
@@ -65,16 +140,27 @@ static int *block_sets(const struct app *a, const struct rep_block *b, struct ar
 struct ticking {
     struct app *app;
     const struct plan_tick *tick;
-    int repped;
+    struct arena *mem;
+    struct buf lines;
+    int marks;
 };
 
-/* Open marks of the block's lines become repped; back: those that were repped are open again. */
-static bool rep_lines(struct app *a, const struct rep_block *b, bool back, struct arena *mem,
-                      int *moved, struct err *e)
+static void note_line(struct ticking *t, const struct rep_fix *fix, int marks)
 {
-    int64_t *clips = arena_alloc(mem, a->clips.n * sizeof *clips);
+    if (marks > 0)
+        buf_printf(&t->lines, "%s%s: %s (%d)", t->lines.n ? ", " : "",
+                   t->app->show.sections[fix->section].name, t->app->show.faults[fix->fault].name,
+                   marks);
+    t->marks += marks;
+}
+
+/* Open marks of the chunk's lines become repped; back: those that were repped are open again. */
+static bool rep_lines(struct ticking *t, const struct rep_block *b, bool back, struct err *e)
+{
+    struct app *a = t->app;
+    int64_t *clips = arena_alloc(t->mem, (a->clips.n + 1) * sizeof *clips);
     size_t n_sets;
-    const int *sets = block_sets(a, b, mem, &n_sets);
+    const int *sets = block_sets(a, b, t->mem, &n_sets);
     for (size_t i = 0; i < a->clips.n; i++)
         clips[i] = a->clips.at[i].id;
     if (n_sets == 0)
@@ -88,42 +174,56 @@ static bool rep_lines(struct app *a, const struct rep_block *b, bool back, struc
                                    .sets = sets,
                                    .n_sets = n_sets,
                                    .only_open = !back,
-                                   .only_repped = back};
+                                   .only_repped = back,
+                                   .answered = !back};
         const int changed =
             store_item_state(a->store, &a->show, &item, back ? MARK_OPEN : MARK_REPPED, e);
         if (changed < 0)
             return false;
-        *moved += changed;
+        note_line(t, &b->fixes[i], changed);
     }
     return true;
+}
+
+static bool tick_row(struct ticking *t, const struct rep_plan *p, size_t row, struct err *e)
+{
+    const struct rep_block *b = &p->blocks[row];
+    const int made = t->tick->reps_made == TICK_PLANNED ? b->reps : t->tick->reps_made;
+    const bool back = made < 0;
+    if (!store_plan_tick(t->app->store, p->id, (int)row, made, e))
+        return false;
+    /* A tick of no reps moved nothing, so taking it back moves nothing either. */
+    return (back ? b->reps_made : made) <= 0 || rep_lines(t, b, back, e);
 }
 
 /* The plan is read here, so that its lines are positions in the show as it is now. */
 static bool tick(struct store *s, void *ctx, struct err *e)
 {
     struct ticking *t = ctx;
-    struct arena mem = {0};
+    const struct plan_tick *k = t->tick;
     struct rep_plan p;
-    t->repped = 0;
-    bool ok = app_reload(t->app, e) && store_plan_row(s, &mem, t->tick->plan, &p, e) &&
-              (t->tick->block < p.n_blocks ||
-               err_set(e, ERR_INPUT, "the plan has no block %zu", t->tick->block + 1)) &&
-              store_plan_tick(s, t->tick->plan, (int)t->tick->block, t->tick->reps_made, e);
-    const bool back = t->tick->reps_made < 0;
-    /* A tick of no reps moved nothing, so taking it back moves nothing either. */
-    if (ok && (back ? p.blocks[t->tick->block].reps_made : t->tick->reps_made) > 0)
-        ok = rep_lines(t->app, &p.blocks[t->tick->block], back, &mem, &t->repped, e);
-    arena_free(&mem);
-    return ok;
+    t->marks = 0;
+    buf_clear(&t->lines);
+    if (!app_reload(t->app, e) || !store_plan_row(s, t->mem, k->plan, &p, e))
+        return false;
+    for (size_t i = k->from; i < k->from + k->n; i++) {
+        if (i >= p.n_blocks)
+            return err_set(e, ERR_INPUT, "the plan has no %s", k->what);
+        if (!tick_row(t, &p, i, e))
+            return false;
+    }
+    return true;
 }
 
-bool app_plan_tick(struct app *a, const struct plan_tick *done, int *repped, struct err *e)
+bool app_plan_tick(struct app *a, const struct plan_tick *done, struct arena *mem,
+                   struct plan_ticked *out, struct err *e)
 {
-    struct ticking t = {a, done, 0};
+    struct ticking t = {.app = a, .tick = done, .mem = mem};
     char what[60];
-    snprintf(what, sizeof what, "%s block %zu", done->reps_made < 0 ? "untick" : "tick",
-             done->block + 1);
-    bool ok = store_step(a->store, what, tick, &t, e);
-    *repped = t.repped;
+    snprintf(what, sizeof what, "%s %s", done->reps_made == TICK_BACK ? "untick" : "tick",
+             done->what);
+    const bool ok = store_step(a->store, what, tick, &t, e);
+    *out = (struct plan_ticked){t.marks, arena_strdup(mem, buf_text(&t.lines))};
+    buf_free(&t.lines);
     return ok;
 }

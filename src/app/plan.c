@@ -1,9 +1,11 @@
 #include "app/plan.h"
 
+#include "app/asks.h"
 #include "app/ties.h"
 #include "plan/gather.h"
 
 struct gathering {
+    struct app *app;
     const struct fix_report *report;
     struct plan_gather *into;
 };
@@ -14,25 +16,28 @@ static bool on_seen(void *ctx, const struct seen_row *row)
     size_t clip = 0;
     while (clip < g->report->n_clips && g->report->clips[clip].id != row->clip)
         clip++;
-    if (row->praise || row->state == MARK_CLEAN || clip == g->report->n_clips)
+    if (row->praise || clip == g->report->n_clips)
         return true;
-    plan_gather_add(g->into, &(struct plan_mark){.section = row->section,
-                                                 .fault = row->fault,
-                                                 .set = row->set,
-                                                 .severity = row->severity,
-                                                 .clip = clip,
-                                                 .at_us = row->at_us,
-                                                 .mark = row->mark,
-                                                 .again = row->again});
+    plan_gather_add(g->into,
+                    &(struct plan_mark){.section = row->section,
+                                        .fault = row->fault,
+                                        .set = row->set,
+                                        .severity = row->severity,
+                                        .clip = clip,
+                                        .at_us = row->at_us,
+                                        .mark = row->mark,
+                                        .again = row->again,
+                                        .state = row->state,
+                                        .asks = app_mark_asks(g->app->store, &g->app->show, row)});
     return true;
 }
 
-/* What is open in the clips of the list. */
+/* What was marked in the clips of the list. */
 static bool open_marks(struct app *a, const struct fix_report *clips, struct plan_gather *into,
                        struct err *e)
 {
     struct arena scratch = {0};
-    struct gathering g = {clips, into};
+    struct gathering g = {a, clips, into};
     int *all = arena_alloc(&scratch, (a->show.n_sections + 1) * sizeof *all);
     for (size_t i = 0; i < a->show.n_sections; i++)
         all[i] = (int)i;
@@ -82,6 +87,10 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
             return false;
     if (!items(a, choice, sets, out, mem, e) || !plan_weather_put(&choice->weather, mem, out, e))
         return false;
+    if (choice->work_min > 0)
+        out->in.rules.breaks = (struct heat_breaks){.work_most_s = choice->work_min * 60,
+                                                    .break_s = choice->rest_min * 60,
+                                                    .source = "as asked for"};
     if (out->heat.closed && !choice->indoors) {
         plan_weather_closed(mem, out);
         return true;

@@ -7,9 +7,14 @@
 #include "plan/from_show.h"
 #include "plan/weather.h"
 
+struct plan_ask;
+
 struct plan_choice {
-    struct plan_rules rules; /* breaks are filled here from heat */
-    const char *date;        /* of the rehearsal that is planned */
+    struct plan_rules rules;      /* breaks are filled here from heat */
+    int work_min, rest_min;       /* another rhythm than the default; 0: none, and with a reading */
+    bool learn_history;           /* p of the rules is what the show's own rehearsals say */
+    const struct plan_ask *asked; /* what it was read from, to be kept beside the plan; NULL */
+    const char *date;             /* of the rehearsal that is planned */
     struct plan_attend who;
     const struct plan_fixed *fixed;
     size_t n_fixed;
@@ -31,9 +36,12 @@ struct plan_choice {
 bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem,
               struct plan_report *out, struct err *e);
 
-/* Stores the plan as that of its date; out has its row and blocks. */
-bool app_plan_keep(struct app *a, const struct plan_report *r, struct arena *mem,
-                   struct rep_plan *out, struct err *e);
+/* Stores the plan as that of its date, with what it was made from. */
+bool app_plan_keep(struct app *a, const struct plan_choice *choice, const struct plan_report *r,
+                   struct arena *mem, struct err *e);
+/* The rows that a plan has in the show file: a row for each chunk, one for a block without. */
+void app_plan_rows(const struct plan_report *r, struct arena *mem, struct rep_plan *out);
+
 /* --- heat ------------------------------------------------------------------------------------ */
 
 /* The policy table of that file, "" for the one that is installed; the arena's. */
@@ -57,14 +65,22 @@ enum plan_taken { PLAN_NOT_THERE, PLAN_TAKEN_AWAY, PLAN_HAS_TICKS };
 bool app_plan_take_away(struct app *a, const char *date, struct arena *mem, enum plan_taken *out,
                         struct err *e);
 
+enum { TICK_PLANNED = -2, TICK_BACK = -1 };
 struct plan_tick {
-    int64_t plan; /* its row */
-    size_t block;
-    int reps_made;
+    int64_t plan;     /* its row */
+    size_t from, n;   /* rows of its blocks: chunks */
+    int reps_made;    /* of each; TICK_PLANNED: as many as planned; TICK_BACK: it was not done */
+    const char *what; /* how the step is called: "block 3" */
 };
-/* A block of a stored plan was done with so many reps: the open marks of its lines become repped;
- * or (-1) it was not done after all: those that were repped are open again. Says how many. A step
- * that undo takes back whole. The show is read again: positions in it may have moved. */
-bool app_plan_tick(struct app *a, const struct plan_tick *done, int *repped, struct err *e);
+struct plan_ticked {
+    int marks;         /* that changed */
+    const char *lines; /* "trumpets: horn angle (2), tubas: interval (1)" */
+};
+/* Chunks of a stored plan were done: the open marks of their lines become repped, but for those that
+ * wait for a decision; or they were not done after all: those that were repped are open again. Says
+ * which. A step that undo takes back whole. The show is read again: positions in it may have
+ * moved. */
+bool app_plan_tick(struct app *a, const struct plan_tick *done, struct arena *mem,
+                   struct plan_ticked *out, struct err *e);
 
 #endif

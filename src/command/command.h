@@ -30,7 +30,8 @@ extern command_fn command_undo, command_redo;    /* history.c */
 extern command_fn command_find, command_filter;  /* find.c */
 extern command_fn command_state, command_decide; /* fixes.c */
 extern command_fn command_reps, command_shift, command_keep, command_drop,
-    command_tick; /* plan_change.c */
+    command_tick;                                                    /* plan_change.c */
+extern command_fn command_plan_form, command_ask, command_plan_make; /* plan_form.c */
 extern command_fn command_list, command_open, command_line, command_redraw, command_quit,
     command_back, command_view;                          /* go.c */
 extern command_fn command_lead;                          /* lead.c */

@@ -45,6 +45,8 @@ const struct command commands[] = {
     {"keep", "", "Keep the chosen block as it is, or let it go again", command_keep},
     {"drop", "", "Leave the chosen block out", command_drop},
     {"tick", "[REPS]", "The chosen block was done (again: not after all)", command_tick},
+    {"ask", "off|NAME VALUE", "The chosen row of the plan's form, or a named one", command_ask},
+    {"plan-make", "", "Make the plan that the form asks for", command_plan_make},
     {"list", "+N|-N|<|>", "Move in a list", command_list},
     {"open", "", "Play what the line speaks of", command_open},
     {"tap-lead", "", "While your taps are measured: now", command_tap_lead},

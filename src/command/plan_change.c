@@ -7,19 +7,22 @@
 #include "command/plan.h"
 #include "command/reload.h"
 
-/* A plan that is being worked through stays as it is: its done blocks would lose their place. */
+/* A plan that is being worked through stays as it is: its done blocks would lose their place. One
+ * that would come out otherwise today is not changed unasked either. */
 static bool may_change(struct desk *d)
 {
-    plan_follow(d);
+    const bool same = plan_follow(d);
     const struct desk_plan *p = plan_now(d);
     if (!p || p->line >= p->kept.n_blocks) {
         desk_trouble(d, "no plan yet: plan MINUTES START");
         return false;
     }
+    if (!same) {
+        desk_trouble(d, "another program made a new plan of the day; look again what to change");
+        return false;
+    }
     if (!plan_may_change(p)) {
-        desk_trouble(d, !p->draft
-                            ? "this is the stored plan; :plan MINUTES START makes a new one"
-                            : "blocks are ticked off; :plan MINUTES START plans what is left");
+        plan_order_anew(d);
         return false;
     }
     return true;
@@ -46,16 +49,17 @@ static void remember(struct desk_plan *p, struct plan_wishes before)
 }
 
 /* A change is tried on the list of wishes; when the plan refuses it, the list is put back. */
-static void
-change(struct desk *d,
-       bool (*edit)(struct plan_wishes *, const struct plan *, size_t, int, struct err *), int by)
+static void change(struct desk *d,
+                   bool (*edit)(struct plan_wishes *, const struct plan *, struct plan_spot, int,
+                                struct err *),
+                   int by)
 {
     struct err e = {0};
     if (!may_change(d))
         return;
     struct desk_plan *p = plan_now(d);
     struct plan_wishes before = copy_of(&p->wishes);
-    if (!edit(&p->wishes, &p->report.plan, p->line, by, &e)) {
+    if (!edit(&p->wishes, &p->report.plan, plan_spot_of(p), by, &e)) {
         desk_trouble(d, "%s", e.text);
     } else if (plan_remake(d, &e)) {
         remember(p, before);
@@ -99,34 +103,42 @@ bool plan_undo(struct desk *d)
     return true;
 }
 
-static bool edit_reps(struct plan_wishes *w, const struct plan *p, size_t block, int by,
-                      struct err *e)
+/* 0 where nothing stands: the edit says why. */
+static int reps_at(const struct plan *p, struct plan_spot at)
 {
-    return plan_edit_reps(w, p, block, p->blocks[block].chunk_reps + by, e);
+    const struct plan_block *b = &p->blocks[at.block];
+    return at.work < b->n_list ? b->list[at.work].reps : 0;
 }
 
-static bool edit_drop(struct plan_wishes *w, const struct plan *p, size_t block, int by,
+static bool edit_reps(struct plan_wishes *w, const struct plan *p, struct plan_spot at, int by,
+                      struct err *e)
+{
+    return plan_edit_reps(w, p, at, reps_at(p, at) + by, e);
+}
+
+static bool edit_drop(struct plan_wishes *w, const struct plan *p, struct plan_spot at, int by,
                       struct err *e)
 {
     (void)by;
-    return plan_edit_drop(w, p, block, e);
+    return plan_edit_drop(w, p, at, e);
 }
 
-static bool edit_keep(struct plan_wishes *w, const struct plan *p, size_t block, int by,
+static bool edit_keep(struct plan_wishes *w, const struct plan *p, struct plan_spot at, int by,
                       struct err *e)
 {
     (void)by;
-    return p->blocks[block].kept ? plan_edit_release(w, p, block, e)
-                                 : plan_edit_keep(w, p, block, e);
+    const struct plan_block *b = &p->blocks[at.block];
+    return at.work < b->n_list && b->list[at.work].kept ? plan_edit_release(w, p, at, e)
+                                                        : plan_edit_keep(w, p, at, e);
 }
 
-static bool edit_move(struct plan_wishes *w, const struct plan *p, size_t block, int by,
+static bool edit_move(struct plan_wishes *w, const struct plan *p, struct plan_spot at, int by,
                       struct err *e)
 {
-    int to = plan_edit_place(p, block) + by;
+    int to = plan_edit_place(p, at) + by;
     if (to < 0)
         return err_set(e, ERR_INPUT, "it is the first already");
-    return plan_edit_move(w, p, block, to, e);
+    return plan_edit_move(w, p, at, to, e);
 }
 
 void command_reps(struct desk *d, const char *arg)
@@ -151,62 +163,87 @@ void command_shift(struct desk *d, const char *arg)
     change(d, edit_move, *arg == '-' ? -1 : 1);
 }
 
-/* "", "3" -> reps made; -1 takes the tick back; false when it is no number of reps. */
+/* "", "3" -> reps made; TICK_BACK takes the tick back; false when it is no number of reps. */
 static bool reps_made(const struct rep_block *b, const char *arg, int *out)
 {
     char *end;
     const long n = strtol(arg, &end, 10);
-    *out = b->reps_made >= 0 ? -1 : b->reps;
+    *out = b->reps_made >= 0 ? TICK_BACK : TICK_PLANNED;
     if (!*arg)
         return true;
     *out = (int)n;
     return end != arg && !*end && n >= 0 && n <= PLAN_REPS_MOST;
 }
 
-void command_tick(struct desk *d, const char *arg)
+/* "block 3", "block 3.2" where it has more than one chunk */
+static const char *name_of(const struct desk_plan *p, size_t row, struct arena *mem)
+{
+    const struct rep_block *b = &p->kept.blocks[row];
+    const bool more =
+        b->part > 0 || (row + 1 < p->kept.n_blocks && p->kept.blocks[row + 1].block == b->block);
+    return more ? arena_printf(mem, "block %d.%d", b->block + 1, b->part + 1)
+                : arena_printf(mem, "block %d", b->block + 1);
+}
+
+static void say_ticked(struct desk *d, bool back, const struct plan_ticked *t)
+{
+    const char *colon = *t->lines ? ": " : "";
+    if (back)
+        desk_say(d, "not done after all; %d mark%s open again%s%s", t->marks,
+                 t->marks == 1 ? " is" : "s are", colon, t->lines);
+    else
+        desk_say(d, "done; %d mark%s now repped%s%s", t->marks, t->marks == 1 ? "" : "s", colon,
+                 t->lines);
+}
+
+static void tick_row(struct desk *d, const struct desk_plan *p, int reps)
 {
     struct err e = {0};
-    int repped, reps;
+    struct arena mem = {0};
+    struct plan_ticked ticked;
+    const struct plan_tick t = {p->kept.id, p->line, 1, reps, name_of(p, p->line, &mem)};
+    const bool ok = app_plan_tick(d->app, &t, &mem, &ticked, &e);
+    desk_wrote(d);
+    const bool read = desk_reload(d, ok ? &e : &(struct err){0}); /* it moved, either way */
+    plan_follow(d);
+    if (ok && read)
+        say_ticked(d, reps == TICK_BACK, &ticked);
+    else
+        desk_trouble(d, "%s", e.text);
+    arena_free(&mem);
+}
+
+void command_tick(struct desk *d, const char *arg)
+{
+    int reps;
     const bool same = plan_follow(d); /* whose marks become repped is read from the file */
     struct desk_plan *p = plan_now(d);
-    if (!p || p->line >= p->kept.n_blocks) {
+    if (!p || p->line >= p->kept.n_blocks)
         desk_trouble(d, "no plan yet: plan MINUTES START");
-    } else if (!same) {
+    else if (!same)
         desk_trouble(d, "another program made a new plan of the day; look again what to tick off");
-    } else if (!reps_made(&p->kept.blocks[p->line], arg, &reps)) {
+    else if (!reps_made(&p->kept.blocks[p->line], arg, &reps))
         desk_trouble(d, "'%.40s' is not a number of reps from 0 to %d", arg, PLAN_REPS_MOST);
-    } else {
-        const bool ok =
-            app_plan_tick(d->app, &(struct plan_tick){p->kept.id, p->line, reps}, &repped, &e);
-        desk_wrote(d);
-        const bool read = desk_reload(d, ok ? &e : &(struct err){0}); /* it moved, either way */
-        plan_follow(d);
-        if (!ok || !read) {
-            desk_trouble(d, "%s", e.text);
-            return;
-        }
-        if (reps < 0)
-            desk_say(d, "not done after all; %d mark%s open again", repped,
-                     repped == 1 ? " is" : "s are");
-        else
-            desk_say(d, "done; %d mark%s now repped", repped, repped == 1 ? "" : "s");
-    }
+    else
+        tick_row(d, p, reps);
 }
 
 bool plan_moment(struct desk *d, int64_t *clip, int64_t *at_us, int64_t *mark)
 {
     const struct desk_plan *p = plan_now(d);
-    if (!p || !p->draft || p->line >= p->report.plan.n_blocks) {
-        desk_trouble(d, p ? "a stored plan keeps no moments; :plan MINUTES START makes a new one"
+    if (!p || !p->draft || p->line >= p->kept.n_blocks) {
+        desk_trouble(d, p ? "what was marked changed since this plan was made, so it has no moments"
                           : "no plan yet: plan MINUTES START");
         return false;
     }
-    const struct plan_block *b = &p->report.plan.blocks[p->line];
-    for (size_t i = 0; i < b->n_fixes; i++) {
-        const struct plan_target *t = &p->report.targets[b->fixes[i]];
+    const struct plan_spot at = plan_spot_of(p);
+    const struct plan_block *b = &p->report.plan.blocks[at.block];
+    const struct plan_work *w = at.work < b->n_list ? &b->list[at.work] : NULL;
+    for (size_t i = 0; w && i < w->n_fixes; i++) {
+        const struct plan_target *t = &p->report.targets[w->fixes[i]];
         for (size_t k = 0; k < t->n_moments; k++) {
             const struct report_moment *m = &t->moments[k];
-            if (m->set < b->first_set || m->set > b->last_set)
+            if (m->set < w->first_set || m->set > w->last_set)
                 continue;
             *clip = p->report.clips[m->at.clip].id;
             *at_us = m->at.at_us;

@@ -1,173 +1,330 @@
-#include "paper/plan.h"
-
-#include <math.h>
+/* The rep plan on a page. */
 #include <string.h>
 
-#include "count/timecode.h"
+#include "base/utf8.h"
+#include "paper/flow.h"
 #include "paper/plan_inner.h"
 
-const char *plan_kind_name(enum plan_kind k)
-{
-    static const char *const names[] = {[PLAN_REP] = "rep",
-                                        [PLAN_SECTIONAL] = "sectional",
-                                        [PLAN_FIXED] = "fixed",
-                                        [PLAN_BREAK] = "break"};
-    return names[k];
-}
+enum { WIDTH = 80, NUMBER = 4, WHO = 14, HANG = 2, WHY = 18 };
 
-const char *plan_block_kind(const struct plan_block *b)
-{
-    return b->kind == PLAN_FIXED && b->rest ? "rest" : plan_kind_name(b->kind);
-}
+/* --- a block ----------------------------------------------------------------------------------- */
 
-void plan_sets_text(const struct plan_report *r, const struct plan_block *b, struct buf *out)
+/* " 3  18:23    7  "; sectionals of one time stand under one clock. */
+static void put_time(const struct plan_paper *p, const struct plan_block *b, bool clock,
+                     struct buf *out)
 {
-    for (int s = b->first_set; s >= 0 && s <= b->last_set; s++)
-        buf_printf(out, "%s%s", s > b->first_set ? " " : "", r->show->sets[s].label);
-}
-
-bool plan_in_block(const struct plan_block *b, const struct report_moment *m)
-{
-    return m->set >= b->first_set && m->set <= b->last_set;
-}
-
-int plan_marks_in(const struct plan_block *b, const struct plan_target *t)
-{
-    int n = 0;
-    for (size_t i = 0; i < t->n_moments; i++)
-        n += plan_in_block(b, &t->moments[i]);
-    return n;
-}
-
-/* --- text ------------------------------------------------------------------------------------ */
-
-static void put_bpm(const struct plan_block *b, struct buf *out)
-{
-    if (b->bpm_low <= 0)
-        return;
-    if (b->bpm_low == b->bpm_high)
-        buf_printf(out, " at %.0f", b->bpm_low);
+    char text[24];
+    buf_printf(out, "%2d  ", (int)(b - p->r->plan.blocks) + 1);
+    if (clock)
+        buf_printf(out, "%-6s%3d ", plan_clock(p->r->plan.start_min, b->start_s, text),
+                   b->seconds / PLAN_MINUTE_S);
     else
-        buf_printf(out, " at %.0f-%.0f", b->bpm_low, b->bpm_high);
+        buf_printf(out, "%*s", WHO - NUMBER, "");
 }
 
-static void put_reps(const struct plan_block *b, struct buf *out)
+static void put_flow(int col, const char *text, struct buf *out)
 {
-    if (b->walk_s && b->reps == 1)
-        buf_printf(out, ", 1 rep, walked at half tempo in %d:%02d", b->walk_s / 60, b->walk_s % 60);
+    struct flow f = flow_from(out, WIDTH, col, col + HANG);
+    flow_text(&f, text);
+    flow_end(&f);
+}
+
+static struct plan_why why_of(const struct plan_paper *p, bool named)
+{
+    return (struct plan_why){
+        .fixes = p->full || p->parts ? 0 : 2,
+        .moments = p->full ? 0 : 2,
+        .named = named,
+        .parts = p->parts,
+        .n_parts = p->n_parts,
+    };
+}
+
+/* Below what: why. */
+static void put_why(const struct plan_paper *p, const char *why, struct buf *out)
+{
+    struct buf text = {0};
+    if (p->parts && !*why)
+        buf_printf(&text, "nothing of %s is marked here", p->of);
     else
-        buf_printf(out, ", %d rep%s of %d:%02d", b->reps, b->reps == 1 ? "" : "s", b->rep_s / 60,
-                   b->rep_s % 60);
-    if (b->walk_s && b->reps > 1)
-        buf_printf(out, ", the first walked at half tempo in %d:%02d", b->walk_s / 60,
-                   b->walk_s % 60);
+        buf_str(&text, why);
+    buf_printf(out, "%*s", WHY, "");
+    put_flow(WHY, buf_text(&text), out);
+    buf_free(&text);
 }
 
-void plan_walks_text(const struct plan_report *r, const struct plan_block *b, struct buf *out)
+/* In full: how long a rep is, every fix. */
+static void put_work(const struct plan_paper *p, const struct plan_work *w, const char *who,
+                     bool named, struct buf *out)
 {
-    for (int s = b->first_set; s >= 0 && s <= b->last_set && b->walk_s; s++)
-        if (r->in.sets[s].walk && *r->in.sets[s].walk)
-            buf_printf(out, "%sset %s: %s", out->n ? "; " : "", r->in.sets[s].label,
-                       r->in.sets[s].walk);
+    struct buf text = {0};
+    if (*who)
+        buf_printf(&text, "%s: ", who);
+    plan_what_text(p->r, w, &text);
+    put_flow(WHO, buf_text(&text), out);
+    buf_clear(&text);
+    plan_why_text(p->r, w, why_of(p, named), &text);
+    if (w->n_fixes)
+        put_why(p, buf_text(&text), out);
+    buf_free(&text);
 }
 
-static void put_fix(const struct plan_report *r, const struct plan_block *b, int item,
-                    struct buf *out)
+/* A section's own list, chunk by chunk; with the minute each begins where it is the section's plan.
+ */
+static void put_list(const struct plan_paper *p, const struct plan_block *b, struct buf *out)
 {
-    const struct plan_target *t = &r->targets[item];
-    enum { MOMENTS = 3 };
-    int shown = 0;
-    buf_printf(out, "          %s: %s (%d)", r->show->sections[t->section].name,
-               r->show->faults[t->fault].name, plan_marks_in(b, t));
-    for (size_t i = 0; i < t->n_moments && shown < MOMENTS; i++) {
-        char time[24];
-        if (!plan_in_block(b, &t->moments[i]))
-            continue;
-        time_format_short(t->moments[i].at.at_us, time);
-        buf_printf(out, "%s%s %s", shown++ ? ", " : "  watch ",
-                   r->clips[t->moments[i].at.clip].label, time);
+    const char *who = plan_who(p->r, b->group);
+    for (size_t i = 0; i < b->n_list; i++) {
+        char clock[24] = "";
+        if (p->parts)
+            plan_clock(p->r->plan.start_min, b->list[i].start_s / PLAN_MINUTE_S * PLAN_MINUTE_S,
+                       clock);
+        if (i > 0)
+            buf_printf(out, "%*s%-6s%*s", NUMBER, "", clock, WHO - NUMBER - 6, "");
+        put_work(p, &b->list[i], i ? "" : who, b->kind == PLAN_REP, out);
     }
-    buf_char(out, '\n');
+    if (!*b->name)
+        return;
+    struct buf text = {0};
+    if (b->n_list)
+        buf_printf(out, "%*s", WHO, "");
+    buf_printf(&text, "%s%s%s", b->n_list ? "" : who, b->n_list ? "" : ": ", b->name);
+    put_flow(WHO, buf_text(&text), out);
+    buf_free(&text);
 }
 
-static void put_block(const struct plan_report *r, size_t number, const struct plan_block *b,
+/* On one page: its chunks in a row, and the two heaviest fixes of them all. */
+static void put_short(const struct plan_paper *p, const struct plan_block *b, struct buf *out)
+{
+    struct buf text = {0};
+    buf_printf(&text, "%s: ", plan_who(p->r, b->group));
+    for (size_t i = 0; i < b->n_list; i++) {
+        buf_str(&text, i ? "; " : "");
+        plan_short_text(p->r, &b->list[i], &text);
+    }
+    if (*b->name)
+        buf_printf(&text, "%s%s", b->n_list ? "; " : "", b->name);
+    if (b->n_fixes)
+        buf_str(&text, " – ");
+    plan_block_why(p->r, b, why_of(p, b->kind == PLAN_REP), &text);
+    put_flow(WHO, buf_text(&text), out);
+    buf_free(&text);
+}
+
+static void put_run(const struct plan_paper *p, const struct plan_block *b, struct buf *out)
+{
+    struct buf text = {0};
+    buf_printf(&text, "%s: %s", plan_who(p->r, b->group), b->name);
+    if (b->reps > 1)
+        buf_printf(&text, ", %d times", b->reps);
+    put_flow(WHO, buf_text(&text), out);
+    buf_free(&text);
+}
+
+static void put_block(const struct plan_paper *p, const struct plan_block *b, bool clock,
                       struct buf *out)
 {
-    char clock[24];
-    plan_clock(r->plan.start_min, b->start_s, clock);
-    buf_printf(out, "%3zu  %-6s %3d:%02d  ", number, clock, b->seconds / 60, b->seconds % 60);
-    if (b->kind == PLAN_BREAK) {
-        buf_str(out, "water and rest\n");
-        return;
-    }
-    if (b->kind == PLAN_FIXED) {
-        buf_printf(out, "%s\n", b->name);
-        return;
-    }
-    buf_printf(out, "%s: set ", plan_who(r, b->group));
-    plan_sets_text(r, b, out);
-    buf_printf(out, ", %d counts", b->counts);
-    put_bpm(b, out);
-    put_reps(b, out);
-    buf_str(out, b->kept ? " (kept)\n" : "\n");
-    for (size_t i = 0; i < b->n_fixes; i++)
-        put_fix(r, b, b->fixes[i], out);
+    put_time(p, b, clock, out);
+    if (b->kind == PLAN_BREAK || b->kind == PLAN_FIXED)
+        buf_printf(out, "%s\n", b->kind == PLAN_BREAK ? "water and rest" : b->name);
+    else if (b->kind == PLAN_RUN)
+        put_run(p, b, out);
+    else if (p->full || p->parts)
+        put_list(p, b, out);
+    else
+        put_short(p, b, out);
 }
 
-static void put_left(const struct plan_report *r, struct buf *out)
+/* Nothing to mend, and the same to do as others: they stand in a row. */
+static bool alike(const struct plan_block *a, const struct plan_block *b)
 {
-    bool any = false;
-    for (size_t i = 0; i < r->in.n_items; i++) {
-        const char *why = plan_left_text(r->plan.outcomes[i].left);
-        if (!*why)
+    return a->kind == PLAN_SECTIONAL && b->kind == PLAN_SECTIONAL && a->n_list == 0 &&
+           b->n_list == 0 && strcmp(a->name, b->name) == 0;
+}
+
+static bool said_before(const struct plan *plan, size_t i)
+{
+    for (size_t k = 0; k < i; k++)
+        if (alike(&plan->blocks[k], &plan->blocks[i]))
+            return true;
+    return false;
+}
+
+/* "snares, tenors, bass drums: with tubas" */
+static void put_alike(const struct plan_paper *p, size_t i, struct buf *out)
+{
+    const struct plan *plan = &p->r->plan;
+    struct buf text = {0};
+    for (size_t k = i; k < plan->n_blocks; k++)
+        if (alike(&plan->blocks[k], &plan->blocks[i]))
+            buf_printf(&text, "%s%s", text.n ? ", " : "", plan_who(p->r, plan->blocks[k].group));
+    buf_printf(&text, ": %s", plan->blocks[i].name);
+    buf_printf(out, "%*s", WHO, "");
+    put_flow(WHO, text.p, out);
+    buf_free(&text);
+}
+
+static void put_blocks(const struct plan_paper *p, struct buf *out)
+{
+    const struct plan *plan = &p->r->plan;
+    const struct plan_block *last = NULL;
+    if (plan->n_blocks)
+        buf_str(out, "    time  min who: sets (counts at bpm) ×reps – fault (marks) moments\n");
+    for (size_t i = 0; i < plan->n_blocks; i++) {
+        const struct plan_block *b = &plan->blocks[i];
+        const bool clock = !last || last->kind != PLAN_SECTIONAL || b->start_s != last->start_s;
+        if (!plan_on_paper(p, b))
             continue;
-        if (!any)
-            buf_str(out, "\nLeft for another day:\n");
-        any = true;
-        buf_printf(out, "  %s (%d): %s\n", r->in.items[i].name, r->targets[i].marks, why);
+        if (!p->parts && !clock && alike(b, b)) {
+            if (!said_before(plan, i))
+                put_alike(p, i, out);
+            continue;
+        }
+        put_block(p, b, clock, out);
+        last = b;
     }
+}
+
+/* --- around the blocks -------------------------------------------------------------------------- */
+
+static bool theirs(const struct plan_paper *p, const struct plan_target *t)
+{
+    const struct show *show = p->r->show;
+    bool yes = !p->parts || t->section == show->root;
+    for (size_t i = 0; p->parts && i < p->n_parts; i++)
+        yes |= strcmp(show->sections[t->section].name, p->r->in.groups[p->parts[i]].name) == 0;
+    return yes;
+}
+
+static const char *label_of(const struct plan_paper *p, const struct plan_target *t, struct buf *b)
+{
+    buf_clear(b);
+    buf_printf(b, "%s: %s (%d)", p->r->show->sections[t->section].name,
+               p->r->show->faults[t->fault].name, t->marks);
+    return buf_text(b);
+}
+
+/* What nobody can rehearse before it is said what right looks like. */
+static void put_decide(const struct plan_paper *p, struct buf *out)
+{
+    struct buf text = {0}, label = {0};
+    for (size_t i = 0; i < p->r->n_decide; i++)
+        if (theirs(p, &p->r->decide[i]))
+            buf_printf(&text, "%s%s", text.n ? ", " : "", label_of(p, &p->r->decide[i], &label));
+    if (text.n) {
+        struct buf line = {0};
+        buf_printf(&line,
+                   "Before it the staff must decide what right looks like (boxcall define): "
+                   "%s. No reps are planned for that.",
+                   text.p);
+        buf_char(out, '\n');
+        put_flow(0, line.p, out);
+        buf_free(&line);
+    }
+    buf_free(&text);
+    buf_free(&label);
+}
+
+struct left {
+    const struct plan_paper *p;
+    struct buf *out; /* lines of a full list; NULL: they are only counted */
+    struct buf label;
+    size_t n;
+};
+
+static void leave(struct left *l, const struct plan_target *t, const char *why)
+{
+    if (!*why || !theirs(l->p, t))
+        return;
+    l->n++;
+    if (l->out)
+        buf_printf(l->out, "  %s: %s\n", label_of(l->p, t, &l->label), why);
+}
+
+static size_t put_left_lines(const struct plan_paper *p, struct buf *out)
+{
+    struct left l = {.p = p, .out = out};
+    const struct plan_report *r = p->r;
+    for (size_t i = 0; i < r->plan.n_items; i++)
+        leave(&l, &r->targets[i], plan_left_text(r->plan.outcomes[i].left));
     for (size_t i = 0; i < r->n_unplaced; i++)
-        buf_printf(out, "%s  %s: %s (%d): its moments are not tied to a set\n",
-                   any || i ? "" : "\nLeft for another day:\n",
-                   r->show->sections[r->unplaced[i].section].name,
-                   r->show->faults[r->unplaced[i].fault].name, r->unplaced[i].marks);
+        leave(&l, &r->unplaced[i], "its moments are not tied to a set");
+    buf_free(&l.label);
+    return l.n;
 }
 
-static void put_assumed(const struct plan_rules *rules, struct buf *out)
+static void put_left(const struct plan_paper *p, struct buf *out)
 {
-    buf_printf(
-        out,
-        "Assumed, no source: at most %d thing%s said before a rep, and the rep mends %.0f %% "
-        "of that (%.0f %% in a sectional); reset %d s (%d s), set-up of a block %d s. "
-        "--say, --learn, --reset and --setup change them.\n",
-        rules->say, rules->say == 1 ? " is" : "s are", 100 * rules->learn, 100 * rules->apart_learn,
-        rules->reset_s, rules->apart_reset_s, rules->setup_s);
+    const size_t n = put_left_lines(p, NULL);
+    if (n && p->full) {
+        buf_str(out, "\nLeft for another day:\n");
+        put_left_lines(p, out);
+    } else if (n) {
+        buf_printf(out,
+                   "\n%zu line%s of the fix lists %s left for another day; --full says which "
+                   "and why.\n",
+                   n, n == 1 ? "" : "s", n == 1 ? "is" : "are");
+    }
 }
 
-void plan_text(const struct plan_report *r, struct buf *out)
+static void put_gain(const struct plan_paper *p, struct buf *out)
 {
+    const struct plan *plan = &p->r->plan;
+    struct buf text = {0};
+    if (plan->weight > 0 && !p->parts) {
+        buf_printf(&text,
+                   "Gain %.1f of %.1f open: the severities of marks, to choose between plans. What "
+                   "comes clean, the next clip shows.",
+                   plan->gain, p->r->open_weight);
+        buf_char(out, '\n');
+        put_flow(0, text.p, out);
+    }
+    if (plan->n_blocks > 0 && !p->parts) {
+        buf_clear(&text);
+        plan_assumed_text(&p->r->in.rules, &text);
+        put_flow(0, text.p, out);
+        if (p->learned && *p->learned)
+            put_flow(0, p->learned, out);
+    }
+    if (plan->spare_s >= PLAN_MINUTE_S)
+        buf_printf(out, "%d minute%s left over.\n", plan->spare_s / PLAN_MINUTE_S,
+                   plan->spare_s / PLAN_MINUTE_S == 1 ? " is" : "s are");
+    buf_free(&text);
+}
+
+static void put_head(const struct plan_paper *p, struct buf *out)
+{
+    const struct plan_report *r = p->r;
     char start[24], end[24];
     plan_clock(r->plan.start_min, 0, start);
     plan_clock(r->plan.start_min, r->plan.seconds, end);
-    if (r->heat.closed)
-        for (size_t i = 0; i < r->plan.n_cautions && r->plan.n_blocks == 0; i++)
-            buf_printf(out, "%s\n", r->plan.cautions[i]);
-    buf_printf(out, "Rep plan   %s   %s, %s to %s\n", r->title, r->date, start, end);
-    buf_str(out, r->heat_words);
+    buf_printf(out, "Rep plan   %s   %s, %s to %s%s%s\n", r->title, r->date, start, end,
+               p->parts ? "   for " : "", p->parts ? p->of : "");
+    for (const char *s = r->heat_words; *s;) {
+        const size_t n = strcspn(s, "\n");
+        struct buf line = {0};
+        buf_add(&line, s, n);
+        put_flow(0, buf_text(&line), out);
+        buf_free(&line);
+        s += n + (s[n] == '\n');
+    }
     buf_char(out, '\n');
-    for (size_t i = 0; i < r->plan.n_blocks; i++)
-        put_block(r, i + 1, &r->plan.blocks[i], out);
-    if (r->plan.weight > 0)
-        buf_printf(out,
-                   "\nGain %.1f of %.1f open: the severities of marks, to choose between plans. "
-                   "What comes clean, the next clip shows.\n",
-                   r->plan.gain, r->open_weight);
-    if (r->plan.n_blocks > 0)
-        put_assumed(&r->in.rules, out);
-    if (r->plan.spare_s >= 60)
-        buf_printf(out, "%d minutes are left over.\n", r->plan.spare_s / 60);
-    put_left(r, out);
+}
+
+void plan_text(const struct plan_paper *p, struct buf *out)
+{
+    const struct plan *plan = &p->r->plan;
+    if (p->r->heat.closed)
+        for (size_t i = 0; i < plan->n_cautions && plan->n_blocks == 0; i++)
+            put_flow(0, plan->cautions[i], out);
+    put_head(p, out);
+    put_blocks(p, out);
+    put_decide(p, out);
+    put_left(p, out);
+    put_gain(p, out);
     buf_str(out, "\nCautions:\n");
-    for (size_t i = 0; i < r->plan.n_cautions; i++)
-        buf_printf(out, "  %s\n", r->plan.cautions[i]);
+    for (size_t i = 0; i < plan->n_cautions; i++) {
+        buf_str(out, "  ");
+        put_flow(2, plan->cautions[i], out);
+    }
 }

@@ -5,18 +5,57 @@
 #include "paper/paper.h"
 #include "plan/report.h"
 
+/* How a plan is printed. */
+struct plan_paper {
+    const struct plan_report *r;
+    bool full;        /* every fix with every moment, everything that is left */
+    const int *parts; /* groups whose plan it is; NULL: everyone's */
+    size_t n_parts;
+    const char *of;      /* how those groups are called together: "brass" */
+    const char *learned; /* sentences about what a rep mended so far, "" for none */
+};
+
 extern const struct column plan_columns[];
+/* In JSON: a sectional, and what stands in its list. */
+extern const struct column plan_sectional_columns[], plan_list_columns[];
 
-/* The plan for a person: cautions first when nothing may be done, blocks with their fixes and the
- * moments to watch first, what is left and why, who decides. */
-void plan_text(const struct plan_report *r, struct buf *out);
-void plan_csv(const struct plan_report *r, struct buf *out);
+/* The plan for a person, on a page: cautions first when nothing may be done; time, minutes, who,
+ * what and why; what the staff must decide before, what is left, what is assumed, cautions. */
+void plan_text(const struct plan_paper *p, struct buf *out);
+void plan_csv(const struct plan_paper *p, struct buf *out);
 /* {start, minutes, gain, blocks, left, heat, caution} */
-void plan_json(const struct plan_report *r, struct buf *out);
+void plan_json(const struct plan_paper *p, struct buf *out);
 
-const char *plan_kind_name(enum plan_kind k);            /* "rep", "sectional", "fixed", "break" */
-const char *plan_block_kind(const struct plan_block *b); /* the same, "rest" for one that is rest */
+/* "rep", "sectional", "fixed", "break", "run"; "rest" for a fixed item that is rest */
+const char *plan_kind_name(enum plan_kind k);
+const char *plan_block_kind(const struct plan_block *b);
+/* Is the block on this paper? */
+bool plan_on_paper(const struct plan_paper *p, const struct plan_block *b);
+
+/* --- words, on paper and on screen ------------------------------------------------------------- */
+
 /* "12 13" */
-void plan_sets_text(const struct plan_report *r, const struct plan_block *b, struct buf *out);
+void plan_sets_text(const struct plan_report *r, const struct plan_work *w, struct buf *out);
+/* "set 12 13, 32 counts at 152, 4 reps of 1:05, the first walked at half tempo in 1:30" */
+void plan_what_text(const struct plan_report *r, const struct plan_work *w, struct buf *out);
+/* "12 13 (32 at 152) ×4", with a walk: "×4, 1st walked" */
+void plan_short_text(const struct plan_report *r, const struct plan_work *w, struct buf *out);
+/* "trumpets: late to form (2) 0:13.0 0:14.2; ..." of so many fixes, each with so many moments; 0 is
+ * all. */
+struct plan_why {
+    size_t fixes, moments;
+    bool named;       /* with the section each is of */
+    const int *parts; /* only what is of these groups or of everyone; NULL: all */
+    size_t n_parts;
+};
+void plan_why_text(const struct plan_report *r, const struct plan_work *w, struct plan_why how,
+                   struct buf *out);
+/* The same of everything in a block's list. */
+void plan_block_why(const struct plan_report *r, const struct plan_block *b, struct plan_why how,
+                    struct buf *out);
+/* Why the work's sets are walked first: "set 2: T1 and M4 come within ...". */
+void plan_walks_text(const struct plan_report *r, const struct plan_work *w, struct buf *out);
+/* What the plan assumes, in sentences. */
+void plan_assumed_text(const struct plan_rules *rules, struct buf *out);
 
 #endif

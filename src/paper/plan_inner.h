@@ -2,12 +2,23 @@
 #ifndef PAPER_PLAN_INNER_H
 #define PAPER_PLAN_INNER_H
 
+#include <jansson.h>
+
 #include "paper/plan.h"
 
-/* Is the moment in one of the block's sets? How many of a line's are? */
-bool plan_in_block(const struct plan_block *b, const struct report_moment *m);
-int plan_marks_in(const struct plan_block *b, const struct plan_target *t);
-/* Why the block's sets are walked first: "set 2: T1 and M4 come within ...". */
-void plan_walks_text(const struct plan_report *r, const struct plan_block *b, struct buf *out);
+/* Is the moment in one of the work's sets? How many of a line's are? */
+bool plan_in_work(const struct plan_work *w, const struct report_moment *m);
+int plan_marks_in(const struct plan_work *w, const struct plan_target *t);
+
+/* A chunk of a block, or a block that has none. */
+struct plan_line {
+    const struct plan_report *r;
+    size_t number; /* of the block, from 0 */
+    const struct plan_block *b;
+    const struct plan_work *w; /* NULL */
+};
+
+/* {target, fault, marks}; the reference is the caller's. */
+json_t *plan_target_json(const struct plan_report *r, const struct plan_target *t, int marks);
 
 #endif

@@ -4,60 +4,184 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "plan/reps.h"
-
-/* cells[t] of row k; k is 0 alone where no chunk of the line is hard. */
-static size_t cell(size_t width, struct place at)
+bool plan_next_block(const struct line *line, const struct track *track,
+                     const struct best_choice *c, struct place *at, int *begins)
 {
-    return (size_t)at.row * width + (size_t)at.t;
+    const int row = plan_line_row(c->chunk, at->row, c->reps), before = at->t;
+    struct track_block b = {.minutes = plan_line_minutes(line, c->chunk, c->reps),
+                            .rest_first = row > line->row_most && at->row > 0 && !c->chunk->kept,
+                            .however_long = c->chunk->kept};
+    int from;
+    if (!plan_track_put(track, b, at, &from))
+        return false;
+    const int new_row = from > before ? plan_line_row(c->chunk, 0, c->reps) : row;
+    at->row = new_row < line->row_most ? new_row : line->row_most;
+    if (begins)
+        *begins = from;
+    return true;
 }
 
-/* row[] becomes the better of itself and beginning this chunk; tail is what follows it. */
-static void try_chunk(const struct best *b, const struct line_chunk *c, double *row,
+static size_t width_of(const struct best *b)
+{
+    return (size_t)b->track->minutes + 2;
+}
+
+/* Places: the clock runs fastest, then the work since a rest, then the row. */
+static size_t cell(const struct best *b, struct place at)
+{
+    return ((size_t)at.row * ((size_t)b->track->work + 1) + (size_t)at.w) * width_of(b) +
+           (size_t)at.t;
+}
+
+static size_t cells_of(const struct best *b)
+{
+    return ((size_t)b->line->row_most + 1) * ((size_t)b->track->work + 1) * width_of(b);
+}
+
+/* Fewer reps that make a block of the same length are worth less, and only shorten a row. */
+static bool in_vain(const struct best *b, const struct line_chunk *c, int reps)
+{
+    return !c->hard && reps < c->most_reps &&
+           plan_line_minutes(b->line, c, reps) == plan_line_minutes(b->line, c, reps + 1);
+}
+
+/* A block begun by people who differ in the clock alone. */
+struct attempt {
+    const struct best *b;
+    const struct best_choice *c;
+    int w, row;
+    int takes;          /* minutes, where there is room at once, with the rest before it */
+    struct place after; /* then; its clock is 0 */
+    double *most;       /* by the clock: becomes the better of itself and this block */
+    const double *tail; /* what follows it, by place */
+};
+
+static struct attempt attempt_of(const struct best *b, const struct best_choice *c, int w, int row)
+{
+    struct attempt a = {.b = b, .c = c, .w = w, .row = row};
+    const int length = plan_line_minutes(b->line, c->chunk, c->reps), most = b->line->row_most;
+    const bool tired = w > 0 && w + length > b->track->work;
+    const bool too_long = plan_line_row(c->chunk, row, c->reps) > most && row > 0;
+    const bool rests = b->track->work > 0 && (tired || (too_long && !c->chunk->kept));
+    const int worked = (rests ? 0 : w) + length;
+    a.takes = length + (rests ? b->track->pause : 0);
+    a.after.w = worked < b->track->work ? worked : b->track->work;
+    a.after.row = plan_line_row(c->chunk, rests ? 0 : row, c->reps);
+    a.after.row = a.after.row < most ? a.after.row : most;
+    if (b->track->work == 0 && too_long && !c->chunk->kept)
+        a.takes = b->track->minutes + 1; /* only a window is a rest: never at once */
+    return a;
+}
+
+/* From here to the end of the stretch, or of the minute that a window has: at once, as long as there
+ * is room; then behind the next window. The first loop is the plan's whole time, so it is plain. */
+static void try_stretch(const struct attempt *a, int from)
+{
+    const int free = a->b->track->free[from], to = from + (free > 0 ? free : 1);
+    const double gain = a->c->chunk->gain[a->c->reps];
+    const double *after = a->tail + cell(a->b, a->after) + a->takes;
+    const int fits = from + free - a->takes + 1;
+    int t = from;
+    for (; t < fits; t++)
+        a->most[t] = a->most[t] > gain + after[t] ? a->most[t] : gain + after[t];
+    if (a->b->track->next[from] == (int)a->b->track->n_windows)
+        return;
+    for (; t < to; t++) {
+        struct place at = {t, a->w, a->row};
+        if (plan_next_block(a->b->line, a->b->track, a->c, &at, NULL))
+            a->most[t] = fmax(a->most[t], gain + a->tail[cell(a->b, at)]);
+    }
+}
+
+/* row[] becomes the better of itself and this block; tail is what follows it. */
+static void try_block(const struct best *b, const struct best_choice *c, double *row,
                       const double *tail)
 {
-    const size_t width = (size_t)b->horizon + 1;
-    const struct reps p = plan_reps(b->line, c, b->track);
+    const struct track *track = b->track;
+    const int length = plan_line_minutes(b->line, c->chunk, c->reps);
+    if (track->work > 0 && length > track->work && !c->chunk->kept)
+        return;
     for (int k = 0; k <= b->line->row_most; k++) {
-        for (int t = 0; t <= b->horizon; t++) {
-            struct place at = {t, k};
-            double most = row[cell(width, at)];
-            for (int r = 1; r <= c->most_reps; r++) {
-                plan_next_rep(&p, r - 1, &at, NULL);
-                if (at.t > b->horizon)
-                    break;
-                /* tail falls with the clock and the row, so no later rep can do better than this */
-                if (c->gain[c->most_reps] + tail[at.t] <= most)
-                    break;
-                const double gain = c->gain[r] + tail[cell(width, at)];
-                most = r >= c->least_reps && gain > most ? gain : most;
-            }
-            row[cell(width, (struct place){t, k})] = most;
+        for (int w = 0; w <= track->work; w++) {
+            struct attempt a = attempt_of(b, c, w, k);
+            a.most = row + cell(b, (struct place){0, w, k});
+            a.tail = tail;
+            for (int t = 0; t<track->minutes; t += track->free[t]> 0 ? track->free[t] : 1)
+                try_stretch(&a, t);
         }
     }
 }
 
-void plan_best_solve(const struct line *line, struct track *track, int horizon, struct arena *a,
-                     struct best *out)
+static void try_chunk(const struct best *b, const struct line_chunk *c, double *row)
+{
+    for (int r = c->least_reps; r <= c->most_reps; r++)
+        if (!in_vain(b, c, r))
+            try_block(b, &(struct best_choice){c, r}, row, b->rows[c->last + 1]);
+}
+
+/* Nothing more is done: what the time so far costs. */
+static void fill_last(const struct best *b, double worth, double *row)
+{
+    const size_t width = width_of(b), works = (size_t)b->track->work + 1;
+    for (size_t i = 0; i < cells_of(b); i++) {
+        const struct place at = {(int)(i % width), (int)(i / width % works), 0};
+        row[i] = plan_track_ends_well(b->track, &at) ? -worth * b->track->spent[at.t] : -INFINITY;
+    }
+}
+
+void plan_best_free(struct best_room *room)
+{
+    free(room->at);
+    free(room->rows);
+    *room = (struct best_room){0};
+}
+
+static double *take_row(struct best_room *room, size_t cells)
+{
+    room->used += cells;
+    return room->at + room->used - cells;
+}
+
+static void begin_rows(struct best *b, struct best_room *room)
+{
+    const size_t n = (size_t)b->line->n_sets + 1, all = n * cells_of(b);
+    if (room->n < all) {
+        plan_best_free(room);
+        room->n = all;
+        room->at = xcalloc(all, sizeof *room->at);
+    }
+    free(room->rows);
+    b->rows = room->rows = xcalloc(n, sizeof *room->rows);
+    room->used = 0;
+}
+
+void plan_best_solve(const struct line *line, const struct track *track, double worth,
+                     struct best_room *room, struct best *out)
 {
     const size_t n = (size_t)line->n_sets;
-    const size_t cells = ((size_t)line->row_most + 1) * ((size_t)horizon + 1);
-    *out = (struct best){.line = line, .track = track, .horizon = horizon};
-    out->rows = arena_alloc(a, (n + 1) * sizeof *out->rows);
-    out->rows[n] = arena_alloc(a, cells * sizeof **out->rows);
+    *out = (struct best){.line = line, .track = track};
+    const size_t cells = cells_of(out);
+    begin_rows(out, room);
+    out->rows[n] = take_row(room, cells);
+    fill_last(out, worth, out->rows[n]);
     for (size_t s = n; s-- > 0;) {
         double *skip = out->rows[s + 1];
         if (line->at[s] == line->at[s + 1] && !line->forced[s]) {
             out->rows[s] = skip;
             continue;
         }
-        double *row = out->rows[s] = arena_alloc(a, cells * sizeof *row);
+        double *row = out->rows[s] = take_row(room, cells);
         memcpy(row, skip, cells * sizeof *row);
         for (size_t i = 0; line->forced[s] && i < cells; i++)
             row[i] = -INFINITY;
         for (size_t i = line->at[s]; i < line->at[s + 1]; i++)
-            try_chunk(out, &line->chunks[i], row, out->rows[line->chunks[i].last + 1]);
+            try_chunk(out, &line->chunks[i], row);
     }
+}
+
+double plan_best_from(const struct best *b, struct place at)
+{
+    return b->rows[0][cell(b, at)];
 }
 
 /* The best thing to do at set s from this place; no chunk when it is to go on to the next set.
@@ -65,22 +189,20 @@ void plan_best_solve(const struct line *line, struct track *track, int horizon, 
 static struct best_choice choose(const struct best *b, size_t s, struct place *from)
 {
     const struct line *line = b->line;
-    const size_t width = (size_t)b->horizon + 1;
     struct best_choice choice = {NULL, 0};
     struct place after = *from;
-    double most = line->forced[s] ? -INFINITY : b->rows[s + 1][cell(width, *from)];
+    double most = line->forced[s] ? -INFINITY : b->rows[s + 1][cell(b, *from)];
     for (size_t i = line->at[s]; i < line->at[s + 1]; i++) {
         const struct line_chunk *c = &line->chunks[i];
-        const struct reps p = plan_reps(line, c, b->track);
-        struct place at = *from;
-        for (int r = 1; r <= c->most_reps; r++) {
-            plan_next_rep(&p, r - 1, &at, NULL);
-            if (at.t > b->horizon)
-                break;
-            const double gain = c->gain[r] + b->rows[c->last + 1][cell(width, at)];
-            if (r < c->least_reps || gain <= most)
+        for (int r = c->least_reps; r <= c->most_reps; r++) {
+            struct place at = *from;
+            if (in_vain(b, c, r) ||
+                !plan_next_block(line, b->track, &(struct best_choice){c, r}, &at, NULL))
                 continue;
-            most = gain;
+            const double value = c->gain[r] + b->rows[c->last + 1][cell(b, at)];
+            if (value <= most)
+                continue;
+            most = value;
             after = at;
             choice = (struct best_choice){c, r};
         }
@@ -89,10 +211,9 @@ static struct best_choice choose(const struct best *b, size_t s, struct place *f
     return choice;
 }
 
-size_t plan_best_walk(const struct best *b, int from, struct best_choice *out)
+size_t plan_best_walk(const struct best *b, struct place at, struct best_choice *out)
 {
     size_t n = 0, s = 0;
-    struct place at = {from, 0};
     while (s < (size_t)b->line->n_sets) {
         const struct best_choice c = choose(b, s, &at);
         if (c.chunk)
@@ -100,52 +221,4 @@ size_t plan_best_walk(const struct best *b, int from, struct best_choice *out)
         s = c.chunk ? (size_t)c.chunk->last + 1 : s + 1;
     }
     return n;
-}
-
-/* plan_best_solve() looks ahead from a clock; this looks back from one, for the length of a
- * sectional stretch. row[]: the chunks so far end exactly here. */
-static void push_chunk(const struct reps *p, int steps, const double *row, double *tail)
-{
-    const size_t width = (size_t)steps + 1;
-    const struct line_chunk *c = p->c;
-    for (int k = 0; k <= p->row_most; k++) {
-        for (int t = 0; t <= steps; t++) {
-            struct place at = {t, k};
-            const double before = row[cell(width, at)];
-            for (int r = 1; before > -INFINITY && r <= c->most_reps; r++) {
-                plan_next_rep(p, r - 1, &at, NULL);
-                if (at.t > steps)
-                    break;
-                double *to = &tail[cell(width, at)];
-                if (r >= c->least_reps && before + c->gain[r] > *to)
-                    *to = before + c->gain[r];
-            }
-        }
-    }
-}
-
-const double *plan_best_until(const struct line *line, struct track *track, struct arena *a)
-{
-    const size_t n = (size_t)line->n_sets, width = (size_t)track->steps + 1;
-    const size_t cells = ((size_t)line->row_most + 1) * width;
-    double *rows = xcalloc((n + 1) * cells, sizeof *rows);
-    for (size_t i = 1; i < (n + 1) * cells; i++)
-        rows[i] = -INFINITY;
-    for (size_t s = 0; s < n; s++) {
-        double *row = rows + s * cells, *next = row + cells;
-        for (size_t i = 0; !line->forced[s] && i < cells; i++)
-            next[i] = row[i] > next[i] ? row[i] : next[i];
-        for (size_t i = line->at[s]; i < line->at[s + 1]; i++) {
-            const struct reps p = plan_reps(line, &line->chunks[i], track);
-            push_chunk(&p, track->steps, row, rows + ((size_t)p.c->last + 1) * cells);
-        }
-    }
-    double *curve = arena_alloc(a, width * sizeof *curve);
-    for (size_t t = 0; t < width; t++) {
-        curve[t] = t > 0 ? curve[t - 1] : -INFINITY;
-        for (size_t k = 0; k < cells / width; k++)
-            curve[t] = fmax(curve[t], rows[n * cells + k * width + t]);
-    }
-    free(rows);
-    return curve;
 }

@@ -14,6 +14,7 @@ static bool check_ranges(const struct plan_rules *r, struct err *e)
     } rows[] = {
         {"minutes of rehearsal", r->minutes, 1, PLAN_MINUTES_MOST},
         {"start (minutes after midnight)", r->start_min, 0, 24 * 60 - 1},
+        {"minutes of a block", r->least, 1, PLAN_LEAST_MOST},
         {"reset seconds", r->reset_s, 0, 600},
         {"reset seconds apart", r->apart_reset_s, 0, 600},
         {"set-up seconds", r->setup_s, 0, 600},
@@ -30,16 +31,20 @@ static bool check_ranges(const struct plan_rules *r, struct err *e)
     for (int i = 0; i < 2; i++)
         if (!(learn[i] > 0 && learn[i] <= 1))
             return err_set(e, ERR_INPUT, "learn p: %g is not above 0 and at most 1", learn[i]);
+    if (!(r->apart_worth >= 0 && r->apart_worth <= 1))
+        return err_set(e, ERR_INPUT, "worth of sectionals: %g is outside 0 to 1", r->apart_worth);
+    if (!(r->worth >= 0 && r->worth <= 100))
+        return err_set(e, ERR_INPUT, "worth of a minute: %g is outside 0 to 100", r->worth);
     return true;
 }
 
 static bool check_breaks(const struct plan_rules *r, struct err *e)
 {
     const struct heat_breaks *b = &r->breaks;
-    if (b->work_most_s && (b->work_most_s < 60 || b->break_s < PLAN_STEP_S))
+    if (b->work_most_s && (b->work_most_s < PLAN_MINUTE_S || b->break_s < PLAN_STEP_S))
         return err_set(e, ERR_INPUT,
-                       "breaks: %d s of work and %d s of rest; at least 60 s and %d s are needed",
-                       b->work_most_s, b->break_s, PLAN_STEP_S);
+                       "breaks: %d s of work and %d s of rest; at least %d s and %d s are needed",
+                       b->work_most_s, b->break_s, PLAN_MINUTE_S, PLAN_STEP_S);
     if (b->longest_s && r->minutes * 60 > b->longest_s)
         return err_set(
             e, ERR_INPUT,

@@ -175,6 +175,14 @@ static bool is_leaf(const struct show *show, size_t section)
     return true;
 }
 
+static bool on_roster(const struct show *show, int section)
+{
+    for (size_t i = 0; i < show->n_performers; i++)
+        if (show->performers[i].section == section && !show->performers[i].removed)
+            return true;
+    return false;
+}
+
 bool plan_show_groups(const struct show *show, const struct plan_attend *who, struct arena *a,
                       struct plan_groups *out, struct err *e)
 {
@@ -194,9 +202,13 @@ bool plan_show_groups(const struct show *show, const struct plan_attend *who, st
         for (size_t k = 0; k < who->n_with; k++)
             attends |= section_within(show, (int)i, with[k]);
         out->of_section[i] = (int)out->n;
-        out->at[out->n++] = (struct plan_group){.name = arena_strdup(a, show->sections[i].name),
-                                                .attends = attends,
-                                                .apart = !who->together};
+        out->at[out->n++] = (struct plan_group){
+            .name = arena_strdup(a, show->sections[i].name),
+            .attends = attends,
+            .apart = !who->together,
+            .there = on_roster(show, (int)i),
+            .up = show->sections[i].up == show->root ? -1 : show->sections[i].up,
+        };
     }
     return true;
 }

@@ -13,9 +13,7 @@
  * (plan/paths.h). */
 struct plan_set *plan_show_sets(const struct show *show, struct moves moves, struct arena *a);
 
-/* A move that nobody can step, so one of its two dots is wrong. The most there is: three steps to
- * five yards (common practice, no source). */
-enum { PLAN_STEP_MOST_IN = 60 };
+/* A step of more than PLAN_STEP_MOST_IN. */
 struct plan_leap {
     int performer, set; /* on the way to this set */
     double step_in;
@@ -37,7 +35,8 @@ struct plan_attend {
     bool together; /* no sectionals */
 };
 struct plan_groups {
-    struct plan_group *at; /* the sections that have none below them, without the whole band */
+    struct plan_group *at; /* the sections that have none below them, without the whole band; they
+                            * are there when somebody of them is on the roster */
     size_t n;
     int *of_section; /* group of a section, PLAN_EVERYONE for those that are none */
 };

@@ -3,12 +3,16 @@
 #include <stdlib.h>
 #include <string.h>
 
+struct moments {
+    struct report_moment *at;
+    size_t n, cap;
+};
+
 struct part { /* one fault of one section */
-    int section, fault, marks;
+    int section, fault;
     double open;    /* severities of all its marks */
     double *by_set; /* [n_sets] */
-    struct report_moment *moments;
-    size_t n_moments, cap;
+    struct moments worked, asked;
 };
 
 struct plan_gather {
@@ -17,6 +21,7 @@ struct plan_gather {
     struct arena *mem;
     struct part *at;
     size_t n, cap;
+    double *marked; /* [n_sections * n_sets]: severities of all marks, clean ones too */
 };
 
 struct plan_gather *plan_gather_begin(const struct show *show, struct plan_set *sets,
@@ -24,6 +29,7 @@ struct plan_gather *plan_gather_begin(const struct show *show, struct plan_set *
 {
     struct plan_gather *g = xcalloc(1, sizeof *g);
     *g = (struct plan_gather){.show = show, .sets = sets, .mem = a};
+    g->marked = xcalloc(show->n_sections * show->n_sets + 1, sizeof *g->marked);
     return g;
 }
 
@@ -31,10 +37,13 @@ void plan_gather_drop(struct plan_gather *g)
 {
     for (size_t i = 0; g && i < g->n; i++) {
         free(g->at[i].by_set);
-        free(g->at[i].moments);
+        free(g->at[i].worked.at);
+        free(g->at[i].asked.at);
     }
-    if (g)
+    if (g) {
         free(g->at);
+        free(g->marked);
+    }
     free(g);
 }
 
@@ -52,26 +61,42 @@ static struct part *part_of(struct plan_gather *g, int section, int fault)
     return &g->at[g->n++];
 }
 
-void plan_gather_add(struct plan_gather *g, const struct plan_mark *m)
+/* The mark may be given more than once, for several performers of the section. */
+static bool keep_moment(struct moments *list, const struct plan_mark *m)
 {
-    plan_show_collision(g->show, m->fault, m->set, g->sets, g->mem);
-    struct part *p = part_of(g, m->section, m->fault);
-    if (m->again && p->n_moments && p->moments[p->n_moments - 1].mark == m->mark)
-        return;
-    p->marks++;
-    p->open += m->severity;
-    if (m->set >= 0)
-        p->by_set[m->set] += m->severity;
-    p->moments = array_grow(p->moments, p->n_moments, &p->cap, sizeof *p->moments);
-    p->moments[p->n_moments++] = (struct report_moment){
+    if (m->again && list->n && list->at[list->n - 1].mark == m->mark)
+        return false;
+    list->at = array_grow(list->at, list->n, &list->cap, sizeof *list->at);
+    list->at[list->n++] = (struct report_moment){
         .fault = m->fault, .at = {m->clip, m->at_us}, .mark = m->mark, .set = m->set};
+    return true;
 }
 
-static struct plan_target target_of(const struct part *p, struct arena *mem)
+void plan_gather_add(struct plan_gather *g, const struct plan_mark *m)
 {
-    struct report_moment *m = arena_alloc(mem, (p->n_moments + 1) * sizeof *m);
-    memcpy(m, p->moments, p->n_moments * sizeof *m);
-    return (struct plan_target){p->section, p->fault, p->marks, m, p->n_moments};
+    if (m->set >= 0 && !m->again)
+        g->marked[(size_t)m->section * g->show->n_sets + (size_t)m->set] += m->severity;
+    if (m->state == MARK_CLEAN)
+        return;
+    plan_show_collision(g->show, m->fault, m->set, g->sets, g->mem);
+    struct part *p = part_of(g, m->section, m->fault);
+    if (m->asks) {
+        keep_moment(&p->asked, m);
+    } else if (keep_moment(&p->worked, m)) {
+        const double counts = m->severity * (m->state == MARK_REPPED ? PLAN_REPPED_COUNTS : 1);
+        p->open += counts;
+        if (m->set >= 0)
+            p->by_set[m->set] += counts;
+    }
+}
+
+static struct plan_target target_of(const struct part *p, const struct moments *list,
+                                    struct arena *mem)
+{
+    struct report_moment *m = arena_alloc(mem, (list->n + 1) * sizeof *m);
+    if (list->n)
+        memcpy(m, list->at, list->n * sizeof *m);
+    return (struct plan_target){p->section, p->fault, (int)list->n, m, list->n};
 }
 
 static struct plan_item item_of(const struct show *show, const struct part *p,
@@ -109,24 +134,67 @@ static void keep_items(const struct plan_gather *g, const struct plan_groups *gr
     struct plan_item *items = arena_alloc(g->mem, (g->n + 1) * sizeof *items);
     out->targets = arena_alloc(g->mem, (g->n + 1) * sizeof *out->targets);
     out->unplaced = arena_alloc(g->mem, (g->n + 1) * sizeof *out->unplaced);
+    out->decide = arena_alloc(g->mem, (g->n + 1) * sizeof *out->decide);
     for (size_t i = 0; i < g->n; i++) {
         const struct part *p = &g->at[i];
         out->open_weight += p->open;
+        if (p->asked.n > 0)
+            out->decide[out->n_decide++] = target_of(p, &p->asked, g->mem);
+        if (p->worked.n == 0)
+            continue;
         const struct plan_item item = item_of(g->show, p, groups, g->mem);
         if (item.n_sets == 0) {
-            out->unplaced[out->n_unplaced++] = target_of(p, g->mem);
+            out->unplaced[out->n_unplaced++] = target_of(p, &p->worked, g->mem);
         } else {
-            out->targets[out->in.n_items] = target_of(p, g->mem);
+            out->targets[out->in.n_items] = target_of(p, &p->worked, g->mem);
             items[out->in.n_items++] = item;
         }
     }
     out->in.items = items;
 }
 
-bool plan_gather_end(struct plan_gather *g, const struct plan_groups *groups,
-                     struct plan_report *out, struct err *e)
+/* --- sections that may have nothing open ------------------------------------------------------ */
+
+struct marked {
+    int set;
+    double weight;
+};
+
+static int heaviest_first(const void *a, const void *b)
+{
+    const struct marked *x = a, *y = b;
+    return x->weight != y->weight ? (x->weight < y->weight) - (x->weight > y->weight)
+                                  : x->set - y->set;
+}
+
+static void keep_least_clean(const struct plan_gather *g, int section, struct plan_group *group)
+{
+    const size_t n = g->show->n_sets;
+    struct marked *at = arena_alloc(g->mem, (n + 1) * sizeof *at);
+    int *sets = arena_alloc(g->mem, (n + 1) * sizeof *sets);
+    for (size_t s = 0; s < n; s++)
+        at[s] = (struct marked){(int)s, g->marked[(size_t)section * n + s]};
+    qsort(at, n, sizeof *at, heaviest_first);
+    for (size_t s = 0; s < n && at[s].weight > 0; s++)
+        sets[group->n_least_clean++] = at[s].set;
+    group->least_clean = sets;
+    group->there |= group->n_least_clean > 0;
+    for (size_t i = 0; i < g->n; i++)
+        group->there |= g->at[i].section == section;
+}
+
+static void keep_groups(const struct plan_gather *g, struct plan_groups *groups)
+{
+    for (size_t i = 0; i < g->show->n_sections; i++)
+        if (groups->of_section[i] >= 0)
+            keep_least_clean(g, (int)i, &groups->at[groups->of_section[i]]);
+}
+
+bool plan_gather_end(struct plan_gather *g, struct plan_groups *groups, struct plan_report *out,
+                     struct err *e)
 {
     keep_items(g, groups, out);
+    keep_groups(g, groups);
     plan_gather_drop(g);
     if (out->in.n_items > 0)
         return true;
@@ -135,5 +203,8 @@ bool plan_gather_end(struct plan_gather *g, const struct plan_groups *groups,
         out->n_unplaced > 0
             ? "no open mark knows its set, so there is nothing to plan; tie the clips to "
               "the sets: boxcall count SHOW CLIP tie TIME SET"
+        : out->n_decide > 0
+            ? "all that is open waits for a decision of the staff, so there is nothing to "
+              "rehearse yet; see it with: boxcall define SHOW"
             : "nothing is open in these clips, so there is nothing to plan");
 }

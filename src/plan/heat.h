@@ -71,7 +71,7 @@ void heat_caution(double temp_f, double humidity, struct buf *out);
  *
  * A rehearsal of exactly 60 minutes is one such window: all its rest lies inside it, a break at its
  * end included. A shorter one of m minutes is a window that asks rest_s x m / 60, rounded up to
- * 5 s, and breaks x m / 60, rounded down; one no longer than work_most_s asks nothing, as the
+ * minutes, and breaks x m / 60, rounded down; one no longer than work_most_s asks nothing, as the
  * rhythm's first break is not due in it. (A policy speaks of hours only; this reading is ours.) */
 struct heat_hour {
     int rest_s, breaks, least_s;

@@ -48,6 +48,24 @@ double plan_line_part_gain(const struct line_part *part, double share, int reps)
     return part->weight * (1 - pow(1 - share * part->learn, reps));
 }
 
+int plan_line_steps(const struct line_chunk *c, int reps)
+{
+    return c->lead_steps + (reps - 1) * c->rep_steps;
+}
+
+int plan_line_minutes(const struct line *l, const struct line_chunk *c, int reps)
+{
+    const int minutes =
+        (plan_line_steps(c, reps) * PLAN_STEP_S + PLAN_MINUTE_S - 1) / PLAN_MINUTE_S;
+    return minutes > l->least ? minutes : l->least;
+}
+
+/* A walked rep is none of them, nor does it end a row. */
+int plan_line_row(const struct line_chunk *c, int row, int reps)
+{
+    return c->hard ? row + reps - (c->walk_steps > 0) : 0;
+}
+
 static bool walks(const struct plan_input *in, int first, int last)
 {
     for (int s = first; s <= last; s++)
@@ -71,6 +89,14 @@ static int rep_steps(const struct plan_input *in, const struct line *l, int firs
     }
     const int steps = (int)ceil(seconds / PLAN_STEP_S - 1e-9);
     return steps > 0 ? steps : 1;
+}
+
+/* What is mended here, as it counts. */
+static double weight_at(const struct plan_input *in, const struct plan_item *it, size_t k,
+                        int group)
+{
+    const double worth = group == PLAN_EVERYONE ? 1 : in->rules.apart_worth;
+    return worth * plan_line_weight(it, k);
 }
 
 static double learn_of(const struct plan_input *in, const struct plan_item *it, int group)
@@ -99,10 +125,10 @@ static void collect_parts(const struct plan_input *in, bool apart, struct arena 
         if (plan_line_of(in, i, apart, &group) != PLAN_WORKED || group != l->group)
             continue;
         for (size_t k = 0; k < it->n_sets; k++)
-            if (plan_line_weight(it, k) > 0 && !plan_line_left_out(in, it, group, it->sets[k]))
+            if (weight_at(in, it, k, group) > 0 && !plan_line_left_out(in, it, group, it->sets[k]))
                 l->parts[l->n_parts++] = (struct line_part){.item = (int)i,
                                                             .set = it->sets[k],
-                                                            .weight = plan_line_weight(it, k),
+                                                            .weight = weight_at(in, it, k, group),
                                                             .learn = learn_of(in, it, group)};
     }
     if (l->n_parts)
@@ -130,7 +156,8 @@ struct cutter {
     struct line *line;
     size_t cap;
     const size_t *parts_at; /* parts parts_at[s] .. parts_at[s+1]-1 are of set s */
-    int *seen;              /* by item: the chunk, from 1, that counted it last */
+    int *seen;              /* by item: the trial, from 1, that counted it last */
+    int trial;              /* chunks that were looked at, kept or not */
 };
 
 static const size_t *index_parts(const struct line *l, struct arena *a)
@@ -147,7 +174,7 @@ static const size_t *index_parts(const struct line *l, struct arena *a)
 /* Only so many things are said before a rep: what each item of these sets gets of it. */
 static double share_of(struct cutter *c, int first, int last)
 {
-    const int chunk = (int)c->line->n_chunks + 1;
+    const int chunk = ++c->trial;
     int n = 0;
     for (size_t i = c->parts_at[first]; i < c->parts_at[last + 1]; i++) {
         int *seen = &c->seen[c->line->parts[i].item];
@@ -164,6 +191,28 @@ static const double *gain_of(struct cutter *c, const struct line_chunk *chunk)
         for (int r = 1; r <= chunk->most_reps; r++)
             gain[r] += plan_line_part_gain(&c->line->parts[i], chunk->share, r);
     return gain;
+}
+
+static double price(const struct cutter *c, int steps)
+{
+    return c->in->rules.worth * steps * PLAN_STEP_S / PLAN_MINUTE_S;
+}
+
+/* Reps stop where the next one is not worth its time; none are left where all of them are not. */
+static int worth_reps(const struct cutter *c, const struct line_chunk *chunk)
+{
+    const double *gain = chunk->gain;
+    int most = chunk->most_reps;
+    while (most > 1 && gain[most] - gain[most - 1] < price(c, chunk->rep_steps))
+        most--;
+    return gain[most] < price(c, plan_line_steps(chunk, most)) ? 0 : most;
+}
+
+/* No break lies within a chunk, so its hard reps stand in one row. */
+static int row_reps(const struct line_chunk *chunk)
+{
+    const int most = CAUTION_HARD_REPS + (chunk->walk_steps > 0);
+    return chunk->hard && chunk->most_reps > most ? most : chunk->most_reps;
 }
 
 static bool hard(const struct plan_input *in, int first, int last)
@@ -194,6 +243,12 @@ static void add_chunk(struct cutter *c, int first, int last, int least, int most
         .share = share_of(c, first, last),
     };
     chunk.gain = gain_of(c, &chunk);
+    if (!kept) {
+        chunk.most_reps = row_reps(&chunk);
+        chunk.most_reps = worth_reps(c, &chunk);
+    }
+    if (chunk.most_reps == 0)
+        return;
     l->row_most = chunk.hard ? CAUTION_HARD_REPS : l->row_most;
     l->chunks = array_grow(l->chunks, l->n_chunks, &c->cap, sizeof *l->chunks);
     l->chunks[l->n_chunks++] = chunk;
@@ -220,7 +275,7 @@ static void cut_from(struct cutter *c, int first, const int *claim)
 void plan_line_build(const struct plan_input *in, int group, bool apart, struct arena *a,
                      struct line *out)
 {
-    *out = (struct line){.group = group, .n_sets = (int)in->n_sets};
+    *out = (struct line){.group = group, .n_sets = (int)in->n_sets, .least = in->rules.least};
     collect_parts(in, apart, a, out);
     const int *claim = read_wishes(in, out, a);
     struct cutter c = {.in = in,

@@ -14,6 +14,7 @@ struct plan_rules plan_rules_default(void)
     return (struct plan_rules){
         .minutes = 60,
         .start_min = 18 * 60,
+        .least = 5,
         .reset_s = 35,
         .apart_reset_s = 25,
         .setup_s = 60,
@@ -23,6 +24,8 @@ struct plan_rules plan_rules_default(void)
         .say = 2,
         .learn = 0.3,
         .apart_learn = 0.4,
+        .apart_worth = 1,
+        .worth = 0.1,
         .breaks = heat_breaks_default(),
     };
 }
@@ -38,7 +41,7 @@ static double open_weight(const struct plan_input *in)
 }
 
 static void fill(const struct plan_input *in, const struct solution *sol, const struct laid *laid,
-                 double best_gain, struct arena *a, struct plan *out)
+                 const struct track *track, struct plan *out)
 {
     *out = (struct plan){
         .start_min = in->rules.start_min,
@@ -49,40 +52,42 @@ static void fill(const struct plan_input *in, const struct solution *sol, const 
         .n_items = in->n_items,
         .gain = laid->gain,
         .weight = open_weight(in),
-        .best_gain = best_gain,
+        .best_gain = laid->gain,
+        .price = in->rules.worth * track->spent[laid->end.t],
         .apart = sol->apart,
-        .apart_to_s = sol->apart_steps * PLAN_STEP_S,
+        .apart_from_s = sol->apart_from * PLAN_MINUTE_S,
+        .apart_to_s = sol->apart_to * PLAN_MINUTE_S,
+        .not_worst_first = laid->not_worst_first,
         .spare_s = laid->spare_s,
     };
-    plan_caution(in, laid, a, out);
-    bool begun = false;
-    for (size_t i = 0; i < out->n_blocks && !begun; i++) {
-        begun = out->blocks[i].kind == PLAN_SECTIONAL;
-        out->apart_from_s = begun ? out->blocks[i].start_s : 0;
-    }
 }
 
-/* The gain that a plan without wishes would have. */
-static bool best_without(const struct plan_input *in, struct track *track, struct arena *a,
-                         double *out, struct err *e)
+/* What a plan without wishes would have. */
+static bool cost_of_wishes(const struct plan_input *in, struct track *track, struct arena *a,
+                           struct plan *out, struct err *e)
 {
     struct plan_input asked = *in;
     struct solution sol;
+    struct laid laid;
     asked.n_wishes = 0;
     if (!plan_solve(&asked, track, a, &sol, e))
         return false;
-    *out = sol.gain;
+    plan_lay(&asked, &sol, track, a, &laid);
+    out->best_gain = laid.gain;
+    out->cost = sol.value - (out->gain - out->price);
     return true;
 }
 
-static bool make(const struct plan_input *in, struct arena *scratch, struct arena *a,
+static bool make(const struct plan_input *asked, struct arena *scratch, struct arena *a,
                  struct plan *out, struct err *e)
 {
+    struct plan_input own = *asked, *in = &own;
     struct track track;
     struct solution sol;
     struct laid laid;
     if (!plan_track_build(in, scratch, &track, e))
         return false;
+    plan_track_give_way(&track, &own.rules);
     if (plan_may_shorten(in) && (track.short_of_rest || !plan_solve_room(in, &track, scratch, e)))
         return plan_shorten(in, e);
     if (track.short_of_rest)
@@ -92,11 +97,11 @@ static bool make(const struct plan_input *in, struct arena *scratch, struct aren
                        in->rules.minutes);
     if (!plan_solve(in, &track, scratch, &sol, e))
         return false;
-    double best_gain = sol.gain;
-    if (in->n_wishes > 0 && !best_without(in, &track, scratch, &best_gain, e))
-        return false;
     plan_lay(in, &sol, &track, a, &laid);
-    fill(in, &sol, &laid, best_gain, a, out);
+    fill(in, &sol, &laid, &track, out);
+    if (in->n_wishes > 0 && !cost_of_wishes(in, &track, scratch, out, e))
+        return false;
+    plan_caution(in, &laid, a, out);
     return true;
 }
 
@@ -116,6 +121,7 @@ const char *plan_left_text(enum plan_left left)
     static const char *const text[] = {
         [PLAN_WORKED] = "",
         [PLAN_LEFT_TIME] = "no time: other blocks mend more",
+        [PLAN_LEFT_WORTH] = "too little to mend for the minutes of a block (--least, --worth)",
         [PLAN_LEFT_ABSENT] = "nobody of this section attends",
         [PLAN_LEFT_OUT] = "its sets were left out by hand",
         [PLAN_LEFT_CLOSED] = "nothing open",

@@ -1,36 +1,47 @@
-/* The rep plan: which sets to rehearse how often in the minutes there are.
+/* The rep plan: what to rehearse, how often and when, in the minutes there are.
  *
  * The model
+ *   - The day goes by whole minutes. Fixed items and breaks stand at fixed times; what is planned
+ *     lies between them and is not cut by them.
  *   - A chunk is a run of consecutive sets. One rep of it takes its playing time plus the reset,
- *     rounded up to steps of 5 s; the first rep of a chunk also takes the set-up.
- *   - A chunk with a set that must be walked before it is run (somebody comes too near somebody)
- *     begins with a rep at half tempo: the playing time of all its sets twice. It mends like another
- *     rep. The same in a sectional, where the two may not even meet.
+ *     rounded up to 5 s. A chunk with a set that must be walked before it is run (somebody comes too
+ *     near somebody) begins with a rep at half tempo: the playing time of all its sets twice. It
+ *     mends like another rep. The same in a sectional, where the two may not even meet.
+ *   - A block for everyone is one chunk: the set-up (the talk and the walk there), then its reps,
+ *     rounded up to minutes and at least `least` of them.
  *   - An item of the fix list is spread over its sets (evenly, or by set_shares). Before a rep at
  *     most `say` things are said, and a rep mends only what was said: of n items in a chunk each has
  *     its turn in say of n reps, so that a rep mends q = p min(1, say / n) of what is left of it.
- *     The r-th rep is worth w q (1-q)^(r-1), R reps are worth w (1 - (1-q)^R).
+ *     The r-th rep is worth w q (1-q)^(r-1), R reps are worth w (1 - (1-q)^R). That law, exponential
+ *     and not a power, fits practice best: Heathcote, Brown & Mewhort, 'The power law repealed',
+ *     Psychonomic Bulletin & Review 7(2), 2000, 185-207. The p is our assumption.
+ *   - A minute has a price, `worth` (severities a minute). Reps of a chunk stop where the next one
+ *     mends less than its time would cost; a chunk that all in all mends less is not made. What lies
+ *     behind the last block is worth that price and goes to a run of the show.
  *   - Where a move is hard on the body (caution.h says which), no more reps at tempo stand in a row
  *     than the caution about it allows, over neighbouring chunks too, however much they would mend;
- *     a break, a fixed item or a chunk that is not hard lies between rows, and where a row would be
- *     too long they rest early. Only what a person keeps can go beyond, and the caution says so.
+ *     a break, a fixed item or a chunk that is not hard lies between rows. Only what a person keeps
+ *     can go beyond, and the caution says so.
  *   - The sets are cut into chunks without overlap; a set is in one chunk or in none. So every part
  *     takes its reps from one chunk only, and the gains of chunks add up.
- *   - Chunks are played in show order (until a person moves one). Breaks and fixed items stand at
- *     fixed times; a rep that would run into one is not begun, so the break begins early and no rep
- *     is ever split. A chunk's reps may go on after the break.
- *   - Sections that may work apart can do so all at once in one sectional stretch at the beginning;
- *     everybody follows after gather_s. Then an item that does not need the others is worked in its
- *     sectional and only there (a full rep is not counted for it as well). The plan takes the better
- *     of 'all together' and 'apart first', and the best length of the sectional stretch. Under these
- *     rules the gain is the exact maximum at 5 s resolution.
+ *   - Blocks are played in show order. PLAN_WORST_FIRST puts the same blocks in another order, the
+ *     one with the most open first, as far as breaks and fixed items leave them room; a person may
+ *     move one.
+ *   - There may be one sectional period before them: all sections at the same time, from the same
+ *     minute to the same minute, cut by nothing; in its last gather_s they come back. Inside it each
+ *     section has chunks of its own in show order, each with its set-up, at 5 s resolution. An item
+ *     that does not need the others is then worked there and only there, and what is mended there
+ *     counts apart_worth of what is mended with everyone.
+ *   - The plan is the one with the most gain less the price of the minutes until its last block is
+ *     over. Under these rules that maximum is exact; a longer rehearsal never gains less.
  *
  * By hand: sets 1, 2, 3 of 20 s each, reset 20 s, no set-up, p = 0.5, weights 6, 4, 8, three minutes,
- * no break, up to three things said.
- *     one by one, 40 s a rep, four reps: best are 4.0 + 3.0 + 2.0 + 2.0        = 11.0
- *     1-2 once (60 s) and 3 three times (120 s): 10 x 0.5 + 8 x 0.875          = 12.0
- *     2-3 twice and 1 once: 12 x 0.75 + 6 x 0.5                                = 12.0
- *     1-3 joined, 80 s a rep, twice: 18 x 0.75                                 = 13.5  <- the plan
+ * blocks from one minute on, up to three things said, minutes without a price.
+ *     one by one, 40 s a rep: in a minute one rep, in two three: 3 once and 1 thrice = 4 + 5.25 = 9.25
+ *     3 thrice and 1 once: 7 + 3                                                = 10.0
+ *     2-3, 60 s a rep: twice (2 min), and 1 once (1 min): 12 x 0.75 + 6 x 0.5   = 12.0
+ *     1-2 once (1 min) and 3 thrice: 10 x 0.5 + 8 x 0.875                       = 12.0
+ *     1-3 joined, 80 s a rep, twice (160 s, 3 min): 18 x 0.75                   = 13.5  <- the plan
  * Joining pays because three sets share one reset. With two things said the joined chunk has
  * q = 1/3: 18 x 5/9 = 10.0, and the two plans of 12 are the best.
  *
@@ -48,19 +59,29 @@
 
 enum {
     PLAN_EVERYONE = -1,
-    PLAN_STEP_S = 5,
+    PLAN_STEP_S = 5,    /* what reps are rounded up to */
+    PLAN_MINUTE_S = 60, /* what blocks are */
     PLAN_MINUTES_MOST = 720,
     PLAN_SETS_MOST = 1000,
     PLAN_REPS_MOST = 100,
     PLAN_SAY_MOST = 12,
+    PLAN_LEAST_MOST = 60,
+    /* A move that nobody can step, so one of its two dots is wrong. The most there is: three steps
+     * to five yards (common practice, no source). */
+    PLAN_STEP_MOST_IN = 60,
 };
 
 /* --- what comes in -------------------------------------------------------------------------- */
 
+enum plan_order { PLAN_SHOW_ORDER, PLAN_WORST_FIRST };
+
 struct plan_rules {
-    int minutes;        /* 1 to 720 */
-    int start_min;      /* minutes after midnight; a plan may run into the next day */
-    int reset_s;        /* from the last count back to the first dot, every rep */
+    int minutes;   /* 1 to 720 */
+    int start_min; /* minutes after midnight; a plan may run into the next day */
+    int least;     /* minutes of a block and of the sectional period at least, 1 to 60 */
+    bool
+        least_firm; /* else it gives way where no stretch between fixed items and rest is so long */
+    int reset_s;    /* from the last count back to the first dot, every rep */
     int apart_reset_s;  /* the same in a sectional */
     int setup_s;        /* once per chunk: get there, say what is wanted */
     int gather_s;       /* once: from the sectionals back to the full ensemble */
@@ -69,12 +90,17 @@ struct plan_rules {
     int say;            /* most things said before a rep, 1 to 12 */
     double learn;       /* p of items that have none of their own, 0 < p <= 1 */
     double apart_learn; /* the same in a sectional, where somebody watches them alone */
+    double apart_worth; /* of what is mended in a sectional, 0 to 1 */
+    double worth;       /* severities that a minute must mend, 0 to 100 */
+    enum plan_order order;
+    bool no_run; /* what is left over stays empty */
     struct heat_breaks breaks;
 };
 
-/* 60 min from 18:00, reset 35 s (25 s apart), set-up 60 s, gather 2 min, 4 sets, 8 reps, 2 things
- * said, p 0.3 (0.4 apart), default breaks. Common practice or our own assumption, no source; all to
- * be set by the user. */
+/* 60 min from 18:00, blocks from 5 min on, reset 35 s (25 s apart), set-up 60 s, gather 2 min,
+ * 4 sets, 8 reps, 2 things said, p 0.3 (0.4 apart), apart_worth 1, a tenth of a small mark a
+ * minute, show order, a run, default breaks. Common practice or our own assumption, no source; all
+ * to be set by the user. */
 struct plan_rules plan_rules_default(void);
 
 struct plan_set {
@@ -93,6 +119,11 @@ struct plan_group {
     const char *name;
     bool attends;
     bool apart; /* may work by itself while other such groups do the same */
+    /* What it does in a sectional period in which it has nothing to mend: */
+    bool there;             /* people or marks of it are known; only then it is named */
+    int up;                 /* groups of the same parent belong together; < 0: none */
+    const int *least_clean; /* sets with marks of it, whatever became of them; most first */
+    size_t n_least_clean;
 };
 
 struct plan_item {
@@ -147,36 +178,48 @@ struct plan_input {
 
 /* --- what goes out -------------------------------------------------------------------------- */
 
-enum plan_kind { PLAN_REP, PLAN_SECTIONAL, PLAN_FIXED, PLAN_BREAK };
+enum plan_kind { PLAN_REP, PLAN_SECTIONAL, PLAN_FIXED, PLAN_BREAK, PLAN_RUN };
 
 #define PLAN_WALK_FIRST "first rep walked at half tempo"
 
-/* A chunk that a break interrupts gives two blocks; first_rep tells them apart. */
+/* A chunk with its reps. */
+struct plan_work {
+    int start_s, seconds; /* without what rounds a block up to minutes */
+    int first_set, last_set;
+    int counts;               /* of all its sets */
+    double bpm_low, bpm_high; /* of the sets whose tempo is known; 0 = none is */
+    int reps;
+    int rep_s;   /* playing and reset, without set-up */
+    int setup_s; /* of `seconds`, before the first rep */
+    int walk_s;  /* the same of the first rep, walked at half tempo; 0 = not walked */
+    bool kept;   /* by a PLAN_KEEP */
+    double gain;
+    const int *fixes; /* items worked here, by position; what weighs most first */
+    size_t n_fixes;
+};
+
+/* Whole minutes. */
 struct plan_block {
     enum plan_kind kind;
     int start_s, seconds;
     int group;        /* who; PLAN_EVERYONE */
-    const char *name; /* of a fixed item, "talk (rest)" for one that is rest; of reps
-                       * PLAN_WALK_FIRST or "" */
+    const char *name; /* of a fixed item, "talk (rest)" for one that is rest; of a run what is run;
+                       * of a sectional without a fix what it does instead; else "" */
     bool rest;        /* of a fixed item: everybody rests in it */
-    /* The rest is for reps; sets are -1 and numbers 0 in other blocks. */
-    int first_set, last_set;
-    int counts;               /* of all its sets */
-    double bpm_low, bpm_high; /* of the sets whose tempo is known; 0 = none is */
-    int first_rep, reps;      /* from 1 */
-    int chunk_reps;           /* of the whole chunk */
-    int rep_s;                /* playing and reset, without set-up */
-    int setup_s;              /* of `seconds`, before the first rep */
-    int walk_s;               /* the same of the first rep, walked at half tempo; 0 = not walked */
-    bool kept;                /* by a PLAN_KEEP */
-    double gain;              /* of these reps */
-    const int *fixes;         /* items worked here, by position */
+    /* One for everyone's reps and for a run (of its sets, without fixes), any number in a sectional,
+     * in order; none in other blocks. */
+    struct plan_work *list;
+    size_t n_list;
+    int reps;         /* of the whole list */
+    double gain;      /* the same */
+    const int *fixes; /* the same, each once */
     size_t n_fixes;
 };
 
 enum plan_left {
     PLAN_WORKED,      /* gets at least one rep */
     PLAN_LEFT_TIME,   /* other chunks were worth more */
+    PLAN_LEFT_WORTH,  /* there was time, but a block for it mends less than its minutes are worth */
     PLAN_LEFT_ABSENT, /* nobody of its group attends */
     PLAN_LEFT_OUT,    /* a wish left its sets out */
     PLAN_LEFT_CLOSED, /* weight 0: nothing open */
@@ -196,10 +239,14 @@ struct plan {
     struct plan_outcome *outcomes; /* one for each item that came in */
     size_t n_items;
     double gain;
-    double weight; /* of all open items of people who attend: gain / weight is the share mended */
-    double best_gain; /* without wishes; best_gain - gain is what they cost */
+    double weight; /* of all open items of people who attend */
+    double
+        price; /* of the minutes until the last block is over; the plan has the most gain - price */
+    double best_gain; /* without wishes */
+    double cost;      /* of the wishes, in gain less price; 0 or more */
     bool apart;
-    int apart_from_s, apart_to_s; /* the sectional stretch, 0 without one */
+    int apart_from_s, apart_to_s; /* the sectional period, 0 without one */
+    bool not_worst_first;         /* the other order left a block no room, so it is the show's */
     int spare_s;                  /* time in which nobody has anything planned */
     const char *const
         *cautions; /* lines for a person; the last is always the reminder who decides */

@@ -8,7 +8,7 @@
 /* One line of the fix lists as the plan took it; at the same position as plan_input.items. */
 struct plan_target {
     int section, fault;
-    int marks; /* not yet clean */
+    int marks; /* not yet clean, nor waiting for a decision */
     const struct report_moment *moments;
     size_t n_moments;
 };
@@ -34,7 +34,12 @@ struct plan_report {
     struct plan_target *targets;  /* [in.n_items] */
     struct plan_target *unplaced; /* lines none of whose moments is tied to a set */
     size_t n_unplaced;
-    double open_weight; /* severities of all open marks, whoever is there, with a set or not */
+    struct plan_target
+        *decide; /* lines of which marks wait for the staff's decision: those marks */
+    size_t n_decide;
+    /* Severities of all open marks, whoever is there, with a set or not; of repped ones
+     * PLAN_REPPED_COUNTS, without those that wait for a decision. */
+    double open_weight;
     struct plan_heat heat;
     const char *heat_words; /* paragraph for a person, "" without heat figures */
 };

@@ -4,40 +4,40 @@
 
 #include "plan/rhythm.h"
 
-enum { HOUR = 3600 / PLAN_STEP_S, SEPARATE = 60 / PLAN_STEP_S, SHORTER = 15 / PLAN_STEP_S };
+enum { HOUR = 60, SEPARATE = 1 }; /* minutes */
 enum { FREE, WORK, REST, ITEM_REST };
 
-/* A rehearsal as one cell a step, and what its hour asks, in steps. */
+/* A rehearsal as one cell a minute, and what its hour asks, in minutes. */
 struct hour {
     const struct heat_breaks *breaks;
-    int steps, length; /* of the rehearsal; of a window */
+    int all, length; /* of the rehearsal; of a window */
     int rest, apart, least;
     unsigned char *cell;
-    int *rested, *begun; /* [steps + 1]: rest that counts, and rests that begin, before a step */
+    int *rested, *begun; /* [all + 1]: rest that counts, and rests that begin, before a minute */
 };
 
 static struct hour hour_of(const struct heat_breaks *b, const struct track *t)
 {
     struct hour h = {.breaks = b,
-                     .steps = t->steps,
-                     .length = t->steps < HOUR ? t->steps : HOUR,
-                     .rest = plan_steps_up(b->hour.rest_s),
+                     .all = t->minutes,
+                     .length = t->minutes < HOUR ? t->minutes : HOUR,
+                     .rest = plan_minutes_up(b->hour.rest_s),
                      .apart = b->hour.breaks,
-                     .least = plan_steps_up(b->hour.least_s)};
-    if (t->steps < HOUR) {
-        const bool due = t->steps * PLAN_STEP_S > b->work_most_s;
-        h.rest = due ? plan_steps_up((b->hour.rest_s * t->steps + HOUR - 1) / HOUR) : 0;
-        h.apart = due ? h.apart * t->steps / HOUR : 0;
+                     .least = plan_minutes_up(b->hour.least_s)};
+    if (t->minutes < HOUR) {
+        const bool due = t->minutes * PLAN_MINUTE_S > b->work_most_s;
+        h.rest = due ? plan_minutes_up((b->hour.rest_s * t->minutes + HOUR - 1) / HOUR) : 0;
+        h.apart = due ? h.apart * t->minutes / HOUR : 0;
     }
-    h.cell = arena_alloc(t->arena, (size_t)t->steps + 1);
-    h.rested = arena_alloc(t->arena, ((size_t)t->steps + 1) * sizeof *h.rested);
-    h.begun = arena_alloc(t->arena, ((size_t)t->steps + 1) * sizeof *h.begun);
+    h.cell = arena_alloc(t->arena, (size_t)t->minutes + 1);
+    h.rested = arena_alloc(t->arena, ((size_t)t->minutes + 1) * sizeof *h.rested);
+    h.begun = arena_alloc(t->arena, ((size_t)t->minutes + 1) * sizeof *h.begun);
     return h;
 }
 
 static void fill(struct hour *h, const struct track_window *w, size_t n)
 {
-    memset(h->cell, FREE, (size_t)h->steps);
+    memset(h->cell, FREE, (size_t)h->all);
     for (size_t i = 0; i < n; i++)
         memset(h->cell + w[i].from,
                w[i].fixed < 0 ? REST
@@ -55,7 +55,7 @@ static bool rests(const struct hour *h, int at)
 static int stretch_end(const struct hour *h, int at)
 {
     const bool rest = rests(h, at);
-    while (at < h->steps && rests(h, at) == rest)
+    while (at < h->all && rests(h, at) == rest)
         at++;
     return at;
 }
@@ -63,7 +63,7 @@ static int stretch_end(const struct hour *h, int at)
 /* A break that is too short to count is none. */
 static void add_up(struct hour *h)
 {
-    for (int at = 0, end; at < h->steps; at = end) {
+    for (int at = 0, end; at < h->all; at = end) {
         end = stretch_end(h, at);
         const bool counts = rests(h, at) && end - at >= h->least;
         for (int i = at; i < end; i++) {
@@ -75,7 +75,7 @@ static void add_up(struct hour *h)
     }
 }
 
-/* Steps of rest that the window from `at` lacks, and whether it lacks a separate one. */
+/* Minutes of rest that the window from `at` lacks, and whether it lacks a separate one. */
 static int lacks(const struct hour *h, int at, bool *separate)
 {
     const int end = at + h->length;
@@ -87,12 +87,12 @@ static int lacks(const struct hour *h, int at, bool *separate)
 }
 
 /* The first window that lacks something; -1 when every one holds what is asked. */
-static int first_short(struct hour *h, int *steps, bool *separate)
+static int first_short(struct hour *h, int *minutes, bool *separate)
 {
     add_up(h);
-    for (int at = 0; at + h->length <= h->steps; at++) {
-        *steps = lacks(h, at, separate);
-        if (*steps > 0 || *separate)
+    for (int at = 0; at + h->length <= h->all; at++) {
+        *minutes = lacks(h, at, separate);
+        if (*minutes > 0 || *separate)
             return at;
     }
     return -1;
@@ -100,9 +100,9 @@ static int first_short(struct hour *h, int *steps, bool *separate)
 
 static bool holds(struct hour *h)
 {
-    int steps;
+    int minutes;
     bool separate;
-    return first_short(h, &steps, &separate) < 0;
+    return first_short(h, &minutes, &separate) < 0;
 }
 
 /* --- longer and more breaks ------------------------------------------------------------------ */
@@ -111,7 +111,7 @@ static bool holds(struct hour *h)
 static bool apart_there(const struct hour *h, int from, int to)
 {
     const int first = from - SEPARATE < 0 ? 0 : from - SEPARATE;
-    const int last = to + SEPARATE > h->steps ? h->steps : to + SEPARATE;
+    const int last = to + SEPARATE > h->all ? h->all : to + SEPARATE;
     for (int i = first; i < last; i++)
         if (rests(h, i) || (i >= from && i < to && h->cell[i] != FREE))
             return false;
@@ -130,22 +130,22 @@ static bool put_in(struct hour *h, int window, int length)
     return false;
 }
 
-/* May the step become rest without joining two rests? */
+/* May the minute become rest without joining two rests? */
 static bool may_grow(const struct hour *h, int at, int forward)
 {
-    if (at < 0 || at >= h->steps || h->cell[at] != FREE)
+    if (at < 0 || at >= h->all || h->cell[at] != FREE)
         return false;
     for (int i = 1; i <= SEPARATE; i++) {
         const int next = at + i * forward;
-        if (next >= 0 && next < h->steps && rests(h, next))
+        if (next >= 0 && next < h->all && rests(h, next))
             return false;
     }
     return true;
 }
 
-/* Makes the latest rest of the window that can grow longer, forward first, by up to so many steps.
+/* Makes the latest rest of the window that can grow longer, forward first, by up to so many minutes.
  * Returns by how many. */
-static int grow(struct hour *h, int window, int steps)
+static int grow(struct hour *h, int window, int minutes)
 {
     const int end = window + h->length;
     for (int at = end - 1; at >= window; at--) {
@@ -157,9 +157,9 @@ static int grow(struct hour *h, int window, int steps)
         at = from;
         if (stretch_end(h, from) - from < h->least)
             continue; /* it would count for nothing */
-        for (; grown < steps && to < end && may_grow(h, to, 1); grown++)
+        for (; grown < minutes && to < end && may_grow(h, to, 1); grown++)
             h->cell[to++] = REST;
-        for (; grown < steps && from > window && may_grow(h, from - 1, -1); grown++)
+        for (; grown < minutes && from > window && may_grow(h, from - 1, -1); grown++)
             h->cell[--from] = REST;
         if (grown)
             return grown;
@@ -169,12 +169,12 @@ static int grow(struct hour *h, int window, int steps)
 
 static bool mend(struct hour *h)
 {
-    int steps;
+    int minutes;
     bool separate;
-    const int usual = plan_steps_up(h->breaks->break_s);
-    for (int at = first_short(h, &steps, &separate); at >= 0;
-         at = first_short(h, &steps, &separate)) {
-        if (!separate && grow(h, at, steps))
+    const int usual = plan_minutes_up(h->breaks->break_s);
+    for (int at = first_short(h, &minutes, &separate); at >= 0;
+         at = first_short(h, &minutes, &separate)) {
+        if (!separate && grow(h, at, minutes))
             continue;
         if (!put_in(h, at, usual) && !put_in(h, at, h->least))
             return false;
@@ -187,7 +187,7 @@ static bool mend(struct hour *h)
 static int breaks_in(const struct hour *h)
 {
     int n = 0;
-    for (int i = 0; i < h->steps; i++)
+    for (int i = 0; i < h->all; i++)
         n += h->cell[i] == REST;
     return n;
 }
@@ -195,16 +195,16 @@ static int breaks_in(const struct hour *h)
 /* The rhythm with this stretch of work in h's cells. */
 static void try_rhythm(struct hour *h, struct track *t, int work)
 {
-    const size_t n = plan_track_rhythm(work, plan_steps_up(h->breaks->break_s), t->steps,
+    const size_t n = plan_track_rhythm(work, plan_minutes_up(h->breaks->break_s), t->minutes,
                                        t->windows, t->n_windows);
     fill(h, t->windows, n);
 }
 
 static void to_windows(const struct hour *h, struct track *t)
 {
-    for (int at = 0, end; at < h->steps; at = end) {
+    for (int at = 0, end; at < h->all; at = end) {
         end = at + 1;
-        while (end < h->steps && h->cell[end] == h->cell[at])
+        while (end < h->all && h->cell[end] == h->cell[at])
             end++;
         if (h->cell[at] == REST)
             t->windows[t->n_windows++] = (struct track_window){at, end, -1, true};
@@ -214,22 +214,22 @@ static void to_windows(const struct hour *h, struct track *t)
 bool plan_rest_place(const struct heat_breaks *b, struct track *t)
 {
     struct hour h = hour_of(b, t);
-    unsigned char *best = arena_alloc(t->arena, (size_t)t->steps + 1);
-    const int usual = b->work_most_s / PLAN_STEP_S;
-    int least = t->steps + 1;
-    for (int work = usual; work >= SEPARATE; work -= SHORTER) {
+    unsigned char *best = arena_alloc(t->arena, (size_t)t->minutes + 1);
+    const int usual = b->work_most_s / PLAN_MINUTE_S;
+    int least = t->minutes + 1;
+    for (int work = usual; work >= SEPARATE; work--) {
         try_rhythm(&h, t, work);
         if (holds(&h) && breaks_in(&h) < least) {
             least = breaks_in(&h);
-            memcpy(best, h.cell, (size_t)t->steps);
+            memcpy(best, h.cell, (size_t)t->minutes);
         }
     }
     try_rhythm(&h, t, usual);
     if (mend(&h) && breaks_in(&h) < least) {
         least = breaks_in(&h);
-        memcpy(best, h.cell, (size_t)t->steps);
+        memcpy(best, h.cell, (size_t)t->minutes);
     }
-    if (least > t->steps)
+    if (least > t->minutes)
         return false;
     h.cell = best;
     to_windows(&h, t);

@@ -36,26 +36,26 @@ static int rested_in_item(const struct track_window *w, size_t n_fixed, int rest
     return end;
 }
 
-size_t plan_track_rhythm(int work, int pause, int steps, struct track_window *windows, size_t n)
+size_t plan_track_rhythm(int work, int pause, int minutes, struct track_window *windows, size_t n)
 {
     const size_t n_fixed = n;
-    for (int rested = 0; rested + work < steps;) {
+    for (int rested = 0; rested + work < minutes;) {
         const int item = rested_in_item(windows, n_fixed, rested, rested + work, pause);
         if (item) {
             rested = item;
             continue;
         }
         const int from = break_start(windows, n_fixed, rested, rested + work, pause);
-        if (from >= steps)
+        if (from >= minutes)
             break;
-        const int to = from + pause < steps ? from + pause : steps;
+        const int to = from + pause < minutes ? from + pause : minutes;
         windows[n++] = (struct track_window){from, to, -1, true};
         rested = to;
     }
     return n;
 }
 
-int plan_steps_up(int seconds)
+int plan_minutes_up(int seconds)
 {
-    return (seconds + PLAN_STEP_S - 1) / PLAN_STEP_S;
+    return (seconds + PLAN_MINUTE_S - 1) / PLAN_MINUTE_S;
 }

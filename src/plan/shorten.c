@@ -18,9 +18,12 @@ static bool works(const struct trial *t)
     struct track track;
     struct solution sol;
     struct err e;
-    const bool ok = plan_track_build(&t->in, &scratch, &track, &e) && !track.short_of_rest &&
-                    plan_solve_room(&t->in, &track, &scratch, &e) &&
-                    (t->in.n_wishes == 0 || plan_solve(&t->in, &track, &scratch, &sol, &e));
+    struct plan_input in = t->in;
+    bool ok = plan_track_build(&in, &scratch, &track, &e) && !track.short_of_rest;
+    if (ok)
+        plan_track_give_way(&track, &in.rules);
+    ok = ok && plan_solve_room(&in, &track, &scratch, &e) &&
+         (in.n_wishes == 0 || plan_solve(&in, &track, &scratch, &sol, &e));
     arena_free(&scratch);
     return ok;
 }
@@ -104,7 +107,7 @@ bool plan_shorten(const struct plan_input *in, struct err *e)
     t.fixed = arena_alloc(&mem, in->n_fixed * sizeof *t.fixed);
     t.in.fixed = t.fixed;
     asks(&in->rules.breaks.hour, &text);
-    buf_str(&text, ", and the fixed items leave no room for it and a rep: ");
+    buf_str(&text, ", and the fixed items leave no room for it and a block: ");
     if (!name_each(&t, in->fixed, &text) && !name_all(&t, in->fixed, &text))
         buf_str(&text, "leave them out, or take more minutes where the policy allows it");
     buf_str(&text, "; an item that is rest is given as NAME:MIN:rest. " HEAT_REMINDER);

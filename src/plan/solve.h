@@ -1,5 +1,5 @@
 /* All together, or sectionals first? Both are solved exactly and the better one is taken, with the
- * best length of the sectional stretch. Inner to the room. */
+ * best length of the sectional period. Inner to the room. */
 #ifndef PLAN_SOLVE_H
 #define PLAN_SOLVE_H
 
@@ -13,14 +13,16 @@ struct solved_line {
 
 struct solution {
     bool apart;
-    int apart_steps; /* the sectional stretch is [0, apart_steps) */
-    int full_from;   /* steps: when everyone begins */
-    double gain;
-    struct solved_line *lines; /* everyone first, then the groups that work apart */
+    int apart_from, apart_to; /* minutes: the sectional period */
+    struct place begin;       /* of everyone's blocks */
+    int list_steps;           /* of it, for a section's own list */
+    double value;             /* gain less price */
+    struct solved_line
+        *lines; /* everyone first, then the groups that have something to work apart */
     size_t n_lines;
 };
 
-/* False with e set when there is no room for one rep of anything beside breaks and fixed items. */
+/* False with e set when there is no room for one block of anything beside breaks and fixed items. */
 bool plan_solve_room(const struct plan_input *in, struct track *track, struct arena *a,
                      struct err *e);
 

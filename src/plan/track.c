@@ -5,7 +5,7 @@
 #include "plan/rest.h"
 #include "plan/rhythm.h"
 
-enum { STEPS_IN_MINUTE = 60 / PLAN_STEP_S, DAY_MIN = 24 * 60 };
+enum { DAY_MIN = 24 * 60 };
 
 /* Minutes from the start of the rehearsal; a clock time before the start means the next day. */
 static int minutes_in(const struct plan_rules *rules, int at_min)
@@ -26,17 +26,17 @@ static bool check_fixed(const struct plan_input *in, const struct track *t, stru
     for (size_t i = 0; i < t->n_windows; i++) {
         const struct track_window *w = &t->windows[i];
         const char *name = in->fixed[w->fixed].name;
-        if (w->from < 0 || w->to > t->steps)
+        if (w->from < 0 || w->to > t->minutes)
             return err_set(
                 e, ERR_INPUT,
                 "%s: at %s for %d min it does not fit into the rehearsal; move or shorten "
                 "it",
-                name, plan_clock(in->rules.start_min, w->from * PLAN_STEP_S, clock),
+                name, plan_clock(in->rules.start_min, w->from * PLAN_MINUTE_S, clock),
                 in->fixed[w->fixed].minutes);
         if (i > 0 && t->windows[i - 1].to > w->from)
             return err_set(e, ERR_INPUT, "%s and %s overlap at %s; move or shorten one",
                            in->fixed[t->windows[i - 1].fixed].name, name,
-                           plan_clock(in->rules.start_min, w->from * PLAN_STEP_S, clock));
+                           plan_clock(in->rules.start_min, w->from * PLAN_MINUTE_S, clock));
     }
     return true;
 }
@@ -53,8 +53,8 @@ static bool place_fixed(const struct plan_input *in, struct track *t, struct err
                                            : minutes_in(&in->rules, f->at_min);
         front += f->where == PLAN_FIRST ? f->minutes : 0;
         back += f->where == PLAN_LAST ? f->minutes : 0;
-        t->windows[t->n_windows++] = (struct track_window){
-            from * STEPS_IN_MINUTE, (from + f->minutes) * STEPS_IN_MINUTE, (int)i, f->rest};
+        t->windows[t->n_windows++] =
+            (struct track_window){from, from + f->minutes, (int)i, f->rest};
     }
     if (t->n_windows)
         qsort(t->windows, t->n_windows, sizeof *t->windows, by_time);
@@ -65,61 +65,107 @@ static void place_breaks(const struct heat_breaks *b, struct track *t)
 {
     if (b->work_most_s <= 0)
         return;
-    if (b->hour.rest_s > 0)
+    if (b->hour.rest_s > 0) {
         t->short_of_rest = !plan_rest_place(b, t);
-    else
-        t->n_windows = plan_track_rhythm(b->work_most_s / PLAN_STEP_S, plan_steps_up(b->break_s),
-                                         t->steps, t->windows, t->n_windows);
+    } else {
+        t->work = b->work_most_s / PLAN_MINUTE_S;
+        t->pause = plan_minutes_up(b->break_s);
+    }
     if (t->n_windows)
         qsort(t->windows, t->n_windows, sizeof *t->windows, by_time);
-}
-
-static int *list_past(const struct track *t)
-{
-    int *past = arena_alloc(t->arena, (size_t)(t->steps + 2) * sizeof *past);
-    size_t w = 0;
-    for (int at = 0; at <= t->steps + 1; at++) {
-        while (w < t->n_windows && t->windows[w].to <= at)
-            w++;
-        past[at] =
-            w < t->n_windows && t->windows[w].to <= t->steps ? t->windows[w].to : t->steps + 1;
-    }
-    return past;
 }
 
 bool plan_track_build(const struct plan_input *in, struct arena *a, struct track *out,
                       struct err *e)
 {
-    const int steps = in->rules.minutes * STEPS_IN_MINUTE;
-    *out = (struct track){.steps = steps, .arena = a};
-    /* no more breaks than steps */
-    out->windows = arena_alloc(a, (in->n_fixed + (size_t)steps + 1) * sizeof *out->windows);
+    const int minutes = in->rules.minutes;
+    *out = (struct track){.minutes = minutes, .arena = a};
+    /* no more breaks than minutes */
+    out->windows = arena_alloc(a, (in->n_fixed + (size_t)minutes + 1) * sizeof *out->windows);
     if (!place_fixed(in, out, e))
         return false;
     place_breaks(&in->rules.breaks, out);
-    out->free = arena_alloc(a, (size_t)(steps + 1) * sizeof *out->free);
-    out->ends = arena_alloc(a, (size_t)(steps + 2) * sizeof *out->ends);
-    out->past = list_past(out);
-    size_t w = out->n_windows;
-    for (int t = steps - 1; t >= 0; t--) {
-        while (w > 0 && out->windows[w - 1].from > t)
+    out->free = arena_alloc(a, (size_t)(minutes + 2) * sizeof *out->free);
+    out->next = arena_alloc(a, (size_t)(minutes + 2) * sizeof *out->next);
+    out->spent = arena_alloc(a, (size_t)(minutes + 2) * sizeof *out->spent);
+    int w = (int)out->n_windows;
+    out->next[minutes] = out->next[minutes + 1] = w;
+    for (int t = minutes - 1; t >= 0; t--) {
+        while (w > 0 && out->windows[w - 1].to > t)
             w--;
-        const bool inside = w > 0 && out->windows[w - 1].to > t;
+        const bool inside = w < (int)out->n_windows && out->windows[w].from <= t;
+        out->next[t] = w;
         out->free[t] = inside ? 0 : out->free[t + 1] + 1;
     }
+    for (int t = 0; t <= minutes; t++)
+        out->spent[t + 1] = out->spent[t] + (t < minutes && out->free[t] > 0);
     return true;
 }
 
-const int *plan_track_ends(struct track *t, int stretch)
+int plan_track_longest(const struct track *t)
 {
-    if (stretch > t->steps)
-        stretch = t->steps + 1; /* fits nowhere, whatever its length */
-    if (t->ends[stretch])
-        return t->ends[stretch];
-    int *ends = arena_alloc(t->arena, (size_t)(t->steps + 2) * sizeof *ends);
-    ends[t->steps] = ends[t->steps + 1] = t->steps + 1;
-    for (int at = t->steps - 1; at >= 0; at--)
-        ends[at] = t->free[at] >= stretch ? at + stretch : ends[at + 1];
-    t->ends[stretch] = ends;
-    return ends;
+    int longest = 0;
+    for (int m = 0; m < t->minutes; m++)
+        longest = t->free[m] > longest ? t->free[m] : longest;
+    return t->work > 0 && longest > t->work ? t->work : longest;
+}
+
+void plan_track_give_way(const struct track *t, struct plan_rules *rules)
+{
+    const int longest = plan_track_longest(t);
+    if (!rules->least_firm && longest > 0 && longest < rules->least)
+        rules->least = longest;
+}
+
+/* --- moving on it --------------------------------------------------------------------------------- */
+
+bool plan_track_ends_well(const struct track *t, const struct place *at)
+{
+    const int next = t->next[at->t];
+    if (t->work == 0 || at->w == 0 || next == (int)t->n_windows || t->windows[next].rest)
+        return true;
+    const struct track_window *w = &t->windows[next];
+    const int gap = t->free[at->t];
+    const bool begun = next > 0 ? at->t > t->windows[next - 1].to : at->t > 0;
+    return !begun || gap >= t->pause || at->w + gap + w->to - w->from <= t->work;
+}
+
+static int most_work(const struct track *t, int w)
+{
+    return w < t->work ? w : t->work;
+}
+
+bool plan_track_pass(const struct track *t, struct place *at)
+{
+    const int next = at->t <= t->minutes ? t->next[at->t] : (int)t->n_windows;
+    if (next == (int)t->n_windows || !plan_track_ends_well(t, at))
+        return false;
+    const struct track_window *w = &t->windows[next];
+    const int gap = t->free[at->t], length = w->to - w->from;
+    const int before = gap >= t->pause ? 0 : at->w + gap;
+    const bool rests = w->rest && length >= t->pause;
+    *at = (struct place){.t = w->to, .w = rests ? 0 : most_work(t, before + length)};
+    return true;
+}
+
+bool plan_track_put(const struct track *t, struct track_block b, struct place *at, int *begins)
+{
+    if (t->work > 0 && b.minutes > t->work && !b.however_long)
+        return false;
+    while (at->t <= t->minutes) {
+        const bool tired = b.rest_first || (at->w > 0 && at->w + b.minutes > t->work);
+        const int pause = t->work > 0 && tired ? t->pause : 0;
+        const bool may = t->work > 0 || !b.rest_first;
+        if (may && t->free[at->t] >= pause + b.minutes) {
+            at->w = most_work(t, pause ? b.minutes : at->w + b.minutes);
+            at->t += pause + b.minutes;
+            if (begins)
+                *begins = at->t - b.minutes;
+            return true;
+        }
+        if (!plan_track_pass(t, at))
+            return false;
+        b.rest_first = false; /* they rested, or did something else */
+    }
+    return false;
 }

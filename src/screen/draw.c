@@ -114,3 +114,21 @@ void draw_desk(const struct desk *d, struct canvas *c)
     if (line_typed(d))
         prompt_draw(line_typed(d), c, c->rows - 1);
 }
+
+/* Text over several rows, broken at blanks; returns the row behind it. */
+int draw_wrapped(struct canvas *c, int row, int last, enum style style, const char *text)
+{
+    char line[300];
+    while (*text && row <= last) {
+        size_t n = strlen(text), most = (size_t)c->cols - 2;
+        if (n > most && row < last) {
+            for (n = most; n > most / 2 && text[n] != ' '; n--)
+                ;
+        }
+        snprintf(line, sizeof line, "%.*s", (int)(n < sizeof line ? n : sizeof line - 1), text);
+        canvas_text(c, strip(row++, 1, c->cols - 2), style, line);
+        text += n;
+        text += *text == ' ';
+    }
+    return row;
+}

@@ -28,19 +28,28 @@ static bool put_block(struct store *s, const struct rep_plan *p, int place, stru
     const struct rep_block *b = &p->blocks[place];
     sqlite3_stmt *q = st_get(s,
                              "INSERT INTO rep_block(plan_id,place,start_s,seconds,kind,who,sets,"
-                             "what,reps) VALUES(?,?,?,?,?,?,?,?,?)",
+                             "what,reps,block,part,begins_s,works_s,rep_s,setup_s,walk_s,counts,"
+                             "bpm_low,bpm_high,gain,kept) "
+                             "VALUES(?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
                              e);
     if (!q)
         return false;
-    sqlite3_bind_int64(q, 1, p->id);
-    sqlite3_bind_int(q, 2, place);
-    sqlite3_bind_int(q, 3, b->start_s);
-    sqlite3_bind_int(q, 4, b->seconds);
-    sqlite3_bind_int(q, 5, b->kind);
-    st_text(q, 6, b->who);
-    st_text(q, 7, b->sets);
-    st_text(q, 8, b->what);
-    sqlite3_bind_int(q, 9, b->reps);
+    const int first[] = {place, b->start_s, b->seconds, b->kind};
+    const int numbers[] = {b->reps,  b->block,   b->part,   b->begins_s, b->works_s,
+                           b->rep_s, b->setup_s, b->walk_s, b->counts};
+    const double reals[] = {b->bpm_low, b->bpm_high, b->gain};
+    int at = 1;
+    sqlite3_bind_int64(q, at++, p->id);
+    for (size_t i = 0; i < sizeof first / sizeof *first; i++)
+        sqlite3_bind_int(q, at++, first[i]);
+    st_text(q, at++, b->who);
+    st_text(q, at++, b->sets);
+    st_text(q, at++, b->what);
+    for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
+        sqlite3_bind_int(q, at++, numbers[i]);
+    for (size_t i = 0; i < sizeof reals / sizeof *reals; i++)
+        sqlite3_bind_double(q, at++, reals[i]);
+    sqlite3_bind_int(q, at, b->kept);
     return st_done(s, q, e);
 }
 
@@ -65,29 +74,37 @@ static bool drop_unticked(struct store *s, const char *date, struct err *e)
     return true;
 }
 
+static bool put_plan(struct store *s, struct rep_plan *p, struct err *e)
+{
+    sqlite3_stmt *q = st_get(
+        s,
+        "INSERT INTO rep_plan(id,date,start_min,minutes,gain,author,made_at,uid,asked,wishes,"
+        "cautions,open_weight) VALUES(" FRESH_ID("rep_plan") ",?,?,?,?,?,?,?,?,?,?,?)",
+        e);
+    if (!q)
+        return false;
+    st_text(q, 1, p->date);
+    sqlite3_bind_int(q, 2, p->start_min);
+    sqlite3_bind_int(q, 3, p->minutes);
+    sqlite3_bind_double(q, 4, p->gain);
+    st_text(q, 5, s->author);
+    sqlite3_bind_int64(q, 6, clock_wall_ms());
+    st_uid(q, 7);
+    st_text(q, 8, p->asked);
+    st_text(q, 9, p->wishes);
+    st_text(q, 10, p->cautions);
+    sqlite3_bind_double(q, 11, p->open_weight);
+    if (!st_done(s, q, e))
+        return false;
+    p->id = sqlite3_last_insert_rowid(s->db);
+    return true;
+}
+
 bool store_plan_put(struct store *s, const struct show *show, struct rep_plan *p, struct err *e)
 {
     if (!step_open(s, NULL, e))
         return false;
-    bool ok = drop_unticked(s, p->date, e);
-    sqlite3_stmt *q =
-        ok ? st_get(s,
-                    "INSERT INTO rep_plan(id,date,start_min,minutes,gain,author,made_at,"
-                    "uid) VALUES(" FRESH_ID("rep_plan") ",?,?,?,?,?,?,?)",
-                    e)
-           : NULL;
-    ok = q != NULL;
-    if (ok) {
-        st_text(q, 1, p->date);
-        sqlite3_bind_int(q, 2, p->start_min);
-        sqlite3_bind_int(q, 3, p->minutes);
-        sqlite3_bind_double(q, 4, p->gain);
-        st_text(q, 5, s->author);
-        sqlite3_bind_int64(q, 6, clock_wall_ms());
-        st_uid(q, 7);
-        ok = st_done(s, q, e);
-        p->id = sqlite3_last_insert_rowid(s->db);
-    }
+    bool ok = drop_unticked(s, p->date, e) && put_plan(s, p, e);
     for (int i = 0; ok && i < (int)p->n_blocks; i++)
         ok = put_block(s, p, i, e) && put_fixes(s, show, p, i, e);
     return step_close(s, ok, e);
@@ -118,12 +135,40 @@ static bool read_fixes(struct store *s, struct arena *a, int64_t plan, int place
     return ok;
 }
 
+static struct rep_block block_of(sqlite3_stmt *q, struct arena *a)
+{
+    return (struct rep_block){
+        .start_s = sqlite3_column_int(q, 0),
+        .seconds = sqlite3_column_int(q, 1),
+        .kind = sqlite3_column_int(q, 2),
+        .who = arena_strdup(a, st_column(q, 3)),
+        .sets = arena_strdup(a, st_column(q, 4)),
+        .what = arena_strdup(a, st_column(q, 5)),
+        .reps = sqlite3_column_int(q, 6),
+        .reps_made = sqlite3_column_type(q, 7) == SQLITE_NULL ? -1 : sqlite3_column_int(q, 7),
+        .block = sqlite3_column_int(q, 8),
+        .part = sqlite3_column_int(q, 9),
+        .begins_s = sqlite3_column_int(q, 10),
+        .works_s = sqlite3_column_int(q, 11),
+        .rep_s = sqlite3_column_int(q, 12),
+        .setup_s = sqlite3_column_int(q, 13),
+        .walk_s = sqlite3_column_int(q, 14),
+        .counts = sqlite3_column_int(q, 15),
+        .bpm_low = sqlite3_column_double(q, 16),
+        .bpm_high = sqlite3_column_double(q, 17),
+        .gain = sqlite3_column_double(q, 18),
+        .kept = sqlite3_column_int(q, 19) != 0,
+    };
+}
+
 static bool read_blocks(struct store *s, struct arena *a, struct rep_plan *p, struct err *e)
 {
-    sqlite3_stmt *q = st_get(s,
-                             "SELECT start_s,seconds,kind,who,sets,what,reps,reps_made FROM "
-                             "rep_block WHERE plan_id=? ORDER BY place",
-                             e);
+    sqlite3_stmt *q =
+        st_get(s,
+               "SELECT start_s,seconds,kind,who,sets,what,reps,reps_made,block,part,begins_s,"
+               "works_s,rep_s,setup_s,walk_s,counts,bpm_low,bpm_high,gain,kept FROM rep_block "
+               "WHERE plan_id=? ORDER BY place",
+               e);
     if (!q)
         return false;
     size_t cap = 0;
@@ -132,22 +177,15 @@ static bool read_blocks(struct store *s, struct arena *a, struct rep_plan *p, st
     bool ok = true;
     while (st_row(s, q, &ok, e)) {
         at = array_grow(at, p->n_blocks, &cap, sizeof *at);
-        at[p->n_blocks++] = (struct rep_block){
-            .start_s = sqlite3_column_int(q, 0),
-            .seconds = sqlite3_column_int(q, 1),
-            .kind = sqlite3_column_int(q, 2),
-            .who = arena_strdup(a, st_column(q, 3)),
-            .sets = arena_strdup(a, st_column(q, 4)),
-            .what = arena_strdup(a, st_column(q, 5)),
-            .reps = sqlite3_column_int(q, 6),
-            .reps_made = sqlite3_column_type(q, 7) == SQLITE_NULL ? -1 : sqlite3_column_int(q, 7),
-        };
+        at[p->n_blocks++] = block_of(q, a);
     }
     for (int i = 0; ok && i < (int)p->n_blocks; i++)
         ok = read_fixes(s, a, p->id, i, &at[i], e);
     p->blocks = arena_take(a, at, p->n_blocks * sizeof *at);
     return ok;
 }
+
+#define PLAN_COLUMNS "id,date,start_min,minutes,gain,asked,wishes,cautions,open_weight"
 
 static bool take_plan(struct store *s, struct arena *a, sqlite3_stmt *q, struct rep_plan *out,
                       bool *found, struct err *e)
@@ -159,7 +197,11 @@ static bool take_plan(struct store *s, struct arena *a, sqlite3_stmt *q, struct 
                                  .date = arena_strdup(a, st_column(q, 1)),
                                  .start_min = sqlite3_column_int(q, 2),
                                  .minutes = sqlite3_column_int(q, 3),
-                                 .gain = sqlite3_column_double(q, 4)};
+                                 .gain = sqlite3_column_double(q, 4),
+                                 .asked = arena_strdup(a, st_column(q, 5)),
+                                 .wishes = arena_strdup(a, st_column(q, 6)),
+                                 .cautions = arena_strdup(a, st_column(q, 7)),
+                                 .open_weight = sqlite3_column_double(q, 8)};
     sqlite3_reset(q);
     return ok;
 }
@@ -170,7 +212,7 @@ bool store_plan(struct store *s, struct arena *a, const char *date, struct rep_p
     bool found;
     *out = (struct rep_plan){0};
     sqlite3_stmt *q = st_get(s,
-                             "SELECT id,date,start_min,minutes,gain FROM rep_plan WHERE ?1 IS NULL "
+                             "SELECT " PLAN_COLUMNS " FROM rep_plan WHERE ?1 IS NULL "
                              "OR date=?1 ORDER BY date DESC,id DESC LIMIT 1",
                              e);
     if (!q)
@@ -191,8 +233,7 @@ bool store_plan_row(struct store *s, struct arena *a, int64_t id, struct rep_pla
 {
     bool found;
     *out = (struct rep_plan){0};
-    sqlite3_stmt *q =
-        st_get(s, "SELECT id,date,start_min,minutes,gain FROM rep_plan WHERE id=?", e);
+    sqlite3_stmt *q = st_get(s, "SELECT " PLAN_COLUMNS " FROM rep_plan WHERE id=?", e);
     if (!q)
         return false;
     sqlite3_bind_int64(q, 1, id);

@@ -124,4 +124,25 @@ const char *const store_schema[STORE_VERSION] = {
     /* 5: how far off a tie may be */
     "ALTER TABLE anchor ADD COLUMN error_us INTEGER NOT NULL DEFAULT 0;"
     "UPDATE anchor SET error_us=error_us;",
+
+    /* 6: a plan with all it was made from and all that is printed of it; a row for each chunk of a
+     * sectional's list */
+    "ALTER TABLE rep_plan ADD COLUMN asked TEXT NOT NULL DEFAULT '';"
+    "ALTER TABLE rep_plan ADD COLUMN wishes TEXT NOT NULL DEFAULT '';"
+    "ALTER TABLE rep_plan ADD COLUMN cautions TEXT NOT NULL DEFAULT '';"
+    "ALTER TABLE rep_plan ADD COLUMN open_weight REAL NOT NULL DEFAULT 0;"
+    "UPDATE rep_plan SET asked=asked;"
+    "ALTER TABLE rep_block ADD COLUMN block INTEGER NOT NULL DEFAULT 0;"
+    "ALTER TABLE rep_block ADD COLUMN part INTEGER NOT NULL DEFAULT 0;"
+    "ALTER TABLE rep_block ADD COLUMN begins_s INTEGER NOT NULL DEFAULT 0;"
+    "ALTER TABLE rep_block ADD COLUMN works_s INTEGER NOT NULL DEFAULT 0;"
+    "ALTER TABLE rep_block ADD COLUMN rep_s INTEGER NOT NULL DEFAULT 0;"
+    "ALTER TABLE rep_block ADD COLUMN setup_s INTEGER NOT NULL DEFAULT 0;"
+    "ALTER TABLE rep_block ADD COLUMN walk_s INTEGER NOT NULL DEFAULT 0;"
+    "ALTER TABLE rep_block ADD COLUMN counts INTEGER NOT NULL DEFAULT 0;"
+    "ALTER TABLE rep_block ADD COLUMN bpm_low REAL NOT NULL DEFAULT 0;"
+    "ALTER TABLE rep_block ADD COLUMN bpm_high REAL NOT NULL DEFAULT 0;"
+    "ALTER TABLE rep_block ADD COLUMN gain REAL NOT NULL DEFAULT 0;"
+    "ALTER TABLE rep_block ADD COLUMN kept INTEGER NOT NULL DEFAULT 0;"
+    "UPDATE rep_block SET block=place,begins_s=start_s,works_s=seconds;",
 };

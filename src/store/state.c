@@ -59,7 +59,9 @@ static bool choose(struct store *s, const struct show *show, const struct item_c
         st_get(s,
                "SELECT DISTINCT mark_id,section_id,performer_id,clip_id,set_id FROM "
                "mark_target WHERE fault_id=?1 AND praise=0 AND state<>?2 AND (?3=0 OR "
-               "state=0) AND (?4=0 OR state=1) ORDER BY mark_id",
+               "state=0) AND (?4=0 OR state=1) AND (?5=0 OR cause<>?6 OR EXISTS(SELECT 1 FROM "
+               "decision d JOIN mark m ON m.id=mark_id WHERE d.fault_id=?1 AND "
+               "m.made_at<=d.made_at)) ORDER BY mark_id",
                e);
     size_t cap = 0;
     bool ok = q != NULL;
@@ -71,6 +73,8 @@ static bool choose(struct store *s, const struct show *show, const struct item_c
     sqlite3_bind_int(q, 2, state);
     sqlite3_bind_int(q, 3, item->only_open);
     sqlite3_bind_int(q, 4, item->only_repped);
+    sqlite3_bind_int(q, 5, item->answered);
+    sqlite3_bind_int(q, 6, CAUSE_DEFINE);
     while (st_row(s, q, &ok, e)) {
         int64_t mark = sqlite3_column_int64(q, 0);
         int section = idmap_find(&s->section_at, sqlite3_column_int64(q, 1));

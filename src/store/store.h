@@ -19,7 +19,7 @@
 
 struct store;
 
-enum { STORE_VERSION = 5 }; /* user_version of the files we write */
+enum { STORE_VERSION = 6 }; /* user_version of the files we write */
 
 /* Makes a new file (which must not exist). field: a name of grid_named(). */
 bool store_create(const char *path, const char *title, const char *field, struct store **out,
@@ -296,6 +296,7 @@ struct item_choice {
     bool only_open;   /* leave repped and clean marks alone */
     bool only_repped; /* only those that were repped */
     bool whole;       /* only marks that name the section itself: a line 'with all brass' */
+    bool answered;    /* none whose fault the staff must define first */
 };
 /* Moves the marks that are not in that state yet; how many, -1 with e. Who and when is kept. */
 int store_item_state(struct store *s, const struct show *show, const struct item_choice *item,
@@ -327,12 +328,18 @@ bool store_decide(struct store *s, const struct show *show, int fault, const cha
 struct rep_fix {
     int section, fault, marks;
 };
+/* A chunk with its reps, or a block that has none. */
 struct rep_block {
-    int start_s, seconds;
+    int block, part;        /* number of the block in the plan and of the chunk in it, from 0 */
+    int start_s, seconds;   /* the block */
+    int begins_s, works_s;  /* the chunk */
     int kind;               /* enum plan_kind */
     const char *who, *what; /* names, as printed */
     const char *sets;       /* labels, separated by spaces; "" for breaks and fixed items */
     int reps, reps_made;    /* made: -1 until ticked off */
+    int rep_s, setup_s, walk_s, counts; /* as in struct plan_work; 0 from an older file */
+    double bpm_low, bpm_high, gain;
+    bool kept;
     const struct rep_fix *fixes;
     size_t n_fixes;
 };
@@ -340,7 +347,10 @@ struct rep_plan {
     int64_t id;
     const char *date; /* YYYY-MM-DD */
     int start_min, minutes;
-    double gain;
+    double gain, open_weight;
+    const char *asked, *wishes; /* what it was made from (app/plan_ask.h, app/plan_kept.h); "" from
+                                 * an older file */
+    const char *cautions;       /* a line each */
     struct rep_block *blocks;
     size_t n_blocks;
 };

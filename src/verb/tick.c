@@ -1,8 +1,34 @@
 #include <stdlib.h>
+#include <string.h>
 
 #include "app/plan.h"
 #include "paper/plan.h"
 #include "verb/rows.h"
+
+static bool has_reps(const struct rep_block *b)
+{
+    return b->reps > 0 && *b->sets;
+}
+
+/* How many chunks the row's block has. */
+static size_t parts_of(const struct rep_plan *p, size_t row)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < p->n_blocks; i++)
+        n += p->blocks[i].block == p->blocks[row].block;
+    return n;
+}
+
+/* " 3" or, of several chunks, " 3.2" */
+static void put_number(const struct rep_plan *p, size_t row, struct buf *out)
+{
+    const struct rep_block *b = &p->blocks[row];
+    buf_printf(out, "%3d", b->block + 1);
+    if (parts_of(p, row) > 1)
+        buf_printf(out, ".%-2d", b->part + 1);
+    else
+        buf_str(out, "   ");
+}
 
 static void list(const struct rep_plan *p, struct buf *out)
 {
@@ -10,51 +36,76 @@ static void list(const struct rep_plan *p, struct buf *out)
     buf_printf(out, "Plan of %s, %d minutes\n", p->date, p->minutes);
     for (size_t i = 0; i < p->n_blocks; i++) {
         const struct rep_block *b = &p->blocks[i];
-        bool reps = b->kind == PLAN_REP || b->kind == PLAN_SECTIONAL;
-        buf_printf(out, "%3zu [%c] %-6s ", i + 1, b->reps_made >= 0 ? 'x' : ' ',
+        put_number(p, i, out);
+        buf_printf(out, " [%c] %-6s ", b->reps_made >= 0 ? 'x' : ' ',
                    plan_clock(p->start_min, b->start_s, clock));
-        if (reps)
-            buf_printf(out, "%s: set %s, %d rep%s", b->who, b->sets, b->reps,
-                       b->reps == 1 ? "" : "s");
+        buf_printf(out, "%s%s", b->who, *b->who ? ": " : "");
+        if (has_reps(b))
+            buf_printf(out, "set %s, %d rep%s", b->sets, b->reps, b->reps == 1 ? "" : "s");
         else
             buf_str(out, b->what);
-        if (b->reps_made >= 0 && reps)
+        if (b->reps_made >= 0 && has_reps(b))
             buf_printf(out, ", %d made", b->reps_made);
         buf_char(out, '\n');
     }
 }
 
-static bool number(const char *text, long least, long most, const char *what, long *out,
-                   struct err *e)
+/* "3" is a block, "3.2" its second chunk: the rows it has. */
+static bool rows_of(const struct rep_plan *p, const char *text, struct plan_tick *out,
+                    struct err *e)
 {
     char *end;
-    *out = strtol(text, &end, 10);
-    if (end == text || *end || *out < least || *out > most)
-        return err_set(e, ERR_INPUT, "tick: '%s' is not %s from %ld to %ld", text, what, least,
-                       most);
+    const long block = strtol(text, &end, 10);
+    const long part = *end == '.' ? strtol(end + 1, &end, 10) : 0;
+    out->n = 0;
+    for (size_t i = 0; i < p->n_blocks && !*end; i++) {
+        const struct rep_block *b = &p->blocks[i];
+        if (b->block + 1 != block || (part && b->part + 1 != part))
+            continue;
+        out->from = out->n++ ? out->from : i;
+    }
+    if (out->n > 0)
+        return true;
+    const int most = p->n_blocks ? p->blocks[p->n_blocks - 1].block + 1 : 0;
+    return err_set(e, ERR_INPUT,
+                   "tick: '%s' is not a block of the plan, from 1 to %d, or a chunk of one, as 3.2",
+                   text, most);
+}
+
+static bool reps_of(struct call *c, struct plan_tick *t, struct err *e)
+{
+    char *end;
+    t->reps_made = call_value(c, "undo") ? TICK_BACK : TICK_PLANNED;
+    if (c->n_words < 3 || t->reps_made == TICK_BACK)
+        return true;
+    const long n = strtol(c->words[2], &end, 10);
+    if (end == c->words[2] || *end || n < 0 || n > PLAN_REPS_MOST)
+        return err_set(e, ERR_INPUT, "tick: '%s' is not a number of reps from 0 to %d", c->words[2],
+                       PLAN_REPS_MOST);
+    if (t->n > 1)
+        return err_set(e, ERR_INPUT, "tick: block %s has %zu chunks; say of which: %s.1 to %s.%zu",
+                       c->words[1], t->n, c->words[1], c->words[1], t->n);
+    t->reps_made = (int)n;
     return true;
 }
 
 static bool tick(struct call *c, struct app *app, struct rep_plan *p, struct err *e)
 {
-    long block, reps;
-    int repped;
-    if (!number(c->words[1], 1, (long)p->n_blocks, "a block of the plan,", &block, e))
+    const char *word = c->words[1];
+    struct plan_tick t = {.plan = p->id, .what = arena_printf(&c->memory, "block %.20s", word)};
+    struct plan_ticked done;
+    if (!rows_of(p, word, &t, e) || !reps_of(c, &t, e) ||
+        !app_plan_tick(app, &t, &c->memory, &done, e))
         return false;
-    reps = p->blocks[block - 1].reps;
-    if (c->n_words > 2 && !number(c->words[2], 0, PLAN_REPS_MOST, "a number of reps", &reps, e))
-        return false;
-    if (call_value(c, "undo"))
-        reps = -1;
-    if (!app_plan_tick(app, &(struct plan_tick){p->id, (size_t)block - 1, (int)reps}, &repped, e))
-        return false;
-    p->blocks[block - 1].reps_made = (int)reps;
-    if (reps < 0)
-        buf_printf(&c->talk, "block %ld is not done after all; %d mark%s open again\n", block,
-                   repped, repped == 1 ? " is" : "s are");
+    for (size_t i = t.from; i < t.from + t.n; i++)
+        p->blocks[i].reps_made = t.reps_made == TICK_PLANNED ? p->blocks[i].reps : t.reps_made;
+    if (t.reps_made == TICK_BACK)
+        buf_printf(&c->talk, "block %s is not done after all; %d mark%s open again%s%s\n", word,
+                   done.marks, done.marks == 1 ? " is" : "s are", *done.lines ? ": " : "",
+                   done.lines);
     else
-        buf_printf(&c->talk, "block %ld is done; %d mark%s now repped\n", block, repped,
-                   repped == 1 ? "" : "s");
+        buf_printf(&c->talk, "block %s is done; %d mark%s now repped%s%s\n", word, done.marks,
+                   done.marks == 1 ? "" : "s", *done.lines ? ": " : "", done.lines);
     return true;
 }
 
@@ -76,10 +127,13 @@ const struct verb verb_tick = {
     .name = "tick",
     .usage = "SHOW [BLOCK [REPS]]",
     .summary = "Tick a block of the rep plan off; its lines become repped",
-    .detail = "Without BLOCK the plan is listed with its ticks. REPS is how many were made, when "
-              "that is not what was planned.",
+    .detail =
+        "BLOCK is its number on the plan; a sectional's list may be ticked off chunk by chunk, "
+        "as 3.2. Without it the plan is listed with its ticks. REPS is how many were made, "
+        "when that is not what was planned. Marks that wait for a decision of the staff stay "
+        "open.",
     .options = {{"date", "YYYY-MM-DD", "the plan of that day (default: the newest)", false},
-                {"undo", NULL, "the block was not done after all", false},
+                {"undo", NULL, "the block was not done after all; says what is open again", false},
                 {0}},
     .least = 1,
     .most = 3,

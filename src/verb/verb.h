@@ -19,7 +19,7 @@ struct option {
     bool many; /* may be given several times */
 };
 
-enum { VERB_OPTIONS = 24, CALL_WORDS = 64 };
+enum { VERB_OPTIONS = 40, CALL_WORDS = 64 };
 
 struct call {
     const struct verb *const

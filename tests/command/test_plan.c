@@ -4,7 +4,9 @@
 #include <string.h>
 
 #include "app/app.h"
+#include "command/line.h"
 #include "command/plan.h"
+#include "command/plan_form.h"
 #include "command/reload.h"
 #include "command/run.h"
 #include "command/session.h"
@@ -42,6 +44,7 @@ static int open_desk(void **state)
     must(run("boxcall", "add", show, "clip", clip, "--label", "run", NULL));
     must(run("boxcall", "count", show, "run", "tie", "10", "1", NULL));
     must(run_in("clip,time,target,fault,severity\nrun,11,trumpets,slouch,3\nrun,20,tubas,slouch,3\n"
+                "run,12,trumpets,horn angle,3\nrun,21,tubas,horn angle,3\n"
                 "run,28,ensemble,phasing,3\n",
                 "boxcall", "add", show, "marks", "-", NULL));
     if (!app_open(&app, show, &e) || !desk_open(&d, &app, &review_tools, &e))
@@ -99,6 +102,15 @@ static void says(const char *text)
         fail_msg("'%s' lacks '%s'", d.message, text);
 }
 
+/* A plan of the day is stored already, so it is asked about. */
+static void order_in_its_place(const char *order)
+{
+    desk_run(&d, order);
+    assert_true(d.trouble);
+    says("is stored");
+    line_answer(&d, "y");
+}
+
 static const char *state_of(const char *section)
 {
     const char *csv = run("boxcall", "calls", show, "run", "--as", "csv", NULL).out;
@@ -116,6 +128,7 @@ static void the_plan_outlives_the_show_it_was_made_from(void **state)
     assert_false(d.trouble);
     const char *before = shown();
     assert_non_null(strstr(before, "trumpets: slouch (1)"));
+    choose("trumpets"); /* there is a sectional */
     for (int i = 0; i < 3; i++) {
         load_again();
         assert_string_equal(shown(), before);
@@ -143,7 +156,7 @@ static void a_tick_reps_whom_it_names_when_sections_changed_places(void **state)
     assert_false(plan_may_change(plan_now(&d)));
     choose("trumpets");
     desk_run(&d, "tick");
-    says("done; 1 mark now repped");
+    says("done; 2 marks now repped");
     assert_string_equal(state_of("trumpets"), "repped");
     assert_string_equal(state_of("tubas"), "open");
 }
@@ -159,8 +172,13 @@ static void a_change_is_refused_when_its_positions_are_not_sure(void **state)
     assert_true(app_reload(&app, &e));
     desk_run(&d, "drop");
     assert_true(d.trouble);
-    says("this is the stored plan");
-    desk_run(&d, "plan 20 18:00");
+    says("marks or tables changed since this plan was made");
+    line_answer(&d, "n");
+    says("the stored plan stays as it is");
+    assert_false(plan_may_change(plan_now(&d)));
+    desk_run(&d, "drop");
+    line_answer(&d, "y");
+    says("planned anew");
     assert_true(plan_may_change(plan_now(&d)));
 }
 
@@ -175,8 +193,10 @@ static void a_plan_that_another_program_made_is_shown_as_it_is(void **state)
     must(run("boxcall", "plan", show, "--minutes", "5", "--start", "9:00", "--together", NULL));
     desk_run(&d, "drop");
     assert_true(d.trouble);
-    assert_int_equal(plan_now(&d)->minutes, 5);
-    assert_int_equal(plan_now(&d)->start_min, 9 * 60);
+    says("another program made a new plan of the day; look again what to change");
+    assert_int_equal(plan_now(&d)->kept.minutes, 5);
+    assert_int_equal(plan_now(&d)->kept.start_min, 9 * 60);
+    assert_true(plan_may_change(plan_now(&d))); /* it comes out the same: it is one's own now */
 }
 
 /* --- heat ------------------------------------------------------------------------------------- */
@@ -197,21 +217,26 @@ static void the_heat_of_the_day_s_plan_holds_on(void **state)
     (void)state;
     must(
         run("boxcall", "plan", show, "--minutes", "60", "--start", "17:00", "--wbgt", "88F", NULL));
-    desk_run(&d, "plan 60 17:00");
-    says("WBGT 88F holds on (:plan 60 17:00 76F, or none, for another); gain");
-    assert_true(rest_s() >= 16 * 60);
+    order_in_its_place("plan 50 17:00");
+    says("WBGT 88F; gain");
+    assert_true(rest_s() >= 13 * 60); /* 16 x 50 / 60 */
     desk_run(&d, "list +1");
     desk_run(&d, "keep");
     desk_run(&d, "reps +");
-    assert_true(rest_s() >= 16 * 60);
+    assert_true(rest_s() >= 13 * 60);
     assert_string_equal(plan_now(&d)->wbgt, "88F");
-    desk_run(&d, "plan 60 17:00 91F");
+    order_in_its_place("plan 60 17:00 91F");
     assert_true(rest_s() >= 20 * 60);
     desk_run(&d, "plan 90 17:00");
     assert_true(d.trouble);
     says("longer than the 1 h allowed");
-    assert_int_equal(plan_now(&d)->minutes, 60); /* the one before stays */
+    assert_int_equal(plan_now(&d)->kept.minutes, 60); /* the one before stays */
     desk_run(&d, "plan 60 17:00 none");
+    says("(60 min from 17:00 at WBGT 91F) is stored"); /* its heat rule does not go unasked */
+    line_answer(&d, "n");
+    assert_true(rest_s() >= 20 * 60);
+    assert_string_equal(plan_now(&d)->wbgt, "91F");
+    order_in_its_place("plan 60 17:00 none");
     assert_true(!d.trouble && rest_s() < 16 * 60);
     assert_string_equal(plan_now(&d)->wbgt, "");
 }
@@ -223,21 +248,164 @@ static void a_closed_field_leaves_no_plan_on_the_desk(void **state)
     assert_non_null(plan_now(&d));
     desk_run(&d, "plan 20 18:00 95F");
     assert_true(d.trouble);
-    says("NO OUTDOOR ACTIVITY at WBGT 95.0 F by the policy: today's plan is taken away");
+    says("NO OUTDOOR ACTIVITY at WBGT 95.0 F by the policy: the day's plan is taken away");
     assert_null(plan_now(&d));
     desk_run(&d, "plan 20 18:00");
-    says("NO OUTDOOR ACTIVITY at WBGT 95.0 F, today's last reading; give a newer one");
+    says("NO OUTDOOR ACTIVITY at WBGT 95.0 F, the day's last reading; give a newer one");
     must(run("boxcall", "plan", show, "--minutes", "20", "--wbgt", "95F", "--indoors", NULL));
-    desk_run(&d, "plan 20 18:00");
-    says("today's last reading");
-    must(run("boxcall", "tick", show, NULL)); /* the plan for indoors stands */
-    desk_run(&d, "plan 20 18:00 76F");
-    desk_run(&d, "tick");
-    desk_run(&d, "plan 20 18:00 95F");
-    says("ticked off, so it stays stored; do not go on with it outdoors");
-    assert_non_null(plan_now(&d));
-    desk_run(&d, "plan 20 18:00 none");
+    order_in_its_place("plan 15 18:00"); /* it stays one for indoors */
     assert_false(d.trouble);
+    assert_int_equal(plan_now(&d)->kept.minutes, 15);
+    desk_run(&d, "tick");
+    desk_run(&d, "ask"); /* nothing is open yet: no form */
+    desk_run(&d, "plan-form");
+    desk_run(&d, "ask indoors off");
+    desk_run(&d, "plan-make");
+    says("NO OUTDOOR ACTIVITY");
+    assert_non_null(plan_now(&d));
+    must(run("boxcall", "tick", show, NULL)); /* its ticks stand */
+}
+
+/* --- asked for again ---------------------------------------------------------------------------- */
+
+static void plan_of_december(void)
+{
+    must(run("boxcall", "plan", show, "--minutes", "40", "--start", "17:30", "--date", "2026-12-01",
+             "--fixed", "warm-up:5", "--fixed", "talk:5:last:rest", "--least", "3", "--with",
+             "trumpets,tubas", "--wbgt", "85F", "--temp", "90F", "--humidity", "50", "--setup",
+             "30", "--order", "worst-first", NULL));
+}
+
+static const struct {
+    const char *field, *value;
+} asked[] = {
+    {"minutes", "40"},      {"start", "17:30"},
+    {"date", "2026-12-01"}, {"fixed", "warm-up:5; talk:5:last:rest"},
+    {"least", "3"},         {"with", "trumpets,tubas"},
+    {"wbgt", "85F"},        {"temp", "90F"},
+    {"humidity", "50"},     {"setup", "30"},
+    {"together", ""},       {"order", "worst-first"},
+};
+
+/* Whatever a plan was made from is there again: heat, cautions, gain, how long a rep is. */
+static void a_stored_plan_of_any_day_opens_with_all_it_was_made_from(void **state)
+{
+    (void)state;
+    struct buf value = {0};
+    plan_of_december();
+    desk_run(&d, "plan 2026-12-01");
+    assert_false(d.trouble);
+    const struct desk_plan *p = plan_now(&d);
+    assert_non_null(p);
+    assert_true(plan_may_change(p));
+    assert_string_equal(p->date, "2026-12-01");
+    assert_string_equal(p->wbgt, "85F");
+    assert_int_equal(p->kept.start_min, 17 * 60 + 30);
+    assert_true(p->report.heat.indexed && p->report.heat.measured);
+    assert_int_equal(p->report.in.n_fixed, 2);
+    assert_true(p->kept.gain > 0);
+    assert_non_null(strstr(p->kept.cautions, "breaks: "));
+    assert_true(p->kept.blocks[2].rep_s > 0 || p->kept.blocks[1].rep_s > 0);
+    assert_non_null(strstr(p->kept.cautions, "Local policy, the athletic trainer"));
+    desk_run(&d, "plan-form");
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
+        size_t row = 0;
+        while (strcmp(plan_fields[row].name, asked[i].field) != 0)
+            row++;
+        buf_clear(&value);
+        plan_form_value(&d, row, &value);
+        assert_string_equal(buf_text(&value), asked[i].value);
+    }
+    buf_free(&value);
+}
+
+/* Changed, undone, left and opened again: changes by hand are kept, too. */
+static void a_stored_plan_is_changed_and_undone_like_a_fresh_one(void **state)
+{
+    (void)state;
+    plan_of_december();
+    desk_run(&d, "plan 2026-12-01");
+    const char *before = shown();
+    size_t line = 0;
+    while (plan_now(&d)->kept.blocks[line].n_fixes == 0)
+        line++;
+    plan_now(&d)->line = line;
+    const int reps = plan_now(&d)->kept.blocks[line].reps;
+    desk_run(&d, "reps -");
+    assert_false(d.trouble);
+    assert_int_equal(plan_now(&d)->kept.blocks[plan_now(&d)->line].reps, reps - 1);
+    assert_string_not_equal(shown(), before);
+    const char *changed = shown();
+    desk_run(&d, "plan 2026-12-01"); /* as it is stored */
+    assert_string_equal(shown(), changed);
+    assert_true(plan_now(&d)->kept.blocks[line].kept);
+    assert_true(plan_may_change(plan_now(&d)));
+    plan_now(&d)->line = line;
+    desk_run(&d, "keep"); /* let go again */
+    assert_string_equal(shown(), before);
+    desk_run(&d, "drop");
+    desk_run(&d, "undo");
+    assert_string_equal(shown(), before);
+}
+
+/* The form changes one thing and leaves the rest; a stored plan goes only when that was said. */
+static void the_form_plans_any_day(void **state)
+{
+    (void)state;
+    plan_of_december();
+    desk_run(&d, "plan 2026-12-01");
+    desk_run(&d, "plan-form");
+    desk_run(&d, "ask minutes 45");
+    desk_run(&d, "ask fixed warm-up:8; talk:5:last:rest");
+    desk_run(&d, "plan-make");
+    says("the plan of 2026-12-01 (40 min from 17:30 at WBGT 85F) is stored");
+    line_answer(&d, "");
+    says("the stored plan stays as it is");
+    assert_int_equal(plan_now(&d)->kept.minutes, 40);
+    desk_run(&d, "plan-make");
+    line_answer(&d, "y");
+    assert_false(d.trouble);
+    assert_int_equal(plan_now(&d)->kept.minutes, 45);
+    assert_int_equal(plan_now(&d)->kept.blocks[0].seconds, 8 * 60);
+    desk_run(&d, "ask date 2026-12-08"); /* another day has none: nothing to ask about */
+    desk_run(&d, "plan-make");
+    assert_false(d.trouble);
+    assert_string_equal(plan_now(&d)->date, "2026-12-08");
+    desk_run(&d, "ask minutes many");
+    desk_run(&d, "plan-make");
+    assert_true(d.trouble);
+    says("'many' is not a whole number from 1 to 720");
+    desk_run(&d, "ask colour red");
+    says("no field of the plan's form");
+    desk_run(&d, "plan 2026-12-01");
+    assert_int_equal(plan_now(&d)->kept.minutes, 45);
+}
+
+static void a_tick_taken_back_says_what_is_open_again(void **state)
+{
+    (void)state;
+    desk_run(&d, "plan 20 18:00");
+    choose("trumpets");
+    desk_run(&d, "tick");
+    says("done; 2 marks now repped: trumpets: slouch (1), trumpets: horn angle (1)");
+    desk_run(&d, "tick");
+    says("not done after all; 2 marks are open again: trumpets: slouch (1), trumpets: horn");
+}
+
+/* What is ticked off stays stored, and what is left is planned beside it. */
+static void a_change_of_a_ticked_plan_plans_what_is_left(void **state)
+{
+    (void)state;
+    desk_run(&d, "plan 20 18:00");
+    choose("trumpets");
+    desk_run(&d, "tick");
+    desk_run(&d, "reps +");
+    assert_true(d.trouble);
+    says("blocks of this plan are ticked off; it stays stored");
+    line_answer(&d, "y");
+    says("planned anew");
+    assert_true(plan_may_change(plan_now(&d)));
+    assert_string_equal(state_of("trumpets"), "repped");
 }
 
 static void what_is_no_order_of_a_plan_is_refused_in_words(void **state)
@@ -275,6 +443,11 @@ int main(void)
         ON_A_DESK(a_plan_that_another_program_made_is_shown_as_it_is),
         ON_A_DESK(the_heat_of_the_day_s_plan_holds_on),
         ON_A_DESK(a_closed_field_leaves_no_plan_on_the_desk),
+        ON_A_DESK(a_stored_plan_of_any_day_opens_with_all_it_was_made_from),
+        ON_A_DESK(a_stored_plan_is_changed_and_undone_like_a_fresh_one),
+        ON_A_DESK(the_form_plans_any_day),
+        ON_A_DESK(a_tick_taken_back_says_what_is_open_again),
+        ON_A_DESK(a_change_of_a_ticked_plan_plans_what_is_left),
         ON_A_DESK(what_is_no_order_of_a_plan_is_refused_in_words),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -32,6 +32,21 @@ void refused(struct run r, int status, const char *says)
     tame(r.err);
 }
 
+const char *flat(const char *text)
+{
+    char *out = arena_strdup(test_arena(), text), *to = out;
+    for (const char *s = text; *s;) {
+        const size_t blanks = strspn(s, " \n");
+        if (blanks)
+            *to++ = ' ';
+        s += blanks;
+        if (*s)
+            *to++ = *s++;
+    }
+    *to = '\0';
+    return out;
+}
+
 /* --- CSV ------------------------------------------------------------------------------------- */
 
 struct sheet {

@@ -37,6 +37,8 @@ struct run well(struct run r);
 const json_t *json_of(struct run r);
 /* That exit status, nothing on standard output, exactly one line on standard error, with `says`. */
 void refused(struct run r, int status, const char *says);
+/* Each run of blanks and line ends as one blank: what is said, however it is broken into lines. */
+const char *flat(const char *text);
 /* RFC 4180 as libcsv reads it in strict mode: lines end with CRLF, every row has as many cells as
  * the first. Returns the number of rows, the first included. */
 size_t csv_rows(const char *text);

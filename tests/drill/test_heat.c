@@ -137,7 +137,7 @@ static void an_item_that_is_rest_says_so_wherever_it_is_printed(void **state)
         box_ok("plan", show, "--try", "--minutes", "60", "--fixed", "talk:10:19:00:rest", "--start",
                "18:30", "--fixed", "shade:5:rest", "--fixed", "run:5:last:rest")
             .out;
-    assert_contains(text, "19:00   10:00  talk (rest)");
+    assert_contains(text, "19:00  10 talk (rest)");
     assert_contains(text, "shade (rest)");
     assert_contains(text, "run (rest)");
     const char *csv =

@@ -52,12 +52,57 @@ static bool share_people(const json_t *a, const json_t *b)
     return !is(a, "sectional") || !is(b, "sectional") || strcmp(who(a), who(b)) == 0;
 }
 
-/* What holds for every plan: inside its minutes, nobody in two places, gains add up, a block is as
- * long as its reps, every moment lies in a set of its block. */
+/* A block for everyone, or a chunk of a section's list: its seconds, and its first fix. */
+static double seconds_of(const json_t *w)
+{
+    const double walked = null_at(w, "seconds_walked") ? 0 : number_at(w, "seconds_walked");
+    assert_true(number_at(w, "counts") > 0 && number_at(w, "bpm") > 0);
+    assert_true(json_array_size(json_object_get(w, "sets")) > 0);
+    return number_at(w, "seconds_setup") + walked +
+           (number_at(w, "reps") - (walked > 0)) * number_at(w, "seconds_per_rep");
+}
+
+static void fix_holds(const json_t *w)
+{
+    assert_true(json_array_size(json_object_get(w, "fixes")) > 0);
+    const json_t *fix = row(json_object_get(w, "fixes"), 0);
+    assert_non_null(text_at(fix, "target"));
+    assert_non_null(text_at(fix, "fault"));
+    const json_t *moments = json_object_get(fix, "moments"), *m = row(moments, 0);
+    assert_true(number_at(fix, "marks") == json_array_size(moments));
+    const char *at = strstr(text_at(m, "link"), "#t=");
+    assert_non_null(at);
+    assert_true(fabs(strtod(at + 3, NULL) * 1000 - fmax(number_at(m, "ms") - 2000, 0)) < 1);
+}
+
+/* Its list fits, its reps and gains are those of the list, and what has nothing open says so. */
+static void sectional_holds(const json_t *b)
+{
+    const json_t *list = json_object_get(b, "list");
+    double seconds = 0, reps = 0, gain = 0;
+    for (size_t i = 0; i < json_array_size(list); i++) {
+        seconds += seconds_of(row(list, i));
+        reps += number_at(row(list, i), "reps");
+        gain += number_at(row(list, i), "gain");
+    }
+    assert_true(seconds <= number_at(b, "seconds"));
+    assert_true(reps == number_at(b, "reps"));
+    assert_true(fabs(gain - number_at(b, "gain")) < 1e-9);
+    if (gain > 0)
+        fix_holds(row(list, 0));
+    else
+        assert_true(strlen(text_at(b, "name")) > 0);
+}
+
+/* What holds for every plan: whole minutes, inside its minutes, nobody in two places, all sections
+ * apart at once, gains add up, a block is as long as its reps, every moment lies in a set of its
+ * block. */
 static void holds_together(const json_t *plan)
 {
     const json_t *blocks = blocks_of(plan);
+    const json_t *apart = NULL;
     double gain = 0, end = number_at(plan, "minutes") * 60;
+    const double least = number_at(json_object_get(plan, "assumed"), "least_min") * 60;
     for (size_t i = 0; i < json_array_size(blocks); i++) {
         const json_t *b = row(blocks, i);
         const double from = number_at(b, "start_s"), to = from + number_at(b, "seconds");
@@ -69,23 +114,17 @@ static void holds_together(const json_t *plan)
             if (from < o_to && o_from < to && share_people(b, o))
                 fail_msg("blocks %zu and %zu overlap", k + 1, i + 1);
         }
-        if (!is(b, "rep") && !is(b, "sectional"))
-            continue;
-        const double walked = null_at(b, "seconds_walked") ? 0 : number_at(b, "seconds_walked");
-        assert_true(number_at(b, "seconds_setup") + walked +
-                        (number_at(b, "reps") - (walked > 0)) * number_at(b, "seconds_per_rep") ==
-                    number_at(b, "seconds"));
-        assert_true(number_at(b, "counts") > 0 && number_at(b, "bpm") > 0);
-        assert_true(json_array_size(json_object_get(b, "sets")) > 0);
-        assert_true(json_array_size(json_object_get(b, "fixes")) > 0);
-        const json_t *fix = row(json_object_get(b, "fixes"), 0);
-        assert_non_null(text_at(fix, "target"));
-        assert_non_null(text_at(fix, "fault"));
-        const json_t *moments = json_object_get(fix, "moments"), *m = row(moments, 0);
-        assert_true(number_at(fix, "marks") == json_array_size(moments));
-        const char *at = strstr(text_at(m, "link"), "#t=");
-        assert_non_null(at);
-        assert_true(fabs(strtod(at + 3, NULL) * 1000 - fmax(number_at(m, "ms") - 2000, 0)) < 1);
+        assert_true(fmod(from, 60) == 0 && fmod(to, 60) == 0);
+        if (is(b, "sectional")) {
+            apart = apart ? apart : b;
+            assert_true(from == number_at(apart, "start_s"));
+            assert_true(to - from == number_at(apart, "seconds"));
+            sectional_holds(b);
+        } else if (is(b, "rep")) {
+            assert_true(seconds_of(b) <= to - from);
+            assert_true(seconds_of(b) > to - from - 60 || to - from == least);
+            fix_holds(b);
+        }
     }
     assert_true(fabs(gain - number_at(plan, "gain")) < 1e-6);
     assert_contains(text_at(plan, "caution"), WHO_DECIDES);
@@ -98,7 +137,7 @@ static void the_plan_is_the_best_by_hand(void **state)
     (void)state;
     by_hand();
     const json_t *plan = box_json("plan", show, "--minutes", "3", "--reset", "20", "--setup", "0",
-                                  "--say", "3", "--learn", "0.5");
+                                  "--say", "3", "--learn", "0.5", "--least", "1", "--worth", "0");
     const json_t *b = row(blocks_of(plan), 0);
     holds_together(plan);
     assert_int_equal(json_array_size(blocks_of(plan)), 1);
@@ -124,8 +163,9 @@ static void the_gain_of_one_set_is_its_weight_times_what_the_reps_mend(void **st
         box_ok("count", show, "run", "tie", "10", "1");
         box_ok("mark", show, "run", "12", "ensemble", "phasing", "--severity", "3");
         box_ok("mark", show, "run", "13", "ensemble", "phasing", "--severity", "2");
-        const json_t *plan = box_json("plan", show, "--minutes", rows[i].minutes, "--reset", "20",
-                                      "--setup", "0", "--learn", rows[i].learn);
+        const json_t *plan =
+            box_json("plan", show, "--minutes", rows[i].minutes, "--reset", "20", "--setup", "0",
+                     "--learn", rows[i].learn, "--least", "1", "--worth", "0");
         const double p = atof(rows[i].learn);
         assert_int_equal(number_at(row(blocks_of(plan), 0), "reps"), rows[i].reps);
         assert_true(fabs(number_at(plan, "gain") - 5 * (1 - pow(1 - p, rows[i].reps))) < 1e-9);
@@ -176,7 +216,7 @@ static void a_plan_past_midnight_says_next_day(void **state)
     const char *text = box_ok("plan", show, "--minutes", "90", "--start", "23:55").out;
     assert_contains(text, "23:55 to 1:25 next day");
     const json_t *plan = box_json("plan", show, "--minutes", "90", "--start", "23:55");
-    const json_t *b = row(blocks_of(plan), 1);
+    const json_t *b = row(blocks_of(plan), json_array_size(blocks_of(plan)) - 1);
     assert_true(number_at(b, "start_s") >= 300);
     assert_contains(text_at(b, "start"), "next day");
     holds_together(plan);
@@ -207,9 +247,11 @@ static void a_gain_is_of_all_that_is_open_and_promises_nothing(void **state)
     assert_contains(text, say("of %.1f open", all + 3));
     assert_lacks(text, "should come clean");
     assert_contains(text,
-                    "Assumed, no source: at most 2 things are said before a rep, and the rep "
-                    "mends 30 % of that (40 % in a sectional); reset 35 s (25 s), set-up of a "
-                    "block 60 s.");
+                    "Assumed, no source (plan --help: how to change it): at most 2 things are "
+                    "said\n  before a rep, and the rep mends 30 % of that; 40 % in a "
+                    "sectional");
+    assert_contains(text, "a repped mark counts 0.5");
+    assert_contains(text, "(Heathcote and others 2000)");
 }
 
 /* Marks on all brass are nobody's work when the guard rehearses alone. */
@@ -263,7 +305,7 @@ static void a_plan_comes_as_text_and_csv_too(void **state)
     const char *text = box_ok("plan", show, "--minutes", "60").out;
     tame(text);
     assert_contains(text, WHO_DECIDES);
-    assert_contains(text, "watch run 0:");
+    assert_contains(text, "slouch (2) 0:");
 }
 
 static void nothing_open_is_said_clearly(void **state)
@@ -290,9 +332,19 @@ static const struct bad {
     {"no minutes", {"--minutes", "0"}, 2, "from 1 to 720"},
     {"minutes that are no number", {"--minutes", "long"}, 2, "from 1 to 720"},
     {"minutes too short for one rep",
-     {"--minutes", "1", "--reset", "90"},
+     {"--minutes", "1", "--reset", "90", "--setup", "60"},
      3,
-     "no room for one rep"},
+     "no room for one block"},
+    {"a block longer than any", {"--minutes", "20", "--least", "30"}, 3, "no room for one block"},
+    {"minutes of a block that are none", {"--minutes", "60", "--least", "0"}, 2, "from 1 to 60"},
+    {"a worth that is none", {"--minutes", "60", "--worth", "-1"}, 2, "from 0 to 100"},
+    {"an order that is none", {"--minutes", "60", "--order", "best"}, 2, "show or worst-first"},
+    {"a rhythm that is none", {"--minutes", "60", "--breaks", "20"}, 2, "WORK:REST"},
+    {"a rhythm beside a reading",
+     {"--minutes", "60", "--breaks", "20:3", "--wbgt", "85F"},
+     2,
+     "the heat policy says when to rest"},
+    {"an unknown section's plan", {"--minutes", "60", "--for", "trumpts"}, 3, "trumpets"},
     {"an hour that no clock has", {"--minutes", "60", "--start", "24:00"}, 2, "write 18:00"},
     {"a time with words", {"--minutes", "60", "--start", "six"}, 2, "write 18:00"},
     {"a minute that no clock has", {"--minutes", "60", "--start", "18:60"}, 2, "write 18:00"},
@@ -356,9 +408,9 @@ static void steps_in_depth_are_those_of_the_field(void **state)
         const char *text =
             box_ok("plan", show, "--try", "--minutes", "30", "--most-reps", "20").out;
         if (rows[i].says)
-            assert_contains(text, rows[i].says);
+            assert_contains(flat(text), rows[i].says);
         else
-            assert_lacks(text, "has steps of");
+            assert_lacks(flat(text), "has steps of");
     }
 }
 
@@ -373,14 +425,17 @@ static void paths_that_cross_are_walked_first(void **state)
     (void)state;
     with_dots("high-school", crossing);
     const char *text = box_ok("plan", show, "--try", "--minutes", "6", "--together").out;
-    assert_contains(text, "6 reps of 0:45, the first walked at half tempo in 0:55");
-    assert_contains(text, "set 2: T1 and U1 come within 0 in of each other near count 5; walk it "
-                          "before it is run");
+    assert_contains(text, "2 3 (16 at 120) ×");
+    assert_contains(text, ", 1st walked – ensemble: phasing (2)");
+    assert_contains(flat(text),
+                    "set 2: T1 and U1 come within 0 in of each other near count 5; walk it "
+                    "before it is run");
     assert_lacks(text, "set 3: ");
     const json_t *blocks =
         blocks_of(box_json("plan", show, "--try", "--minutes", "2", "--together"));
     const json_t *b = row(blocks, 0);
-    assert_true(number_at(b, "seconds_walked") == 55 && number_at(b, "seconds") == 60 + 55);
+    assert_true(number_at(b, "seconds_walked") == 55 && number_at(b, "seconds_setup") == 60);
+    assert_true(number_at(b, "seconds") == 2 * 60);
     assert_contains(text_at(b, "walk_first"), "set 2: T1 and U1 come within 0 in");
     assert_int_equal(json_array_size(blocks), 1);
     const char *csv =
@@ -397,8 +452,9 @@ static void a_marked_collision_is_walked_first_until_it_is_clean(void **state)
     assert_lacks(box_ok("plan", show, "--try", "--minutes", "4").out, "walk");
     box_ok("mark", show, "run", "19.5", "T1", "near collision");
     const char *text = box_ok("plan", show, "--try", "--minutes", "4", "--together").out;
-    assert_contains(text, "set 3: a near collision is marked in it; walk it before it is run");
-    assert_contains(text, "walked at half tempo");
+    assert_contains(flat(text),
+                    "set 3: a near collision is marked in it; walk it before it is run");
+    assert_contains(text, "walked");
     box_ok("state", show, "T1", "near collision", "clean");
     assert_lacks(box_ok("plan", show, "--try", "--minutes", "4").out, "walk");
 }
@@ -410,7 +466,9 @@ static void a_crossing_that_is_not_planned_is_named_too(void **state)
     with_dots("high-school", crossing);
     box_ok("state", show, "ensemble", "phasing", "clean");
     box_ok("mark", show, "run", "19", "ensemble", "dress");
-    assert_contains(box_ok("plan", show, "--try", "--minutes", "4", "--fixed", "run:2:last").out,
+    assert_contains(flat(box_ok("plan", show, "--try", "--minutes", "4", "--fixed", "run:2:last",
+                                "--setup", "30")
+                             .out),
                     "not planned, but to be walked before any run-through (somebody comes near "
                     "somebody): set 2");
 }
@@ -431,7 +489,7 @@ static void history_adds_up_the_reps_that_were_made(void **state)
     by_hand();
     for (int made = 1; made <= 2; made++) {
         box_ok("plan", show, "--minutes", "4", "--learn", "0.5", "--together", "--setup", "0",
-               "--say", "12", "--date", "2026-08-09");
+               "--say", "12", "--date", "2026-08-09", "--worth", "0", "--least", "1");
         box_ok("tick", show, "1", say("%d", made));
     }
     const json_t *o = box_json("history", show, "--fault", "out of step"),
@@ -448,7 +506,7 @@ static void a_ticked_block_reps_its_lines_and_nothing_else(void **state)
     by_hand();
     box_ok("mark", show, "run", "36", "tubas", "slouch");
     box_ok("plan", show, "--minutes", "4", "--learn", "0.5", "--together", "--setup", "0", "--say",
-           "12", "--date", "2026-08-09");
+           "12", "--date", "2026-08-09", "--worth", "0", "--least", "1");
     const struct run before = box_ok("tick", show);
     assert_contains(before.out, "Plan of 2026-08-09, 4 minutes");
     assert_contains(before.out, "[ ] 18:00");
@@ -458,8 +516,9 @@ static void a_ticked_block_reps_its_lines_and_nothing_else(void **state)
     assert_contains(after.out, "1 made");
     assert_string_equal(state_of("ensemble", "out of step"), "repped");
     const struct run back = box_ok("tick", show, "1", "--undo");
-    assert_contains(after.err, "block 1 is done; 8 marks now repped");
-    assert_contains(back.err, "block 1 is not done after all; 8 marks are open again");
+    assert_contains(after.err, "block 1 is done; 8 marks now repped: ensemble: out of step (7)");
+    assert_contains(back.err,
+                    "block 1 is not done after all; 8 marks are open again: ensemble: out");
     assert_string_equal(state_of("ensemble", "out of step"), "open");
     box_ok("undo", show);
     assert_string_equal(state_of("ensemble", "out of step"), "repped");
@@ -482,7 +541,7 @@ static void lines_of_other_sets_stay_open(void **state)
 {
     (void)state;
     by_hand();
-    box_ok("plan", show, "--minutes", "1", "--learn", "0.5", "--setup",
+    box_ok("plan", show, "--minutes", "1", "--learn", "0.5", "--setup", "0", "--worth",
            "0"); /* one rep of one set */
     box_ok("tick", show, "1");
     const json_t *calls = box_json("calls", show, "run");

@@ -38,7 +38,11 @@ void draw_rehearsal(struct draw *d, uint32_t seed, const struct draw_size *size)
                                        .play_s = 4 + below(&seed, 300) / 10.0,
                                        .opens = below(&seed, 8) == 0};
     for (int g = 0; g < size->groups; g++)
-        d->groups[g] = (struct plan_group){"group", below(&seed, 8) > 0, below(&seed, 5) > 0};
+        d->groups[g] = (struct plan_group){.name = "group",
+                                           .attends = below(&seed, 8) > 0,
+                                           .apart = below(&seed, 5) > 0,
+                                           .there = true,
+                                           .up = -1};
     draw_items(d, &seed, size);
     for (int i = 0; i < size->fixed; i++)
         d->fixed[i] = (struct plan_fixed){
@@ -59,8 +63,13 @@ void draw_rehearsal(struct draw *d, uint32_t seed, const struct draw_size *size)
     d->in.rules.most_reps = size->most_reps;
     d->in.rules.reset_s = 5 + 5 * (int)below(&seed, 4);
     d->in.rules.apart_reset_s = 5 * (int)below(&seed, 4);
-    d->in.rules.setup_s = size->fixed ? 0 : 5 * (int)below(&seed, 4);
+    d->in.rules.setup_s = 15 * (int)below(&seed, 4);
+    d->in.rules.least = 1 + (int)below(&seed, 3);
+    d->in.rules.least_firm = true;
+    d->in.rules.worth = below(&seed, 3) / 4.0;
+    d->in.rules.apart_worth = 0.5 + below(&seed, 3) / 4.0;
     d->in.rules.gather_s = 10 * (int)below(&seed, 3);
     d->in.rules.say = 1 + (int)below(&seed, 4);
+    d->in.rules.no_run = below(&seed, 2) == 0;
     d->in.rules.breaks = (struct heat_breaks){0};
 }

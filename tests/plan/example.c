@@ -25,7 +25,8 @@ void make_example(struct example *x)
         .sets = {{.label = "1", .counts = 16, .play_s = 20, .bpm_from = 144, .bpm_to = 144},
                  {.label = "2", .counts = 16, .play_s = 20, .bpm_from = 144, .bpm_to = 152},
                  {.label = "3", .counts = 24, .play_s = 20, .bpm_from = 152, .bpm_to = 152}},
-        .groups = {{"trumpets", true, false}, {"tubas", true, false}},
+        .groups = {{.name = "trumpets", .attends = true, .there = true, .up = -1},
+                   {.name = "tubas", .attends = true, .there = true, .up = -1}},
         .items = {{.name = "late to form", .group = 0, .weight = 6, .sets = &set_0, .n_sets = 1},
                   {.name = "bell angle", .group = 1, .weight = 4, .sets = &set_1, .n_sets = 1},
                   {.name = "interval",
@@ -47,6 +48,10 @@ void make_example(struct example *x)
     x->in.rules.apart_reset_s = 15;
     x->in.rules.setup_s = 0;
     x->in.rules.say = 3;
+    x->in.rules.least = 1;
+    x->in.rules.worth = 0;
+    x->in.rules.apart_worth = 1;
+    x->in.rules.no_run = true;
     x->in.rules.breaks = (struct heat_breaks){0};
 }
 

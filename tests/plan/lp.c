@@ -5,12 +5,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { CELLS = 400000, CHUNKS = 400, BINS = 8 };
+enum { CELLS = 4000000, CHUNKS = 3000, BINS = 40 };
 
+/* A chunk with so many reps. */
 struct chunk {
-    int line, first, last, rep, lead; /* seconds */
-    int y;                            /* column of y for one rep; more reps follow */
-    int in_bin[BINS], use_bin[BINS];  /* columns */
+    int line, first, last, reps;
+    int minutes, seconds;
+    double gain;
+    int y[BINS]; /* columns; of a group's list the first alone */
 };
 
 struct program {
@@ -22,7 +24,8 @@ struct program {
     int cells;
     struct chunk chunks[CHUNKS];
     int n_chunks;
-    int bins[BINS], n_bins; /* seconds */
+    int bins[BINS], n_bins; /* minutes */
+    double before;          /* price of what is spent before the first bin */
 };
 
 static void put(struct program *p, int row, int column, double value)
@@ -45,10 +48,12 @@ static int add_column(struct program *p, int kind, double most, double worth)
     const int column = glp_add_cols(p->lp, 1);
     glp_set_col_kind(p->lp, column, kind);
     if (kind != GLP_BV)
-        glp_set_col_bnds(p->lp, column, GLP_DB, 0, most);
+        glp_set_col_bnds(p->lp, column, most > 0 ? GLP_DB : GLP_FX, 0, most);
     glp_set_obj_coef(p->lp, column, worth);
     return column;
 }
+
+/* --- gains ----------------------------------------------------------------------------------- */
 
 static int line_of_item(const struct program *p, const struct plan_item *it)
 {
@@ -96,8 +101,10 @@ static double gain(const struct program *p, int line, int first, int last, int r
                 sum += it->weight * share * learn * pow(1 - learn, r);
         }
     }
-    return sum;
+    return line == PLAN_EVERYONE ? sum : sum * p->in->rules.apart_worth;
 }
+
+/* --- chunks ---------------------------------------------------------------------------------- */
 
 static int round_up(double seconds)
 {
@@ -105,11 +112,62 @@ static int round_up(double seconds)
     return whole > 0 ? whole : 5;
 }
 
-/* All runs of sets, whether they are worth anything or not. */
+/* Every rep is worth its time, and all of them are. */
+static bool worth_it(const struct program *p, int line, int first, int last, const int *end_s)
+{
+    const double price = p->in->rules.worth / 60;
+    for (int r = 2; end_s[r]; r++)
+        if (gain(p, line, first, last, r) - gain(p, line, first, last, r - 1) <
+            price * (end_s[r] - end_s[r - 1]))
+            return false;
+    int all = 1;
+    while (end_s[all + 1])
+        all++;
+    return gain(p, line, first, last, all) >= price * end_s[all];
+}
+
+/* The most reps that are worth it; whether fewer would be is not asked of those below. */
+static int most_reps(const struct program *p, int line, int first, int last, double play)
+{
+    const struct plan_rules *rules = &p->in->rules;
+    const int reset = line == PLAN_EVERYONE ? rules->reset_s : rules->apart_reset_s;
+    const int rep = round_up(play + reset), lead = round_up(play + reset + rules->setup_s);
+    for (int most = rules->most_reps; most > 0; most--) {
+        int end_s[PLAN_REPS_MOST + 2] = {0};
+        for (int r = 1; r <= most; r++)
+            end_s[r] = lead + (r - 1) * rep;
+        if (worth_it(p, line, first, last, end_s))
+            return most;
+    }
+    return 0;
+}
+
+static void add_chunk(struct program *p, int line, int first, int last, double play)
+{
+    const struct plan_rules *rules = &p->in->rules;
+    const int reset = line == PLAN_EVERYONE ? rules->reset_s : rules->apart_reset_s;
+    const int most = most_reps(p, line, first, last, play);
+    for (int r = 1; r <= most; r++) {
+        struct chunk *c = &p->chunks[p->n_chunks++];
+        const int seconds =
+            round_up(play + reset + rules->setup_s) + (r - 1) * round_up(play + reset);
+        *c = (struct chunk){.line = line,
+                            .first = first,
+                            .last = last,
+                            .reps = r,
+                            .seconds = seconds,
+                            .minutes = (int)fmax(rules->least, ceil(seconds / 60.0)),
+                            .gain = gain(p, line, first, last, r)};
+        const int n = line == PLAN_EVERYONE ? p->n_bins : 1;
+        for (int b = 0; b < n; b++)
+            c->y[b] = add_column(p, GLP_BV, 1, c->gain);
+    }
+}
+
+/* All runs of sets that have something open in them. */
 static void list_chunks(struct program *p, int line)
 {
     const struct plan_input *in = p->in;
-    const int reset = line == PLAN_EVERYONE ? in->rules.reset_s : in->rules.apart_reset_s;
     for (int first = 0; first < (int)in->n_sets; first++) {
         double play = 0;
         for (int last = first; last < (int)in->n_sets && last - first < in->rules.chunk_sets;
@@ -117,18 +175,15 @@ static void list_chunks(struct program *p, int line)
             if (last > first && in->sets[last].opens)
                 break;
             play += in->sets[last].play_s;
-            struct chunk *c = &p->chunks[p->n_chunks++];
-            *c = (struct chunk){.line = line,
-                                .first = first,
-                                .last = last,
-                                .rep = round_up(play + reset),
-                                .lead = round_up(play + reset + in->rules.setup_s)};
-            for (int r = 1; r <= in->rules.most_reps; r++) {
-                const int y = add_column(p, GLP_BV, 1, gain(p, line, first, last, r));
-                c->y = r == 1 ? y : c->y;
-            }
+            if (gain(p, line, first, last, 1) > 0)
+                add_chunk(p, line, first, last, play);
         }
     }
+}
+
+static int n_columns(const struct program *p, const struct chunk *c)
+{
+    return c->line == PLAN_EVERYONE ? p->n_bins : 1;
 }
 
 static void one_chunk_for_a_set(struct program *p, int line)
@@ -137,76 +192,90 @@ static void one_chunk_for_a_set(struct program *p, int line)
         const int row = add_row(p, 1);
         for (int i = 0; i < p->n_chunks; i++) {
             const struct chunk *c = &p->chunks[i];
-            for (int r = 0;
-                 c->line == line && c->first <= s && s <= c->last && r < p->in->rules.most_reps;
-                 r++)
-                put(p, row, c->y + r, 1);
+            for (int b = 0; c->line == line && c->first <= s && s <= c->last && b < n_columns(p, c);
+                 b++)
+                put(p, row, c->y[b], 1);
         }
     }
 }
 
-/* Time of a line's reps, less one column (0 = none), is at most this. */
-static void time_of_line(struct program *p, int line, double most, int column, double value)
+/* --- the day ---------------------------------------------------------------------------------- */
+
+/* Free minutes between the fixed items. */
+static void find_bins(struct program *p)
 {
-    const int row = add_row(p, most);
-    if (column)
-        put(p, row, column, value);
-    for (int i = 0; i < p->n_chunks; i++) {
-        const struct chunk *c = &p->chunks[i];
-        for (int r = 0; c->line == line && r < p->in->rules.most_reps; r++)
-            put(p, row, c->y + r, c->lead + r * c->rep);
+    int from = 0;
+    for (size_t i = 0; i < p->in->n_fixed; i++) {
+        const int at = p->in->fixed[i].at_min - p->in->rules.start_min;
+        p->bins[p->n_bins++] = at - from;
+        from = at + p->in->fixed[i].minutes;
     }
+    p->bins[p->n_bins++] = p->in->rules.minutes - from;
 }
 
-static void reps_go_into_bins(struct program *p)
+/* The sectional period takes the beginning of the first bin that has room; false when none has. */
+static bool take_period(struct program *p, int length)
 {
-    const int most = p->in->rules.most_reps;
-    for (int i = 0; i < p->n_chunks; i++) {
-        struct chunk *c = &p->chunks[i];
-        const int row = add_row(p, 0);
-        glp_set_row_bnds(p->lp, row, GLP_FX, 0, 0);
-        for (int r = 0; r < most; r++)
-            put(p, row, c->y + r, r + 1);
-        for (int b = 0; b < p->n_bins; b++) {
-            c->in_bin[b] = add_column(p, GLP_IV, most, 0);
-            c->use_bin[b] = add_column(p, GLP_BV, 1, 0);
-            put(p, row, c->in_bin[b], -1);
-            const int link = add_row(p, 0);
-            put(p, link, c->in_bin[b], 1);
-            put(p, link, c->use_bin[b], -most);
-        }
-    }
+    int b = 0;
+    for (; b < p->n_bins && p->bins[b] < length; b++)
+        p->before += p->in->rules.worth * p->bins[b];
+    if (b == p->n_bins)
+        return false;
+    p->before += p->in->rules.worth * length;
+    p->bins[b] -= length;
+    memmove(p->bins, p->bins + b, (size_t)(p->n_bins - b) * sizeof *p->bins);
+    p->n_bins -= b;
+    return true;
+}
+
+static void bins_hold_and_cost(struct program *p)
+{
     for (int b = 0; b < p->n_bins; b++) {
-        const int row = add_row(p, p->bins[b]);
-        for (int i = 0; i < p->n_chunks; i++)
-            put(p, row, p->chunks[i].in_bin[b], p->chunks[i].rep);
+        const int spent = add_column(p, GLP_CV, p->bins[b], -p->in->rules.worth);
+        const int holds = add_row(p, p->bins[b]), costs = add_row(p, 0);
+        put(p, costs, spent, -1);
+        for (int i = 0; i < p->n_chunks; i++) {
+            const struct chunk *c = &p->chunks[i];
+            if (c->line != PLAN_EVERYONE)
+                continue;
+            put(p, holds, c->y[b], c->minutes);
+            put(p, costs, c->y[b], c->minutes);
+            for (int later = b + 1; later < p->n_bins; later++) {
+                const int all = add_row(p, 0);
+                put(p, all, c->y[later], p->bins[b]);
+                put(p, all, spent, -1);
+            }
+        }
     }
 }
 
 static void bins_follow_the_show(struct program *p)
 {
     for (int i = 0; i < p->n_chunks; i++)
-        for (int j = 0; j < p->n_chunks; j++)
-            for (int later = 1; p->chunks[i].last < p->chunks[j].first && later < p->n_bins;
-                 later++)
-                for (int earlier = 0; earlier < later; earlier++) {
-                    const int row = add_row(p, 1);
-                    put(p, row, p->chunks[i].use_bin[later], 1);
-                    put(p, row, p->chunks[j].use_bin[earlier], 1);
-                }
+        for (int j = 0; j < p->n_chunks; j++) {
+            const struct chunk *c = &p->chunks[i], *after = &p->chunks[j];
+            if (c->line != PLAN_EVERYONE || after->line != PLAN_EVERYONE || c->last >= after->first)
+                continue;
+            for (int later = 1; later < p->n_bins; later++) {
+                const int row = add_row(p, 1);
+                put(p, row, c->y[later], 1);
+                for (int earlier = 0; earlier < later; earlier++)
+                    put(p, row, after->y[earlier], 1);
+            }
+        }
 }
 
-/* Free seconds between the fixed items, which stand at their times in order. */
-static void find_bins(struct program *p)
+static void list_of_group(struct program *p, int group, int seconds)
 {
-    int from = 0;
-    for (size_t i = 0; i < p->in->n_fixed; i++) {
-        const int at = (p->in->fixed[i].at_min - p->in->rules.start_min) * 60;
-        p->bins[p->n_bins++] = at - from;
-        from = at + p->in->fixed[i].minutes * 60;
-    }
-    p->bins[p->n_bins++] = p->in->rules.minutes * 60 - from;
+    list_chunks(p, group);
+    one_chunk_for_a_set(p, group);
+    const int row = add_row(p, seconds);
+    for (int i = 0; i < p->n_chunks; i++)
+        if (p->chunks[i].line == group)
+            put(p, row, p->chunks[i].y[0], p->chunks[i].seconds);
 }
+
+/* --- solving ---------------------------------------------------------------------------------- */
 
 static double optimum(struct program *p)
 {
@@ -216,52 +285,48 @@ static double optimum(struct program *p)
     how.presolve = GLP_ON;
     how.msg_lev = GLP_MSG_OFF;
     how.mip_gap = 0;
-    const int failed = glp_intopt(p->lp, &how);
-    const double best = failed ? NAN : glp_mip_obj_val(p->lp);
+    if (glp_get_num_cols(p->lp) == 0)
+        return -p->before;
+    return glp_intopt(p->lp, &how) ? NAN : glp_mip_obj_val(p->lp) - p->before;
+}
+
+static double solve(const struct plan_input *in, int length, bool *fits)
+{
+    struct program *p = calloc(1, sizeof *p);
+    p->in = in;
+    p->apart = length > 0;
+    p->lp = glp_create_prob();
+    glp_set_obj_dir(p->lp, GLP_MAX);
+    find_bins(p);
+    *fits = !p->apart || (length * 60 >= in->rules.gather_s && take_period(p, length));
+    double best = -INFINITY;
+    if (*fits) {
+        list_chunks(p, PLAN_EVERYONE);
+        one_chunk_for_a_set(p, PLAN_EVERYONE);
+        bins_hold_and_cost(p);
+        bins_follow_the_show(p);
+        for (int g = 0; p->apart && g < (int)in->n_groups; g++)
+            list_of_group(p, g, length * 60 - in->rules.gather_s);
+        best = optimum(p);
+    }
     glp_delete_prob(p->lp);
     free(p);
     return best;
 }
 
-static struct program *begin(const struct plan_input *in, bool apart)
+struct lp_best lp_together(const struct plan_input *in)
 {
-    struct program *p = calloc(1, sizeof *p);
-    p->in = in;
-    p->apart = apart;
-    p->lp = glp_create_prob();
-    glp_set_obj_dir(p->lp, GLP_MAX);
-    return p;
+    bool fits;
+    return (struct lp_best){solve(in, 0, &fits), 1};
 }
 
-double lp_together(const struct plan_input *in)
+struct lp_best lp_apart(const struct plan_input *in)
 {
-    struct program *p = begin(in, false);
-    list_chunks(p, PLAN_EVERYONE);
-    one_chunk_for_a_set(p, PLAN_EVERYONE);
-    find_bins(p);
-    if (p->n_bins == 1) {
-        time_of_line(p, PLAN_EVERYONE, p->bins[0], 0, 0);
-    } else {
-        reps_go_into_bins(p);
-        bins_follow_the_show(p);
+    struct lp_best best = {-INFINITY, 0};
+    for (int length = in->rules.least; length <= in->rules.minutes; length++) {
+        bool fits;
+        best.value = fmax(best.value, solve(in, length, &fits));
+        best.programs += fits;
     }
-    return optimum(p);
-}
-
-double lp_apart(const struct plan_input *in)
-{
-    struct program *p = begin(in, true);
-    const int most = in->rules.minutes * 60;
-    const int length = add_column(p, GLP_CV, most, 0);
-    glp_set_col_bnds(p->lp, length, GLP_DB, PLAN_STEP_S, most);
-    list_chunks(p, PLAN_EVERYONE);
-    one_chunk_for_a_set(p, PLAN_EVERYONE);
-    const int gather = in->rules.gather_s ? round_up(in->rules.gather_s) : 0;
-    time_of_line(p, PLAN_EVERYONE, most - gather, length, 1);
-    for (int g = 0; g < (int)in->n_groups; g++) {
-        list_chunks(p, g);
-        one_chunk_for_a_set(p, g);
-        time_of_line(p, g, 0, length, -1);
-    }
-    return optimum(p);
+    return best;
 }

@@ -13,56 +13,74 @@
 
 /* --- breaks and fixed items --- */
 
-static void an_hour_has_its_water_and_no_rep_is_cut(void **state)
+/* The longest work without a rest: a break, or an item that is rest. */
+static int longest_work_s(const struct plan *plan)
+{
+    int rested = 0, longest = 0;
+    for (size_t i = 0; i < plan->n_blocks; i++) {
+        const struct plan_block *b = &plan->blocks[i];
+        const int end = b->start_s + b->seconds;
+        if (b->kind == PLAN_BREAK || b->rest)
+            rested = end;
+        else if (end - rested > longest)
+            longest = end - rested;
+    }
+    return longest;
+}
+
+static int breaks_in(const struct plan *plan)
+{
+    int n = 0;
+    for (size_t i = 0; i < plan->n_blocks; i++)
+        n += plan->blocks[i].kind == PLAN_BREAK;
+    return n;
+}
+
+static void an_hour_has_its_water_and_no_block_is_cut(void **state)
 {
     (void)state;
     struct example x;
     make_example(&x);
     x.in.rules.minutes = 60;
-    x.in.rules.most_reps = 40;
+    x.in.rules.most_reps = 12;
+    x.in.rules.chunk_sets = 1;
+    x.in.rules.no_run = false;
     x.in.rules.breaks = heat_breaks_default();
     const struct plan plan = must_plan(&x.in);
-    int breaks = 0, rested = 0;
     for (size_t i = 0; i < plan.n_blocks; i++) {
         const struct plan_block *b = &plan.blocks[i];
-        const int end = b->start_s + b->seconds;
-        assert_true(end - rested <= 20 * 60 || b->kind == PLAN_BREAK);
-        if (b->kind != PLAN_BREAK) {
-            assert_int_equal(b->seconds, b->reps * b->rep_s);
-            continue;
-        }
-        breaks++;
-        assert_true(b->seconds >= 3 * 60);
-        rested = end;
+        assert_int_equal(b->start_s % 60, 0);
+        assert_int_equal(b->seconds % 60, 0);
+        assert_true(b->kind != PLAN_BREAK || b->seconds >= 3 * 60);
+        assert_true(b->kind != PLAN_REP ||
+                    (b->list[0].seconds <= b->seconds && b->list[0].seconds > b->seconds - 60));
     }
-    assert_int_equal(breaks, 2); /* at 18:20 and 18:43 */
+    assert_int_equal(breaks_in(&plan), 2);
+    assert_true(longest_work_s(&plan) <= 20 * 60);
     assert_true(has_caution(&plan, "common practice, no source"));
 }
 
-/* Reps of 80 s, breaks after five minutes: three reps fit (240 s), the fourth would end at 320. */
-static void a_break_begins_early_rather_than_cut_a_rep(void **state)
+/* Sets of 180 s, 3 min a rep, work of 5 min at most: one rep of each, a break of a minute before the
+ * second and before the third, none behind. 3 + 1 + 3 + 1 + 3 = 11 min. */
+static void a_break_comes_between_blocks(void **state)
 {
     (void)state;
     struct example x;
     make_example(&x);
-    x.in.rules.minutes = 8;
-    x.in.rules.most_reps = 4;
-    x.in.n_items = 1;
-    x.sets[0].play_s = 60;
+    x.in.rules.minutes = 13;
+    x.in.rules.chunk_sets = 1;
+    for (int s = 0; s < 3; s++)
+        x.sets[s].play_s = 160;
     x.in.rules.breaks = (struct heat_breaks){.work_most_s = 300, .break_s = 60, .source = "test"};
     const struct plan plan = must_plan(&x.in);
-    assert_int_equal(plan.n_blocks, 3);
-    assert_int_equal(plan.blocks[0].reps, 3);
-    assert_int_equal(plan.blocks[0].first_rep, 1);
-    assert_int_equal(plan.blocks[0].chunk_reps, 4);
-    assert_close(plan.blocks[0].gain, 6 * (1 - 0.125));
-    assert_int_equal(plan.blocks[1].kind, PLAN_BREAK);
-    assert_int_equal(plan.blocks[1].start_s, 240);
-    assert_int_equal(plan.blocks[1].seconds, 120);
-    assert_int_equal(plan.blocks[2].first_rep, 4);
-    assert_int_equal(plan.blocks[2].reps, 1);
-    assert_int_equal(plan.blocks[2].start_s, 360);
-    assert_close(plan.blocks[2].gain, 6 * 0.0625);
+    static const enum plan_kind kinds[] = {PLAN_REP, PLAN_BREAK, PLAN_REP, PLAN_BREAK, PLAN_REP};
+    assert_int_equal(plan.n_blocks, COUNT(kinds));
+    for (size_t i = 0; i < COUNT(kinds); i++)
+        assert_int_equal(plan.blocks[i].kind, kinds[i]);
+    assert_int_equal(plan.blocks[1].start_s, 180);
+    assert_int_equal(plan.blocks[1].seconds, 60);
+    assert_int_equal(plan.blocks[4].start_s, 8 * 60);
+    assert_int_equal(plan.spare_s, 120);
 }
 
 static void fixed_items_stand_where_they_were_put(void **state)
@@ -97,59 +115,42 @@ static void fixed_items_stand_where_they_were_put(void **state)
     assert_int_equal(seen, COUNT(want));
 }
 
+/* Nobody works longer than the rhythm allows, into a fixed item or out of it; of one that is longer
+ * itself they come from a rest, and one follows before anything else. */
 static void breaks_go_around_fixed_items(void **state)
 {
     (void)state;
     static const struct {
         struct plan_fixed fixed;
-        int first_break_min;
+        int longest_min;
     } rows[] = {
-        {{"run", PLAN_AT, 18 * 60 + 15, 10, false}, 12}, /* across 18:20: water right before it */
-        {{"run", PLAN_AT, 18 * 60 + 21, 5, false},
-         18},                                    /* it would meet the break's end: before it */
-        {{"run", PLAN_FIRST, 0, 25, false}, 25}, /* no room before: right after */
-        {{"run", PLAN_AT, 18 * 60 + 5, 15, false}, 20},  /* over in time */
-        {{"run", PLAN_AT, 18 * 60 + 23, 10, false}, 20}, /* not in the way */
+        {{"run", PLAN_AT, 18 * 60 + 15, 10, false}, 20},
+        {{"run", PLAN_AT, 18 * 60 + 21, 5, false}, 20},
+        {{"run", PLAN_FIRST, 0, 25, false}, 25},
+        {{"run", PLAN_AT, 18 * 60 + 20, 24, false}, 24},
+        {{"run", PLAN_AT, 18 * 60 + 5, 15, false}, 20},
+        {{"run", PLAN_AT, 18 * 60 + 23, 10, false}, 20},
+        {{"run", PLAN_LAST, 0, 12, false}, 20},
+        {{"talk", PLAN_AT, 18 * 60 + 18, 5, true}, 20}, /* it is a rest itself */
     };
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct example x;
         make_example(&x);
         x.in.rules.minutes = 50;
         x.in.rules.most_reps = 40;
+        x.in.rules.no_run = i % 2;
         x.in.rules.breaks = heat_breaks_default();
         x.in.fixed = &rows[i].fixed;
         x.in.n_fixed = 1;
         const struct plan plan = must_plan(&x.in);
-        size_t b = 0;
-        while (plan.blocks[b].kind != PLAN_BREAK)
-            b++;
-        const int end = plan.blocks[b].start_s + plan.blocks[b].seconds;
-        assert_int_equal(end, (rows[i].first_break_min + 3) * 60);
+        if (longest_work_s(&plan) > rows[i].longest_min * 60)
+            fail_msg("row %zu: %d s without a rest", i, longest_work_s(&plan));
+        assert_int_equal(has_caution(&plan, "without a break"), rows[i].longest_min > 20);
     }
 }
 
-/* Warm-up to 18:10, run from 18:13 to 18:25: before the run only its three minutes would be free.
- */
-static void no_break_follows_a_fixed_item_at_once_to_spare_the_next_one(void **state)
-{
-    (void)state;
-    struct example x;
-    make_example(&x);
-    const struct plan_fixed fixed[] = {{"warm-up", PLAN_FIRST, 0, 10, false},
-                                       {"run", PLAN_AT, 18 * 60 + 13, 12, false}};
-    x.in.rules.minutes = 50;
-    x.in.rules.breaks = heat_breaks_default();
-    x.in.fixed = fixed;
-    x.in.n_fixed = 2;
-    const struct plan plan = must_plan(&x.in);
-    size_t b = 0;
-    while (plan.blocks[b].kind != PLAN_BREAK)
-        b++;
-    assert_int_equal(plan.blocks[b].start_s, 25 * 60);
-}
-
-/* Between a fixed item and a break lie two minutes, too few for a rep: the break takes them. */
-static void a_break_begins_when_the_fixed_item_is_over_if_no_rep_fits_between(void **state)
+/* Warm-up of ten minutes, and work of twelve at most: a break lies between it and a longer block. */
+static void a_break_follows_a_fixed_item_where_the_next_block_needs_one(void **state)
 {
     (void)state;
     struct example x;
@@ -164,7 +165,8 @@ static void a_break_begins_when_the_fixed_item_is_over_if_no_rep_fits_between(vo
     const struct plan plan = must_plan(&x.in);
     assert_int_equal(plan.blocks[1].kind, PLAN_BREAK);
     assert_int_equal(plan.blocks[1].start_s, 10 * 60);
-    assert_int_equal(plan.blocks[1].seconds, 5 * 60);
+    assert_int_equal(plan.blocks[1].seconds, 3 * 60);
+    assert_true(longest_work_s(&plan) <= 12 * 60);
 }
 
 static void no_break_is_planned_after_the_last_work(void **state)
@@ -257,7 +259,7 @@ static void long_work_without_rest_is_a_caution(void **state)
 /* Reps of a block's chunk at tempo. */
 static int run_reps(const struct plan_block *b)
 {
-    return b->reps - (b->walk_s > 0);
+    return b->reps - (b->list[0].walk_s > 0);
 }
 
 /* Where it is hard on the body a chunk gets six reps, however much time and gain there is; a person
@@ -327,7 +329,7 @@ static void hard_reps_of_neighbouring_blocks_count_together(void **state)
         make_example(&x);
         x.in.rules.chunk_sets = 1;
         x.in.rules.most_reps = 4;
-        x.in.rules.minutes = 8;
+        x.in.rules.minutes = 9;
         for (int s = 0; s < 3; s++) {
             x.sets[s].backward = hard > 1 ? s < hard : s != 1;
             x.sets[s].bpm_from = 160;
@@ -336,7 +338,7 @@ static void hard_reps_of_neighbouring_blocks_count_together(void **state)
         int in_row = 0, most = 0, reps = 0;
         for (size_t i = 0; i < plan.n_blocks; i++) {
             const struct plan_block *b = &plan.blocks[i];
-            in_row = x.sets[b->first_set].backward ? in_row + run_reps(b) : 0;
+            in_row = x.sets[b->list[0].first_set].backward ? in_row + run_reps(b) : 0;
             most = in_row > most ? in_row : most;
             reps += b->reps;
         }
@@ -346,32 +348,74 @@ static void hard_reps_of_neighbouring_blocks_count_together(void **state)
     }
 }
 
+/* Sets 1 and 2, both hard, six reps each in 4 min: with a break between they are two rows. */
 static void a_break_ends_a_row_of_hard_reps(void **state)
 {
     (void)state;
     struct example x;
     make_example(&x);
-    x.in.n_items = 1;
+    x.in.n_items = 2;
     x.in.rules.minutes = 11;
     x.in.rules.most_reps = 20;
-    x.sets[0].step_in = 36;
+    x.in.rules.chunk_sets = 1;
+    x.sets[0].step_in = x.sets[1].step_in = 36;
+    struct plan plan = must_plan(&x.in);
+    assert_int_equal(plan.blocks[0].reps + plan.blocks[1].reps, 6);
     x.in.rules.breaks = (struct heat_breaks){.work_most_s = 300, .break_s = 60, .source = "test"};
-    const struct plan plan = must_plan(&x.in); /* 300 s hold seven reps of 40 s */
+    plan = must_plan(&x.in);
     assert_int_equal(plan.n_blocks, 3);
     assert_int_equal(plan.blocks[0].reps, 6);
+    assert_int_equal(plan.blocks[1].kind, PLAN_BREAK);
     assert_int_equal(plan.blocks[2].reps, 6);
     assert_false(has_caution(&plan, "hard reps in a row"));
+    assert_true(has_caution(&plan, "hard on the body: sets 1 2 have steps of 36 in;"));
+}
+
+/* Nobody steps 190 in: the table is wrong, and that is what is said; it limits no reps. */
+static void a_wrong_dot_is_said_to_be_one(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    x.in.n_items = 1;
+    x.in.rules.minutes = 6;
+    x.sets[0].step_in = 190;
+    const struct plan plan = must_plan(&x.in);
+    assert_true(has_caution(&plan, "set 1: a dot is wrong, as nobody steps 190 in"));
+    assert_false(has_caution(&plan, "hard on the body"));
+    assert_int_equal(plan.blocks[0].reps, 8);
+}
+
+/* Each once, and in the order of the rehearsal. */
+static void cautions_stand_in_time_order(void **state)
+{
+    (void)state;
+    struct example x;
+    make_example(&x);
+    x.in.rules.minutes = 9;
+    x.in.rules.chunk_sets = 1;
+    x.in.rules.order = PLAN_WORST_FIRST; /* 3, 1, 2 */
+    for (int s = 0; s < 3; s++)
+        x.sets[s].walk = "somebody comes near somebody";
+    const struct plan plan = must_plan(&x.in);
+    static const char *const order[] = {"no breaks", "set 3:", "set 1:", "set 2:", "Local policy"};
+    size_t seen = 0;
+    for (size_t i = 0; i < plan.n_cautions; i++)
+        if (seen < COUNT(order) && strstr(plan.cautions[i], order[seen]) == plan.cautions[i])
+            seen++;
+    assert_int_equal(seen, COUNT(order));
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(an_hour_has_its_water_and_no_rep_is_cut),
-        cmocka_unit_test(a_break_begins_early_rather_than_cut_a_rep),
+        cmocka_unit_test(an_hour_has_its_water_and_no_block_is_cut),
+        cmocka_unit_test(a_break_comes_between_blocks),
         cmocka_unit_test(fixed_items_stand_where_they_were_put),
         cmocka_unit_test(breaks_go_around_fixed_items),
-        cmocka_unit_test(no_break_follows_a_fixed_item_at_once_to_spare_the_next_one),
-        cmocka_unit_test(a_break_begins_when_the_fixed_item_is_over_if_no_rep_fits_between),
+        cmocka_unit_test(a_break_follows_a_fixed_item_where_the_next_block_needs_one),
+        cmocka_unit_test(a_wrong_dot_is_said_to_be_one),
+        cmocka_unit_test(cautions_stand_in_time_order),
         cmocka_unit_test(no_break_is_planned_after_the_last_work),
         cmocka_unit_test(the_clock_runs_over_midnight),
         cmocka_unit_test(the_last_caution_says_who_decides),

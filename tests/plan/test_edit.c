@@ -38,6 +38,8 @@ static void draw_hour(struct draw *d, uint32_t seed)
         .sets = 9, .items = 14, .groups = 2, .minutes = 25, .chunk_sets = 3, .most_reps = 6};
     draw_rehearsal(d, seed, &size);
     d->in.rules.breaks = (struct heat_breaks){.work_most_s = 480, .break_s = 120, .source = "test"};
+    d->in.rules.worth = 0;
+    d->in.rules.no_run = true;
     for (int s = 0; s < size.sets; s++)
         d->sets[s].opens = false; /* a person may keep a chunk that the rules would not join */
 }
@@ -50,13 +52,29 @@ static size_t first_rep(const struct plan *plan)
     return i;
 }
 
-/* The block of these sets and people, or -1. */
+/* The first chunk of a block. */
+static struct plan_spot of_block(size_t block)
+{
+    return (struct plan_spot){block, 0};
+}
+
+static const struct plan_work *work_of(const struct plan *plan, size_t block)
+{
+    return &plan->blocks[block].list[0];
+}
+
+static bool same_sets(const struct plan_block *a, const struct plan_block *b)
+{
+    return a->n_list && b->n_list && a->list[0].first_set == b->list[0].first_set &&
+           a->list[0].last_set == b->list[0].last_set;
+}
+
+/* The block that begins with these sets, of these people, or -1. */
 static int find_block(const struct plan *plan, const struct plan_block *like)
 {
     for (size_t i = 0; i < plan->n_blocks; i++)
         if (plan->blocks[i].kind == like->kind && plan->blocks[i].group == like->group &&
-            plan->blocks[i].first_set == like->first_set &&
-            plan->blocks[i].last_set == like->last_set)
+            same_sets(&plan->blocks[i], like))
             return (int)i;
     return -1;
 }
@@ -72,11 +90,11 @@ static void keeping_what_was_best_costs_nothing(void **state)
         const struct plan best = remake(&d.in, &w);
         for (size_t i = 0; i < best.n_blocks; i++)
             if (best.blocks[i].kind == PLAN_REP)
-                assert_true(plan_edit_keep(&w, &best, i, &e));
+                assert_true(plan_edit_keep(&w, &best, of_block(i), &e));
         const struct plan kept = remake(&d.in, &w);
         assert_true(fabs(kept.gain - best.gain) < 1e-9);
         assert_true(fabs(kept.best_gain - best.gain) < 1e-9);
-        assert_true(kept.blocks[first_rep(&kept)].kept);
+        assert_true(work_of(&kept, first_rep(&kept))->kept);
         plan_wishes_free(&w);
     }
 }
@@ -117,12 +135,12 @@ static void a_lengthened_block_has_its_reps_and_says_what_it_costs(void **state)
     draw_hour(&d, 3);
     const struct plan best = remake(&d.in, &w);
     const size_t i = first_rep(&best);
-    const int reps = best.blocks[i].chunk_reps + 7; /* beyond most_reps as well */
-    assert_true(plan_edit_reps(&w, &best, i, reps, &e));
+    const int reps = best.blocks[i].reps + 7; /* beyond most_reps as well */
+    assert_true(plan_edit_reps(&w, &best, of_block(i), reps, &e));
     const struct plan plan = remake(&d.in, &w);
     const int at = find_block(&plan, &best.blocks[i]);
     assert_true(at >= 0);
-    assert_int_equal(plan.blocks[at].chunk_reps, reps);
+    assert_int_equal(plan.blocks[at].reps, reps);
     assert_true(plan.gain < best.gain);
     assert_true(fabs(plan.best_gain - best.gain) < 1e-9);
     const char *report = plan_edit_report(&best, &plan, &arena);
@@ -141,16 +159,17 @@ static void a_dropped_block_gives_its_time_to_others(void **state)
     const struct plan best = remake(&d.in, &w);
     const size_t i = first_rep(&best);
     const struct plan_block *gone = &best.blocks[i];
-    assert_true(plan_edit_drop(&w, &best, i, &e));
+    assert_true(plan_edit_drop(&w, &best, of_block(i), &e));
     const struct plan plan = remake(&d.in, &w);
     double chunk_gain = 0;
     for (size_t k = 0; k < best.n_blocks; k++)
-        if (best.blocks[k].first_set == gone->first_set)
+        if (same_sets(&best.blocks[k], gone))
             chunk_gain += best.blocks[k].gain;
     assert_true(plan.gain <= best.gain && plan.gain >= best.gain - chunk_gain - 1e-9);
     for (size_t k = 0; k < plan.n_blocks; k++)
-        assert_true(plan.blocks[k].last_set < gone->first_set ||
-                    plan.blocks[k].first_set > gone->last_set);
+        assert_true(plan.blocks[k].kind != PLAN_REP ||
+                    work_of(&plan, k)->last_set < gone->list[0].first_set ||
+                    work_of(&plan, k)->first_set > gone->list[0].last_set);
     bool told = false;
     for (size_t k = 0; k < plan.n_items; k++)
         told |= plan.outcomes[k].left == PLAN_LEFT_OUT;
@@ -166,25 +185,26 @@ static void a_moved_block_stands_where_it_was_put(void **state)
     struct err e = {0};
     draw_hour(&d, 5);
     d.in.rules.breaks = (struct heat_breaks){0};
+    d.groups[0].apart = d.groups[1].apart = false;
     const struct plan best = remake(&d.in, &w);
     const size_t last = best.n_blocks - 1;
     assert_true(best.n_blocks > 2);
-    assert_int_equal(plan_edit_place(&best, last), last);
-    assert_true(plan_edit_move(&w, &best, last, 0, &e));
+    assert_int_equal(plan_edit_place(&best, of_block(last)), last);
+    assert_true(plan_edit_move(&w, &best, of_block(last), 0, &e));
     const struct plan plan = remake(&d.in, &w);
     const int at = find_block(&plan, &best.blocks[last]);
     assert_int_equal(at, 0);
-    assert_int_equal(plan_edit_place(&plan, 0), 0);
-    assert_true(fabs(plan.gain - best.gain) < 1e-9);   /* without breaks the order costs nothing */
-    assert_true(plan_edit_move(&w, &plan, 0, 99, &e)); /* beyond the end is the end */
+    assert_int_equal(plan_edit_place(&plan, of_block(0)), 0);
+    assert_true(fabs(plan.gain - best.gain) < 1e-9); /* without breaks the order costs nothing */
+    assert_true(plan_edit_move(&w, &plan, of_block(0), 99, &e)); /* beyond the end is the end */
     const struct plan back = remake(&d.in, &w);
-    assert_int_equal(plan_edit_place(&back, back.n_blocks - 1), back.n_blocks - 1);
+    assert_int_equal(plan_edit_place(&back, of_block(back.n_blocks - 1)), back.n_blocks - 1);
     assert_int_equal(find_block(&back, &best.blocks[last]), back.n_blocks - 1);
     plan_wishes_free(&w);
 }
 
-/* Free are 0-240 s and 300-480 s. Set 1 takes 120 s, set 2 155 s: 1 1 | 2 fits, 2 | 1 leaves a rep
- * of 1 without room. With weight 8 and p = 0.3: 8 x 0.51 + 8 x 0.3, then 8 x 0.3 + 8 x 0.3. */
+/* Free are four minutes and three, a talk between. Set 1 takes 120 s, set 2 155 s, so 3 min: 1 1 | 2
+ * fits, 2 | 1 1 does not. With weight 8 and p = 0.3: 8 x 0.51 + 8 x 0.3. */
 static void an_order_that_fits_less_reports_the_lost_reps(void **state)
 {
     (void)state;
@@ -193,31 +213,38 @@ static void an_order_that_fits_less_reports_the_lost_reps(void **state)
     const struct plan_item items[2] = {
         {.name = "a", .group = PLAN_EVERYONE, .weight = 8, .sets = &s0, .n_sets = 1},
         {.name = "b", .group = PLAN_EVERYONE, .weight = 8, .sets = &s1, .n_sets = 1}};
-    struct plan_input in = {
-        .rules = plan_rules_default(), .sets = sets, .items = items, .n_sets = 2, .n_items = 2};
+    const struct plan_fixed talk = {"talk", PLAN_AT, 18 * 60 + 4, 1, false};
+    struct plan_input in = {.rules = plan_rules_default(),
+                            .sets = sets,
+                            .items = items,
+                            .fixed = &talk,
+                            .n_sets = 2,
+                            .n_items = 2,
+                            .n_fixed = 1};
     in.rules.minutes = 8;
+    in.rules.least = 1;
+    in.rules.worth = 0;
     in.rules.chunk_sets = 1;
     in.rules.reset_s = 20;
     in.rules.setup_s = 0;
-    in.rules.breaks = (struct heat_breaks){.work_most_s = 240, .break_s = 60, .source = "test"};
+    in.rules.no_run = true;
+    in.rules.breaks = (struct heat_breaks){0};
     struct plan_wishes w = {0};
     struct err e = {0};
-    const struct plan best = remake(&in, &w);
+    const struct plan best = remake(&in, &w); /* 1 1 | talk | 2 */
     assert_int_equal(best.blocks[0].reps, 2);
     assert_true(fabs(best.gain - 8 * 0.81) < 1e-9);
-    assert_true(plan_edit_move(&w, &best, 0, 1, &e));
-    const struct plan swapped = remake(&in, &w);
-    assert_int_equal(swapped.blocks[0].first_set, 1);
-    assert_int_equal(swapped.blocks[2].first_set, 0);
-    assert_int_equal(swapped.blocks[2].reps, 1);
-    assert_true(fabs(swapped.gain - 8 * 0.6) < 1e-9);
+    assert_true(plan_edit_move(&w, &best, of_block(0), 1, &e));
+    const struct plan swapped = remake(&in, &w); /* 2 | talk: 1 twice has no room behind it */
+    assert_int_equal(work_of(&swapped, 0)->first_set, 1);
+    assert_int_equal(swapped.n_blocks, 2);
+    assert_true(fabs(swapped.gain - 8 * 0.3) < 1e-9);
     bool told = false;
     for (size_t i = 0; i < swapped.n_cautions; i++)
-        told |= strstr(swapped.cautions[i], "1 rep found no room in this order") != NULL;
+        told |= strstr(swapped.cautions[i], "2 reps found no room in this order") != NULL;
     assert_true(told);
     assert_string_equal(plan_edit_report(&best, &swapped, &arena),
-                        "gain 4.8 of at most 6.5: your choices cost 1.7 (26 %); 1.7 less than "
-                        "before");
+                        "gain 2.4 of at most 6.5: your choices cost 4.1; 4.1 less than before");
     plan_wishes_free(&w);
 }
 
@@ -237,7 +264,8 @@ static void make_apart(struct apart *x)
         .sets = {{.label = "1", .play_s = 20},
                  {.label = "2", .play_s = 20},
                  {.label = "3", .play_s = 20}},
-        .groups = {{"trumpets", true, true}, {"tubas", true, true}},
+        .groups = {{.name = "trumpets", .attends = true, .apart = true, .there = true, .up = -1},
+                   {.name = "tubas", .attends = true, .apart = true, .there = true, .up = -1}},
         .items = {{.name = "a", .group = 0, .weight = 6, .sets = &x->set[0], .n_sets = 1},
                   {.name = "b", .group = 1, .weight = 6, .sets = &x->set[2], .n_sets = 1},
                   {.name = "c", .group = -1, .weight = 2, .sets = &x->set[1], .n_sets = 1}},
@@ -255,6 +283,9 @@ static void make_apart(struct apart *x)
     x->in.rules.reset_s = 20;
     x->in.rules.apart_reset_s = 15;
     x->in.rules.setup_s = 0;
+    x->in.rules.least = 1;
+    x->in.rules.worth = 0;
+    x->in.rules.no_run = true;
     x->in.rules.breaks = (struct heat_breaks){0};
 }
 
@@ -268,13 +299,13 @@ static void sectional_blocks_are_edited_without_losing_the_sectional(void **stat
     const struct plan best = remake(&x.in, &w);
     assert_true(best.apart);
     assert_int_equal(best.blocks[0].kind, PLAN_SECTIONAL);
-    assert_true(plan_edit_reps(&w, &best, 0, 1, &e));
-    assert_true(plan_edit_drop(&w, &best, best.n_blocks - 1, &e));
+    assert_true(plan_edit_reps(&w, &best, of_block(0), 1, &e));
+    assert_true(plan_edit_drop(&w, &best, of_block(best.n_blocks - 1), &e));
     const struct plan plan = remake(&x.in, &w);
     assert_true(plan.apart);
     const int at = find_block(&plan, &best.blocks[0]);
     assert_true(at >= 0);
-    assert_int_equal(plan.blocks[at].chunk_reps, 1);
+    assert_int_equal(plan.blocks[at].reps, 1);
     assert_int_equal(plan.outcomes[2].left, PLAN_LEFT_OUT);
     assert_true(plan.gain < best.gain);
     plan_wishes_free(&w);
@@ -288,13 +319,16 @@ static void a_dropped_sectional_block_does_not_come_back_for_everyone(void **sta
     struct plan_wishes w = {0};
     struct err e = {0};
     const struct plan best = remake(&x.in, &w);
-    assert_true(plan_edit_drop(&w, &best, 0, &e));
+    assert_true(plan_edit_drop(&w, &best, of_block(0), &e));
     assert_int_equal(w.at[0].kind, PLAN_APART);
     struct plan plan = remake(&x.in, &w);
     assert_true(plan.apart);
     assert_int_equal(plan.outcomes[0].left, PLAN_LEFT_OUT);
     assert_int_equal(plan.outcomes[1].left, PLAN_WORKED);
-    assert_true(plan_edit_drop(&w, &plan, 0, &e));
+    assert_string_equal(plan.blocks[0].name, "with tubas");
+    assert_false(plan_edit_drop(&w, &plan, of_block(0), &e));
+    assert_non_null(strstr(e.text, "nothing of this section is open here"));
+    assert_true(plan_edit_drop(&w, &plan, of_block(1), &e));
     plan = remake(&x.in, &w);
     assert_false(plan.apart);
     assert_int_equal(plan.outcomes[0].left, PLAN_LEFT_OUT);
@@ -343,7 +377,8 @@ static void a_kept_block_stays_even_with_nothing_to_mend(void **state)
     const struct plan plan = remake(&x.in, &(struct plan_wishes){.at = wishes, .n = 2});
     bool seen = false;
     for (size_t i = 0; i < plan.n_blocks; i++)
-        seen |= plan.blocks[i].first_set == 1 && plan.blocks[i].reps == 2 && plan.blocks[i].kept;
+        seen |= work_of(&plan, i)->first_set == 1 && plan.blocks[i].reps == 2 &&
+                work_of(&plan, i)->kept;
     assert_true(seen);
     assert_true(plan.gain < plan.best_gain);
 }
@@ -357,11 +392,12 @@ static void a_released_block_is_free_again(void **state)
     draw_hour(&d, 6);
     const struct plan best = remake(&d.in, &w);
     const size_t i = first_rep(&best);
-    assert_false(plan_edit_release(&w, &best, i, &e));
+    assert_false(plan_edit_release(&w, &best, of_block(i), &e));
     assert_non_null(strstr(e.text, "nothing to take back"));
-    assert_true(plan_edit_reps(&w, &best, i, 1, &e));
+    assert_true(plan_edit_reps(&w, &best, of_block(i), 1, &e));
     const struct plan plan = remake(&d.in, &w);
-    assert_true(plan_edit_release(&w, &plan, (size_t)find_block(&plan, &best.blocks[i]), &e));
+    assert_true(
+        plan_edit_release(&w, &plan, of_block((size_t)find_block(&plan, &best.blocks[i])), &e));
     const struct plan again = remake(&d.in, &w);
     assert_true(fabs(again.gain - best.gain) < 1e-9);
     assert_string_equal(plan_edit_report(NULL, &again, &arena),
@@ -380,13 +416,13 @@ static void edits_that_make_no_sense_are_refused(void **state)
     size_t pause = 0;
     while (best.blocks[pause].kind != PLAN_BREAK)
         pause++;
-    assert_false(plan_edit_drop(&w, &best, pause, &e));
+    assert_false(plan_edit_drop(&w, &best, of_block(pause), &e));
     assert_non_null(strstr(e.text, "is a break"));
-    assert_false(plan_edit_keep(&w, &best, best.n_blocks, &e));
+    assert_false(plan_edit_keep(&w, &best, of_block(best.n_blocks), &e));
     assert_non_null(strstr(e.text, "the plan has no block"));
-    assert_false(plan_edit_reps(&w, &best, first_rep(&best), 0, &e));
-    assert_false(plan_edit_reps(&w, &best, first_rep(&best), 101, &e));
-    assert_false(plan_edit_move(&w, &best, first_rep(&best), -1, &e));
+    assert_false(plan_edit_reps(&w, &best, of_block(first_rep(&best)), 0, &e));
+    assert_false(plan_edit_reps(&w, &best, of_block(first_rep(&best)), 101, &e));
+    assert_false(plan_edit_move(&w, &best, of_block(first_rep(&best)), -1, &e));
     assert_int_equal(w.n, 0);
     plan_wishes_free(&w);
 }

@@ -159,12 +159,15 @@ static void marks_of_one_fault_and_section_are_one_item(void **state)
     (void)state;
     struct gathered g;
     static const struct plan_mark marks[] = {
-        {2, 1, 1, 2, 0, 1000000, 11, false},  {2, 1, 1, 2, 0, 1000000, 11, true}, /* two of them */
-        {2, 1, 2, 3, 0, 2000000, 12, false},  {2, 1, -1, 1, 0, 3000000, 13, false},
-        {2, 0, 1, 1, 0, 4000000, 14, false},  /* the whole form's */
-        {1, 1, 1, 1, 0, 5000000, 15, false},  /* all brass: everybody has to be there */
-        {4, 2, 2, 1, 0, 6000000, 16, false},  /* a collision */
-        {3, 1, -1, 1, 0, 7000000, 17, false}, /* nobody knows where */
+        {2, 1, 1, 2, 0, 1000000, 11, false, MARK_OPEN, false},
+        {2, 1, 1, 2, 0, 1000000, 11, true, MARK_OPEN, false}, /* two of them */
+        {2, 1, 2, 3, 0, 2000000, 12, false, MARK_OPEN, false},
+        {2, 1, -1, 1, 0, 3000000, 13, false, MARK_OPEN, false},
+        {2, 0, 1, 1, 0, 4000000, 14, false, MARK_OPEN, false}, /* the whole form's */
+        {1, 1, 1, 1, 0, 5000000, 15, false, MARK_OPEN,
+         false}, /* all brass: everybody has to be there */
+        {4, 2, 2, 1, 0, 6000000, 16, false, MARK_OPEN, false},  /* a collision */
+        {3, 1, -1, 1, 0, 7000000, 17, false, MARK_OPEN, false}, /* nobody knows where */
     };
     assert_true(gather(&g, NULL, marks, COUNT(marks)));
     assert_int_equal(g.r.in.n_items, 4);
@@ -188,6 +191,39 @@ static void marks_of_one_fault_and_section_are_one_item(void **state)
     arena_free(&g.a);
 }
 
+/* A repped mark counts half, a clean one nothing; what waits for a decision is no work at all, and
+ * the staff is told. Which sets a section had most marks in, whatever became of them, is known. */
+static void marks_that_are_not_open_count_less(void **state)
+{
+    (void)state;
+    static const struct plan_mark marks[] = {
+        {2, 1, 1, 2, 0, 1, 1, false, MARK_OPEN, false},
+        {2, 1, 2, 3, 0, 2, 2, false, MARK_REPPED, false},
+        {2, 1, 2, 3, 0, 3, 3, false, MARK_CLEAN, false},
+        {2, 1, 1, 3, 0, 4, 4, false, MARK_OPEN, true},
+        {3, 1, 2, 1, 0, 5, 5, false, MARK_CLEAN, false},
+        {4, 2, 1, 3, 0, 6, 6, false, MARK_OPEN, true}, /* nothing but a question */
+    };
+    struct gathered g;
+    assert_true(gather(&g, NULL, marks, COUNT(marks)));
+    assert_int_equal(g.r.in.n_items, 1);
+    assert_float_equal(g.r.in.items[0].weight, 2 + 3 * 0.5, 0);
+    assert_float_equal(g.r.open_weight, 3.5, 0);
+    assert_int_equal(g.r.targets[0].marks, 2);
+    assert_int_equal(g.r.n_decide, 2);
+    assert_int_equal(g.r.decide[0].section, 2);
+    assert_int_equal(g.r.decide[0].marks, 1);
+    assert_int_equal(g.r.decide[1].section, 4);
+    const struct plan_group *trumpets = &g.groups.at[g.groups.of_section[2]];
+    assert_int_equal(trumpets->n_least_clean, 2);
+    assert_int_equal(trumpets->least_clean[0], 2); /* 3 + 3 against 2 + 3 */
+    assert_true(g.groups.at[g.groups.of_section[3]].there);
+    arena_free(&g.a);
+    assert_false(gather(&g, NULL, marks + 5, 1));
+    assert_non_null(strstr(g.e.text, "waits for a decision of the staff"));
+    arena_free(&g.a);
+}
+
 /* A remark on all brass is no work for a rehearsal of the guard. */
 static void an_item_of_a_section_attends_when_somebody_of_it_does(void **state)
 {
@@ -196,8 +232,8 @@ static void an_item_of_a_section_attends_when_somebody_of_it_does(void **state)
         const char *with;
         bool brass; /* nobody of it is there; of the band somebody always is */
     } rows[] = {{"guard", true}, {"tubas", false}, {"brass", false}, {"band", false}};
-    static const struct plan_mark marks[] = {{0, 1, 1, 1, 0, 1, 1, false},
-                                             {1, 1, 1, 1, 0, 1, 2, false}};
+    static const struct plan_mark marks[] = {{0, 1, 1, 1, 0, 1, 1, false, MARK_OPEN, false},
+                                             {1, 1, 1, 1, 0, 1, 2, false, MARK_OPEN, false}};
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct gathered g;
         assert_true(gather(&g, rows[i].with, marks, COUNT(marks)));
@@ -210,7 +246,7 @@ static void an_item_of_a_section_attends_when_somebody_of_it_does(void **state)
 static void nothing_open_is_nothing_to_plan(void **state)
 {
     (void)state;
-    static const struct plan_mark nowhere = {2, 1, -1, 1, 0, 1, 1, false};
+    static const struct plan_mark nowhere = {2, 1, -1, 1, 0, 1, 1, false, MARK_OPEN, false};
     struct gathered g;
     assert_false(gather(&g, NULL, NULL, 0));
     assert_non_null(strstr(g.e.text, "nothing is open"));
@@ -228,6 +264,7 @@ int main(void)
         cmocka_unit_test(a_move_that_nobody_steps_is_found),
         cmocka_unit_test(groups_are_the_sections_with_none_below),
         cmocka_unit_test(marks_of_one_fault_and_section_are_one_item),
+        cmocka_unit_test(marks_that_are_not_open_count_less),
         cmocka_unit_test(an_item_of_a_section_attends_when_somebody_of_it_does),
         cmocka_unit_test(nothing_open_is_nothing_to_plan),
     };

@@ -161,14 +161,31 @@ static void no_break_is_for_nothing(const struct layout *l, uint32_t number,
     }
 }
 
+/* Too few minutes for a block, however short the items are. */
+static void nothing_helps(struct layout *l, uint32_t number, const char *text)
+{
+    const struct layout before = *l;
+    struct arena a = {0};
+    struct plan plan;
+    struct err e = {0};
+    for (size_t i = 0; i < l->d.in.n_fixed; i++)
+        l->fixed[i].minutes = l->fixed[i].rest ? l->fixed[i].minutes : 1;
+    if (!strstr(text, "take more minutes") || make(l, NULL, &a, &plan, &e))
+        fail_msg("layout %u at %g: nothing to shorten in '%s'", number, l->wbgt, text);
+    memcpy(l->fixed, before.fixed, sizeof l->fixed);
+    arena_free(&a);
+}
+
 /* The numbers that the line proposes: "shorten item0 from 30 to 12 min". They must work; after
  * "or" stands another way. */
 static void follow_advice(struct layout *l, uint32_t number, const char *text)
 {
     const struct layout before = *l;
     const char *at = strstr(text, "shorten ");
-    if (!at)
-        fail_msg("layout %u at %g: nothing to shorten in '%s'", number, l->wbgt, text);
+    if (!at) {
+        nothing_helps(l, number, text);
+        return;
+    }
     for (at += strlen("shorten "); at; at = strstr(at, " or ") ? strstr(at, " or ") + 4 : NULL) {
         char name[8];
         int from, to, used = 0;
@@ -206,11 +223,12 @@ static void edit(const struct layout *l, uint32_t number, const struct plan *fir
     struct err e = {0};
     for (int i = 0; i < 4 && plan.n_blocks; i++) {
         const size_t block = (size_t)below((int)plan.n_blocks);
+        const struct plan_spot at = {block, (size_t)below((int)plan.blocks[block].n_list + 1)};
         const int how = below(4);
-        const bool ok = how == 0   ? plan_edit_reps(&w, &plan, block, 1 + below(9), &e)
-                        : how == 1 ? plan_edit_move(&w, &plan, block, below(4), &e)
-                        : how == 2 ? plan_edit_drop(&w, &plan, block, &e)
-                                   : plan_edit_keep(&w, &plan, block, &e);
+        const bool ok = how == 0   ? plan_edit_reps(&w, &plan, at, 1 + below(9), &e)
+                        : how == 1 ? plan_edit_move(&w, &plan, at, below(4), &e)
+                        : how == 2 ? plan_edit_drop(&w, &plan, at, &e)
+                                   : plan_edit_keep(&w, &plan, at, &e);
         struct plan next;
         if (!ok || !make(l, &w, &a, &next, &e))
             break;
@@ -240,7 +258,7 @@ static void judge(struct layout *l, uint32_t number)
         edit(l, number, &plan);
         n_kept++;
     } else if (only_rest_is_fixed(l)) {
-        if (!strstr(e.text, "no room for one rep"))
+        if (!strstr(e.text, "no room for one block"))
             fail_msg("layout %u at %g: '%s'", number, l->wbgt, e.text);
     } else {
         follow_advice(l, number, e.text);

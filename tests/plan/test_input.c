@@ -20,8 +20,8 @@ static void an_unknown_tempo_is_asked_for(void **state)
     must_refuse(&x.in, "set 3: no tempo");
     x.items[2].weight = 0;
     const struct plan plan = must_plan(&x.in); /* sets nobody needs may stay unknown */
-    assert_int_equal(plan.blocks[0].first_set, 1);
-    assert_int_equal(plan.blocks[0].last_set, 1);
+    assert_int_equal(plan.blocks[0].list[0].first_set, 1);
+    assert_int_equal(plan.blocks[0].list[0].last_set, 1);
 }
 
 static void bad_figures_are_refused_with_a_reason(void **state)
@@ -44,6 +44,10 @@ static void bad_figures_are_refused_with_a_reason(void **state)
     REFUSE(x.in.rules.start_min = 1440, "start");
     REFUSE(x.in.rules.reset_s = -1, "reset");
     REFUSE(x.in.rules.most_reps = 0, "reps of a chunk");
+    REFUSE(x.in.rules.least = 0, "minutes of a block: 0");
+    REFUSE(x.in.rules.worth = -0.1, "worth of a minute: -0.1");
+    REFUSE(x.in.rules.worth = NAN, "worth of a minute");
+    REFUSE(x.in.rules.apart_worth = 1.1, "worth of sectionals: 1.1");
     REFUSE(x.in.rules.say = 0, "things said before a rep");
     REFUSE(x.in.rules.chunk_sets = 13, "sets in a chunk");
     REFUSE(x.in.rules.learn = 0, "learn p");
@@ -71,12 +75,12 @@ static void too_few_minutes_for_one_rep_say_what_one_takes(void **state)
     make_example(&x);
     x.in.rules.minutes = 1;
     x.in.rules.reset_s = 45;
-    must_refuse(&x.in, "set 1 takes 65 s");
+    must_refuse(&x.in, "set 1 takes 2 min");
     const struct plan_fixed warm_up = {"warm-up", PLAN_FIRST, 0, 3, false};
     make_example(&x);
     x.in.fixed = &warm_up;
     x.in.n_fixed = 1;
-    must_refuse(&x.in, "no room for one rep");
+    must_refuse(&x.in, "no room for one block");
 }
 
 static void fixed_items_that_clash_are_named(void **state)
