@@ -1,5 +1,5 @@
 /* The rep plan on the desk: its rows read from the show file, and read again. How it is made is in
- * plan_order.c, what a person does to it in plan_change.c. */
+ * plan_report.c and plan_order.c, what a person does to it in plan_change.c. */
 #include "command/plan.h"
 
 #include <stdio.h>
@@ -8,11 +8,6 @@
 
 #include "app/app.h"
 #include "app/plan_kept.h"
-#include "command/command.h"
-#include "command/line.h"
-#include "command/plan_form.h"
-#include "command/screen.h"
-#include "sys/clock.h"
 
 static void forget_draft(struct desk_plan *p)
 {
@@ -171,11 +166,6 @@ bool plan_may_change(const struct desk_plan *p)
     return p->draft && !plan_ticked(&p->kept);
 }
 
-bool plan_closed(const struct desk_plan *p)
-{
-    return p->report.heat.closed && !plan_ask_value(&p->ask, "indoors");
-}
-
 struct plan_spot plan_spot_of(const struct desk_plan *p)
 {
     const struct rep_block *b = &p->kept.blocks[p->line];
@@ -249,50 +239,4 @@ bool plan_follow(struct desk *d)
     desk_say(d, same ? "sections, faults or sets changed: the plan is shown as it is stored"
                      : "another program made a new plan of the day: it is shown as it is stored");
     return same;
-}
-
-/* --- opening ----------------------------------------------------------------------------------- */
-
-static void plan_typed(struct desk *d, const char *text)
-{
-    if (*text)
-        plan_open(d, text);
-}
-
-static const struct line_kind plan_line = {
-    .label = " minutes and start:", .offered = true, .done = plan_typed};
-
-/* The day's stored plan, or the form for it. */
-static void open_named_day(struct desk *d, const char *date)
-{
-    struct err e = {0};
-    if (!date_check(date, "the day", &e)) {
-        desk_trouble(d, "%s", e.text);
-    } else if (plan_open_day(d, date, &e)) {
-        screen_show(d, "plan");
-        desk_say(d, "the plan of %s as it is stored", date);
-    } else {
-        plan_form_open(d, date);
-        desk_say(d, "no plan of %s is stored yet", date);
-    }
-}
-
-/* "", "90", "90 18:00", "90 18:00 88F", "2026-12-01" */
-void plan_open(struct desk *d, const char *arg)
-{
-    char today[11];
-    struct err none;
-    clock_today(today);
-    if (strlen(arg) == 10 && arg[4] == '-') {
-        open_named_day(d, arg);
-    } else if (*arg) {
-        plan_form_typed(d, arg);
-    } else if (plan_now(d)) {
-        screen_show(d, "plan");
-    } else if (plan_open_day(d, today, &none)) {
-        screen_show(d, "plan");
-        desk_say(d, "today's plan as it is stored");
-    } else {
-        line_ask(d, &plan_line, "90 18:00");
-    }
 }

@@ -88,6 +88,9 @@ struct desk_plan *plan_new(const char *date, const struct plan_ask *ask);
 /* Reads the day's rows; on failure (none is ERR_INPUT) everything stays. */
 bool plan_read_rows(struct desk *d, struct desk_plan *p, bool *same, struct err *e);
 bool plan_same_rows(const struct rep_plan *a, const struct rep_plan *b);
+/* What it is asked for with, its date and wishes; points into the plan. */
+bool plan_choice_of(const struct desk_plan *p, struct arena *mem, struct plan_choice *out,
+                    struct err *e);
 /* Makes its report from its ask and wishes, without storing it; on failure it has none. */
 bool plan_make_report(struct desk *d, struct desk_plan *p, struct err *e);
 

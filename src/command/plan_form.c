@@ -172,7 +172,8 @@ static void value_typed(struct desk *d, const char *text)
     set_value(f, &plan_fields[f->row], text);
 }
 
-static const struct line_kind value_line = {.label = ":", .offered = true, .done = value_typed};
+static const struct line_kind value_line = {
+    .label = " value:", .offered = true, .done = value_typed};
 
 void plan_form_enter(struct desk *d)
 {

@@ -45,7 +45,7 @@ static bool close_field(struct desk *d, const struct plan_report *r, bool held, 
 {
     static const char *const says[] = {
         [PLAN_NOT_THERE] = "nothing is planned",
-        [PLAN_TAKEN_AWAY] = "the day's plan is taken away",
+        [PLAN_TAKEN_AWAY] = "the plan is taken away",
         [PLAN_HAS_TICKS] = "blocks of the day's plan are ticked off, so it stays stored; do not go "
                            "on with it outdoors",
     };
@@ -69,39 +69,12 @@ static bool held(struct desk *d, const struct plan_choice *choice, struct arena 
 
 /* --- making -------------------------------------------------------------------------------------- */
 
-static bool choice_of(struct desk_plan *p, struct arena *mem, struct plan_choice *out,
-                      struct err *e)
-{
-    if (!plan_ask_choice(&p->ask, mem, out, e))
-        return false;
-    out->date = p->date;
-    out->wishes = p->wishes.at;
-    out->n_wishes = p->wishes.n;
-    return true;
-}
-
-bool plan_make_report(struct desk *d, struct desk_plan *p, struct err *e)
-{
-    struct arena fresh = {0};
-    struct plan_choice choice;
-    struct plan_report r;
-    if (!choice_of(p, &fresh, &choice, e) || !app_plan(d->app, &choice, &fresh, &r, e)) {
-        arena_free(&fresh);
-        return false;
-    }
-    arena_free(&p->memory);
-    p->memory = fresh;
-    p->report = r;
-    p->draft = true;
-    return true;
-}
-
 /* The reading is stored first: without its plan it can only make the next one more careful. */
 static bool keep(struct desk *d, struct desk_plan *p, struct err *e)
 {
     struct arena mem = {0};
     struct plan_choice choice;
-    bool ok = choice_of(p, &mem, &choice, e);
+    bool ok = plan_choice_of(p, &mem, &choice, e);
     const bool on = ok && held(d, &choice, &mem);
     ok = ok && app_plan_keep_reading(d->app, &choice, &mem, e);
     if (ok && plan_closed(p))
@@ -175,6 +148,19 @@ static void describe(const struct rep_plan *stored, struct buf *out)
     arena_free(&mem);
 }
 
+/* "60 min, WBGT 88F": so much has room beside the question. */
+static const char *short_name(const struct rep_plan *stored, struct arena *mem)
+{
+    struct plan_ask ask;
+    char clock[24];
+    plan_ask_parse(stored->asked, mem, &ask);
+    const char *wbgt = plan_ask_value(&ask, "wbgt");
+    if (wbgt && strcmp(wbgt, "none") != 0)
+        return arena_printf(mem, "%d min, WBGT %s", stored->minutes, wbgt);
+    return arena_printf(mem, "%d min from %s", stored->minutes,
+                        plan_clock(stored->start_min, 0, clock));
+}
+
 static void order_answered(struct desk *d, const char *text);
 
 static void order_dropped(struct desk *d)
@@ -182,22 +168,23 @@ static void order_dropped(struct desk *d)
     order_answered(d, "");
 }
 
-static const struct line_kind replace_line = {.label = " put the new plan in its place? y/n:",
+static const struct line_kind replace_line = {.label = " replace it? y/n:",
                                               .offered = true,
                                               .done = order_answered,
                                               .cancelled = order_dropped};
-static const struct line_kind beside_line = {.label = " plan anew what is left? y/n:",
+static const struct line_kind beside_line = {.label = " plan the rest? y/n:",
                                              .offered = true,
                                              .done = order_answered,
                                              .cancelled = order_dropped};
 
 /* Nothing that is stored goes unasked. */
-static void ask_first(struct desk *d, const struct rep_plan *stored)
+static void ask_first(struct desk *d, const struct rep_plan *stored, struct arena *mem)
 {
     struct buf what = {0};
     const bool ticks = plan_ticked(stored);
     describe(stored, &what);
     line_ask(d, ticks ? &beside_line : &replace_line, "n");
+    line_about(d, ticks ? "ticks stay" : short_name(stored, mem));
     desk_trouble(d, "%s of %s (%s) %s", ticks ? "blocks of the plan" : "the plan", stored->date,
                  buf_text(&what), ticks ? "are ticked off; it stays stored" : "is stored");
     buf_free(&what);
@@ -241,7 +228,7 @@ static void order(struct desk *d, struct desk_plan *p, bool agreed)
     } else if (!agreed && !plan_closed(p) && stored_differs(d, p, &mem, &stored)) {
         forget(o);
         o->ask = plan_ask_text(&p->ask, &o->memory);
-        ask_first(d, &stored);
+        ask_first(d, &stored, &mem);
         plan_free(p);
     } else if (!keep(d, p, &e)) {
         plan_free(p);
@@ -336,6 +323,7 @@ void plan_order_anew(struct desk *d)
     forget(o);
     o->anew = true;
     line_ask(d, ticks ? &beside_line : &anew_line, "n");
+    line_about(d, ticks ? "ticks stay" : "marks changed");
     desk_trouble(d, ticks ? "blocks of this plan are ticked off; it stays stored"
                           : "marks or tables changed since this plan was made");
 }

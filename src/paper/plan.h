@@ -16,8 +16,6 @@ struct plan_paper {
 };
 
 extern const struct column plan_columns[];
-/* In JSON: a sectional, and what stands in its list. */
-extern const struct column plan_sectional_columns[], plan_list_columns[];
 
 /* The plan for a person, on a page: cautions first when nothing may be done; time, minutes, who,
  * what and why; what the staff must decide before, what is left, what is assumed, cautions. */

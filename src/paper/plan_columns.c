@@ -295,7 +295,7 @@ void plan_csv(const struct plan_paper *p, struct buf *out)
 
 /* --- a sectional's own list --------------------------------------------------------------------- */
 
-const struct column plan_list_columns[] = {
+static const struct column plan_list_columns[] = {
     {.name = "begins", .where = IN_JSON, .cell = begins, .help = "time of day of its set-up"},
     {.name = "sets", .where = IN_JSON, .json = sets_json, .help = "the sets that are run"},
     {.name = "counts",

@@ -21,4 +21,7 @@ struct plan_line {
 /* {target, fault, marks}; the reference is the caller's. */
 json_t *plan_target_json(const struct plan_report *r, const struct plan_target *t, int marks);
 
+/* In JSON: a sectional with its list. */
+extern const struct column plan_sectional_columns[];
+
 #endif

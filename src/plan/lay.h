@@ -29,7 +29,7 @@ void plan_lay(const struct plan_input *in, const struct solution *sol, struct tr
 
 /* --- its parts -------------------------------------------------------------------------------- */
 
-/* A block of those minutes, with nothing in it. */
+/* lay_block.c: a block of those minutes, with nothing in it. */
 struct plan_block *plan_lay_block(struct layer *l, enum plan_kind kind, int from, int to);
 /* The counts and tempos of the work's sets. */
 void plan_lay_sets(const struct plan_input *in, struct plan_work *w);

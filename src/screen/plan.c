@@ -35,6 +35,27 @@ static int draw_walk(const struct desk_plan *p, struct canvas *c, int row, int l
     return row;
 }
 
+/* What the chosen chunk is: "set 8, 8 counts at 148, 7 reps of 0:30 from 18:06". */
+static int draw_what(const struct desk_plan *p, struct canvas *c, int row)
+{
+    const struct rep_block *b = &p->kept.blocks[p->line];
+    struct buf text = {0};
+    char clock[24];
+    if (b->kind != PLAN_SECTIONAL || !*b->sets)
+        return row;
+    buf_printf(&text, "%s: set %s, %d counts", b->who, b->sets, b->counts);
+    if (b->bpm_low > 0)
+        buf_printf(&text, " at %.0f", b->bpm_low);
+    if (b->bpm_high > b->bpm_low)
+        buf_printf(&text, "-%.0f", b->bpm_high);
+    buf_printf(&text, ", %d rep%s of %d:%02d from %s", b->reps, b->reps == 1 ? "" : "s",
+               b->rep_s / 60, b->rep_s % 60,
+               plan_clock(p->kept.start_min, b->begins_s / 60 * 60, clock));
+    canvas_text(c, strip(row, 1, c->cols - 2), ST_STRONG, text.p);
+    buf_free(&text);
+    return row + 1;
+}
+
 /* The fixes of the chosen chunk. */
 static int draw_fixes(const struct desk_plan *p, struct canvas *c, int row, size_t most)
 {
@@ -74,7 +95,7 @@ static void draw_detail(const struct desk_plan *p, struct canvas *c, int row)
         canvas_text(c, strip(row, col, 1), ST_DIM, glyph(c, "─", "-"));
     int at = row + 1;
     if (p->line < p->kept.n_blocks) {
-        at = draw_walk(p, c, at, last - 3);
+        at = draw_walk(p, c, draw_what(p, c, at), last - 3);
         at = draw_fixes(p, c, at, at > row + 1 ? 2 : 3);
     }
     draw_cautions(p, c, at, last);

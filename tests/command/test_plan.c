@@ -248,7 +248,7 @@ static void a_closed_field_leaves_no_plan_on_the_desk(void **state)
     assert_non_null(plan_now(&d));
     desk_run(&d, "plan 20 18:00 95F");
     assert_true(d.trouble);
-    says("NO OUTDOOR ACTIVITY at WBGT 95.0 F by the policy: the day's plan is taken away");
+    says("NO OUTDOOR ACTIVITY at WBGT 95.0 F by the policy: the plan is taken away");
     assert_null(plan_now(&d));
     desk_run(&d, "plan 20 18:00");
     says("NO OUTDOOR ACTIVITY at WBGT 95.0 F, the day's last reading; give a newer one");
