@@ -2,6 +2,7 @@
 
 #include "app/define.h"
 #include "app/history.h"
+#include "app/learn.h"
 #include "app/season.h"
 #include "paper/define.h"
 #include "paper/history.h"
@@ -135,6 +136,29 @@ static void read_lists(struct app *app, struct arena *mem)
     buf_free(&out);
 }
 
+static void prove_learned(const struct learned *l)
+{
+    struct buf out = {0};
+    PROVE(l->used + l->unwatched + l->unmarked == l->lines);
+    PROVE(l->used == 0 || (0 <= l->low && l->low <= l->p && l->p <= l->high));
+    PROVE(l->used == 0 || (l->high <= LEARN_MOST && l->dispersion >= 1));
+    learn_sentence(l, false, &out);
+    prove_utf8(out.p, out.n);
+    buf_free(&out);
+}
+
+static void read_reps(struct app *app, struct arena *mem)
+{
+    struct err e = {0};
+    struct learn_report r;
+    if (!app_learn(app, 2, mem, &r, &e)) {
+        prove_error(&e);
+    } else {
+        prove_learned(&r.together);
+        prove_learned(&r.apart);
+    }
+}
+
 static void back_and_forth(struct app *app)
 {
     for (int i = 0; i < 6; i++) {
@@ -159,6 +183,7 @@ void fuzz_read_everything(const char *path)
     prove_show();
     read_clips(&app, &mem);
     read_lists(&app, &mem);
+    read_reps(&app, &mem);
     back_and_forth(&app);
     if (!app_reload(&app, &e)) {
         prove_error(&e);

@@ -61,7 +61,7 @@ static void add_clips(struct app *app)
     DONE(app_reload(app, &e));
 }
 
-/* Undo steps, states, a decision, a watched stretch, a plan. */
+/* Undo steps, states, a decision, a watched stretch, a plan that was rehearsed. */
 static void work_on(struct app *app)
 {
     const struct clip *tue = &app->clips.at[0];
@@ -90,6 +90,7 @@ static void work_on(struct app *app)
     DONE(store_watched_add(app->store, tue->id, &watched, 1, &e));
     DONE(store_clip_left(app->store, tue->id, 2000000, &e));
     DONE(store_plan_put(app->store, &app->show, &plan, &e));
+    DONE(store_plan_tick(app->store, plan.id, 0, 2, &e));
     DONE(store_set(app->store, "lead_ms Ana Quill", "450", &e));
     DONE(app_reload(app, &e));
 }
