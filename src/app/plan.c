@@ -1,6 +1,7 @@
 #include "app/plan.h"
 
 #include "app/asks.h"
+#include "app/learn.h"
 #include "app/ties.h"
 #include "plan/gather.h"
 
@@ -69,6 +70,47 @@ static bool items(struct app *a, const struct plan_choice *choice, struct plan_s
     return false;
 }
 
+/* Reps that mend nothing are in no plan, so the least that a share can be. */
+#define LEARN_LEAST 0.01
+
+static void take_share(const struct learned *l, double *share, bool *seen)
+{
+    if (!l->enough)
+        return;
+    *share = l->p > LEARN_LEAST ? l->p : LEARN_LEAST;
+    *seen = true;
+}
+
+/* What reps mended so far: told, and used when that was asked for. */
+static bool learn(struct app *a, const struct plan_choice *choice, struct arena *mem,
+                  struct plan_report *out, struct err *e)
+{
+    struct plan_rules *rules = &out->in.rules;
+    struct learn_report seen;
+    struct buf text = {0};
+    out->learned = "";
+    if (!choice->learn_history && !choice->tell_history)
+        return true;
+    if (!app_learn(a, rules->say, mem, &seen, e))
+        return false;
+    learn_sentence(&seen.together, false, &text);
+    if (seen.apart.lines > 0) {
+        buf_char(&text, ' ');
+        learn_sentence(&seen.apart, true, &text);
+    }
+    out->learned = arena_strdup(mem, buf_text(&text));
+    buf_free(&text);
+    if (choice->learn_history) {
+        take_share(&seen.together, &rules->learn, &rules->learn_seen);
+        take_share(&seen.apart, &rules->apart_learn, &rules->apart_learn_seen);
+    }
+    return !choice->learn_history || rules->learn_seen || rules->apart_learn_seen ||
+           err_set(e, ERR_INPUT,
+                   "plan: --learn history has too little to go by: %s Leave --learn "
+                   "out, or give a share, as 0.3",
+                   out->learned);
+}
+
 bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem,
               struct plan_report *out, struct err *e)
 {
@@ -85,7 +127,8 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
     for (size_t i = 0; i < choice->n_seconds; i++)
         if (!plan_show_seconds(choice->seconds[i], moves, sets, e))
             return false;
-    if (!items(a, choice, sets, out, mem, e) || !plan_weather_put(&choice->weather, mem, out, e))
+    if (!learn(a, choice, mem, out, e) || !items(a, choice, sets, out, mem, e) ||
+        !plan_weather_put(&choice->weather, mem, out, e))
         return false;
     if (choice->work_min > 0)
         out->in.rules.breaks = (struct heat_breaks){.work_most_s = choice->work_min * 60,

@@ -13,6 +13,7 @@ struct plan_choice {
     struct plan_rules rules;      /* breaks are filled here from heat */
     int work_min, rest_min;       /* another rhythm than the default; 0: none, and with a reading */
     bool learn_history;           /* p of the rules is what the show's own rehearsals say */
+    bool tell_history;            /* the report says what they say */
     const struct plan_ask *asked; /* what it was read from, to be kept beside the plan; NULL */
     const char *date;             /* of the rehearsal that is planned */
     struct plan_attend who;

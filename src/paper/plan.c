@@ -283,8 +283,8 @@ static void put_gain(const struct plan_paper *p, struct buf *out)
         buf_clear(&text);
         plan_assumed_text(&p->r->in.rules, &text);
         put_flow(0, text.p, out);
-        if (p->learned && *p->learned)
-            put_flow(0, p->learned, out);
+        if (*p->r->learned)
+            put_flow(0, p->r->learned, out);
     }
     if (plan->spare_s >= PLAN_MINUTE_S)
         buf_printf(out, "%d minute%s left over.\n", plan->spare_s / PLAN_MINUTE_S,

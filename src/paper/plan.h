@@ -11,8 +11,7 @@ struct plan_paper {
     bool full;        /* every fix with every moment, everything that is left */
     const int *parts; /* groups whose plan it is; NULL: everyone's */
     size_t n_parts;
-    const char *of;      /* how those groups are called together: "brass" */
-    const char *learned; /* sentences about what a rep mended so far, "" for none */
+    const char *of; /* how those groups are called together: "brass" */
 };
 
 extern const struct column plan_columns[];

@@ -55,6 +55,8 @@ static json_t *assumed_object(const struct plan_rules *rules)
     json_t *o = json_object();
     json_object_set_new(o, "say", json_integer(rules->say));
     json_object_set_new(o, "learn", json_real(rules->learn));
+    json_object_set_new(o, "learn_from_history", json_boolean(rules->learn_seen));
+    json_object_set_new(o, "learn_sectional_from_history", json_boolean(rules->apart_learn_seen));
     json_object_set_new(o, "learn_sectional", json_real(rules->apart_learn));
     json_object_set_new(o, "reset_s", json_integer(rules->reset_s));
     json_object_set_new(o, "reset_sectional_s", json_integer(rules->apart_reset_s));
@@ -98,7 +100,7 @@ void plan_json(const struct plan_paper *p, struct buf *out)
     json_object_set_new(root, "weight", json_real(r->plan.weight));
     json_object_set_new(root, "open_weight", json_real(r->open_weight));
     json_object_set_new(root, "assumed", assumed_object(&r->in.rules));
-    json_object_set_new(root, "learned", json_text(p->learned ? p->learned : ""));
+    json_object_set_new(root, "learned", json_text(r->learned));
     json_object_set_new(root, "blocks", block_list(p));
     json_object_set_new(root, "decide", decide_list(r));
     json_object_set_new(root, "left", left_list(r));

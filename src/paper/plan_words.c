@@ -195,12 +195,15 @@ void plan_block_why(const struct plan_report *r, const struct plan_block *b, str
 
 void plan_assumed_text(const struct plan_rules *rules, struct buf *out)
 {
-    buf_printf(out,
-               "Assumed, no source (plan --help: how to change it): at most %d thing%s said before "
-               "a rep, and the rep mends %.0f %% of that; %.0f %% in a sectional, where what is "
-               "mended counts %.2g of what is mended with everyone; ",
-               rules->say, rules->say == 1 ? " is" : "s are", 100 * rules->learn,
-               100 * rules->apart_learn, rules->apart_worth);
+    static const char seen[] = " as this show's own rehearsals did";
+    buf_printf(
+        out,
+        "Assumed, no source (plan --help: how to change it): at most %d thing%s said before "
+        "a rep, and the rep mends %.0f %% of that%s; %.0f %% in a sectional%s, where what is "
+        "mended counts %.2g of what is mended with everyone; ",
+        rules->say, rules->say == 1 ? " is" : "s are", 100 * rules->learn,
+        rules->learn_seen ? seen : "", 100 * rules->apart_learn,
+        rules->apart_learn_seen ? seen : "", rules->apart_worth);
     buf_printf(out,
                "a minute must mend %.2g of severity; a repped mark counts %.2g, a clean one "
                "nothing; reset %d s (%d s), set-up %d s. Each rep mends the same share of what is "

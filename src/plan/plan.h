@@ -90,8 +90,9 @@ struct plan_rules {
     int say;            /* most things said before a rep, 1 to 12 */
     double learn;       /* p of items that have none of their own, 0 < p <= 1 */
     double apart_learn; /* the same in a sectional, where somebody watches them alone */
-    double apart_worth; /* of what is mended in a sectional, 0 to 1 */
-    double worth;       /* severities that a minute must mend, 0 to 100 */
+    bool learn_seen, apart_learn_seen; /* they are what the show's own rehearsals say */
+    double apart_worth;                /* of what is mended in a sectional, 0 to 1 */
+    double worth;                      /* severities that a minute must mend, 0 to 100 */
     enum plan_order order;
     bool no_run; /* what is left over stays empty */
     struct heat_breaks breaks;

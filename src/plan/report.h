@@ -42,6 +42,7 @@ struct plan_report {
     double open_weight;
     struct plan_heat heat;
     const char *heat_words; /* paragraph for a person, "" without heat figures */
+    const char *learned;    /* what a rep mended so far in this show, in sentences; "" not asked */
 };
 
 /* "ensemble" for everyone, or the group's name. */

@@ -32,12 +32,46 @@ static bool take_away(struct call *c, struct app *a, const struct plan_choice *p
     return true;
 }
 
+static bool ticked(const struct rep_plan *p)
+{
+    for (size_t i = 0; i < p->n_blocks; i++)
+        if (p->blocks[i].reps_made >= 0)
+            return true;
+    return false;
+}
+
+/* What is ticked off stays beside the new plan; anything else goes, at a terminal not unasked. */
+static bool may_replace(struct call *c, struct app *a, const struct plan_report *r)
+{
+    struct rep_plan stored;
+    struct err none;
+    if (!store_plan(a->store, &c->memory, r->date, &stored, &none))
+        return true;
+    if (ticked(&stored)) {
+        buf_printf(&c->talk,
+                   "blocks of the plan of %s are ticked off; it stays stored beside this "
+                   "one\n",
+                   r->date);
+        return true;
+    }
+    const char *question =
+        arena_printf(&c->memory, "the plan of %s (%d min) is stored; put this one in its place?",
+                     r->date, stored.minutes);
+    if (c->ask && !c->ask(question)) {
+        buf_str(&c->talk, "the stored plan stays; this one is printed only\n");
+        return false;
+    }
+    return true;
+}
+
 static bool keep(struct call *c, struct app *a, const struct plan_choice *p,
                  const struct plan_report *r, struct err *e)
 {
     if (call_value(c, "try"))
         return true;
     if (r->plan.n_blocks == 0 && !r->heat.closed)
+        return true;
+    if (r->plan.n_blocks > 0 && !may_replace(c, a, r))
         return true;
     return app_plan_keep_reading(a, p, &c->memory, e) &&
            (r->plan.n_blocks ? app_plan_keep(a, p, r, &c->memory, e) : take_away(c, a, p, e));
@@ -94,6 +128,7 @@ static bool run(struct call *c, struct err *e)
     if (!call_format(c, can, 3, &as, e) || !plan_ask_choice(&ask, &c->memory, &choice, e) ||
         !lists_open(c, &app, e))
         return false;
+    choice.tell_history = as != AS_CSV;
     bool ok = keeps_heat_rule(c, &app, &choice, e) && app_plan(&app, &choice, &c->memory, &r, e) &&
               read_parts(c, &app, &r, &paper, e) && keep(c, &app, &choice, &r, e);
     if (ok)

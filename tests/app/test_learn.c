@@ -51,7 +51,10 @@ static void rehearse(const char *date, const char *kind, const char *reps)
     for (size_t i = 0; i < json_array_size(blocks); i++) {
         if (strcmp(text_at(row(blocks, i), "kind"), kind) != 0)
             continue;
-        box_ok("tick", show, say("%zu", i + 1), reps);
+        const size_t chunks = json_array_size(json_object_get(row(blocks, i), "list"));
+        for (size_t k = 0; k < chunks || k == 0; k++)
+            box_ok("tick", show, chunks > 1 ? say("%zu.%zu", i + 1, k + 1) : say("%zu", i + 1),
+                   reps);
         ticked++;
     }
     assert_true(ticked >= (together ? 1 : COUNT(who)));
@@ -275,13 +278,52 @@ static void reps_of_both_kinds_tell_of_neither(void **state)
     (void)state;
     season();
     film(&before);
-    add_marks(show, "clip,time,target,fault\nbefore,80,trumpets,slouch\n");
     rehearse("2026-08-05", "sectional", "1");
     rehearse("2026-08-06", "rep", "1");
     film(&after);
     const struct learn_report r = learn(2);
     assert_int_equal(r.mixed, 3);
     assert_int_equal(r.apart.lines + r.together.lines, 0);
+}
+
+static void other_faults(const char *clip, int times)
+{
+    static const char *const faults[] = {"horn angle", "head down"};
+    const char *lines = "clip,time,target,fault\n";
+    for (size_t i = 0; i < COUNT(who); i++)
+        for (size_t f = 0; f < COUNT(faults); f++)
+            for (int k = 0; k < times; k++)
+                lines = say("%s%s,%d,%s,%s\n", lines, clip, 12 + 4 * k, who[i], faults[f]);
+    add_marks(show, lines);
+}
+
+/* What is told below a plan, and used when that is asked for; a share for sectionals is told for
+ * itself, and stays what is assumed. */
+static void a_plan_tells_it_and_uses_it_when_asked(void **state)
+{
+    (void)state;
+    season();
+    refused(box("plan", show, "--minutes", "20", "--try", "--learn", "history"), 3,
+            "No reps are ticked yet");
+    film(&(struct filmed){"before", "2026-08-01", 130, {14, 14, 14}});
+    other_faults("before", 14);
+    rehearse("2026-08-05", "rep", "3");
+    film(&(struct filmed){"after", "2026-08-08", 130, {7, 6, 7}});
+    other_faults("after", 7);
+    const struct learned l = learn(2).together; /* 9 lines: each is said before 2 of 9 reps */
+    if (!l.enough || !(l.p > 0.2))
+        fail_msg("%d lines, %.2f (%.2f to %.2f)", l.used, l.p, l.low, l.high);
+    const char *text = box_ok("plan", show, "--minutes", "20", "--try").out;
+    assert_contains(flat(text), say("a rep mended %.0f %% of what was said", 100 * l.p));
+    assert_contains(flat(text), "the rep mends 30 % of that; 40 % in a sectional");
+    text = box_ok("plan", show, "--minutes", "20", "--try", "--learn", "history").out;
+    assert_contains(flat(text), say("the rep mends %.0f %% of that as this show's own rehearsals "
+                                    "did; 40 %% in a sectional, where",
+                                    100 * l.p));
+    const json_t *assumed = json_object_get(
+        box_json("plan", show, "--minutes", "20", "--try", "--learn", "history"), "assumed");
+    near_to(number_at(assumed, "learn"), l.p);
+    near_to(number_at(assumed, "learn_sectional"), 0.4);
 }
 
 int main(void)
@@ -299,5 +341,6 @@ int main(void)
     case_test(&all, only_sightings_of_the_line_in_its_sets_count);
     case_test(&all, reps_in_sectionals_are_told_for_themselves);
     case_test(&all, reps_of_both_kinds_tell_of_neither);
+    case_test(&all, a_plan_tells_it_and_uses_it_when_asked);
     return cases_run(&all, "what a rep mends");
 }

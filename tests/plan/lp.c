@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { CELLS = 4000000, CHUNKS = 3000, BINS = 40 };
+enum { CHUNKS = 3000, BINS = 40 };
 
 /* A chunk with so many reps. */
 struct chunk {
@@ -19,9 +19,9 @@ struct program {
     const struct plan_input *in;
     bool apart;
     glp_prob *lp;
-    int row[CELLS + 1], column[CELLS + 1];
-    double value[CELLS + 1];
-    int cells;
+    int *row, *column; /* from 1, as GLPK has it */
+    double *value;
+    int cells, room;
     struct chunk chunks[CHUNKS];
     int n_chunks;
     int bins[BINS], n_bins; /* minutes */
@@ -31,6 +31,12 @@ struct program {
 static void put(struct program *p, int row, int column, double value)
 {
     p->cells++;
+    if (p->cells >= p->room) {
+        p->room = p->room ? 2 * p->room : 1024;
+        p->row = realloc(p->row, (size_t)p->room * sizeof *p->row);
+        p->column = realloc(p->column, (size_t)p->room * sizeof *p->column);
+        p->value = realloc(p->value, (size_t)p->room * sizeof *p->value);
+    }
     p->row[p->cells] = row;
     p->column[p->cells] = column;
     p->value[p->cells] = value;
@@ -310,6 +316,9 @@ static double solve(const struct plan_input *in, int length, bool *fits)
         best = optimum(p);
     }
     glp_delete_prob(p->lp);
+    free(p->row);
+    free(p->column);
+    free(p->value);
     free(p);
     return best;
 }
