@@ -74,22 +74,26 @@ static void put_work(const struct plan_paper *p, const struct plan_work *w, cons
 static void put_list(const struct plan_paper *p, const struct plan_block *b, struct buf *out)
 {
     const char *who = plan_who(p->r, b->group);
+    const bool idle = *b->name && b->n_fixes == 0;
+    struct buf text = {0};
+    if (idle) {
+        buf_printf(&text, "%s: %s", who, b->name);
+        put_flow(WHO, text.p, out);
+    }
     for (size_t i = 0; i < b->n_list; i++) {
         char clock[24] = "";
+        const bool first = i == 0 && !idle;
         if (p->parts)
             plan_clock(p->r->plan.start_min, b->list[i].start_s / PLAN_MINUTE_S * PLAN_MINUTE_S,
                        clock);
-        if (i > 0)
+        if (!first)
             buf_printf(out, "%*s%-6s%*s", NUMBER, "", clock, WHO - NUMBER - 6, "");
-        put_work(p, &b->list[i], i ? "" : who, b->kind == PLAN_REP, out);
+        put_work(p, &b->list[i], first ? who : "", b->kind == PLAN_REP, out);
     }
-    if (!*b->name)
-        return;
-    struct buf text = {0};
-    if (b->n_list)
+    if (*b->name && !idle) {
         buf_printf(out, "%*s", WHO, "");
-    buf_printf(&text, "%s%s%s", b->n_list ? "" : who, b->n_list ? "" : ": ", b->name);
-    put_flow(WHO, buf_text(&text), out);
+        put_flow(WHO, b->name, out);
+    }
     buf_free(&text);
 }
 
@@ -98,12 +102,14 @@ static void put_short(const struct plan_paper *p, const struct plan_block *b, st
 {
     struct buf text = {0};
     buf_printf(&text, "%s: ", plan_who(p->r, b->group));
+    if (*b->name && !b->n_fixes)
+        buf_printf(&text, "%s%s", b->name, b->n_list ? ": " : "");
     for (size_t i = 0; i < b->n_list; i++) {
         buf_str(&text, i ? "; " : "");
         plan_short_text(p->r, &b->list[i], &text);
     }
-    if (*b->name)
-        buf_printf(&text, "%s%s", b->n_list ? "; " : "", b->name);
+    if (*b->name && b->n_fixes)
+        buf_printf(&text, "; %s", b->name);
     if (b->n_fixes)
         buf_str(&text, " – ");
     plan_block_why(p->r, b, why_of(p, b->kind == PLAN_REP), &text);

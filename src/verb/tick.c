@@ -7,7 +7,7 @@
 
 static bool has_reps(const struct rep_block *b)
 {
-    return b->reps > 0 && *b->sets;
+    return b->reps > 0 && *b->sets && b->kind != PLAN_RUN;
 }
 
 /* How many chunks the row's block has. */
