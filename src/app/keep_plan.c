@@ -227,3 +227,57 @@ bool app_plan_tick(struct app *a, const struct plan_tick *done, struct arena *me
     buf_free(&t.lines);
     return ok;
 }
+
+/* --- where it was -------------------------------------------------------------------------------- */
+
+struct looking {
+    const struct rep_block *b;
+    const int *sets;
+    size_t n_sets;
+    struct plan_found *found;
+    const struct app *app;
+    size_t clip; /* position of the one that was found */
+    bool any;
+};
+
+static bool of_chunk(const struct looking *l, const struct seen_row *row)
+{
+    bool in_set = false, in_fix = false;
+    for (size_t i = 0; i < l->n_sets; i++)
+        in_set |= l->sets[i] == row->set;
+    for (size_t i = 0; in_set && i < l->b->n_fixes; i++)
+        in_fix |= l->b->fixes[i].section == row->section && l->b->fixes[i].fault == row->fault;
+    return in_fix && !row->praise;
+}
+
+static bool look(void *ctx, const struct seen_row *row)
+{
+    struct looking *l = ctx;
+    size_t clip = 0;
+    while (clip < l->app->clips.n && l->app->clips.at[clip].id != row->clip)
+        clip++;
+    const bool sooner =
+        !l->any || clip < l->clip || (clip == l->clip && row->at_us < l->found->at_us);
+    if (!of_chunk(l, row) || !sooner)
+        return true;
+    *l->found = (struct plan_found){row->clip, row->at_us, row->mark};
+    l->clip = clip;
+    l->any = true;
+    return true;
+}
+
+bool app_plan_moment(struct app *a, const struct rep_block *b, struct plan_found *out,
+                     struct err *e)
+{
+    struct arena mem = {0};
+    struct looking l = {.b = b, .found = out, .app = a};
+    int *all = arena_alloc(&mem, (a->show.n_sections + 1) * sizeof *all);
+    for (size_t i = 0; i < a->show.n_sections; i++)
+        all[i] = (int)i;
+    l.sets = block_sets(a, b, &mem, &l.n_sets);
+    const struct seen_choice choice = {
+        .sections = all, .n_sections = a->show.n_sections, .performer = -1};
+    const bool ok = store_each_seen(a->store, &choice, look, &l, e);
+    arena_free(&mem);
+    return ok && (l.any || err_set(e, ERR_INPUT, "nothing is marked for this block"));
+}

@@ -84,4 +84,12 @@ struct plan_ticked {
 bool app_plan_tick(struct app *a, const struct plan_tick *done, struct arena *mem,
                    struct plan_ticked *out, struct err *e);
 
+/* The first moment of a chunk of a stored plan among the marks that there are now; false when none
+ * of its lines has one in its sets. */
+struct plan_found {
+    int64_t clip, at_us, mark;
+};
+bool app_plan_moment(struct app *a, const struct rep_block *b, struct plan_found *out,
+                     struct err *e);
+
 #endif

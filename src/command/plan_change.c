@@ -231,26 +231,18 @@ void command_tick(struct desk *d, const char *arg)
 bool plan_moment(struct desk *d, int64_t *clip, int64_t *at_us, int64_t *mark)
 {
     const struct desk_plan *p = plan_now(d);
-    if (!p || !p->draft || p->line >= p->kept.n_blocks) {
-        desk_trouble(d, p ? "what was marked changed since this plan was made, so it has no moments"
-                          : "no plan yet: plan MINUTES START");
+    struct plan_found found;
+    struct err e = {0};
+    if (!p || p->line >= p->kept.n_blocks) {
+        desk_trouble(d, "no plan yet: plan MINUTES START");
         return false;
     }
-    const struct plan_spot at = plan_spot_of(p);
-    const struct plan_block *b = &p->report.plan.blocks[at.block];
-    const struct plan_work *w = at.work < b->n_list ? &b->list[at.work] : NULL;
-    for (size_t i = 0; w && i < w->n_fixes; i++) {
-        const struct plan_target *t = &p->report.targets[w->fixes[i]];
-        for (size_t k = 0; k < t->n_moments; k++) {
-            const struct report_moment *m = &t->moments[k];
-            if (m->set < w->first_set || m->set > w->last_set)
-                continue;
-            *clip = p->report.clips[m->at.clip].id;
-            *at_us = m->at.at_us;
-            *mark = m->mark;
-            return true;
-        }
+    if (!app_plan_moment(d->app, &p->kept.blocks[p->line], &found, &e)) {
+        desk_trouble(d, "%s", e.text);
+        return false;
     }
-    desk_trouble(d, "nothing is marked for this block");
-    return false;
+    *clip = found.clip;
+    *at_us = found.at_us;
+    *mark = found.mark;
+    return true;
 }

@@ -54,9 +54,9 @@ static bool may_replace(struct call *c, struct app *a, const struct plan_report 
                    r->date);
         return true;
     }
-    const char *question =
-        arena_printf(&c->memory, "the plan of %s (%d min) is stored; put this one in its place?",
-                     r->date, stored.minutes);
+    const char *question = arena_printf(
+        &c->memory, "the plan of %s (%d min) is stored; put this one in its place? [y/N] ", r->date,
+        stored.minutes);
     if (c->ask && !c->ask(question)) {
         buf_str(&c->talk, "the stored plan stays; this one is printed only\n");
         return false;

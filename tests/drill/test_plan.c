@@ -537,6 +537,56 @@ static void a_ticked_block_reps_its_lines_and_nothing_else(void **state)
     refused(box("tick", show, "--date", "2026-01-01"), 3, "2026-01-01");
 }
 
+/* Nobody can rehearse what was never said: such marks get no reps, the plan names them, and a tick
+ * leaves them open; once it is decided they are work like any other. */
+static void what_the_staff_must_decide_gets_no_reps(void **state)
+{
+    (void)state;
+    by_hand();
+    box_ok("mark", show, "run", "14", "ensemble", "out of step", "--cause", "define");
+    box_ok("mark", show, "run", "15", "tubas", "slouch", "--cause", "define");
+#define SHORT "plan", show, "--minutes", "30", "--together"
+    const json_t *plan = box_json(SHORT);
+    const json_t *decide = json_object_get(plan, "decide");
+    assert_int_equal(json_array_size(decide), 2);
+    assert_true(number_at(row_with(decide, "target", "ensemble"), "marks") == 1);
+    assert_true(number_at(plan, "open_weight") == 18);
+    assert_contains(flat(box_ok(SHORT).out),
+                    "Before it the staff must decide what right looks like (boxcall define): "
+                    "ensemble: out of step (1), tubas: slouch (1). No reps are planned for that.");
+    assert_contains(box_ok("tick", show, "1").err, "7 marks now repped: ensemble: out of step (7)");
+    const json_t *calls = box_json("calls", show, "run");
+    size_t open = 0;
+    for (size_t i = 0; i < json_array_size(calls); i++)
+        open += strcmp(text_at(row(calls, i), "state"), "open") == 0;
+    assert_int_equal(open, 2);
+    box_ok("define", show, "out of step", "--decide", "left foot on odd counts");
+    plan = box_json(SHORT);
+    assert_int_equal(json_array_size(json_object_get(plan, "decide")), 1);
+    assert_true(number_at(plan, "open_weight") == 18 * 0.5 + 1); /* repped ones count half */
+#undef SHORT
+}
+
+/* What one section does: its own list, and in everyone's blocks what is its own. */
+static void a_plan_for_a_section_is_what_it_does(void **state)
+{
+    (void)state;
+    mixed();
+    const char *text = box_ok("plan", show, "--try", "--minutes", "40", "--for", "trumpets").out;
+    assert_contains(text, "for trumpets");
+    assert_contains(text, "trumpets: set 1, ");
+    assert_contains(text, "slouch (1) 0:11.0");
+    assert_lacks(text, "tubas");
+    assert_lacks(text, "color guard");
+    const json_t *blocks =
+        blocks_of(box_json("plan", show, "--try", "--minutes", "40", "--for", "brass"));
+    size_t apart = 0;
+    for (size_t i = 0; i < json_array_size(blocks); i++)
+        apart += is(row(blocks, i), "sectional");
+    assert_int_equal(apart, 2);
+    assert_contains(box_ok("plan", show, "--try", "--minutes", "40", "--full").out, "reps of 0:");
+}
+
 static void lines_of_other_sets_stay_open(void **state)
 {
     (void)state;
@@ -590,6 +640,8 @@ int main(void)
     case_test(&all, a_crossing_that_is_not_planned_is_named_too);
     case_test(&all, history_adds_up_the_reps_that_were_made);
     case_test(&all, a_ticked_block_reps_its_lines_and_nothing_else);
+    case_test(&all, what_the_staff_must_decide_gets_no_reps);
+    case_test(&all, a_plan_for_a_section_is_what_it_does);
     case_test(&all, lines_of_other_sets_stay_open);
     case_test(&all, a_block_without_a_rep_made_reps_nothing);
     return cases_run(&all, "the rep plan");
