@@ -74,8 +74,9 @@ static struct attempt attempt_of(const struct best *b, const struct best_choice 
 }
 
 /* From here to the end of the stretch, or of the minute that a window has: at once, as long as there
- * is room; then behind the next window. The first loop is the plan's whole time, so it is plain. */
-static void try_stretch(const struct attempt *a, int from)
+ * is room; then behind the next window. Returns that end. The first loop is the plan's whole time,
+ * so it is plain. */
+static int try_stretch(const struct attempt *a, int from)
 {
     const int free = a->b->track->free[from], to = from + (free > 0 ? free : 1);
     const double gain = a->c->chunk->gain[a->c->reps];
@@ -85,12 +86,13 @@ static void try_stretch(const struct attempt *a, int from)
     for (; t < fits; t++)
         a->most[t] = a->most[t] > gain + after[t] ? a->most[t] : gain + after[t];
     if (a->b->track->next[from] == (int)a->b->track->n_windows)
-        return;
+        return to;
     for (; t < to; t++) {
         struct place at = {t, a->w, a->row};
         if (plan_next_block(a->b->line, a->b->track, a->c, &at, NULL))
             a->most[t] = fmax(a->most[t], gain + a->tail[cell(a->b, at)]);
     }
+    return to;
 }
 
 /* row[] becomes the better of itself and this block; tail is what follows it. */
@@ -99,15 +101,15 @@ static void try_block(const struct best *b, const struct best_choice *c, double 
 {
     const struct track *track = b->track;
     const int length = plan_line_minutes(b->line, c->chunk, c->reps);
-    if (track->work > 0 && length > track->work && !c->chunk->kept)
+    if (length > track->minutes || (track->work > 0 && length > track->work && !c->chunk->kept))
         return;
     for (int k = 0; k <= b->line->row_most; k++) {
         for (int w = 0; w <= track->work; w++) {
             struct attempt a = attempt_of(b, c, w, k);
             a.most = row + cell(b, (struct place){0, w, k});
             a.tail = tail;
-            for (int t = 0; t<track->minutes; t += track->free[t]> 0 ? track->free[t] : 1)
-                try_stretch(&a, t);
+            for (int t = 0; t < track->minutes;)
+                t = try_stretch(&a, t);
         }
     }
 }

@@ -1,8 +1,10 @@
 /* The rep plan: what to rehearse, how often and when, in the minutes there are.
  *
  * The model
- *   - The day goes by whole minutes. Fixed items and breaks stand at fixed times; what is planned
- *     lies between them and is not cut by them.
+ *   - The day goes by whole minutes. Fixed items and the breaks of a heat policy stand at fixed
+ *     times; without a policy a break comes right before the block that would make the work since
+ *     the last rest longer than the rhythm allows (plan/track.h). What is planned lies between them
+ *     and is not cut by them.
  *   - A chunk is a run of consecutive sets. One rep of it takes its playing time plus the reset,
  *     rounded up to 5 s. A chunk with a set that must be walked before it is run (somebody comes too
  *     near somebody) begins with a rep at half tempo: the playing time of all its sets twice. It

@@ -68,7 +68,8 @@ static void place_breaks(const struct heat_breaks *b, struct track *t)
     if (b->hour.rest_s > 0) {
         t->short_of_rest = !plan_rest_place(b, t);
     } else {
-        t->work = b->work_most_s / PLAN_MINUTE_S;
+        t->work = b->work_most_s / PLAN_MINUTE_S < t->minutes ? b->work_most_s / PLAN_MINUTE_S
+                                                              : t->minutes;
         t->pause = plan_minutes_up(b->break_s);
     }
     if (t->n_windows)
