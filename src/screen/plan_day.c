@@ -5,7 +5,16 @@
 #include <string.h>
 
 enum { SLOTS_MOST = 8, SECTION_COLS = 15, ACROSS = 12 };
-enum { TICK_COL = 1, TIME_COL = 5, LENGTH_COL = 11, WHO_COL = 16, SET_COL = 30, REPS_COL = 47 };
+enum {
+    TICK_COL = 1,
+    TIME_COL = 5,
+    LENGTH_COL = 11,
+    WHO_COL = 16,
+    SET_COL = 30,
+    REPS_COL = 47,
+    WHY_COL = 78, /* where there is room */
+    WHY_LEAST = 20
+};
 
 /* Lines of the day: of a row of the plan, or of the sectional period's table. */
 enum line_kind_of { ROW, HEAD, SLOT };
@@ -165,6 +174,9 @@ static void draw_row(const struct day *d, struct canvas *c, int row, size_t i)
         canvas_text(c, strip(row, WHO_COL, SET_COL - WHO_COL - 1), ST_NORMAL, b->who);
         canvas_printf(c, strip(row, SET_COL, REPS_COL - SET_COL - 1), ST_STRONG, "set %s", b->sets);
         draw_reps(c, row, b);
+        if (c->cols >= WHY_COL + WHY_LEAST && d->p->words[i].n > 0)
+            canvas_text(c, strip(row, WHY_COL, c->cols - WHY_COL - 1), ST_DIM,
+                        d->p->words[i].fix[0]);
     } else {
         canvas_text(c, strip(row, WHO_COL, c->cols - WHO_COL - 1), ST_DIM, b->what);
     }
