@@ -49,8 +49,8 @@ static bool open_marks(struct app *a, const struct fix_report *clips, struct pla
     return ok;
 }
 
-static bool items(struct app *a, const struct plan_choice *choice, struct plan_set *sets,
-                  struct plan_report *out, struct arena *mem, struct err *e)
+bool app_plan_items(struct app *a, const struct plan_choice *choice, struct plan_set *sets,
+                    struct plan_report *out, struct arena *mem, struct err *e)
 {
     struct fix_choice clips = {
         .clips = choice->clips, .n_clips = choice->n_clips, .since = choice->since};
@@ -81,9 +81,8 @@ static void take_share(const struct learned *l, double *share, bool *seen)
     *seen = true;
 }
 
-/* What reps mended so far: told, and used when that was asked for. */
-static bool learn(struct app *a, const struct plan_choice *choice, struct arena *mem,
-                  struct plan_report *out, struct err *e)
+bool app_plan_learn(struct app *a, const struct plan_choice *choice, struct arena *mem,
+                    struct plan_report *out, struct err *e)
 {
     struct plan_rules *rules = &out->in.rules;
     struct learn_report seen;
@@ -127,7 +126,7 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
     for (size_t i = 0; i < choice->n_seconds; i++)
         if (!plan_show_seconds(choice->seconds[i], moves, sets, e))
             return false;
-    if (!learn(a, choice, mem, out, e) || !items(a, choice, sets, out, mem, e) ||
+    if (!app_plan_learn(a, choice, mem, out, e) || !app_plan_items(a, choice, sets, out, mem, e) ||
         !plan_weather_put(&choice->weather, mem, out, e))
         return false;
     if (choice->work_min > 0)

@@ -37,6 +37,17 @@ struct plan_choice {
 bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem,
               struct plan_report *out, struct err *e);
 
+/* Its part: items, targets, clips and groups of the marks there are now. */
+bool app_plan_items(struct app *a, const struct plan_choice *choice, struct plan_set *sets,
+                    struct plan_report *out, struct arena *mem, struct err *e);
+/* What reps mended so far, in words of the report; used in its rules when that was asked for. */
+bool app_plan_learn(struct app *a, const struct plan_choice *choice, struct arena *mem,
+                    struct plan_report *out, struct err *e);
+/* The plan of a date as it is stored, changed by hand or ticked off as it may be; moments are those
+ * that there are now, and no line is said to be left. False with ERR_INPUT when none is stored. */
+bool app_plan_stored(struct app *a, const char *date, struct arena *mem, struct plan_report *out,
+                     struct err *e);
+
 /* Stores the plan as that of its date, with what it was made from. */
 bool app_plan_keep(struct app *a, const struct plan_choice *choice, const struct plan_report *r,
                    struct arena *mem, struct err *e);

@@ -1,5 +1,8 @@
+#include <string.h>
+
 #include "app/plan_ask.h"
 #include "paper/plan.h"
+#include "sys/clock.h"
 #include "verb/lists.h"
 #include "verb/rows.h"
 
@@ -114,6 +117,41 @@ static bool read_parts(struct call *c, struct app *app, const struct plan_report
     return true;
 }
 
+static bool make(struct call *c, struct app *app, enum format as, const struct plan_ask *ask,
+                 struct plan_paper *paper, struct plan_report *r, struct err *e)
+{
+    struct plan_choice choice;
+    if (!plan_ask_choice(ask, &c->memory, &choice, e))
+        return false;
+    choice.tell_history = as != AS_CSV;
+    return keeps_heat_rule(c, app, &choice, e) && app_plan(app, &choice, &c->memory, r, e) &&
+           read_parts(c, app, r, paper, e) && keep(c, app, &choice, r, e);
+}
+
+/* Nothing was asked for but the day: the plan that is stored, with what was changed by hand. */
+static bool only_the_day(const struct plan_ask *ask)
+{
+    for (size_t i = 0; i < ask->n; i++)
+        if (strcmp(ask->at[i].name, "date") != 0)
+            return false;
+    return true;
+}
+
+static bool stored(struct call *c, struct app *app, const struct plan_ask *ask,
+                   struct plan_paper *paper, struct plan_report *r, struct err *e)
+{
+    char today[11];
+    struct err none;
+    const char *date = plan_ask_value(ask, "date");
+    struct plan_choice nothing;
+    clock_today(today);
+    if (date && !date_check(date, "date", e))
+        return false;
+    if (!app_plan_stored(app, date ? date : today, &c->memory, r, &none))
+        return plan_ask_choice(ask, &c->memory, &nothing, e); /* which says what is missing */
+    return read_parts(c, app, r, paper, e);
+}
+
 static bool run(struct call *c, struct err *e)
 {
     static const enum format can[] = {AS_TEXT, AS_CSV, AS_JSON};
@@ -122,15 +160,12 @@ static bool run(struct call *c, struct err *e)
     enum format as;
     struct app app;
     struct plan_report r;
-    struct plan_choice choice;
     struct plan_paper paper = {.r = &r, .full = call_value(c, "full") != NULL};
     const struct plan_ask ask = said(c);
-    if (!call_format(c, can, 3, &as, e) || !plan_ask_choice(&ask, &c->memory, &choice, e) ||
-        !lists_open(c, &app, e))
+    if (!call_format(c, can, 3, &as, e) || !lists_open(c, &app, e))
         return false;
-    choice.tell_history = as != AS_CSV;
-    bool ok = keeps_heat_rule(c, &app, &choice, e) && app_plan(&app, &choice, &c->memory, &r, e) &&
-              read_parts(c, &app, &r, &paper, e) && keep(c, &app, &choice, &r, e);
+    const bool ok = only_the_day(&ask) ? stored(c, &app, &ask, &paper, &r, e)
+                                       : make(c, &app, as, &ask, &paper, &r, e);
     if (ok)
         writers[as](&paper, &c->out);
     app_close(&app);
@@ -140,7 +175,7 @@ static bool run(struct call *c, struct err *e)
 #define OPTION(name, value, help, many) {name, value, help, many},
 const struct verb verb_plan = {
     .name = "plan",
-    .usage = "SHOW --minutes N",
+    .usage = "SHOW [--minutes N]",
     .summary = "Plan the next rehearsal from what is open",
     .detail =
         "One sectional period, the same for everyone, of the length that pays best, each section "
@@ -156,7 +191,9 @@ const struct verb verb_plan = {
         "shorten to what. Where it allows nothing outdoors, the day's plan is taken away unless "
         "blocks are ticked off. The plan is stored as that of its date, in the place of an older "
         "one of which nothing was ticked off (at a terminal it asks first), "
-        "and is ticked off afterwards: boxcall tick.\n"
+        "and is ticked off afterwards: boxcall tick. Without --minutes the plan of the day "
+        "(--date) is "
+        "printed as it is stored, with what was changed by hand.\n"
         "\n" HEAT_REMINDER,
     .options = {PLAN_FIELDS(OPTION){"for", "SECTION", "only what these people do, minute by minute",
                                     false},

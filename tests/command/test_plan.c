@@ -348,6 +348,34 @@ static void a_stored_plan_is_changed_and_undone_like_a_fresh_one(void **state)
     assert_string_equal(shown(), before);
 }
 
+/* What is carried to the field is the plan with its changes. */
+static void a_plan_changed_by_hand_is_printed_as_it_is_stored(void **state)
+{
+    (void)state;
+    const char *as_made = run("boxcall", "plan", show, "--minutes", "20", NULL).out;
+    const char *as_stored = run("boxcall", "plan", show, NULL).out;
+    const size_t blocks = (size_t)(strstr(as_made, "\nGain") - as_made);
+    assert_true(blocks > 100);
+    assert_int_equal(strncmp(as_made, as_stored, blocks), 0);
+    assert_non_null(strstr(as_stored, "No reps are ticked yet"));
+    desk_run(&d, "plan");
+    choose("trumpets");
+    const int reps = plan_now(&d)->kept.blocks[plan_now(&d)->line].reps;
+    desk_run(&d, "reps -");
+    assert_false(d.trouble);
+    const char *text = run("boxcall", "plan", show, NULL).out;
+    char line[60];
+    snprintf(line, sizeof line, "trumpets: 1 (16 at 120) ×%d, kept", reps - 1);
+    if (!strstr(text, line))
+        fail_msg("no '%s' in\n%s", line, text);
+    desk_run(&d, "tick");
+    text = run("boxcall", "plan", show, "--for", "trumpets", NULL).out;
+    assert_non_null(strstr(text, "slouch (1) 0:11.0"));
+    const struct run none = run("boxcall", "plan", show, "--date", "2026-01-01", NULL);
+    assert_exit(none, 2);
+    assert_non_null(strstr(none.err, "give --minutes"));
+}
+
 /* The form changes one thing and leaves the rest; a stored plan goes only when that was said. */
 static void the_form_plans_any_day(void **state)
 {
@@ -445,6 +473,7 @@ int main(void)
         ON_A_DESK(a_closed_field_leaves_no_plan_on_the_desk),
         ON_A_DESK(a_stored_plan_of_any_day_opens_with_all_it_was_made_from),
         ON_A_DESK(a_stored_plan_is_changed_and_undone_like_a_fresh_one),
+        ON_A_DESK(a_plan_changed_by_hand_is_printed_as_it_is_stored),
         ON_A_DESK(the_form_plans_any_day),
         ON_A_DESK(a_tick_taken_back_says_what_is_open_again),
         ON_A_DESK(a_change_of_a_ticked_plan_plans_what_is_left),
