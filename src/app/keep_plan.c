@@ -17,13 +17,21 @@ static const char *sets_of(const struct plan_report *r, const struct plan_work *
     return kept;
 }
 
+static int marks_in(const struct plan_target *t, const struct plan_work *w)
+{
+    int n = 0;
+    for (size_t i = 0; i < t->n_moments; i++)
+        n += t->moments[i].set >= w->first_set && t->moments[i].set <= w->last_set;
+    return n;
+}
+
 static const struct rep_fix *fixes_of(const struct plan_report *r, const struct plan_work *w,
                                       struct arena *mem)
 {
     struct rep_fix *fixes = arena_alloc(mem, (w->n_fixes + 1) * sizeof *fixes);
     for (size_t k = 0; k < w->n_fixes; k++) {
         const struct plan_target *t = &r->targets[w->fixes[k]];
-        fixes[k] = (struct rep_fix){t->section, t->fault, t->marks};
+        fixes[k] = (struct rep_fix){t->section, t->fault, marks_in(t, w)};
     }
     return fixes;
 }

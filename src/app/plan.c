@@ -92,9 +92,10 @@ bool app_plan_learn(struct app *a, const struct plan_choice *choice, struct aren
         return true;
     if (!app_learn(a, rules->say, mem, &seen, e))
         return false;
-    learn_sentence(&seen.together, false, &text);
+    if (seen.together.lines > 0 || seen.apart.lines == 0)
+        learn_sentence(&seen.together, false, &text);
     if (seen.apart.lines > 0) {
-        buf_char(&text, ' ');
+        buf_str(&text, text.n ? " " : "");
         learn_sentence(&seen.apart, true, &text);
     }
     out->learned = arena_strdup(mem, buf_text(&text));

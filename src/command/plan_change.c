@@ -132,12 +132,25 @@ static bool edit_keep(struct plan_wishes *w, const struct plan *p, struct plan_s
                                                         : plan_edit_keep(w, p, at, e);
 }
 
+/* How many there are that it could change places with, itself too. */
+static int places(const struct plan *p, struct plan_spot at)
+{
+    if (p->blocks[at.block].kind == PLAN_SECTIONAL)
+        return (int)p->blocks[at.block].n_list;
+    int n = 0;
+    for (size_t i = 0; i < p->n_blocks; i++)
+        n += p->blocks[i].kind == PLAN_REP;
+    return n;
+}
+
 static bool edit_move(struct plan_wishes *w, const struct plan *p, struct plan_spot at, int by,
                       struct err *e)
 {
     int to = plan_edit_place(p, at) + by;
     if (to < 0)
         return err_set(e, ERR_INPUT, "it is the first already");
+    if (to >= places(p, at))
+        return err_set(e, ERR_INPUT, "it is the last already");
     return plan_edit_move(w, p, at, to, e);
 }
 

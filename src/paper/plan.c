@@ -32,11 +32,10 @@ static void put_flow(int col, const char *text, struct buf *out)
 static struct plan_why why_of(const struct plan_paper *p, bool named)
 {
     return (struct plan_why){
-        .fixes = p->full || p->parts ? 0 : 2,
+        .fixes = p->full || p->parts.at ? 0 : 2,
         .moments = p->full ? 0 : 2,
         .named = named,
         .parts = p->parts,
-        .n_parts = p->n_parts,
     };
 }
 
@@ -44,7 +43,7 @@ static struct plan_why why_of(const struct plan_paper *p, bool named)
 static void put_why(const struct plan_paper *p, const char *why, struct buf *out)
 {
     struct buf text = {0};
-    if (p->parts && !*why)
+    if (p->parts.at && !*why)
         buf_printf(&text, "nothing of %s is marked here", p->of);
     else
         buf_str(&text, why);
@@ -83,7 +82,7 @@ static void put_list(const struct plan_paper *p, const struct plan_block *b, str
     for (size_t i = 0; i < b->n_list; i++) {
         char clock[24] = "";
         const bool first = i == 0 && !idle;
-        if (p->parts)
+        if (p->parts.at)
             plan_clock(p->r->plan.start_min, b->list[i].start_s / PLAN_MINUTE_S * PLAN_MINUTE_S,
                        clock);
         if (!first)
@@ -108,11 +107,11 @@ static void put_short(const struct plan_paper *p, const struct plan_block *b, st
         buf_str(&text, i ? "; " : "");
         plan_short_text(p->r, &b->list[i], &text);
     }
-    if (*b->name && b->n_fixes)
-        buf_printf(&text, "; %s", b->name);
     if (b->n_fixes)
         buf_str(&text, " – ");
     plan_block_why(p->r, b, why_of(p, b->kind == PLAN_REP), &text);
+    if (*b->name && b->n_fixes)
+        buf_printf(&text, "; %s", b->name);
     put_flow(WHO, buf_text(&text), out);
     buf_free(&text);
 }
@@ -121,8 +120,6 @@ static void put_run(const struct plan_paper *p, const struct plan_block *b, stru
 {
     struct buf text = {0};
     buf_printf(&text, "%s: %s", plan_who(p->r, b->group), b->name);
-    if (b->reps > 1)
-        buf_printf(&text, ", %d times", b->reps);
     put_flow(WHO, buf_text(&text), out);
     buf_free(&text);
 }
@@ -135,7 +132,7 @@ static void put_block(const struct plan_paper *p, const struct plan_block *b, bo
         buf_printf(out, "%s\n", b->kind == PLAN_BREAK ? "water and rest" : b->name);
     else if (b->kind == PLAN_RUN)
         put_run(p, b, out);
-    else if (p->full || p->parts)
+    else if (p->full || p->parts.at)
         put_list(p, b, out);
     else
         put_short(p, b, out);
@@ -181,7 +178,7 @@ static void put_blocks(const struct plan_paper *p, struct buf *out)
         const bool clock = !last || last->kind != PLAN_SECTIONAL || b->start_s != last->start_s;
         if (!plan_on_paper(p, b))
             continue;
-        if (!p->parts && !clock && alike(b, b)) {
+        if (!p->parts.at && !clock && alike(b, b)) {
             if (!said_before(plan, i))
                 put_alike(p, i, out);
             continue;
@@ -195,11 +192,7 @@ static void put_blocks(const struct plan_paper *p, struct buf *out)
 
 static bool theirs(const struct plan_paper *p, const struct plan_target *t)
 {
-    const struct show *show = p->r->show;
-    bool yes = !p->parts || t->section == show->root;
-    for (size_t i = 0; p->parts && i < p->n_parts; i++)
-        yes |= strcmp(show->sections[t->section].name, p->r->in.groups[p->parts[i]].name) == 0;
-    return yes;
+    return plan_of_parts(p->r, &p->parts, t->section);
 }
 
 static const char *label_of(const struct plan_paper *p, const struct plan_target *t, struct buf *b)
@@ -259,42 +252,49 @@ static size_t put_left_lines(const struct plan_paper *p, struct buf *out)
     return l.n;
 }
 
+/* What is said in a sentence on the page, and line by line in full. */
 static void put_left(const struct plan_paper *p, struct buf *out)
 {
-    const size_t n = put_left_lines(p, NULL);
-    if (n && p->full) {
+    if (p->full && put_left_lines(p, NULL) > 0) {
         buf_str(out, "\nLeft for another day:\n");
         put_left_lines(p, out);
-    } else if (n) {
-        buf_printf(out,
-                   "\n%zu line%s of the fix lists %s left for another day; --full says which "
-                   "and why.\n",
-                   n, n == 1 ? "" : "s", n == 1 ? "is" : "are");
     }
+}
+
+static void say_left(const struct plan_paper *p, struct buf *text)
+{
+    const size_t n = p->full ? 0 : put_left_lines(p, NULL);
+    const int spare = p->r->plan.spare_s / PLAN_MINUTE_S;
+    if (n)
+        buf_printf(text,
+                   "%s%zu line%s of the fix lists %s left for another day; --full says which "
+                   "and why.",
+                   text->n ? " " : "", n, n == 1 ? "" : "s", n == 1 ? "is" : "are");
+    if (spare)
+        buf_printf(text, "%s%d minute%s left over.", text->n ? " " : "", spare,
+                   spare == 1 ? " is" : "s are");
 }
 
 static void put_gain(const struct plan_paper *p, struct buf *out)
 {
     const struct plan *plan = &p->r->plan;
     struct buf text = {0};
-    if (plan->weight > 0 && !p->parts) {
+    if (plan->weight > 0 && !p->parts.at)
         buf_printf(&text,
                    "Gain %.1f of %.1f open: the severities of marks, to choose between plans. What "
                    "comes clean, the next clip shows.",
                    plan->gain, p->r->open_weight);
+    say_left(p, &text);
+    if (text.n) {
         buf_char(out, '\n');
         put_flow(0, text.p, out);
     }
-    if (plan->n_blocks > 0 && !p->parts) {
+    if (plan->n_blocks > 0 && !p->parts.at) {
         buf_clear(&text);
         plan_assumed_text(&p->r->in.rules, &text);
+        buf_printf(&text, "%s%s", *p->r->learned ? " " : "", p->r->learned);
         put_flow(0, text.p, out);
-        if (*p->r->learned)
-            put_flow(0, p->r->learned, out);
     }
-    if (plan->spare_s >= PLAN_MINUTE_S)
-        buf_printf(out, "%d minute%s left over.\n", plan->spare_s / PLAN_MINUTE_S,
-                   plan->spare_s / PLAN_MINUTE_S == 1 ? " is" : "s are");
     buf_free(&text);
 }
 
@@ -305,7 +305,7 @@ static void put_head(const struct plan_paper *p, struct buf *out)
     plan_clock(r->plan.start_min, 0, start);
     plan_clock(r->plan.start_min, r->plan.seconds, end);
     buf_printf(out, "Rep plan   %s   %s, %s to %s%s%s\n", r->title, r->date, start, end,
-               p->parts ? "   for " : "", p->parts ? p->of : "");
+               p->parts.at ? "   for " : "", p->parts.at ? p->of : "");
     for (const char *s = r->heat_words; *s;) {
         const size_t n = strcspn(s, "\n");
         struct buf line = {0};
@@ -314,6 +314,11 @@ static void put_head(const struct plan_paper *p, struct buf *out)
         buf_free(&line);
         s += n + (s[n] == '\n');
     }
+    if (r->heat.closed && r->plan.n_blocks > 0)
+        put_flow(0,
+                 "INDOORS: this plan is for a rehearsal inside; outdoors nothing may be done at "
+                 "that reading.",
+                 out);
     buf_char(out, '\n');
 }
 
@@ -328,7 +333,7 @@ void plan_text(const struct plan_paper *p, struct buf *out)
     put_decide(p, out);
     put_left(p, out);
     put_gain(p, out);
-    buf_str(out, "\nCautions:\n");
+    buf_str(out, "Cautions:\n");
     for (size_t i = 0; i < plan->n_cautions; i++) {
         buf_str(out, "  ");
         put_flow(2, plan->cautions[i], out);

@@ -5,13 +5,18 @@
 #include "paper/paper.h"
 #include "plan/report.h"
 
+/* Groups by their position; at is NULL where everybody is meant. */
+struct plan_parts {
+    const int *at;
+    size_t n;
+};
+
 /* How a plan is printed. */
 struct plan_paper {
     const struct plan_report *r;
-    bool full;        /* every fix with every moment, everything that is left */
-    const int *parts; /* groups whose plan it is; NULL: everyone's */
-    size_t n_parts;
-    const char *of; /* how those groups are called together: "brass" */
+    bool full;               /* every fix with every moment, everything that is left */
+    struct plan_parts parts; /* whose plan it is */
+    const char *of;          /* how those groups are called together: "brass" */
 };
 
 extern const struct column plan_columns[];
@@ -41,10 +46,11 @@ void plan_short_text(const struct plan_report *r, const struct plan_work *w, str
  * all. */
 struct plan_why {
     size_t fixes, moments;
-    bool named;       /* with the section each is of */
-    const int *parts; /* only what is of these groups or of everyone; NULL: all */
-    size_t n_parts;
+    bool named;              /* with the section each is of */
+    struct plan_parts parts; /* only what is of these groups */
 };
+/* Is the section one of the groups, or one that they belong to? True without groups. */
+bool plan_of_parts(const struct plan_report *r, const struct plan_parts *parts, int section);
 void plan_why_text(const struct plan_report *r, const struct plan_work *w, struct plan_why how,
                    struct buf *out);
 /* The same of everything in a block's list. */

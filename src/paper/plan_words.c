@@ -22,9 +22,9 @@ const char *plan_block_kind(const struct plan_block *b)
 
 bool plan_on_paper(const struct plan_paper *p, const struct plan_block *b)
 {
-    bool theirs = b->kind != PLAN_SECTIONAL || !p->parts;
-    for (size_t i = 0; p->parts && i < p->n_parts; i++)
-        theirs |= b->group == p->parts[i];
+    bool theirs = b->kind != PLAN_SECTIONAL || !p->parts.at;
+    for (size_t i = 0; p->parts.at && i < p->parts.n; i++)
+        theirs |= b->group == p->parts.at[i];
     return theirs;
 }
 
@@ -135,13 +135,15 @@ static void put_moments(const struct plan_report *r, const struct works *w,
     }
 }
 
-static bool wanted(const struct plan_report *r, const struct plan_why *how, int fix)
+bool plan_of_parts(const struct plan_report *r, const struct plan_parts *parts, int section)
 {
-    const int group = r->in.items[fix].group;
-    bool theirs = !how->parts || group == PLAN_EVERYONE;
-    for (size_t i = 0; how->parts && i < how->n_parts; i++)
-        theirs |= group == how->parts[i];
-    return theirs;
+    const struct show *show = r->show;
+    for (size_t i = 0; parts->at && i < parts->n; i++)
+        for (size_t s = 0; s < show->n_sections; s++)
+            if (strcmp(show->sections[s].name, r->in.groups[parts->at[i]].name) == 0 &&
+                section_within(show, (int)s, section))
+                return true;
+    return !parts->at;
 }
 
 static void put_fix(const struct plan_report *r, const struct works *w, const struct plan_why *how,
@@ -167,7 +169,7 @@ static void put_fixes(const struct plan_report *r, const struct works *w,
 {
     size_t shown = 0, more = 0;
     for (size_t i = 0; i < fixes.n; i++) {
-        if (!wanted(r, how, fixes.at[i]))
+        if (!plan_of_parts(r, &how->parts, r->targets[fixes.at[i]].section))
             continue;
         if (how->fixes && shown == how->fixes) {
             more++;

@@ -244,14 +244,17 @@ static void wrong_dots(struct notes *n)
 
 static void absent_groups(struct notes *n)
 {
-    for (size_t g = 0; g < n->in->n_groups; g++) {
+    struct buf names = {0};
+    for (size_t g = 0; g < n->in->n_groups; g++)
         if (!n->in->groups[g].attends && n->in->groups[g].there)
-            add(n, BEFORE_ALL,
-                arena_printf(n->a,
-                             "%s: nobody attends; their fixes are left, and blocks for everyone "
-                             "run without them",
-                             n->in->groups[g].name));
-    }
+            buf_printf(&names, "%s%s", names.n ? ", " : "", n->in->groups[g].name);
+    if (names.n)
+        add(n, BEFORE_ALL,
+            arena_printf(n->a,
+                         "%s: nobody attends; their fixes are left, and blocks for everyone run "
+                         "without them",
+                         names.p));
+    buf_free(&names);
 }
 
 static int by_time(const void *a, const void *b)

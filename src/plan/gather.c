@@ -128,6 +128,17 @@ static struct plan_item item_of(const struct show *show, const struct part *p,
     };
 }
 
+/* Marks of a line whose set is not known, while others of it are planned. */
+static void keep_nowhere(const struct plan_gather *g, const struct part *p, struct plan_report *out)
+{
+    struct moments nowhere = {.at = arena_alloc(g->mem, (p->worked.n + 1) * sizeof *nowhere.at)};
+    for (size_t i = 0; i < p->worked.n; i++)
+        if (p->worked.at[i].set < 0)
+            nowhere.at[nowhere.n++] = p->worked.at[i];
+    if (nowhere.n)
+        out->unplaced[out->n_unplaced++] = target_of(p, &nowhere, g->mem);
+}
+
 static void keep_items(const struct plan_gather *g, const struct plan_groups *groups,
                        struct plan_report *out)
 {
@@ -148,6 +159,7 @@ static void keep_items(const struct plan_gather *g, const struct plan_groups *gr
         } else {
             out->targets[out->in.n_items] = target_of(p, &p->worked, g->mem);
             items[out->in.n_items++] = item;
+            keep_nowhere(g, p, out);
         }
     }
     out->in.items = items;

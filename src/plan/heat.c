@@ -126,6 +126,6 @@ struct heat_breaks heat_breaks_default(void)
     return (struct heat_breaks){
         .work_most_s = 20 * 60,
         .break_s = 3 * 60,
-        .source = "water at the latest every 20 min, at least 3 min (common practice, no source)",
+        .source = "water every 20 min at most, 3 min or more (common practice, no source)",
     };
 }

@@ -1,6 +1,8 @@
 /* What is left over. */
 #include "plan/lay.h"
 
+enum { RUNS_MOST = 2 };
+
 static double play_of(const struct plan_input *in, int set)
 {
     return in->sets[set].play_s >= 0 ? in->sets[set].play_s : 0;
@@ -21,44 +23,31 @@ static int part_until(const struct plan_input *in, int first, double seconds)
     return last - 1;
 }
 
-static double whole_show(const struct plan_input *in)
-{
-    double seconds = 0;
-    for (int s = 0; s < (int)in->n_sets; s++)
-        seconds += play_of(in, s);
-    return seconds;
-}
-
-/* How often the part is run in so many seconds: more than once only if it is the whole show. */
-static int times(const struct plan_input *in, double seconds)
-{
-    const double again = whole_show(in) + in->rules.reset_s;
-    return again > 0 && seconds >= 2 * again ? (int)(seconds / again) : 1;
-}
-
 static struct plan_work run_of(const struct plan_input *in, int first, int last, double seconds)
 {
     struct plan_work w = {.first_set = first, .last_set = last, .setup_s = in->rules.setup_s};
-    const bool whole = first == 0 && last == (int)in->n_sets - 1;
     double play = 0;
     for (int s = first; s <= last; s++)
         play += play_of(in, s);
-    w.reps = whole ? times(in, seconds) : 1;
-    w.reps = w.reps < PLAN_REPS_MOST ? w.reps : PLAN_REPS_MOST;
     w.rep_s = (int)(play + in->rules.reset_s + 0.5);
+    w.reps = seconds >= RUNS_MOST * w.rep_s ? RUNS_MOST : 1;
     w.seconds = w.setup_s + w.reps * w.rep_s;
     plan_lay_sets(in, &w);
     return w;
 }
 
-static const char *name_of(struct layer *l, int first, int last)
+/* Nobody runs a show all evening: what is left behind that is for whatever needs it. */
+static const char *name_of(struct layer *l, const struct plan_work *w, double seconds)
 {
     const struct plan_set *sets = l->in->sets;
-    if (first == 0 && last == (int)l->in->n_sets - 1)
-        return "run of the show";
-    if (first == last)
-        return arena_printf(l->a, "run of set %s", sets[first].label);
-    return arena_printf(l->a, "run of sets %s to %s", sets[first].label, sets[last].label);
+    const bool whole = w->first_set == 0 && w->last_set == (int)l->in->n_sets - 1;
+    const char *what = whole ? "the show"
+                       : w->first_set == w->last_set
+                           ? arena_printf(l->a, "set %s", sets[w->first_set].label)
+                           : arena_printf(l->a, "sets %s to %s", sets[w->first_set].label,
+                                          sets[w->last_set].label);
+    return arena_printf(l->a, "run of %s%s%s", what, w->reps > 1 ? ", twice" : "",
+                        seconds >= (RUNS_MOST + 1) * w->rep_s ? "; then any part of it again" : "");
 }
 
 /* The whole show where it fits; else it goes on where the run before a break stopped. Returns where
@@ -67,20 +56,21 @@ static int lay_run(struct layer *l, int from, int to, int first)
 {
     const struct plan_input *in = l->in;
     const double seconds = (to - from) * PLAN_MINUTE_S - in->rules.setup_s;
-    int last = part_until(in, 0, seconds);
+    const double play = seconds - in->rules.reset_s;
+    int last = part_until(in, 0, play);
     if (last == (int)in->n_sets - 1)
         first = 0;
     else
-        last = part_until(in, first, seconds);
+        last = part_until(in, first, play);
     if (last < first && first > 0)
-        last = part_until(in, first = 0, seconds);
-    if (last < first || seconds <= 0)
+        last = part_until(in, first = 0, play);
+    if (last < first || play <= 0)
         return first;
     struct plan_block *b = plan_lay_block(l, PLAN_RUN, from, to);
-    b->name = name_of(l, first, last);
     b->list = arena_alloc(l->a, sizeof *b->list);
     b->list[b->n_list++] = run_of(in, first, last, seconds);
     b->list[0].start_s = b->start_s;
+    b->name = name_of(l, &b->list[0], seconds);
     b->reps = b->list[0].reps;
     return last + 1 < (int)in->n_sets ? last + 1 : 0;
 }

@@ -206,16 +206,17 @@ static void draw_names(const struct day *d, struct canvas *c, int row)
                       glyph(c, "↔", "<>"));
 }
 
-/* "x 7 8 ×3" */
+/* "x:08 7 8 ×3": the minute it begins, which may be within its slot */
 static void draw_chunk(const struct day *d, struct canvas *c, int row, size_t i)
 {
     const struct rep_block *b = row_of(d->p, i);
     const int col = table_col(d, section_of(d, i));
     const struct rect cell = {row, col - 1, 1, d->cols};
     if (*b->sets)
-        canvas_printf(c, strip(row, col, d->cols - 1), ST_NORMAL, "%s%s %s%d%s%s",
-                      b->reps_made >= 0 ? "x " : "", b->sets, glyph(c, "×", "x"), b->reps,
-                      b->walk_s ? " walk" : "", b->kept ? " kept" : "");
+        canvas_printf(c, strip(row, col, d->cols - 1), ST_NORMAL, "%s:%02d %s %s%d%s%s",
+                      b->reps_made >= 0 ? "x" : "", (d->p->kept.start_min + b->begins_s / 60) % 60,
+                      b->sets, glyph(c, "×", "x"), b->reps, b->walk_s ? " walk" : "",
+                      b->kept ? " kept" : "");
     else
         canvas_printf(c, strip(row, col, d->cols - 1), ST_DIM, "%s%s",
                       b->reps_made >= 0 ? "x " : "", b->what);

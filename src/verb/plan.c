@@ -14,7 +14,7 @@ static bool keeps_heat_rule(struct call *c, struct app *a, const struct plan_cho
     if (!r.known || p->weather.measured || p->indoors || call_value(c, "wbgt"))
         return true;
     return err_set(e, ERR_INPUT,
-                   "the plan of %s was made at WBGT %.6g F; give the reading of now (--wbgt "
+                   "for %s a WBGT of %.6g F was given last; give the reading of now (--wbgt "
                    "%.6gF), --indoors, or --wbgt none to plan without a heat rule",
                    p->date, r.wbgt_f, r.wbgt_f);
 }
@@ -110,9 +110,9 @@ static bool read_parts(struct call *c, struct app *app, const struct plan_report
         int group;
         if (section_named(&app->show, r->in.groups[i].name, &group, e) &&
             section_within(&app->show, group, section))
-            parts[p->n_parts++] = (int)i;
+            parts[p->parts.n++] = (int)i;
     }
-    p->parts = parts;
+    p->parts.at = parts;
     p->of = app->show.sections[section].name;
     return true;
 }

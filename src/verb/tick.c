@@ -3,6 +3,7 @@
 
 #include "app/plan.h"
 #include "paper/plan.h"
+#include "sys/clock.h"
 #include "verb/rows.h"
 
 static bool has_reps(const struct rep_block *b)
@@ -109,14 +110,24 @@ static bool tick(struct call *c, struct app *app, struct rep_plan *p, struct err
     return true;
 }
 
+/* Today's where there is one, else the newest. */
+static bool plan_of_day(struct call *c, struct app *app, struct rep_plan *p, struct err *e)
+{
+    char today[11];
+    struct err none;
+    const char *date = call_value(c, "date");
+    clock_today(today);
+    return (!date && store_plan(app->store, &c->memory, today, p, &none)) ||
+           store_plan(app->store, &c->memory, date, p, e);
+}
+
 static bool run(struct call *c, struct err *e)
 {
     struct app app;
     struct rep_plan p;
     if (!app_open(&app, c->words[0], e))
         return false;
-    bool ok = store_plan(app.store, &c->memory, call_value(c, "date"), &p, e) &&
-              (c->n_words < 2 || tick(c, &app, &p, e));
+    bool ok = plan_of_day(c, &app, &p, e) && (c->n_words < 2 || tick(c, &app, &p, e));
     if (ok)
         list(&p, &c->out);
     app_close(&app);
@@ -132,7 +143,8 @@ const struct verb verb_tick = {
         "as 3.2. Without it the plan is listed with its ticks. REPS is how many were made, "
         "when that is not what was planned. Marks that wait for a decision of the staff stay "
         "open.",
-    .options = {{"date", "YYYY-MM-DD", "the plan of that day (default: the newest)", false},
+    .options = {{"date", "YYYY-MM-DD", "the plan of that day (default: today's, else the newest)",
+                 false},
                 {"undo", NULL, "the block was not done after all; says what is open again", false},
                 {0}},
     .least = 1,

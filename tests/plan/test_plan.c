@@ -236,9 +236,9 @@ static void what_is_left_over_is_a_run_of_the_show(void **state)
     assert_int_equal(run->kind, PLAN_RUN);
     assert_int_equal(run->start_s, 5 * 60);
     assert_int_equal(run->seconds, 15 * 60);
-    assert_string_equal(run->name, "run of the show");
+    assert_string_equal(run->name, "run of the show, twice; then any part of it again");
     assert_int_equal(run->list[0].last_set, 2);
-    assert_int_equal(run->reps, 11); /* 80 s each */
+    assert_int_equal(run->reps, 2); /* 80 s each */
     assert_int_equal(plan.spare_s, 0);
     x.in.rules.no_run = true;
     plan = must_plan(&x.in);
@@ -256,6 +256,8 @@ static void what_is_left_over_is_a_run_of_the_show(void **state)
     assert_string_equal(plan.blocks[1].name, "run of sets 1 to 2");
     assert_int_equal(plan.blocks[2].kind, PLAN_BREAK);
     assert_string_equal(plan.blocks[3].name, "run of set 3");
+    for (size_t i = 1; i < 4; i += 2)
+        assert_true(plan.blocks[i].list[0].seconds <= plan.blocks[i].seconds);
 }
 
 /* Weights 6, 4, 8, every set for itself: show order is 1 2 3, the worst is 3. */
