@@ -104,9 +104,9 @@ bool plan_remake(struct desk *d, struct err *e)
         desk_trouble(d, "%s", e->text);
         return false;
     }
-    double now = p->report.plan.gain, best = p->report.plan.best_gain;
-    desk_say(d, "gain %.1f (%+.1f); the best without your choices is %.1f", now,
-             now - p->gain_before, best);
+    const struct plan *made = &p->report.plan;
+    desk_say(d, "gain %.1f (%+.1f); your choices cost %.1f, its minutes counted", made->gain,
+             made->gain - p->gain_before, made->cost > 0 ? made->cost : 0);
     return true;
 }
 

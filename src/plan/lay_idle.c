@@ -77,12 +77,22 @@ static const char *company(struct layer *l, int group)
     return with >= 0 ? arena_printf(l->a, "with %s", l->in->groups[with].name) : "nothing open";
 }
 
+/* For more than a rep or two, behind its list. */
+static bool time_left(const struct layer *l, const struct plan_block *b)
+{
+    const struct plan_work *last = &b->list[b->n_list - 1];
+    const int end_s = b->start_s + l->sol->list_steps * PLAN_STEP_S;
+    return end_s - last->start_s - last->seconds >= l->in->rules.least * PLAN_MINUTE_S;
+}
+
 static void lay_idle(struct layer *l, int group)
 {
     struct plan_block *b = plan_lay_block(l, PLAN_SECTIONAL, l->sol->apart_from, l->sol->apart_to);
     b->group = group;
     run_least_clean(l, b);
-    b->name = b->n_list ? "least clean sets" : company(l, group);
+    b->name = b->n_list == 0    ? company(l, group)
+              : time_left(l, b) ? "least clean sets, then its choice"
+                                : "least clean sets";
 }
 
 static bool in_list(const struct plan_block *b, int set)
@@ -93,20 +103,18 @@ static bool in_list(const struct plan_block *b, int set)
     return false;
 }
 
-/* Its list leaves time for more than a rep or two: "then least clean sets: 3 5". */
+/* Its list leaves time: "then least clean sets: 3 5". */
 static void fill_up(struct layer *l, struct plan_block *b)
 {
     const struct plan_group *g = &l->in->groups[b->group];
-    const struct plan_work *last = &b->list[b->n_list - 1];
-    const int end_s = b->start_s + l->sol->list_steps * PLAN_STEP_S;
     struct buf sets = {0};
     int n = 0;
     for (size_t i = 0; i < g->n_least_clean && n < SETS_MOST; i++)
         if (easy(&l->in->sets[g->least_clean[i]]) && !in_list(b, g->least_clean[i]))
             buf_printf(&sets, "%s%s", n++ ? " " : "", l->in->sets[g->least_clean[i]].label);
-    if (end_s - last->start_s - last->seconds >= l->in->rules.least * PLAN_MINUTE_S)
-        b->name = sets.n ? arena_printf(l->a, "then least clean sets: %s", sets.p)
-                         : "then what it chooses";
+    if (time_left(l, b))
+        b->name =
+            sets.n ? arena_printf(l->a, "then least clean sets: %s", sets.p) : "then its choice";
     buf_free(&sets);
 }
 

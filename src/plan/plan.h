@@ -35,7 +35,8 @@
  *     that does not need the others is then worked there and only there, and what is mended there
  *     counts apart_worth of what is mended with everyone.
  *   - The plan is the one with the most gain less the price of the minutes until its last block is
- *     over. Under these rules that maximum is exact; a longer rehearsal never gains less.
+ *     over. Under these rules that maximum is exact. A longer rehearsal never gains less, unless its
+ *     minutes move what stands fixed: a heat policy's breaks, an item at the end.
  *
  * By hand: sets 1, 2, 3 of 20 s each, reset 20 s, no set-up, p = 0.5, weights 6, 4, 8, three minutes,
  * blocks from one minute on, up to three things said, minutes without a price.

@@ -149,6 +149,13 @@ static bool has_room(const struct question *q, const struct line *line, struct e
     }
     if (!shortest)
         return true;
+    if (plan_line_steps(shortest, shortest->least_reps) * PLAN_STEP_S <=
+        (line->least - 1) * PLAN_MINUTE_S)
+        return err_set(
+            e, ERR_INPUT,
+            "%d min, less fixed items and breaks, have no room for one block of at least "
+            "%d min; give more minutes, shorten a fixed item, or allow shorter blocks",
+            q->in->rules.minutes, line->least);
     return err_set(e, ERR_INPUT,
                    "%d min, less fixed items and breaks, have no room for one block: set %s takes "
                    "%d min; give more minutes, shorten a fixed item, or allow shorter blocks",

@@ -228,6 +228,26 @@ bool store_plan(struct store *s, struct arena *a, const char *date, struct rep_p
     return read_blocks(s, a, out, e);
 }
 
+bool store_plan_before(struct store *s, struct arena *a, const struct rep_plan *of,
+                       struct rep_plan *out, struct err *e)
+{
+    bool found;
+    *out = (struct rep_plan){0};
+    sqlite3_stmt *q = st_get(s,
+                             "SELECT " PLAN_COLUMNS " FROM rep_plan WHERE date=?1 AND id<?2 ORDER "
+                             "BY id DESC LIMIT 1",
+                             e);
+    if (!q)
+        return false;
+    st_text(q, 1, of->date);
+    sqlite3_bind_int64(q, 2, of->id);
+    if (!take_plan(s, a, q, out, &found, e))
+        return false;
+    if (!found)
+        return err_set(e, ERR_INPUT, "no earlier plan of %s is stored", of->date);
+    return read_blocks(s, a, out, e);
+}
+
 bool store_plan_row(struct store *s, struct arena *a, int64_t id, struct rep_plan *out,
                     struct err *e)
 {

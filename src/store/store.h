@@ -359,6 +359,10 @@ bool store_plan_put(struct store *s, const struct show *show, struct rep_plan *p
 /* The plan of a date, or (NULL) the newest; false with ERR_INPUT when there is none. */
 bool store_plan(struct store *s, struct arena *a, const char *date, struct rep_plan *out,
                 struct err *e);
+/* The plan of the same date that was stored before this one (ticked off, or it would be gone); false
+ * with ERR_INPUT when there is none. */
+bool store_plan_before(struct store *s, struct arena *a, const struct rep_plan *of,
+                       struct rep_plan *out, struct err *e);
 /* The plan of a row; false with ERR_INPUT when another took its place. */
 bool store_plan_row(struct store *s, struct arena *a, int64_t id, struct rep_plan *out,
                     struct err *e);

@@ -117,8 +117,21 @@ static bool plan_of_day(struct call *c, struct app *app, struct rep_plan *p, str
     struct err none;
     const char *date = call_value(c, "date");
     clock_today(today);
-    return (!date && store_plan(app->store, &c->memory, today, p, &none)) ||
-           store_plan(app->store, &c->memory, date, p, e);
+    if ((date || !store_plan(app->store, &c->memory, today, p, &none)) &&
+        !store_plan(app->store, &c->memory, date, p, e))
+        return false;
+    struct rep_plan before;
+    const bool other = store_plan_before(app->store, &c->memory, p, &before, &none);
+    if (call_value(c, "earlier") && !other)
+        return err_set(e, ERR_INPUT, "%s", none.text);
+    if (call_value(c, "earlier"))
+        *p = before;
+    else if (other)
+        buf_printf(&c->talk,
+                   "an earlier plan of %s is stored too, with what was ticked off of it: "
+                   "--earlier\n",
+                   p->date);
+    return true;
 }
 
 static bool run(struct call *c, struct err *e)
@@ -144,6 +157,10 @@ const struct verb verb_tick = {
         "when that is not what was planned. Marks that wait for a decision of the staff stay "
         "open.",
     .options = {{"date", "YYYY-MM-DD", "the plan of that day (default: today's, else the newest)",
+                 false},
+                {"earlier", NULL,
+                 "the plan of that day that was ticked off before it was planned "
+                 "anew",
                  false},
                 {"undo", NULL, "the block was not done after all; says what is open again", false},
                 {0}},

@@ -270,6 +270,9 @@ static void reps_in_sectionals_are_told_for_themselves(void **state)
     near_to(r.apart.p, 1 / 3.0);
     assert_int_equal(r.apart.used, 3);
     assert_int_equal(r.together.lines, 0);
+    const char *text = flat(box_ok("plan", show, "--minutes", "20", "--try").out);
+    assert_lacks(text, "No reps are ticked yet"); /* some are */
+    assert_contains(text, "in a sectional mends");
 }
 
 /* After reps of both kinds neither can say which it was. */

@@ -409,6 +409,20 @@ static void the_form_plans_any_day(void **state)
     assert_int_equal(plan_now(&d)->kept.minutes, 45);
 }
 
+static void a_block_is_not_moved_beyond_the_ends(void **state)
+{
+    (void)state;
+    desk_run(&d, "plan 20 18:00");
+    choose("trumpets"); /* a list of one */
+    const char *before = shown();
+    desk_run(&d, "shift +");
+    assert_true(d.trouble);
+    says("it is the last already");
+    desk_run(&d, "shift -");
+    says("it is the first already");
+    assert_string_equal(shown(), before); /* nor kept by that */
+}
+
 static void a_tick_taken_back_says_what_is_open_again(void **state)
 {
     (void)state;
@@ -475,6 +489,7 @@ int main(void)
         ON_A_DESK(a_stored_plan_is_changed_and_undone_like_a_fresh_one),
         ON_A_DESK(a_plan_changed_by_hand_is_printed_as_it_is_stored),
         ON_A_DESK(the_form_plans_any_day),
+        ON_A_DESK(a_block_is_not_moved_beyond_the_ends),
         ON_A_DESK(a_tick_taken_back_says_what_is_open_again),
         ON_A_DESK(a_change_of_a_ticked_plan_plans_what_is_left),
         ON_A_DESK(what_is_no_order_of_a_plan_is_refused_in_words),

@@ -578,6 +578,11 @@ static void a_plan_for_a_section_is_what_it_does(void **state)
     assert_contains(text, "slouch (1) 0:11.0");
     assert_lacks(text, "tubas");
     assert_lacks(text, "color guard");
+    box_ok("mark", show, "run", "30", "brass", "bent line", "--severity", "3");
+    text = box_ok("plan", show, "--try", "--minutes", "40", "--for", "trumpets").out;
+    assert_contains(text, "brass: bent line (1) 0:30.0"); /* they are brass */
+    assert_lacks(box_ok("plan", show, "--try", "--minutes", "40", "--for", "color guard").out,
+                 "bent line");
     const json_t *blocks =
         blocks_of(box_json("plan", show, "--try", "--minutes", "40", "--for", "brass"));
     size_t apart = 0;
@@ -585,6 +590,27 @@ static void a_plan_for_a_section_is_what_it_does(void **state)
         apart += is(row(blocks, i), "sectional");
     assert_int_equal(apart, 2);
     assert_contains(box_ok("plan", show, "--try", "--minutes", "40", "--full").out, "reps of 0:");
+}
+
+/* Whoever prepares the next rehearsal still ticks off today's. */
+static void a_tick_is_of_todays_plan(void **state)
+{
+    (void)state;
+    by_hand();
+    box_ok("plan", show, "--minutes", "20");
+    box_ok("plan", show, "--minutes", "30", "--date", "2999-01-01");
+    assert_contains(box_ok("tick", show).out, ", 20 minutes");
+    assert_contains(box_ok("tick", show, "--date", "2999-01-01").out, "2999-01-01, 30 minutes");
+    refused(box("tick", show, "--earlier"), 3, "no earlier plan of");
+    box_ok("tick", show, "1");
+    box_ok("plan", show, "--minutes", "25"); /* what is left of today */
+    const struct run now = box_ok("tick", show);
+    assert_contains(now.out, ", 25 minutes");
+    assert_contains(now.err, "is stored too");
+    const struct run before = box_ok("tick", show, "--earlier");
+    assert_contains(before.out, ", 20 minutes");
+    assert_contains(before.out, "[x]");
+    assert_contains(box_ok("tick", show, "1", "--undo", "--earlier").err, "open again");
 }
 
 static void lines_of_other_sets_stay_open(void **state)
@@ -642,6 +668,7 @@ int main(void)
     case_test(&all, a_ticked_block_reps_its_lines_and_nothing_else);
     case_test(&all, what_the_staff_must_decide_gets_no_reps);
     case_test(&all, a_plan_for_a_section_is_what_it_does);
+    case_test(&all, a_tick_is_of_todays_plan);
     case_test(&all, lines_of_other_sets_stay_open);
     case_test(&all, a_block_without_a_rep_made_reps_nothing);
     return cases_run(&all, "the rep plan");
