@@ -49,8 +49,8 @@ static bool open_marks(struct app *a, const struct fix_report *clips, struct pla
     return ok;
 }
 
-bool app_plan_items(struct app *a, const struct plan_choice *choice, struct plan_set *sets,
-                    struct plan_report *out, struct arena *mem, struct err *e)
+static bool items(struct app *a, const struct plan_choice *choice, struct plan_set *sets,
+                  struct plan_report *out, struct arena *mem, struct err *e)
 {
     struct fix_choice clips = {
         .clips = choice->clips, .n_clips = choice->n_clips, .since = choice->since};
@@ -68,6 +68,18 @@ bool app_plan_items(struct app *a, const struct plan_choice *choice, struct plan
         return plan_gather_end(g, &groups, out, e);
     plan_gather_drop(g);
     return false;
+}
+
+void app_plan_decide(struct app *a, const struct plan_choice *choice, struct arena *mem,
+                     struct plan_report *out)
+{
+    struct err none;
+    struct plan_report now = {.show = out->show};
+    struct plan_set *sets = plan_show_sets(&a->show, app_moves(&a->show, mem), mem);
+    if (!items(a, choice, sets, &now, mem, &none))
+        return; /* nothing to rehearse, or nothing that can be read */
+    out->decide = now.decide;
+    out->n_decide = now.n_decide;
 }
 
 /* Reps that mend nothing are in no plan, so the least that a share can be. */
@@ -127,7 +139,7 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
     for (size_t i = 0; i < choice->n_seconds; i++)
         if (!plan_show_seconds(choice->seconds[i], moves, sets, e))
             return false;
-    if (!app_plan_learn(a, choice, mem, out, e) || !app_plan_items(a, choice, sets, out, mem, e) ||
+    if (!app_plan_learn(a, choice, mem, out, e) || !items(a, choice, sets, out, mem, e) ||
         !plan_weather_put(&choice->weather, mem, out, e))
         return false;
     if (choice->work_min > 0)

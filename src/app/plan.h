@@ -37,9 +37,9 @@ struct plan_choice {
 bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem,
               struct plan_report *out, struct err *e);
 
-/* Its part: items, targets, clips and groups of the marks there are now. */
-bool app_plan_items(struct app *a, const struct plan_choice *choice, struct plan_set *sets,
-                    struct plan_report *out, struct arena *mem, struct err *e);
+/* Fills what of the choice's marks waits for a decision now. */
+void app_plan_decide(struct app *a, const struct plan_choice *choice, struct arena *mem,
+                     struct plan_report *out);
 /* What reps mended so far, in words of the report; used in its rules when that was asked for. */
 bool app_plan_learn(struct app *a, const struct plan_choice *choice, struct arena *mem,
                     struct plan_report *out, struct err *e);

@@ -254,7 +254,6 @@ static bool begin(struct reading *g, const struct plan_choice *choice, struct pl
 {
     struct app *a = g->app;
     struct err none;
-    struct plan_report now = {.show = g->out->show};
     struct plan_set *sets = plan_show_sets(&a->show, app_moves(&a->show, g->mem), g->mem);
     const struct plan_attend everybody = {0};
     g->out->in.sets = sets;
@@ -264,10 +263,7 @@ static bool begin(struct reading *g, const struct plan_choice *choice, struct pl
     app_plan_learn(a, choice, g->mem, g->out, &none); /* what cannot be read is not told */
     if (!plan_weather_put(&choice->weather, g->mem, g->out, &none))
         g->out->heat_words = "";
-    if (app_plan_items(a, choice, sets, &now, g->mem, &none)) {
-        g->out->decide = now.decide;
-        g->out->n_decide = now.n_decide;
-    }
+    app_plan_decide(a, choice, g->mem, g->out);
     struct fix_choice clips = {.clips = choice->clips, .n_clips = choice->n_clips};
     struct fix_report fixes;
     if (!app_fixes(a, &clips, g->mem, &fixes, &none) &&

@@ -13,10 +13,14 @@ static bool keeps_heat_rule(struct call *c, struct app *a, const struct plan_cho
     const struct plan_reading r = app_plan_reading(a, p->date, &c->memory);
     if (!r.known || p->weather.measured || p->indoors || call_value(c, "wbgt"))
         return true;
+    struct rep_plan stored;
+    struct err none;
+    const bool there = store_plan(a->store, &c->memory, p->date, &stored, &none);
     return err_set(e, ERR_INPUT,
-                   "for %s a WBGT of %.6g F was given last; give the reading of now (--wbgt "
-                   "%.6gF), --indoors, or --wbgt none to plan without a heat rule",
-                   p->date, r.wbgt_f, r.wbgt_f);
+                   "%s %s was made at WBGT %.6g F; give the reading of now (--wbgt %.6gF), "
+                   "--indoors, or --wbgt none to plan without a heat rule",
+                   there ? "the plan of" : "the last plan, taken away, of", p->date, r.wbgt_f,
+                   r.wbgt_f);
 }
 
 /* Nothing is planned outdoors: what of the day's plan is stored must not be worked through. */
