@@ -129,3 +129,11 @@ bool date_check(const char *text, const char *what, struct err *e)
         return err_set(e, ERR_INPUT, "%s '%s' is not a date; write it as 2026-09-14", what, text);
     return true;
 }
+
+struct seen_choice app_all_seen(const struct app *a, struct arena *mem)
+{
+    int *all = arena_alloc(mem, (a->show.n_sections + 1) * sizeof *all);
+    for (size_t i = 0; i < a->show.n_sections; i++)
+        all[i] = (int)i;
+    return (struct seen_choice){.sections = all, .n_sections = a->show.n_sections, .performer = -1};
+}

@@ -71,4 +71,7 @@ const char *app_local_time(struct arena *mem, int64_t ms);
 /* Is it a date YYYY-MM-DD of the calendar? */
 bool date_check(const char *text, const char *what, struct err *e);
 
+/* Every mark that is seen for a section, whole band too. */
+struct seen_choice app_all_seen(const struct app *a, struct arena *mem);
+
 #endif

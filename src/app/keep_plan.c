@@ -17,21 +17,13 @@ static const char *sets_of(const struct plan_report *r, const struct plan_work *
     return kept;
 }
 
-static int marks_in(const struct plan_target *t, const struct plan_work *w)
-{
-    int n = 0;
-    for (size_t i = 0; i < t->n_moments; i++)
-        n += t->moments[i].set >= w->first_set && t->moments[i].set <= w->last_set;
-    return n;
-}
-
 static const struct rep_fix *fixes_of(const struct plan_report *r, const struct plan_work *w,
                                       struct arena *mem)
 {
     struct rep_fix *fixes = arena_alloc(mem, (w->n_fixes + 1) * sizeof *fixes);
     for (size_t k = 0; k < w->n_fixes; k++) {
         const struct plan_target *t = &r->targets[w->fixes[k]];
-        fixes[k] = (struct rep_fix){t->section, t->fault, marks_in(t, w)};
+        fixes[k] = (struct rep_fix){t->section, t->fault, plan_marks_in(w, t)};
     }
     return fixes;
 }
@@ -279,12 +271,8 @@ bool app_plan_moment(struct app *a, const struct rep_block *b, struct plan_found
 {
     struct arena mem = {0};
     struct looking l = {.b = b, .found = out, .app = a};
-    int *all = arena_alloc(&mem, (a->show.n_sections + 1) * sizeof *all);
-    for (size_t i = 0; i < a->show.n_sections; i++)
-        all[i] = (int)i;
     l.sets = block_sets(a, b, &mem, &l.n_sets);
-    const struct seen_choice choice = {
-        .sections = all, .n_sections = a->show.n_sections, .performer = -1};
+    const struct seen_choice choice = app_all_seen(a, &mem);
     const bool ok = store_each_seen(a->store, &choice, look, &l, e);
     arena_free(&mem);
     return ok && (l.any || err_set(e, ERR_INPUT, "nothing is marked for this block"));

@@ -39,11 +39,7 @@ static bool open_marks(struct app *a, const struct fix_report *clips, struct pla
 {
     struct arena scratch = {0};
     struct gathering g = {a, clips, into};
-    int *all = arena_alloc(&scratch, (a->show.n_sections + 1) * sizeof *all);
-    for (size_t i = 0; i < a->show.n_sections; i++)
-        all[i] = (int)i;
-    const struct seen_choice choice = {
-        .sections = all, .n_sections = a->show.n_sections, .performer = -1};
+    const struct seen_choice choice = app_all_seen(a, &scratch);
     const bool ok = store_each_seen(a->store, &choice, on_seen, &g, e);
     arena_free(&scratch);
     return ok;

@@ -72,6 +72,9 @@ struct plan_reading app_plan_reading(struct app *a, const char *date, struct are
 bool app_plan_keep_reading(struct app *a, const struct plan_choice *choice, struct arena *mem,
                            struct err *e);
 
+/* Is something of it ticked off? */
+bool app_plan_ticked(const struct rep_plan *p);
+
 /* The policy closes the field: the day's plan goes, unless blocks of it are ticked off. */
 enum plan_taken { PLAN_NOT_THERE, PLAN_TAKEN_AWAY, PLAN_HAS_TICKS };
 bool app_plan_take_away(struct app *a, const char *date, struct arena *mem, enum plan_taken *out,

@@ -63,7 +63,7 @@ bool app_plan_keep_reading(struct app *a, const struct plan_choice *choice, stru
 
 /* --- a closed field --------------------------------------------------------------------------- */
 
-static bool has_ticks(const struct rep_plan *p)
+bool app_plan_ticked(const struct rep_plan *p)
 {
     for (size_t i = 0; i < p->n_blocks; i++)
         if (p->blocks[i].reps_made >= 0)
@@ -81,7 +81,7 @@ bool app_plan_take_away(struct app *a, const char *date, struct arena *mem, enum
     if (there && !store_plan_drop(a->store, date, e))
         return false;
     if (there)
-        *out = store_plan(a->store, mem, date, &p, &none) && has_ticks(&p) ? PLAN_HAS_TICKS
-                                                                           : PLAN_TAKEN_AWAY;
+        *out = store_plan(a->store, mem, date, &p, &none) && app_plan_ticked(&p) ? PLAN_HAS_TICKS
+                                                                                 : PLAN_TAKEN_AWAY;
     return true;
 }

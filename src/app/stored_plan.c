@@ -76,11 +76,7 @@ static bool on_seen(void *ctx, const struct seen_row *row)
 static bool add_moments(struct reading *g, struct err *e)
 {
     struct app *a = g->app;
-    int *all = arena_alloc(g->mem, (a->show.n_sections + 1) * sizeof *all);
-    for (size_t i = 0; i < a->show.n_sections; i++)
-        all[i] = (int)i;
-    const struct seen_choice choice = {
-        .sections = all, .n_sections = a->show.n_sections, .performer = -1};
+    const struct seen_choice choice = app_all_seen(a, g->mem);
     const bool ok = store_each_seen(a->store, &choice, on_seen, g, e);
     for (size_t i = 0; i < g->out->in.n_items; i++) {
         struct plan_target *t = &g->out->targets[i];
@@ -128,14 +124,6 @@ static struct plan_work work_of(const struct rep_block *b)
     return w;
 }
 
-static int marks_in(const struct plan_target *t, const struct plan_work *w)
-{
-    int n = 0;
-    for (size_t i = 0; i < t->n_moments; i++)
-        n += t->moments[i].set >= w->first_set && t->moments[i].set <= w->last_set;
-    return n;
-}
-
 /* What was marked most there first. */
 static const int *fixes_of(struct reading *g, const struct rep_block *b, const struct plan_work *w)
 {
@@ -143,8 +131,8 @@ static const int *fixes_of(struct reading *g, const struct rep_block *b, const s
     for (size_t n = 0; n < b->n_fixes; n++) {
         const int at = target_at(g->out, &b->fixes[n]);
         size_t k = n;
-        for (; k > 0 &&
-               marks_in(&g->out->targets[fixes[k - 1]], w) < marks_in(&g->out->targets[at], w);
+        for (; k > 0 && plan_marks_in(w, &g->out->targets[fixes[k - 1]]) <
+                            plan_marks_in(w, &g->out->targets[at]);
              k--)
             fixes[k] = fixes[k - 1];
         fixes[k] = at;

@@ -153,17 +153,9 @@ bool plan_read_rows(struct desk *d, struct desk_plan *p, bool *same, struct err 
     return true;
 }
 
-bool plan_ticked(const struct rep_plan *p)
-{
-    for (size_t i = 0; i < p->n_blocks; i++)
-        if (p->blocks[i].reps_made >= 0)
-            return true;
-    return false;
-}
-
 bool plan_may_change(const struct desk_plan *p)
 {
-    return p->draft && !plan_ticked(&p->kept);
+    return p->draft && !app_plan_ticked(&p->kept);
 }
 
 struct plan_spot plan_spot_of(const struct desk_plan *p)
@@ -193,7 +185,7 @@ static void try_draft(struct desk *d, struct desk_plan *p)
     struct err ignored;
     copy_ask(p, &(struct plan_ask){0});
     plan_ask_parse(p->kept.asked, &p->ask_memory, &p->ask);
-    bool ok = p->ask.n > 0 && !plan_ticked(&p->kept) && read_wishes(d, p, &ignored) &&
+    bool ok = p->ask.n > 0 && !app_plan_ticked(&p->kept) && read_wishes(d, p, &ignored) &&
               plan_make_report(d, p, &ignored) && !plan_closed(p);
     if (ok) {
         app_plan_rows(&p->report, &scratch, &rows);

@@ -46,8 +46,6 @@ struct plan_words {
 bool plan_may_change(const struct desk_plan *p);
 /* Does the heat policy close the field to its report? */
 bool plan_closed(const struct desk_plan *p);
-/* Is something of it ticked off? */
-bool plan_ticked(const struct rep_plan *p);
 
 /* The one on the desk; NULL when there is none. */
 struct desk_plan *plan_now(const struct desk *d);

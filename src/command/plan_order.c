@@ -181,7 +181,7 @@ static const struct line_kind beside_line = {.label = " plan the rest? y/n:",
 static void ask_first(struct desk *d, const struct rep_plan *stored, struct arena *mem)
 {
     struct buf what = {0};
-    const bool ticks = plan_ticked(stored);
+    const bool ticks = app_plan_ticked(stored);
     describe(stored, &what);
     line_ask(d, ticks ? &beside_line : &replace_line, "n");
     line_about(d, ticks ? "ticks stay" : short_name(stored, mem));
@@ -198,7 +198,7 @@ static bool stored_differs(struct desk *d, const struct desk_plan *p, struct are
     if (!store_plan(d->app->store, mem, p->date, stored, &none))
         return false;
     app_plan_rows(&p->report, mem, &rows);
-    return plan_ticked(stored) || !plan_same_rows(stored, &rows);
+    return app_plan_ticked(stored) || !plan_same_rows(stored, &rows);
 }
 
 /* In one row of 80 columns where it can be, as a longer message covers who decides about heat. */
@@ -314,7 +314,7 @@ void plan_order_anew(struct desk *d)
 {
     struct order *o = pending(d);
     const struct desk_plan *p = plan_now(d);
-    const bool ticks = plan_ticked(&p->kept);
+    const bool ticks = app_plan_ticked(&p->kept);
     if (p->ask.n == 0) {
         desk_trouble(d,
                      "this plan is from an older show file; :plan MINUTES START makes a new one");

@@ -6,10 +6,6 @@
 
 #include "paper/plan.h"
 
-/* Is the moment in one of the work's sets? How many of a line's are? */
-bool plan_in_work(const struct plan_work *w, const struct report_moment *m);
-int plan_marks_in(const struct plan_work *w, const struct plan_target *t);
-
 /* A chunk of a block, or a block that has none. */
 struct plan_line {
     const struct plan_report *r;

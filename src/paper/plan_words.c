@@ -34,19 +34,6 @@ void plan_sets_text(const struct plan_report *r, const struct plan_work *w, stru
         buf_printf(out, "%s%s", s > w->first_set ? " " : "", r->show->sets[s].label);
 }
 
-bool plan_in_work(const struct plan_work *w, const struct report_moment *m)
-{
-    return m->set >= w->first_set && m->set <= w->last_set;
-}
-
-int plan_marks_in(const struct plan_work *w, const struct plan_target *t)
-{
-    int n = 0;
-    for (size_t i = 0; i < t->n_moments; i++)
-        n += plan_in_work(w, &t->moments[i]);
-    return n;
-}
-
 /* --- what -------------------------------------------------------------------------------------- */
 
 static void put_bpm(const struct plan_work *w, struct buf *out)

@@ -2,6 +2,19 @@
 
 #include <string.h>
 
+bool plan_in_work(const struct plan_work *w, const struct report_moment *m)
+{
+    return m->set >= w->first_set && m->set <= w->last_set;
+}
+
+int plan_marks_in(const struct plan_work *w, const struct plan_target *t)
+{
+    int n = 0;
+    for (size_t i = 0; i < t->n_moments; i++)
+        n += plan_in_work(w, &t->moments[i]);
+    return n;
+}
+
 const char *plan_who(const struct plan_report *r, int group)
 {
     if (group >= 0)

@@ -45,6 +45,10 @@ struct plan_report {
     const char *learned;    /* what a rep mended so far in this show, in sentences; "" not asked */
 };
 
+/* Is the moment in one of the chunk's sets? How many of a line's are? */
+bool plan_in_work(const struct plan_work *w, const struct report_moment *m);
+int plan_marks_in(const struct plan_work *w, const struct plan_target *t);
+
 /* "ensemble" for everyone, or the group's name. */
 const char *plan_who(const struct plan_report *r, int group);
 

@@ -39,14 +39,6 @@ static bool take_away(struct call *c, struct app *a, const struct plan_choice *p
     return true;
 }
 
-static bool ticked(const struct rep_plan *p)
-{
-    for (size_t i = 0; i < p->n_blocks; i++)
-        if (p->blocks[i].reps_made >= 0)
-            return true;
-    return false;
-}
-
 /* What is ticked off stays beside the new plan; anything else goes, at a terminal not unasked. */
 static bool may_replace(struct call *c, struct app *a, const struct plan_report *r)
 {
@@ -54,7 +46,7 @@ static bool may_replace(struct call *c, struct app *a, const struct plan_report 
     struct err none;
     if (!store_plan(a->store, &c->memory, r->date, &stored, &none))
         return true;
-    if (ticked(&stored)) {
+    if (app_plan_ticked(&stored)) {
         buf_printf(&c->talk,
                    "blocks of the plan of %s are ticked off; it stays stored beside this "
                    "one\n",
