@@ -139,9 +139,13 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
         !plan_weather_put(&choice->weather, mem, out, e))
         return false;
     if (choice->work_min > 0)
-        out->in.rules.breaks = (struct heat_breaks){.work_most_s = choice->work_min * 60,
-                                                    .break_s = choice->rest_min * 60,
-                                                    .source = "as asked for"};
+        out->in.rules.breaks =
+            (struct heat_breaks){.work_most_s = choice->work_min * 60,
+                                 .break_s = choice->rest_min * 60,
+                                 .source = arena_printf(mem,
+                                                        "%d min after %d min of work at most, as "
+                                                        "asked for",
+                                                        choice->rest_min, choice->work_min)};
     if (out->heat.closed && !choice->indoors) {
         plan_weather_closed(mem, out);
         return true;

@@ -40,6 +40,8 @@ bool app_plan(struct app *a, const struct plan_choice *choice, struct arena *mem
 /* Fills what of the choice's marks waits for a decision now. */
 void app_plan_decide(struct app *a, const struct plan_choice *choice, struct arena *mem,
                      struct plan_report *out);
+/* The weather of a stored plan in words, a line each. "" without heat figures, or where they cannot be read any more. */
+const char *app_plan_weather_words(const char *asked, struct arena *mem);
 /* What reps mended so far, in words of the report; used in its rules when that was asked for. */
 bool app_plan_learn(struct app *a, const struct plan_choice *choice, struct arena *mem,
                     struct plan_report *out, struct err *e);

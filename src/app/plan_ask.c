@@ -278,7 +278,7 @@ static bool read_heat(const struct plan_ask *ask, struct arena *mem, struct plan
                       struct err *e)
 {
     const char *wbgt = plan_ask_value(ask, "wbgt"), *path = plan_ask_value(ask, "policy");
-    p->indoors = plan_ask_value(ask, "indoors") != NULL;
+    p->indoors = p->weather.indoors = plan_ask_value(ask, "indoors") != NULL;
     p->weather.measured = wbgt && strcmp(wbgt, "none") != 0;
     if (!read_index(ask, p, e))
         return false;

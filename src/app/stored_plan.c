@@ -266,6 +266,21 @@ static bool begin(struct reading *g, const struct plan_choice *choice, struct pl
     return true;
 }
 
+const char *app_plan_weather_words(const char *asked, struct arena *mem)
+{
+    struct plan_ask *ask = arena_alloc(mem, sizeof *ask);
+    struct plan_choice choice;
+    struct plan_report r = {0};
+    struct err none;
+    plan_ask_parse(asked, mem, ask);
+    if (ask->n == 0 || !plan_ask_choice(ask, mem, &choice, &none))
+        return "";
+    r.in.rules = choice.rules;
+    if (!plan_weather_put(&choice.weather, mem, &r, &none))
+        return "";
+    return r.heat_words;
+}
+
 static int spare_of(const struct plan *plan)
 {
     int last = 0, spare = 0;

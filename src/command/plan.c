@@ -44,7 +44,7 @@ struct desk_plan *plan_new(const char *date, const struct plan_ask *ask)
 {
     struct desk_plan *p = xcalloc(1, sizeof *p);
     snprintf(p->date, sizeof p->date, "%s", date);
-    p->wbgt = "";
+    p->wbgt = p->weather = "";
     copy_ask(p, ask);
     return p;
 }
@@ -144,6 +144,7 @@ bool plan_read_rows(struct desk *d, struct desk_plan *p, bool *same, struct err 
     }
     *same = p->kept.id == kept.id && plan_same_rows(&p->kept, &kept);
     p->wbgt = wbgt_of(d, p, &kept, &fresh);
+    p->weather = app_plan_weather_words(kept.asked, &fresh);
     arena_free(&p->rows_memory);
     p->rows_memory = fresh;
     p->kept = kept;

@@ -29,6 +29,7 @@ struct desk_plan {
     struct rep_plan kept;     /* its rows in the show file, with the ticks */
     struct plan_words *words; /* [kept.n_blocks]: what each is for, as printed */
     const char *wbgt;         /* the reading it was made with, as "88F"; "" without one */
+    const char *weather;      /* what the heat asks, a line each; "" without figures */
 
     struct plan_wishes wishes;
     struct plan_wishes before[PLAN_UNDO]; /* the wishes before each change, newest last */

@@ -166,10 +166,22 @@ static void set_value(struct form *f, const struct plan_field *field, const char
     }
 }
 
+/* Says at once what is wrong; it stays, to be put right. */
+static void judge(struct desk *d, const struct form *f)
+{
+    struct arena mem = {0};
+    struct plan_choice choice;
+    struct err e;
+    if (!plan_ask_choice(&f->ask, &mem, &choice, &e))
+        desk_trouble(d, "%s", e.text);
+    arena_free(&mem);
+}
+
 static void value_typed(struct desk *d, const char *text)
 {
     struct form *f = form_of(d);
     set_value(f, &plan_fields[f->row], text);
+    judge(d, f);
 }
 
 static const struct line_kind value_line = {

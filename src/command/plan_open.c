@@ -25,7 +25,8 @@ static void open_named_day(struct desk *d, const char *date)
         desk_trouble(d, "%s", e.text);
     } else if (plan_open_day(d, date, &e)) {
         screen_show(d, "plan");
-        desk_say(d, "the plan of %s as it is stored", date);
+        desk_say(d, "the plan of %s as it is stored; gain %.1f of %.1f", date,
+                 plan_now(d)->kept.gain, plan_now(d)->kept.open_weight);
     } else {
         plan_form_open(d, date);
         desk_say(d, "no plan of %s is stored yet", date);
@@ -46,7 +47,8 @@ void plan_open(struct desk *d, const char *arg)
         screen_show(d, "plan");
     } else if (plan_open_day(d, today, &none)) {
         screen_show(d, "plan");
-        desk_say(d, "today's plan as it is stored");
+        desk_say(d, "today's plan as it is stored; gain %.1f of %.1f", plan_now(d)->kept.gain,
+                 plan_now(d)->kept.open_weight);
     } else {
         line_ask(d, &plan_line, "90 18:00");
     }

@@ -96,11 +96,43 @@ static void put_list(const struct plan_paper *p, const struct plan_block *b, str
     buf_free(&text);
 }
 
+/* Nothing to mend, and the same to do as others: they stand in a row. */
+static bool alike(const struct plan_block *a, const struct plan_block *b)
+{
+    if (a->kind != PLAN_SECTIONAL || b->kind != PLAN_SECTIONAL || a->n_fixes || b->n_fixes ||
+        a->n_list != b->n_list || strcmp(a->name, b->name) != 0)
+        return false;
+    for (size_t i = 0; i < a->n_list; i++)
+        if (a->list[i].first_set != b->list[i].first_set || a->list[i].reps != b->list[i].reps)
+            return false;
+    return true;
+}
+
+/* Is there one before it, on this page? */
+static bool said_before(const struct plan *plan, size_t i)
+{
+    for (size_t k = 0; k < i; k++)
+        if (alike(&plan->blocks[k], &plan->blocks[i]))
+            return true;
+    return false;
+}
+
+/* "snares, tenors, bass drums" */
+static void name_alike(const struct plan_paper *p, const struct plan_block *b, struct buf *out)
+{
+    const struct plan *plan = &p->r->plan;
+    buf_str(out, plan_who(p->r, b->group));
+    for (const struct plan_block *k = b + 1; k < plan->blocks + plan->n_blocks; k++)
+        if (alike(k, b))
+            buf_printf(out, ", %s", plan_who(p->r, k->group));
+}
+
 /* On one page: its chunks in a row, and the two heaviest fixes of them all. */
 static void put_short(const struct plan_paper *p, const struct plan_block *b, struct buf *out)
 {
     struct buf text = {0};
-    buf_printf(&text, "%s: ", plan_who(p->r, b->group));
+    name_alike(p, b, &text);
+    buf_str(&text, ": ");
     if (*b->name && !b->n_fixes)
         buf_printf(&text, "%s%s", b->name, b->n_list ? ": " : "");
     for (size_t i = 0; i < b->n_list; i++) {
@@ -138,35 +170,6 @@ static void put_block(const struct plan_paper *p, const struct plan_block *b, bo
         put_short(p, b, out);
 }
 
-/* Nothing to mend, and the same to do as others: they stand in a row. */
-static bool alike(const struct plan_block *a, const struct plan_block *b)
-{
-    return a->kind == PLAN_SECTIONAL && b->kind == PLAN_SECTIONAL && a->n_list == 0 &&
-           b->n_list == 0 && strcmp(a->name, b->name) == 0;
-}
-
-static bool said_before(const struct plan *plan, size_t i)
-{
-    for (size_t k = 0; k < i; k++)
-        if (alike(&plan->blocks[k], &plan->blocks[i]))
-            return true;
-    return false;
-}
-
-/* "snares, tenors, bass drums: with tubas" */
-static void put_alike(const struct plan_paper *p, size_t i, struct buf *out)
-{
-    const struct plan *plan = &p->r->plan;
-    struct buf text = {0};
-    for (size_t k = i; k < plan->n_blocks; k++)
-        if (alike(&plan->blocks[k], &plan->blocks[i]))
-            buf_printf(&text, "%s%s", text.n ? ", " : "", plan_who(p->r, plan->blocks[k].group));
-    buf_printf(&text, ": %s", plan->blocks[i].name);
-    buf_printf(out, "%*s", WHO, "");
-    put_flow(WHO, text.p, out);
-    buf_free(&text);
-}
-
 static void put_blocks(const struct plan_paper *p, struct buf *out)
 {
     const struct plan *plan = &p->r->plan;
@@ -178,11 +181,8 @@ static void put_blocks(const struct plan_paper *p, struct buf *out)
         const bool clock = !last || last->kind != PLAN_SECTIONAL || b->start_s != last->start_s;
         if (!plan_on_paper(p, b))
             continue;
-        if (!p->parts.at && !clock && alike(b, b)) {
-            if (!said_before(plan, i))
-                put_alike(p, i, out);
+        if (!p->parts.at && !p->full && said_before(plan, i))
             continue;
-        }
         put_block(p, b, clock, out);
         last = b;
     }
@@ -314,11 +314,6 @@ static void put_head(const struct plan_paper *p, struct buf *out)
         buf_free(&line);
         s += n + (s[n] == '\n');
     }
-    if (r->heat.closed && r->plan.n_blocks > 0)
-        put_flow(0,
-                 "INDOORS: this plan is for a rehearsal inside; outdoors nothing may be done at "
-                 "that reading.",
-                 out);
     buf_char(out, '\n');
 }
 

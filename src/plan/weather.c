@@ -35,6 +35,11 @@ bool plan_weather_put(const struct plan_weather *w, struct arena *mem, struct pl
         h->closed = !row->outdoors;
         h->policy = arena_printf(mem, "%s (%s)", row->guidance, row->source);
         h->reading = policy_reading(w->policy, w->wbgt_f, mem);
+        if (h->closed && w->indoors)
+            buf_printf(&words,
+                       "INDOORS: this plan is for a rehearsal inside; outdoors nothing may be done "
+                       "at WBGT %s F.\n",
+                       h->reading);
         buf_printf(&words, "WBGT %s F: %s. %s\n", h->reading, h->policy, HEAT_REMINDER);
         if (row->outdoors)
             ok = policy_breaks(w->policy, (struct policy_stay){w->wbgt_f, out->in.rules.minutes},

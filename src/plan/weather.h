@@ -11,6 +11,7 @@ struct plan_weather {
     bool measured; /* a wet-bulb globe temperature was given: the policy's row */
     double wbgt_f;
     const struct policy *policy; /* with measured */
+    bool indoors;                /* planned inside, whatever the policy says about outdoors */
 };
 
 /* Fills the report's heat and its words, and the breaks of its rules (whose minutes are set). False

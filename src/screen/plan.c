@@ -66,26 +66,36 @@ static int draw_fixes(const struct desk_plan *p, struct canvas *c, int row, size
     return row;
 }
 
-/* As they are stored: a line each, the reminder who decides last. */
-static void draw_cautions(const struct desk_plan *p, struct canvas *c, int row, int last)
+/* Lines of a text, wrapped, as far as there is room; returns the row behind them. */
+static int draw_text(struct canvas *c, int row, int last, enum style style, const char *s)
 {
-    const char *s = p->kept.cautions, *end = s + strlen(s);
-    while (end > s && end[-1] == '\n')
-        end--;
-    const char *reminder = end;
-    while (reminder > s && reminder[-1] != '\n')
-        reminder--;
     struct buf line = {0};
-    buf_add(&line, reminder, (size_t)(end - reminder));
-    const char *who = line.n ? buf_text(&line) : HEAT_REMINDER;
-    const int behind = draw_wrapped(c, last - 1, last, ST_STRONG, who);
-    const int foot = behind > last ? last - 2 : last - 1;
-    for (; s < reminder && row <= foot; s += strcspn(s, "\n") + 1) {
+    for (; *s && row <= last; s += strcspn(s, "\n"), s += *s == '\n') {
         buf_clear(&line);
         buf_add(&line, s, strcspn(s, "\n"));
-        row = draw_wrapped(c, row, foot, ST_NORMAL, buf_text(&line));
+        row = draw_wrapped(c, row, last, style, buf_text(&line));
     }
     buf_free(&line);
+    return row;
+}
+
+/* The heat first; then what is stored, a line each, of which the last is who decides. */
+static void draw_cautions(const struct desk_plan *p, struct canvas *c, int row, int last)
+{
+    struct buf cautions = {0};
+    buf_str(&cautions, p->kept.cautions);
+    while (cautions.n > 0 && cautions.p[cautions.n - 1] == '\n')
+        cautions.p[--cautions.n] = '\0';
+    char *cut = cautions.n ? strrchr(cautions.p, '\n') : NULL;
+    const char *who = cut ? cut + 1 : cautions.n ? cautions.p : HEAT_REMINDER;
+    const int behind = draw_wrapped(c, last - 1, last, ST_STRONG, who);
+    const int foot = behind > last ? last - 2 : last - 1;
+    if (cut)
+        *cut = '\0';
+    row = draw_text(c, row, foot, ST_STRONG, p->weather);
+    if (cut)
+        draw_text(c, row, foot, ST_NORMAL, cautions.p);
+    buf_free(&cautions);
 }
 
 static void draw_detail(const struct desk_plan *p, struct canvas *c, int row)
@@ -96,7 +106,7 @@ static void draw_detail(const struct desk_plan *p, struct canvas *c, int row)
     int at = row + 1;
     if (p->line < p->kept.n_blocks) {
         at = draw_walk(p, c, draw_what(p, c, at), last - 3);
-        at = draw_fixes(p, c, at, at > row + 1 ? 2 : 3);
+        at = draw_fixes(p, c, at, *p->weather ? 1 : at > row + 1 ? 2 : 3);
     }
     draw_cautions(p, c, at, last);
 }
@@ -121,8 +131,9 @@ static void draw(const struct desk *d, struct canvas *c)
         return;
     }
     plan_clock(p->kept.start_min, 0, start);
-    snprintf(what, sizeof what, "rep plan %s%s%s%s, %d min  %s", *p->wbgt ? "WBGT " : "", p->wbgt,
-             *p->wbgt ? ", " : "", start, p->kept.minutes, p->date);
+    snprintf(what, sizeof what, "rep plan %s%s%s%s%s, %d min  %s", *p->wbgt ? "WBGT " : "", p->wbgt,
+             strncmp(p->weather, "INDOORS", 7) == 0 ? " indoors" : "", *p->wbgt ? ", " : "", start,
+             p->kept.minutes, p->date);
     draw_title(d, c, what);
     draw_keys(d, c, strip(1, 1, c->cols - 2), ST_DIM, keys_text(p));
     plan_day_draw(p, c, day_room(c));
@@ -140,8 +151,8 @@ static void click(struct desk *d, const struct canvas *c, int row, int col)
 static void move(struct desk *d, long by)
 {
     struct desk_plan *p = plan_now(d);
-    if (p)
-        p->line = list_moved(p->line, p->kept.n_blocks, by);
+    if (p && p->line < p->kept.n_blocks)
+        p->line = plan_day_moved(p, by);
 }
 
 static void turn(struct desk *d, int by)

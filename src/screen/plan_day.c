@@ -289,3 +289,31 @@ size_t plan_day_beside(const struct desk_plan *p, int by)
     day_free(&d);
     return found;
 }
+
+static size_t one_down(const struct day *d, size_t row)
+{
+    const size_t next =
+        in_period(d, row) && row + 1 == section_end(d, section_of(d, row)) ? d->to : row + 1;
+    return next < d->p->kept.n_blocks ? next : row;
+}
+
+static size_t one_up(const struct day *d, size_t row)
+{
+    if (in_period(d, row) && row == d->sections[section_of(d, row)])
+        return d->from > 0 ? d->from - 1 : row;
+    if (row == d->to && d->to > d->from)
+        return section_end(d, d->first) - 1;
+    return row > 0 ? row - 1 : row;
+}
+
+size_t plan_day_moved(const struct desk_plan *p, long by)
+{
+    struct day d = day_of(p, LEAST_COLS);
+    size_t row = p->line;
+    for (; by > 0; by--)
+        row = one_down(&d, row);
+    for (; by < 0; by++)
+        row = one_up(&d, row);
+    day_free(&d);
+    return row;
+}

@@ -39,26 +39,34 @@ static bool take_away(struct call *c, struct app *a, const struct plan_choice *p
     return true;
 }
 
-/* What is ticked off stays beside the new plan; anything else goes, at a terminal not unasked. */
-static bool may_replace(struct call *c, struct app *a, const struct plan_report *r)
+/* What is ticked off stays beside the new plan. Anything else goes, at a terminal not unasked; what
+ * somebody changed by hand never. *yes: it may be stored. */
+static bool may_replace(struct call *c, struct app *a, const struct plan_report *r, bool *yes,
+                        struct err *e)
 {
-    struct rep_plan stored;
+    struct rep_plan p;
     struct err none;
-    if (!store_plan(a->store, &c->memory, r->date, &stored, &none))
+    *yes = true;
+    if (!store_plan(a->store, &c->memory, r->date, &p, &none) || call_value(c, "replace"))
         return true;
-    if (app_plan_ticked(&stored)) {
+    const bool by_hand = *p.wishes != '\0';
+    if (app_plan_ticked(&p)) {
         buf_printf(&c->talk,
                    "blocks of the plan of %s are ticked off; it stays stored beside this "
                    "one\n",
-                   r->date);
-        return true;
-    }
-    const char *question = arena_printf(
-        &c->memory, "the plan of %s (%d min) is stored; put this one in its place? [y/N] ", r->date,
-        stored.minutes);
-    if (c->ask && !c->ask(question)) {
-        buf_str(&c->talk, "the stored plan stays; this one is printed only\n");
-        return false;
+                   p.date);
+    } else if (c->ask) {
+        *yes =
+            c->ask(arena_printf(&c->memory,
+                                "the plan of %s (%d min%s) is stored; put this one in its place? "
+                                "[y/N] ",
+                                p.date, p.minutes, by_hand ? ", changed by hand" : ""));
+        buf_str(&c->talk, *yes ? "" : "the stored plan stays; this one is printed only\n");
+    } else if (by_hand) {
+        return err_set(e, ERR_INPUT,
+                       "the plan of %s was changed by hand; say --replace to put this one in its "
+                       "place, or --try to print it only",
+                       p.date);
     }
     return true;
 }
@@ -70,7 +78,10 @@ static bool keep(struct call *c, struct app *a, const struct plan_choice *p,
         return true;
     if (r->plan.n_blocks == 0 && !r->heat.closed)
         return true;
-    if (r->plan.n_blocks > 0 && !may_replace(c, a, r))
+    bool yes = true;
+    if (r->plan.n_blocks > 0 && !may_replace(c, a, r, &yes, e))
+        return false;
+    if (!yes)
         return true;
     return app_plan_keep_reading(a, p, &c->memory, e) &&
            (r->plan.n_blocks ? app_plan_keep(a, p, r, &c->memory, e) : take_away(c, a, p, e));
@@ -195,6 +206,8 @@ const struct verb verb_plan = {
                                     false},
                 {"full", NULL, "every fix with every moment, and all that is left", false},
                 {"try", NULL, "print it, do not store it", false},
+                {"replace", NULL, "put it in the place of the day's plan, changed by hand or not",
+                 false},
                 LISTS_LINK_FROM,
                 {"as", "FORMAT", "text (default), csv or json", false},
                 {0}},

@@ -95,8 +95,16 @@ static bool tick(struct call *c, struct app *app, struct rep_plan *p, struct err
     const char *word = c->words[1];
     struct plan_tick t = {.plan = p->id, .what = arena_printf(&c->memory, "block %.20s", word)};
     struct plan_ticked done;
-    if (!rows_of(p, word, &t, e) || !reps_of(c, &t, e) ||
-        !app_plan_tick(app, &t, &c->memory, &done, e))
+    bool any = false;
+    if (!rows_of(p, word, &t, e) || !reps_of(c, &t, e))
+        return false;
+    for (size_t i = t.from; i < t.from + t.n; i++)
+        any |= p->blocks[i].reps_made >= 0;
+    if (t.reps_made == TICK_BACK && !any) {
+        buf_printf(&c->talk, "block %s was not ticked off; nothing changed\n", word);
+        return true;
+    }
+    if (!app_plan_tick(app, &t, &c->memory, &done, e))
         return false;
     for (size_t i = t.from; i < t.from + t.n; i++)
         p->blocks[i].reps_made = t.reps_made == TICK_PLANNED ? p->blocks[i].reps : t.reps_made;
@@ -138,6 +146,8 @@ static bool run(struct call *c, struct err *e)
 {
     struct app app;
     struct rep_plan p;
+    if (call_value(c, "undo") && c->n_words < 2)
+        return err_set(e, ERR_USAGE, "tick: --undo of which block? boxcall tick SHOW BLOCK --undo");
     if (!app_open(&app, c->words[0], e))
         return false;
     bool ok = plan_of_day(c, &app, &p, e) && (c->n_words < 2 || tick(c, &app, &p, e));

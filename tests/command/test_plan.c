@@ -368,6 +368,11 @@ static void a_plan_changed_by_hand_is_printed_as_it_is_stored(void **state)
     snprintf(line, sizeof line, "trumpets: 1 (16 at 120) ×%d, kept", reps - 1);
     if (!strstr(text, line))
         fail_msg("no '%s' in\n%s", line, text);
+    /* Nor is it lost to a script. */
+    const struct run script = run("boxcall", "plan", show, "--minutes", "20", NULL);
+    assert_exit(script, 3);
+    assert_non_null(strstr(script.err, "was changed by hand; say --replace to put this one in"));
+    assert_string_equal(run("boxcall", "plan", show, NULL).out, text);
     desk_run(&d, "tick");
     text = run("boxcall", "plan", show, "--for", "trumpets", NULL).out;
     assert_non_null(strstr(text, "slouch (1) 0:11.0"));

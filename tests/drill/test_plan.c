@@ -613,6 +613,82 @@ static void a_tick_is_of_todays_plan(void **state)
     assert_contains(box_ok("tick", show, "1", "--undo", "--earlier").err, "open again");
 }
 
+static int blocks_of_kind(const json_t *plan, const char *kind)
+{
+    int n = 0;
+    for (size_t i = 0; i < json_array_size(blocks_of(plan)); i++)
+        n += is(row(blocks_of(plan), i), kind);
+    return n;
+}
+
+/* Every option does what it says. */
+static void options_change_the_plan(void **state)
+{
+    (void)state;
+    mixed();
+#define PLAN(...) box_json("plan", show, "--try", "--minutes", "60", __VA_ARGS__)
+    assert_true(blocks_of_kind(PLAN("--least", "5"), "run") > 0);
+    assert_int_equal(blocks_of_kind(PLAN("--no-run"), "run"), 0);
+    assert_true(blocks_of_kind(PLAN("--least", "5"), "sectional") == 3);
+    assert_int_equal(blocks_of_kind(PLAN("--sectional", "0"), "sectional"), 0);
+    assert_int_equal(blocks_of_kind(PLAN("--worth", "50"), "rep"), 0);
+    assert_int_equal(blocks_of_kind(PLAN("--breaks", "60:5"), "break"), 0);
+    const json_t *some = PLAN("--breaks", "10:4");
+    assert_true(blocks_of_kind(some, "break") >= 3);
+    holds_together(some);
+    assert_true(number_at(row_with(blocks_of(some), "kind", "break"), "seconds") >= 240);
+    const json_t *shown = PLAN("--together", "--sectional", "1"),
+                 *worst = PLAN("--together", "--order", "worst-first");
+    assert_true(fabs(number_at(shown, "gain") - number_at(worst, "gain")) < 1e-9);
+    assert_string_equal(
+        json_string_value(json_array_get(json_object_get(row(blocks_of(shown), 0), "sets"), 0)),
+        "1");
+    double last = 1e9; /* of everyone's blocks: open severity, falling */
+    for (size_t i = 0; i < json_array_size(blocks_of(worst)); i++) {
+        const json_t *b = row(blocks_of(worst), i);
+        double marks = 0;
+        for (size_t k = 0; is(b, "rep") && k < json_array_size(json_object_get(b, "fixes")); k++)
+            marks += number_at(row(json_object_get(b, "fixes"), k), "marks");
+        assert_true(!is(b, "rep") || marks <= last);
+        last = is(b, "rep") ? marks : last;
+    }
+#undef PLAN
+}
+
+/* Twenty sets, marks all over them: a rehearsal of an hour and a half has some six to twelve blocks
+ * and a page of paper (66 lines: common practice of printers, no source). */
+static void ninety_minutes_are_a_dozen_blocks_on_a_page(void **state)
+{
+    (void)state;
+    const char *sets = "set,counts,tempo\n", *marks = "clip,time,target,fault,severity\n";
+    static const char *const rows[] = {"ensemble,phasing", "trumpets,slouch", "tubas,horn angle",
+                                       "color guard,head down", "ensemble,late arrival"};
+    for (int s = 0; s < 20; s++) {
+        sets = say("%s%d,16,120\n", sets, s + 1);
+        for (int k = 0; k < 5; k++)
+            if ((s * 7 + k * 3) % 4)
+                marks = say("%srun,%d,%s,%d\n", marks, 11 + 8 * s + k, rows[k], 1 + (s + k) % 3);
+    }
+    show = new_show(sets, SMALL_BAND);
+    add_clip(show, gray_clip(200), "run", "2026-08-01");
+    box_ok("count", show, "run", "tie", "10", "1");
+    add_marks(show, marks);
+    const json_t *plan = box_json("plan", show, "--minutes", "90");
+    holds_together(plan);
+    int blocks = 0;
+    double start = -1;
+    for (size_t i = 0; i < json_array_size(blocks_of(plan)); i++) {
+        const json_t *b = row(blocks_of(plan), i);
+        blocks += !is(b, "break") && number_at(b, "start_s") != start;
+        start = number_at(b, "start_s");
+    }
+    assert_in_range(blocks, 6, 12);
+    int lines = 0;
+    for (const char *text = box_ok("plan", show).out; *text; text++)
+        lines += *text == '\n';
+    assert_in_range(lines, 20, 66);
+}
+
 static void lines_of_other_sets_stay_open(void **state)
 {
     (void)state;
@@ -641,7 +717,9 @@ static void a_block_without_a_rep_made_reps_nothing(void **state)
     const struct run back = box_ok("tick", show, "1", "--undo");
     assert_contains(back.err, "block 1 is not done after all; 0 marks are open again");
     assert_string_equal(state_of("ensemble", "out of step"), "repped");
-    box_ok("tick", show, "1", "--undo"); /* of one that was not ticked */
+    assert_contains(box_ok("tick", show, "1", "--undo").err,
+                    "block 1 was not ticked off; nothing changed");
+    refused(box("tick", show, "--undo"), 2, "--undo of which block?");
     assert_string_equal(state_of("ensemble", "out of step"), "repped");
 }
 
@@ -669,6 +747,8 @@ int main(void)
     case_test(&all, what_the_staff_must_decide_gets_no_reps);
     case_test(&all, a_plan_for_a_section_is_what_it_does);
     case_test(&all, a_tick_is_of_todays_plan);
+    case_test(&all, options_change_the_plan);
+    case_test(&all, ninety_minutes_are_a_dozen_blocks_on_a_page);
     case_test(&all, lines_of_other_sets_stay_open);
     case_test(&all, a_block_without_a_rep_made_reps_nothing);
     return cases_run(&all, "the rep plan");

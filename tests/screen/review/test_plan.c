@@ -105,6 +105,27 @@ static void the_sectional_period_stands_in_columns(void **state)
     term_wait_text(s.t, "tubas: slouch");
     term_keys(s.t, "Left Left");
     term_wait_text(s.t, "trumpets: horn angle");
+    /* Down the column and out of it, not through all sections. */
+    term_keys(s.t, "Down");
+    term_wait_text(s.t, "phasing (1)");
+    term_keys(s.t, "Up");
+    term_wait_text(s.t, "trumpets: horn angle");
+}
+
+/* What was asked for with the weather is on the screen, not on paper alone. */
+static void the_weather_stands_before_the_other_cautions(void **state)
+{
+    (void)state;
+    must(run("boxcall", "plan", s.show, "--minutes", "60", "--temp", "100F", "--humidity", "60",
+             NULL));
+    stage_open(&s, NULL, NULL);
+    term_keys(s.t, "F5");
+    term_wait_text(s.t, "HEAT INDEX 129 F, extreme danger: do not plan work outdoors");
+    term_wait_row(s.t, -1, "as it is stored; gain ");
+    must(run("boxcall", "plan", s.show, "--minutes", "60", "--wbgt", "95F", "--indoors", NULL));
+    term_keys(s.t, "Down");
+    term_wait_row(s.t, 0, "WBGT 95F indoors");
+    term_wait_text(s.t, "INDOORS: this plan is for a rehearsal inside");
 }
 
 static void the_form_asks_for_everything(void **state)
@@ -171,6 +192,7 @@ int main(void)
         ON_STAGE(a_tick_and_an_undo_leave_the_plan_readable),
         ON_STAGE(the_header_names_only_keys_that_work),
         ON_STAGE(the_sectional_period_stands_in_columns),
+        ON_STAGE(the_weather_stands_before_the_other_cautions),
         ON_STAGE(the_form_asks_for_everything),
         ON_STAGE(the_heat_of_the_stored_plan_stays_on_the_screen),
         ON_STAGE(who_comes_near_whom_is_said_on_the_screen),
