@@ -40,6 +40,11 @@ void draw_keys(const struct desk *d, struct canvas *c, struct strip where, enum 
     buf_free(&text);
 }
 
+int draw_foot_rows(const struct desk *d, const struct canvas *c)
+{
+    return !chord_open(d) && utf8_width(d->message) + 3 > c->cols ? 2 : 1;
+}
+
 /* A message that is too long for one row takes the row above as well: what to do stands at the end
  * of most of them. */
 static void draw_message(const struct desk *d, struct canvas *c, int row)
@@ -47,7 +52,7 @@ static void draw_message(const struct desk *d, struct canvas *c, int row)
     enum style style = d->trouble ? ST_TROUBLE : ST_NORMAL;
     char first[sizeof d->message];
     const char *rest = d->message, *sign = d->trouble ? glyph(c, "✗ ", "! ") : "";
-    if (utf8_width(d->message) + 3 > c->cols) {
+    if (draw_foot_rows(d, c) > 1) {
         size_t n = utf8_fit(d->message, c->cols - 4);
         for (size_t k = n; k > n / 2; k--)
             if (d->message[k] == ' ') {

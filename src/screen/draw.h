@@ -21,6 +21,8 @@ void draw_keys(const struct desk *d, struct canvas *c, struct strip where, enum 
 void draw_lines(struct canvas *c, struct rect r, enum style style, const char *text);
 /* Text over several rows, broken at blanks, down to row `last`; returns the row behind it. */
 int draw_wrapped(struct canvas *c, int row, int last, enum style style, const char *text);
+/* Rows that draw_foot() takes: two for a long message. */
+int draw_foot_rows(const struct desk *d, const struct canvas *c);
 /* The last row: the chord, the message, or what may be done. */
 void draw_foot(const struct desk *d, struct canvas *c);
 /* The whole picture for a desk: title, screen, foot; a plain message when there is no room. */

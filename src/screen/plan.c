@@ -98,9 +98,11 @@ static void draw_cautions(const struct desk_plan *p, struct canvas *c, int row, 
     buf_free(&cautions);
 }
 
-static void draw_detail(const struct desk_plan *p, struct canvas *c, int row)
+/* Down to the foot, which may take a row more: who decides is never covered. */
+static void draw_detail(const struct desk *d, struct canvas *c, int row)
 {
-    const int last = row + DETAIL_ROWS - 1;
+    const struct desk_plan *p = plan_now(d);
+    const int last = row + DETAIL_ROWS - draw_foot_rows(d, c);
     for (int col = 0; col < c->cols; col++)
         canvas_text(c, strip(row, col, 1), ST_DIM, glyph(c, "─", "-"));
     int at = row + 1;
@@ -137,7 +139,7 @@ static void draw(const struct desk *d, struct canvas *c)
     draw_title(d, c, what);
     draw_keys(d, c, strip(1, 1, c->cols - 2), ST_DIM, keys_text(p));
     plan_day_draw(p, c, day_room(c));
-    draw_detail(p, c, c->rows - 1 - DETAIL_ROWS);
+    draw_detail(d, c, c->rows - 1 - DETAIL_ROWS);
 }
 
 static void click(struct desk *d, const struct canvas *c, int row, int col)

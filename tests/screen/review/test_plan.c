@@ -64,6 +64,22 @@ static void a_tick_and_an_undo_leave_the_plan_readable(void **state)
     }
 }
 
+/* A message of two rows does not cover it. */
+static void who_decides_stays_in_sight(void **state)
+{
+    (void)state;
+    stage_mark(&s, "10.5", "color guard", "late arrival");
+    stage_open(&s, NULL, NULL);
+    stage_line(&s, "plan 90 18:00");
+    lists_the_plan();
+    term_keys(s.t, "Down Space"); /* the first block for everyone */
+    term_wait_text(s.t, "[x] ");
+    term_keys(s.t, "Space");
+    term_wait_text(s.t, "not done after all; ");
+    term_wait_row(s.t, -2, "not done after all; ");
+    term_wait_text(s.t, "this plan clears nobody to work");
+}
+
 /* Those that change a plan work at once on a stored one too, as long as it comes out the same. */
 static void the_header_names_only_keys_that_work(void **state)
 {
@@ -190,6 +206,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         ON_STAGE(a_tick_and_an_undo_leave_the_plan_readable),
+        ON_STAGE(who_decides_stays_in_sight),
         ON_STAGE(the_header_names_only_keys_that_work),
         ON_STAGE(the_sectional_period_stands_in_columns),
         ON_STAGE(the_weather_stands_before_the_other_cautions),
