@@ -309,7 +309,7 @@ bool app_plan_stored(struct app *a, const char *date, struct arena *mem, struct 
         return false;
     out->plan.start_min = rows.start_min;
     out->plan.seconds = rows.minutes * PLAN_MINUTE_S;
-    out->plan.gain = out->plan.best_gain = rows.gain;
+    out->plan.gain = rows.gain;
     out->plan.weight = rows.open_weight;
     add_targets(&g, &groups);
     if (!add_moments(&g, e))

@@ -104,9 +104,9 @@ bool plan_remake(struct desk *d, struct err *e)
         desk_trouble(d, "%s", e->text);
         return false;
     }
-    const struct plan *made = &p->report.plan;
-    desk_say(d, "gain %.1f (%+.1f); your choices cost %.1f, its minutes counted", made->gain,
-             made->gain - p->gain_before, made->cost > 0 ? made->cost : 0);
+    struct arena mem = {0};
+    desk_say(d, "%s", plan_edit_report(&p->report.plan, p->gain_before, &mem));
+    arena_free(&mem);
     return true;
 }
 
@@ -129,21 +129,18 @@ struct plan_ask plan_day_ask(struct desk *d, const char *date, struct arena *mem
     return ask;
 }
 
-/* "60 min from 17:00 at WBGT 88F, with 2 changes by hand" */
+/* "60 min from 17:00 at WBGT 88F, changed by hand" */
 static void describe(const struct rep_plan *stored, struct buf *out)
 {
     struct arena mem = {0};
     struct plan_ask ask;
     char clock[24];
-    size_t changes = 0;
     plan_ask_parse(stored->asked, &mem, &ask);
     const char *wbgt = plan_ask_value(&ask, "wbgt");
-    for (const char *s = stored->wishes; *s; s++)
-        changes += *s == '\n';
     buf_printf(out, "%d min from %s", stored->minutes, plan_clock(stored->start_min, 0, clock));
     if (wbgt && strcmp(wbgt, "none") != 0)
         buf_printf(out, " at WBGT %s", wbgt);
-    if (changes)
+    if (*stored->wishes)
         buf_str(out, ", changed by hand");
     arena_free(&mem);
 }

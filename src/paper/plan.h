@@ -29,7 +29,6 @@ void plan_csv(const struct plan_paper *p, struct buf *out);
 void plan_json(const struct plan_paper *p, struct buf *out);
 
 /* "rep", "sectional", "fixed", "break", "run"; "rest" for a fixed item that is rest */
-const char *plan_kind_name(enum plan_kind k);
 const char *plan_block_kind(const struct plan_block *b);
 /* Is the block on this paper? */
 bool plan_on_paper(const struct plan_paper *p, const struct plan_block *b);

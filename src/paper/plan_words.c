@@ -5,7 +5,7 @@
 #include "paper/plan_inner.h"
 #include "plan/gather.h"
 
-const char *plan_kind_name(enum plan_kind k)
+static const char *kind_name(enum plan_kind k)
 {
     static const char *const names[] = {[PLAN_REP] = "rep",
                                         [PLAN_SECTIONAL] = "sectional",
@@ -17,7 +17,7 @@ const char *plan_kind_name(enum plan_kind k)
 
 const char *plan_block_kind(const struct plan_block *b)
 {
-    return b->kind == PLAN_FIXED && b->rest ? "rest" : plan_kind_name(b->kind);
+    return b->kind == PLAN_FIXED && b->rest ? "rest" : kind_name(b->kind);
 }
 
 bool plan_on_paper(const struct plan_paper *p, const struct plan_block *b)

@@ -160,14 +160,15 @@ int plan_edit_place(const struct plan *plan, struct plan_spot spot)
     return place;
 }
 
-const char *plan_edit_report(const struct plan *before, const struct plan *after, struct arena *a)
+const char *plan_edit_report(const struct plan *after, double gain_before, struct arena *a)
 {
-    const char *text = arena_printf(a, "gain %.1f of at most %.1f", after->gain, after->best_gain);
-    if (after->cost >= 0.05)
-        text = arena_printf(a, "%s: your choices cost %.1f", text, after->cost);
-    const double change = before ? after->gain - before->gain : 0;
+    const double change = after->gain - gain_before;
+    const char *text = arena_printf(a, "gain %.1f", after->gain);
     if (fabs(change) >= 0.05)
-        text = arena_printf(a, "%s; %.1f %s than before", text, fabs(change),
+        text = arena_printf(a, "%s, %.1f %s than before", text, fabs(change),
                             change > 0 ? "more" : "less");
+    if (after->cost >= 0.05)
+        text = arena_printf(a, "%s; your choices cost %.1f, with the minutes they take", text,
+                            after->cost);
     return text;
 }

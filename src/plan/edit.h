@@ -41,8 +41,8 @@ bool plan_edit_release(struct plan_wishes *w, const struct plan *plan, struct pl
 /* Number of the chunk among the chunks of the same people, from 0, in playing order. */
 int plan_edit_place(const struct plan *plan, struct plan_spot spot);
 
-/* "gain 12.0 of at most 13.5: your choices cost 1.5; 0.3 more than before". `before` is the
- * plan before the change, or NULL. */
-const char *plan_edit_report(const struct plan *before, const struct plan *after, struct arena *a);
+/* "gain 12.0, 0.3 more than before; your choices cost 1.5, with the minutes they take": what a plan
+ * without them has more of, gain less price of its minutes. */
+const char *plan_edit_report(const struct plan *after, double gain_before, struct arena *a);
 
 #endif

@@ -52,10 +52,8 @@ static void fill(const struct plan_input *in, const struct solution *sol, const 
         .n_items = in->n_items,
         .gain = laid->gain,
         .weight = open_weight(in),
-        .best_gain = laid->gain,
         .price = in->rules.worth * track->spent[laid->end.t],
         .apart = sol->apart,
-        .apart_from_s = sol->apart_from * PLAN_MINUTE_S,
         .apart_to_s = sol->apart_to * PLAN_MINUTE_S,
         .not_worst_first = laid->not_worst_first,
         .spare_s = laid->spare_s,
@@ -68,12 +66,9 @@ static bool cost_of_wishes(const struct plan_input *in, struct track *track, str
 {
     struct plan_input asked = *in;
     struct solution sol;
-    struct laid laid;
     asked.n_wishes = 0;
     if (!plan_solve(&asked, track, a, &sol, e))
         return false;
-    plan_lay(&asked, &sol, track, a, &laid);
-    out->best_gain = laid.gain;
     out->cost = sol.value - (out->gain - out->price);
     return true;
 }

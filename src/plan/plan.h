@@ -246,12 +246,11 @@ struct plan {
     double weight; /* of all open items of people who attend */
     double
         price; /* of the minutes until the last block is over; the plan has the most gain - price */
-    double best_gain; /* without wishes */
-    double cost;      /* of the wishes, in gain less price; 0 or more */
+    double cost; /* of the wishes, in gain less price: of the plan without them, less this one's */
     bool apart;
-    int apart_from_s, apart_to_s; /* the sectional period, 0 without one */
-    bool not_worst_first;         /* the other order left a block no room, so it is the show's */
-    int spare_s;                  /* time in which nobody has anything planned */
+    int apart_to_s;       /* end of the sectional period, 0 without one */
+    bool not_worst_first; /* the other order left a block no room, so it is the show's */
+    int spare_s;          /* time in which nobody has anything planned */
     const char *const
         *cautions; /* lines for a person; the last is always the reminder who decides */
     size_t n_cautions;
