@@ -137,7 +137,10 @@ static void put_short(const struct plan_paper *p, const struct plan_block *b, st
         buf_printf(&text, "%s%s", b->name, b->n_list ? ": " : "");
     for (size_t i = 0; i < b->n_list; i++) {
         buf_str(&text, i ? "; " : "");
-        plan_short_text(p->r, &b->list[i], &text);
+        if (b->n_fixes)
+            plan_short_text(p->r, &b->list[i], &text);
+        else
+            plan_times_text(p->r, &b->list[i], &text);
     }
     if (b->n_fixes)
         buf_str(&text, " – ");
@@ -216,7 +219,6 @@ static void put_decide(const struct plan_paper *p, struct buf *out)
                    "Before it the staff must decide what right looks like (boxcall define): "
                    "%s. No reps are planned for that.",
                    text.p);
-        buf_char(out, '\n');
         put_flow(0, line.p, out);
         buf_free(&line);
     }
@@ -285,10 +287,8 @@ static void put_gain(const struct plan_paper *p, struct buf *out)
                    "comes clean, the next clip shows.",
                    plan->gain, p->r->open_weight);
     say_left(p, &text);
-    if (text.n) {
-        buf_char(out, '\n');
+    if (text.n)
         put_flow(0, text.p, out);
-    }
     if (plan->n_blocks > 0 && !p->parts.at) {
         buf_clear(&text);
         plan_assumed_text(&p->r->in.rules, &text);
@@ -314,7 +314,6 @@ static void put_head(const struct plan_paper *p, struct buf *out)
         buf_free(&line);
         s += n + (s[n] == '\n');
     }
-    buf_char(out, '\n');
 }
 
 void plan_text(const struct plan_paper *p, struct buf *out)
@@ -325,6 +324,7 @@ void plan_text(const struct plan_paper *p, struct buf *out)
             put_flow(0, plan->cautions[i], out);
     put_head(p, out);
     put_blocks(p, out);
+    buf_char(out, '\n');
     put_decide(p, out);
     put_left(p, out);
     put_gain(p, out);

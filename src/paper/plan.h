@@ -39,6 +39,8 @@ bool plan_on_paper(const struct plan_paper *p, const struct plan_block *b);
 void plan_sets_text(const struct plan_report *r, const struct plan_work *w, struct buf *out);
 /* "set 12 13, 32 counts at 152, 4 reps of 1:05, the first walked at half tempo in 1:30" */
 void plan_what_text(const struct plan_report *r, const struct plan_work *w, struct buf *out);
+/* "12 13 ×4" */
+void plan_times_text(const struct plan_report *r, const struct plan_work *w, struct buf *out);
 /* "12 13 (32 at 152) ×4", with a walk: "×4, 1st walked" */
 void plan_short_text(const struct plan_report *r, const struct plan_work *w, struct buf *out);
 /* "trumpets: late to form (2) 0:13.0 0:14.2; ..." of so many fixes, each with so many moments; 0 is

@@ -68,6 +68,12 @@ void plan_what_text(const struct plan_report *r, const struct plan_work *w, stru
     buf_str(out, w->kept ? " (kept)" : "");
 }
 
+void plan_times_text(const struct plan_report *r, const struct plan_work *w, struct buf *out)
+{
+    plan_sets_text(r, w, out);
+    buf_printf(out, " ×%d", w->reps);
+}
+
 void plan_short_text(const struct plan_report *r, const struct plan_work *w, struct buf *out)
 {
     plan_sets_text(r, w, out);
