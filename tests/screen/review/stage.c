@@ -235,13 +235,25 @@ void stage_go(struct stage *s, long frame)
     term_wait_idle(s->t);
 }
 
-static bool is_calm(struct stage *s)
+static bool a_call_is_chosen(struct stage *s)
 {
-    return strstr(term_row(s->t, -1), "letters mark:") && !strstr(term_row(s->t, 0), "only '");
+    for (int row = stage_transport(s) + 1; row < term_rows(s->t) - 1; row++)
+        for (int col = 0; col < term_cols(s->t); col++)
+            if (term_cell(s->t, row, col).reverse)
+                return true;
+    return false;
 }
 
+static bool is_calm(struct stage *s)
+{
+    return strstr(term_row(s->t, -1), "letters mark:") && !strstr(term_row(s->t, 0), "only '") &&
+           !a_call_is_chosen(s);
+}
+
+/* What the last test's keys did may not be on the screen yet. */
 void stage_calm(struct stage *s)
 {
+    term_wait_idle(s->t);
     for (int i = 0; i < 6 && !is_calm(s); i++) {
         term_keys(s->t, "Esc");
         term_wait_idle(s->t);
