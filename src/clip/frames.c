@@ -1,8 +1,5 @@
 #include "clip/frames.h"
 
-#include <libavcodec/avcodec.h>
-#include <libavutil/imgutils.h>
-#include <libswscale/swscale.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -10,6 +7,7 @@
 #include "clip/guard.h"
 #include "clip/open.h"
 #include "clip/stream.h"
+#include "clip/libav.h"
 
 enum { SIDE_MOST = 16384, HD_ROWS = 720 };
 
@@ -121,7 +119,7 @@ static void seek(struct frames *f)
 bool frames_open(struct frames **out, const struct frames_want *want, struct err *e)
 {
     *out = NULL;
-    if (!clip_guard(want->path, e))
+    if (!clip_guard(want->path, e) || !libav_load(e))
         return false;
     struct frames *f = xcalloc(1, sizeof *f);
     f->want = *want;

@@ -1,6 +1,6 @@
 #include "clip/open.h"
+#include "clip/libav.h"
 
-#include <libavutil/avstring.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -91,7 +91,6 @@ static void find_start(struct container *c)
 int container_open(struct container *c, const char *path, const atomic_bool *cancel)
 {
     *c = (struct container){.path = path, .interrupt = {cancelled, (void *)(uintptr_t)cancel}};
-    av_log_set_level(AV_LOG_QUIET);
     const int code = open_file(c);
     if (code >= 0) {
         find_start(c);

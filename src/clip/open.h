@@ -24,6 +24,10 @@ struct container {
     int held_code;
 };
 
+/* Loads FFmpeg's libraries (sys/borrow.h), without which nothing below may be called, and keeps them
+ * from printing. Any number of times, in any thread. */
+bool libav_load(struct err *e);
+
 /* Opens a local file and reads its header. 0, or a code of libavutil's with nothing left open.
  * Stops early once *cancel is true; cancel may be NULL. */
 int container_open(struct container *c, const char *path, const atomic_bool *cancel);

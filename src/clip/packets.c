@@ -1,7 +1,6 @@
 #include "clip/packets.h"
 
 #include <fcntl.h>
-#include <libavformat/avformat.h>
 #include <limits.h>
 #include <math.h>
 #include <stdlib.h>
@@ -13,6 +12,7 @@
 #include "base/number.h"
 #include "clip/open.h"
 #include "clip/stream.h"
+#include "clip/libav.h"
 
 static const AVRational microseconds = {1, 1000000};
 
@@ -164,6 +164,8 @@ static void read_sound(const AVFormatContext *file, const AVStream *s,
 bool packets_read(const char *path, const atomic_bool *cancel, struct media *out, struct err *e)
 {
     struct container c;
+    if (!libav_load(e))
+        return false;
     const int code = container_open(&c, path, cancel);
     if (container_disk_failed(code))
         return container_unreadable(path, code, e);

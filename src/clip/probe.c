@@ -2,8 +2,6 @@
 
 #include <errno.h>
 #include <fcntl.h>
-#include <libavutil/mem.h>
-#include <libavutil/sha.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -12,6 +10,7 @@
 
 #include "clip/guard.h"
 #include "clip/packets.h"
+#include "clip/libav.h"
 
 enum { MIB = 1 << 20, CHUNK = 1 << 18 };
 
@@ -85,7 +84,7 @@ bool clip_probe(const char *path, unsigned flags, struct media *out, struct err 
 {
     *out = (struct media){.fps_den = 1};
     errno = 0;
-    return clip_guard(path, e) && packets_read(path, NULL, out, e) &&
+    return clip_guard(path, e) && libav_load(e) && packets_read(path, NULL, out, e) &&
            hash_file(path, flags, out, e);
 }
 

@@ -3,14 +3,11 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include <libavcodec/avcodec.h>
-#include <libavformat/avformat.h>
-#include <libswresample/swresample.h>
-
 #include "base/arena.h"
 #include "clip/open.h"
 #include "clip/stream.h"
 #include "sys/file.h"
+#include "clip/libav.h"
 
 /* Less than this between frames is rounding of their times; more than that is no hole in the sound
  * of one take, but a clip whose times are wrong (common practice, no source). */
@@ -241,7 +238,7 @@ static bool run(struct decoder *d)
 
 bool sound_decode(const char *path, int64_t length_us, sound_sink sink, void *user, struct err *e)
 {
-    if (!file_is_regular(path, e))
+    if (!file_is_regular(path, e) || !libav_load(e))
         return false;
     e->code = ERR_NONE;
     e->text[0] = '\0';

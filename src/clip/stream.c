@@ -1,11 +1,11 @@
 #include "clip/stream.h"
 
-#include <libavutil/display.h>
 #include <limits.h>
 #include <math.h>
 #include <stdbool.h>
 
 #include "base/number.h"
+#include "clip/libav.h"
 
 AVStream *stream_pick(AVFormatContext *file, enum AVMediaType type)
 {

@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include <aubio/aubio.h>
+#include <gsl/gsl_fft_real_float.h>
 
 #include "base/arena.h"
 #include "clip/sound.h"
@@ -21,10 +21,10 @@ struct band {
 };
 
 struct flux {
-    aubio_fft_t *fft;
-    fvec_t *window, *in, *weighted, *complex; /* all of a window's length */
-    cvec_t *spectrum;
-    unsigned hop;
+    size_t length;                  /* of a window, in samples */
+    float *window, *in, *transform; /* of that length */
+    float *norm;                    /* of its length / 2 + 1 frequencies */
+    size_t hop;
     struct band *bands;
     size_t n_bands;
     float *level; /* by look and band */
@@ -63,61 +63,57 @@ static void shape_bands(struct flux *f, unsigned window)
     }
 }
 
-/* Not aubio's phase vocoder: the phases that it asks of every bin take most of its time. */
+/* Hann's, made for windows that overlap: the first value is 0, the last is not. */
+static void shape_window(float *window, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        window[i] = (float)(0.5 * (1 - cos(2 * M_PI * (double)i / (double)n)));
+}
+
 struct flux *flux_open(unsigned window, unsigned hop, size_t bands)
 {
-    char shape[] = "hanningz"; /* aubio takes no constant */
     struct flux *f = xcalloc(1, sizeof *f);
+    f->length = window;
     f->hop = hop;
     f->n_bands = bands;
     f->bands = xcalloc(bands, sizeof *f->bands);
-    f->fft = new_aubio_fft(window);
-    f->window = new_aubio_window(shape, window);
-    f->in = new_fvec(window);
-    f->weighted = new_fvec(window);
-    f->complex = new_fvec(window);
-    f->spectrum = new_cvec(window);
-    if (!f->fft || !f->window || !f->in || !f->weighted || !f->complex || !f->spectrum) {
-        flux_close(f);
-        return NULL;
-    }
+    f->window = xcalloc(window, sizeof *f->window);
+    f->in = xcalloc(window, sizeof *f->in);
+    f->transform = xcalloc(window, sizeof *f->transform);
+    f->norm = xcalloc(window / 2 + 1, sizeof *f->norm);
+    shape_window(f->window, window);
     shape_bands(f, window);
     return f;
-}
-
-static void forget(fvec_t *v)
-{
-    if (v)
-        del_fvec(v);
 }
 
 void flux_close(struct flux *f)
 {
     if (!f)
         return;
-    if (f->fft)
-        del_aubio_fft(f->fft);
-    forget(f->window);
-    forget(f->in);
-    forget(f->weighted);
-    forget(f->complex);
-    if (f->spectrum)
-        del_cvec(f->spectrum);
     for (size_t i = 0; i < f->n_bands; i++)
         free(f->bands[i].weight);
     free(f->bands);
+    free(f->window);
+    free(f->in);
+    free(f->transform);
+    free(f->norm);
     free(f->level);
     free(f);
 }
 
+/* GSL keeps the real parts in the first half and the imaginary ones, from behind, in the second. */
 static void look(struct flux *f, const float *samples)
 {
-    const size_t keeps = f->in->length - f->hop;
-    memmove(f->in->data, f->in->data + f->hop, keeps * sizeof *samples);
-    memcpy(f->in->data + keeps, samples, f->hop * sizeof *samples);
-    fvec_weighted_copy(f->in, f->window, f->weighted);
-    aubio_fft_do_complex(f->fft, f->weighted, f->complex);
-    aubio_fft_get_norm(f->complex, f->spectrum);
+    const size_t n = f->length, keeps = n - f->hop;
+    memmove(f->in, f->in + f->hop, keeps * sizeof *f->in);
+    memcpy(f->in + keeps, samples, f->hop * sizeof *samples);
+    for (size_t i = 0; i < n; i++)
+        f->transform[i] = f->in[i] * f->window[i];
+    gsl_fft_real_float_radix2_transform(f->transform, 1, n);
+    f->norm[0] = fabsf(f->transform[0]);
+    f->norm[n / 2] = fabsf(f->transform[n / 2]);
+    for (size_t k = 1; k < n / 2; k++)
+        f->norm[k] = hypotf(f->transform[k], f->transform[n - k]);
 }
 
 void flux_feed(struct flux *f, const float *samples)
@@ -129,7 +125,7 @@ void flux_feed(struct flux *f, const float *samples)
         const struct band *b = &f->bands[i];
         float sum = 0;
         for (size_t k = 0; k < b->n; k++)
-            sum += b->weight[k] * f->spectrum->norm[b->first + k];
+            sum += b->weight[k] * f->norm[b->first + k];
         level[i] = sum;
     }
 }

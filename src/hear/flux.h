@@ -14,7 +14,7 @@
 
 struct flux; /* one look */
 
-/* Windows of `window` samples (a power of two) every `hop`, in so many bands. NULL without memory. */
+/* Windows of `window` samples (a power of two) every `hop`, in so many bands. */
 struct flux *flux_open(unsigned window, unsigned hop, size_t bands);
 void flux_close(struct flux *f); /* accepts NULL */
 /* The next `hop` samples. */

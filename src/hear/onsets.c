@@ -4,8 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include <aubio/aubio.h>
-
 #include "clip/sound.h"
 #include "hear/flux.h"
 
@@ -41,11 +39,6 @@ struct ear {
     void *user;
     double told; /* progress told last */
 };
-
-static void quiet(sint_t level, const char_t *message, void *data)
-{
-    (void)level, (void)message, (void)data;
-}
 
 static void hear_hop(struct ear *r)
 {
@@ -176,23 +169,10 @@ static void tell(const struct ear *r, struct arena *a, struct heard *out)
     find_rises(r, a, &out->rises);
 }
 
-/* aubio looks at no allocation while it makes a detector: short of memory it would crash. Whether
- * there is enough for all it takes (some 300 kB) is asked before; between question and use another
- * thread may still take it. */
-static bool memory_for_aubio(void)
+static void ear_open(struct ear *r)
 {
-    void *volatile p = malloc(1 << 20);
-    free(p);
-    return p != NULL;
-}
-
-static bool ear_open(struct ear *r)
-{
-    if (!memory_for_aubio())
-        return false;
     r->fine = flux_open(FINE, HOP, FINE_BANDS);
     r->coarse = flux_open(COARSE, STEP, COARSE_BANDS);
-    return r->fine && r->coarse;
 }
 
 static void ear_close(struct ear *r)
@@ -213,12 +193,9 @@ static void run_out(struct ear *r)
 
 bool hear_onsets(const struct hear_want *want, struct arena *a, struct heard *out, struct err *e)
 {
-    aubio_log_set_function(quiet, NULL);
     struct ear r = {.progress = want->progress, .user = want->user};
-    bool ok =
-        ear_open(&r) ||
-        err_set(e, ERR_FAILED, "%s: cannot be listened to: there is not enough memory", want->path);
-    ok = ok && sound_decode(want->path, want->length_us, listen, &r, e);
+    ear_open(&r);
+    const bool ok = sound_decode(want->path, want->length_us, listen, &r, e);
     if (ok) {
         run_out(&r);
         tell(&r, a, out);

@@ -18,8 +18,9 @@
 #include <pthread.h>
 #include <stdatomic.h>
 
-#include "player/player.h"
 #include "clip/probe.h"
+#include "player/libmpv_borrowed.h"
+#include "player/player.h"
 
 /* --- render.c ----------------------------------------------------------------------------- */
 

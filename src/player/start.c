@@ -3,8 +3,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#include <libavutil/log.h>
-
 #include "clip/open.h"
 #include "player/inside.h"
 
@@ -62,13 +60,22 @@ static void alsa_silence(const char *file, int line, const char *function, int c
 }
 
 /* Libraries below libmpv would print on the terminal that the screen is drawn on. */
-static void quiet_libraries(void)
+static void quiet_alsa(void)
 {
-    int (*set)(alsa_handler * handler);
-    *(void **)&set = dlsym(RTLD_DEFAULT, "snd_lib_error_set_handler");
+    int (*set)(alsa_handler * handler) = NULL;
+    void *alsa = dlopen("libasound.so.2", RTLD_LAZY | RTLD_NOLOAD); /* if libmpv uses it */
+    if (alsa)
+        *(void **)&set = dlsym(alsa, "snd_lib_error_set_handler");
     if (set)
         set(alsa_silence);
-    av_log_set_level(AV_LOG_QUIET);
+}
+
+static bool load_libraries(struct err *e)
+{
+    if (!libmpv_load(e) || !libav_load(e))
+        return false;
+    quiet_alsa();
+    return true;
 }
 
 static void on_wakeup(void *arg)
@@ -113,7 +120,8 @@ static bool configure(struct player *p, mpv_handle *mpv, enum player_view view, 
 /* A handle that runs, has its pane or window, and reports to us. */
 bool core_start(struct player *p, enum player_view view, struct err *e)
 {
-    quiet_libraries();
+    if (!load_libraries(e))
+        return false;
     mpv_handle *mpv = mpv_create();
     if (!mpv)
         return err_set(e, ERR_FAILED,

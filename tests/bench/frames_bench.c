@@ -39,6 +39,8 @@ static double decoding(const char *clip)
 {
     struct container c;
     const double from = bench_cpu();
+    struct err e;
+    must(libav_load(&e), &e);
     if (container_open(&c, clip, NULL) < 0)
         exit(1);
     const AVStream *s = stream_pick(c.format, AVMEDIA_TYPE_VIDEO);

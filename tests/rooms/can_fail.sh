@@ -95,6 +95,14 @@ library app 'int brand_new(void);' 'int f(void);' 'int f(void) { return brand_ne
 finds "a symbol that stands nowhere" 'calls brand_new' $symbols "$lib"
 finds "a missing library" 'none.a' $symbols "$lib" "$box/none.a"
 
+printf 'int main(void) { return 0; }' >"$box/a.c"
+echo 'libm cos' >"$box/a.borrow"
+$cc "$box/a.c" -o "$box/a" -Wl,--no-as-needed -lm
+finds "a library that is loaded though borrowed" 'loads libm at its start' \
+    sh "$here/borrowed.sh" "$box/a" "$box/a.borrow"
+echo 'libother cos # libm' >"$box/a.borrow"
+passes "a library that nobody borrows" sh "$here/borrowed.sh" "$box/a" "$box/a.borrow"
+
 globals="sh $here/globals.sh $nm $here/globals.txt"
 library rank 'static const int k[] = {1, 2};' 'int f(int i);' 'int f(int i) { return k[i]; }'
 passes "a table" $globals "$lib"
