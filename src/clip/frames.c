@@ -281,3 +281,9 @@ bool frames_next(struct frames *f, struct frame *out, struct err *e)
     *out = (struct frame){f->upright, f->shape.width, f->shape.height, us};
     return true;
 }
+
+bool frames_seek(struct frames *f, int64_t from_us, struct err *e)
+{
+    (void)from_us;
+    return err_set(e, ERR_FAILED, "%s: cannot be gone on from elsewhere yet", f->path);
+}

@@ -45,6 +45,11 @@ bool frames_open(struct frames **out, const struct frames_want *want, struct err
 /* The next picture. False at the end (e->code ERR_NONE, also when it was cancelled) and where the
  * clip cannot be read on. Pictures that are damaged beyond decoding are left out. */
 bool frames_next(struct frames *f, struct frame *out, struct err *e);
+/* Goes on from another moment of the clip, forwards or backwards: what frames_next() hands out from
+ * here on is what it would after frames_open() with this from_us, to the bit. want.to_us stays. A
+ * moment a little ahead is reached by decoding on, any other by a seek; false with e set where the
+ * file had to be opened again (it has no index) and could not be. */
+bool frames_seek(struct frames *f, int64_t from_us, struct err *e);
 void frames_close(struct frames *f); /* accepts NULL */
 
 #endif

@@ -196,6 +196,37 @@ bool file_settle(const char *temp, const char *to, struct err *e)
     return sync_directory_of(to) || fail(e, to, "make it durable");
 }
 
+char *file_temp_beside(const char *path, struct err *e)
+{
+    struct stat st;
+    if (stat(path, &st) == 0 && !S_ISREG(st.st_mode)) {
+        err_set(e, ERR_INPUT, "%s: is %s; name a file", path, kind_of(st.st_mode));
+        return NULL;
+    }
+    char *temp;
+    const int fd = make_beside(path, 0666, &temp);
+    if (fd >= 0 && close(fd) == 0)
+        return temp;
+    fail(e, path, "write it");
+    free(temp);
+    return NULL;
+}
+
+bool file_place(const char *temp, const char *path, struct err *e)
+{
+    struct stat st;
+    const int fd = open(temp, O_RDONLY | O_CLOEXEC);
+    bool ok = fd >= 0 && (stat(path, &st) != 0 || fchmod(fd, st.st_mode & 0777) == 0) &&
+              fsync(fd) == 0 && rename(temp, path) == 0;
+    if (!ok) {
+        fail(e, path, "write it");
+        unlink(temp);
+    }
+    if (fd >= 0)
+        close(fd);
+    return ok && (sync_directory_of(path) || fail(e, path, "make it durable"));
+}
+
 char *file_absolute(const char *path, struct err *e)
 {
     char *full = realpath(path, NULL);

@@ -24,6 +24,14 @@ bool file_write(const char *path, const void *bytes, size_t n, struct err *e);
  * exist), fsync of the directory. On failure the temporary file is left to the caller. */
 bool file_settle(const char *temp, const char *to, struct err *e);
 
+/* For what a library writes and file_write() therefore cannot: an empty temporary file of a new name
+ * beside path. Heap memory, or NULL with e set. */
+char *file_temp_beside(const char *path, struct err *e);
+/* Gives it its name when it is whole, durably: fsync, rename (a file that was there is replaced and
+ * keeps its mode), fsync of the directory. On failure path is as it was and the temporary file is
+ * gone; only when the directory alone cannot be synced is the new file there. */
+bool file_place(const char *temp, const char *path, struct err *e);
+
 /* The kind of file system a path lies on, as the system names it ("ext4", "fuse.sshfs"), from the
  * list of mounts; false when it cannot be told. */
 bool file_system_kind(const char *path, char *out, size_t size);
