@@ -21,13 +21,19 @@ enum frames_kind {
                   * (ITU-R BT.601 or BT.709, as it says; BT.709 from 720 rows on when it does not),
                   * brought to the full range */
     FRAMES_RGB,  /* 3 bytes a pixel, R G B, full range */
+    FRAMES_YUV,  /* the planes Y', Cb, Cr one after the other, 4:2:0 with chroma at the left as in
+                  * MPEG-2, 1 byte each: Rec. ITU-R BT.709's matrix and limited range, whatever the
+                  * clip's; both sides even */
 };
 
 struct frames_want {
     const char *path;
     enum frames_kind kind;
     int width, height; /* 0 and 0: as shown (square pixels); one of them 0: the shape is kept */
-    int64_t from_us, to_us;    /* media time, from_us included, to_us not; to_us 0: to the end */
+    int most;          /* when both are 0: made smaller until neither side is longer; 0: never */
+    int64_t from_us, to_us; /* media time, from_us included, to_us not; to_us 0: to the end */
+    bool showing; /* begin with the picture that shows at from_us: the last one at or before it,
+                   * else the first of all */
     const atomic_bool *cancel; /* may be NULL: stops early once it is true */
 };
 

@@ -73,6 +73,21 @@ static const struct recipe {
      VIDEO("30", "2", "") TONE("2") "-c:v libvpx -b:v 2M -c:a libopus"},
     {{"sound.mp4", 0, 0, 0, 0, 0, 0}, NULL, TONE("3") "-c:a aac"},
     {{"trimmed.mp4", 81, 30000 / 1001.0, 192, 108, 0, 39}, "silent.mp4", "-ss 1.3 -i %s -c copy"},
+    {{"pyramid.mp4", 120, 30, 192, 108, 0, 0},
+     NULL,
+     VIDEO("30", "4", "") "-c:v libx264 -preset veryfast -crf 20 -bf 8 -g 250 -x264-params "
+                          "b-pyramid=normal:b-adapt=0"},
+    /* Some pictures that are marked as unreferenced within their layer are referred to by others. */
+    {{"layers.mp4", 60, 30, 192, 108, 0, 0},
+     NULL,
+     VIDEO("30", "2", "") "-c:v libx265 -preset ultrafast -x265-params "
+                          "log-level=error:keyint=60:bframes=4:temporal-layers=1 -tag:v hvc1"},
+    {{"latesound.mp4", 120, 30000 / 1001.0, 192, 108, 0, 0},
+     "ntsc.mp4",
+     "-i %1$s -itsoffset 0.7 -i %1$s -map 0:v -map 1:a -c copy"},
+    {{"latepicture.mp4", 120, 30000 / 1001.0, 192, 108, 0, 0},
+     "ntsc.mp4",
+     "-itsoffset 0.4 -i %1$s -i %1$s -map 0:v -map 1:a -c copy"},
     {{"front.mp4", 120, 30000 / 1001.0, 192, 108, 0, 0},
      "silent.mp4",
      "-i %s -c copy -movflags +faststart"},
