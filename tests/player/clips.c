@@ -77,7 +77,7 @@ static const struct recipe {
      NULL,
      VIDEO("30", "4", "") "-c:v libx264 -preset veryfast -crf 20 -bf 8 -g 250 -x264-params "
                           "b-pyramid=normal:b-adapt=0"},
-    /* Some pictures that are marked as unreferenced within their layer are referred to by others. */
+    /* Two temporal layers, so that 'not referred to' speaks of one of them alone. */
     {{"layers.mp4", 60, 30, 192, 108, 0, 0},
      NULL,
      VIDEO("30", "2", "") "-c:v libx265 -preset ultrafast -x265-params "
