@@ -88,6 +88,23 @@ static const struct recipe {
     {{"latepicture.mp4", 120, 30000 / 1001.0, 192, 108, 0, 0},
      "ntsc.mp4",
      "-itsoffset 0.4 -i %1$s -i %1$s -map 0:v -map 1:a -c copy"},
+    /* What a telephone writes beside picture and sound; the place is in no band's town. */
+    {{"phone.mp4", 120, 30000 / 1001.0, 108, 192, 90, 0},
+     "ntsc.mp4",
+     "-i %s -c copy -metadata:s:v:0 rotate=270 -metadata location=+12.3456-065.4321/ "
+     "-metadata location-eng=+12.3456-065.4321/ -metadata make=Nowhere-Optics "
+     "-metadata model=N-1 -metadata artist=Tib-Ronan -metadata creation_time=2031-02-03T04:05:06Z "
+     "-metadata:s:v handler_name=Nowhere-Eye -metadata:s:a handler_name=Nowhere-Ear "
+     "-metadata:s:a language=fra -timecode 01:02:03:04 -movflags use_metadata_tags"},
+    {{"uneven.mp4", 120, 30000 / 1001.0, 192, 108, 0, 0},
+     "silent.mp4",
+     "-i %s -c copy -use_editlist 0"},
+    {{"plain.mov", 30, 30, 192, 108, 0, 0},
+     NULL,
+     VIDEO("30", "1", "") TONE("1") "-c:v libx264 -preset veryfast -bf 2 -c:a pcm_s16le"},
+    {{"order.avi", 60, 30, 192, 108, 0, 0},
+     NULL,
+     VIDEO("30", "2", "") TONE("2") "-c:v mpeg4 -q:v 3 -bf 2 -g 15 -c:a mp2"},
     {{"front.mp4", 120, 30000 / 1001.0, 192, 108, 0, 0},
      "silent.mp4",
      "-i %s -c copy -movflags +faststart"},
