@@ -105,6 +105,15 @@ static const struct recipe {
     {{"order.avi", 60, 30, 192, 108, 0, 0},
      NULL,
      VIDEO("30", "2", "") TONE("2") "-c:v mpeg4 -q:v 3 -bf 2 -g 15 -c:a mp2"},
+    /* A click at each half second, on two channels. */
+    {{"clicks.mp4", 120, 30, 192, 108, 0, 0},
+     NULL,
+     VIDEO("30", "4", "") "-f lavfi -i \"aevalsrc='if(lt(mod(t\\,0.5)\\,0.004)\\,0.8*sin(2*PI*"
+                          "1000*t)\\,0)|0':s=48000:d=4\" " X264 "-c:a aac -b:a 192k"},
+    {{"clicks.ts", 120, 30, 192, 108, 0, 0}, "clicks.mp4", "-i %s -c copy -f mpegts"},
+    {{"clicks.mkv", 120, 30, 192, 108, 0, 0},
+     "clicks.mp4",
+     "-i %s -c:v copy -c:a flac -output_ts_offset 50"},
     {{"front.mp4", 120, 30000 / 1001.0, 192, 108, 0, 0},
      "silent.mp4",
      "-i %s -c copy -movflags +faststart"},

@@ -1,0 +1,153 @@
+#include "clip/film.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/arena.h"
+#include "clip/frames_inner.h"
+#include "clip/libav.h"
+
+/* Chosen once: of a marching field at 640 x 360, veryfast at 26 takes some 60 KB a second. */
+static const char crf[] = "26", preset[] = "veryfast";
+enum { QUANTISER = 5, KEY_US = 500000, OFTEN = 600 };
+static const AVRational microseconds = {1, 1000000};
+
+/* MPEG-4 Part 2 counts no finer (vop_time_increment_resolution has 16 bits). */
+static const AVRational coarse = {1, 60000};
+
+static void describe(AVCodecContext *codec, const struct frames *f)
+{
+    const AVCodecParameters *clip = f->stream->codecpar;
+    const struct stream_shape *shape = &f->paint.shape;
+    codec->width = shape->width;
+    codec->height = shape->height;
+    codec->pix_fmt = AV_PIX_FMT_YUV420P;
+    codec->sample_aspect_ratio = (AVRational){1, 1};
+    codec->color_range = AVCOL_RANGE_MPEG;
+    codec->colorspace = AVCOL_SPC_BT709; /* of FRAMES_YUV; the others are as the clip has them */
+    codec->color_primaries =
+        clip->color_primaries == AVCOL_PRI_UNSPECIFIED ? AVCOL_PRI_BT709 : clip->color_primaries;
+    codec->color_trc = clip->color_trc == AVCOL_TRC_UNSPECIFIED ? AVCOL_TRC_BT709 : clip->color_trc;
+    codec->chroma_sample_location = AVCHROMA_LOC_LEFT;
+}
+
+static int open_codec(struct film *m, const AVCodec *codec, const struct frames *f)
+{
+    AVDictionary *options = NULL;
+    const bool x264 = codec->id == AV_CODEC_ID_H264;
+    describe(m->codec, f);
+    m->codec->time_base = x264 ? microseconds : coarse;
+    m->codec->framerate = (AVRational){30, 1}; /* a hint for the rate control alone */
+    m->codec->gop_size = OFTEN;
+    m->codec->max_b_frames = 0;
+    m->codec->flags |= AV_CODEC_FLAG_GLOBAL_HEADER;
+    if (x264) {
+        av_dict_set(&options, "preset", preset, 0);
+        av_dict_set(&options, "crf", crf, 0);
+        av_dict_set(&options, "forced-idr", "1", 0);
+    } else {
+        m->codec->flags |= AV_CODEC_FLAG_QSCALE;
+        m->codec->global_quality = QUANTISER * FF_QP2LAMBDA;
+    }
+    const int code = avcodec_open2(m->codec, codec, &options);
+    av_dict_free(&options);
+    return code;
+}
+
+bool film_open(struct film *m, struct output *o, const struct frames *f, struct err *e)
+{
+    *m = (struct film){.key_us = INT64_MIN};
+    const AVCodec *codec = avcodec_find_encoder_by_name("libx264");
+    if (!codec)
+        codec = avcodec_find_encoder(AV_CODEC_ID_MPEG4);
+    if (!codec)
+        return output_failed(o, AVERROR_ENCODER_NOT_FOUND, e);
+    m->codec = avcodec_alloc_context3(codec);
+    m->frame = av_frame_alloc();
+    m->packet = av_packet_alloc();
+    m->to = avformat_new_stream(o->mux, NULL);
+    if (!m->codec || !m->frame || !m->packet || !m->to)
+        abort();
+    int code = open_codec(m, codec, f);
+    if (code >= 0)
+        code = avcodec_parameters_from_context(m->to->codecpar, m->codec);
+    m->to->time_base = m->codec->time_base;
+    m->to->sample_aspect_ratio = m->codec->sample_aspect_ratio;
+    m->frame->format = m->codec->pix_fmt;
+    m->frame->width = m->codec->width;
+    m->frame->height = m->codec->height;
+    if (code >= 0)
+        code = av_frame_get_buffer(m->frame, 0);
+    return code >= 0 || output_failed(o, code, e);
+}
+
+void film_close(struct film *m)
+{
+    if (!m->codec)
+        return;
+    avcodec_free_context(&m->codec);
+    av_frame_free(&m->frame);
+    av_packet_free(&m->packet);
+    free(m->long_us);
+}
+
+/* Writes what the encoder has ready. None is reordered, so that each has the next length. */
+static bool write_ready(struct film *m, struct output *o, struct err *e)
+{
+    int code;
+    while ((code = avcodec_receive_packet(m->codec, m->packet)) >= 0) {
+        if (m->written < m->n)
+            m->packet->duration =
+                av_rescale_q(m->long_us[m->written++], microseconds, m->codec->time_base);
+        m->packet->stream_index = m->to->index;
+        if (!output_packet(o, m->packet, m->codec->time_base, e))
+            return false;
+    }
+    return code == AVERROR(EAGAIN) || code == AVERROR_EOF || output_failed(o, code, e);
+}
+
+/* Encodes the picture that waits, now that the next one is known to come at `next_us`. */
+static bool encode(struct film *m, struct output *o, int64_t next_us, struct err *e)
+{
+    const bool key = m->key_us == INT64_MIN || next_us - m->key_us > KEY_US;
+    if (key)
+        m->key_us = m->at_us;
+    m->frame->pict_type = key ? AV_PICTURE_TYPE_I : AV_PICTURE_TYPE_NONE;
+    m->frame->pts = av_rescale_q(m->at_us, microseconds, m->codec->time_base);
+    m->long_us = array_grow(m->long_us, m->n, &m->cap, sizeof *m->long_us);
+    m->long_us[m->n++] = next_us - m->at_us;
+    m->waiting = false;
+    const int code = avcodec_send_frame(m->codec, m->frame);
+    return code >= 0 ? write_ready(m, o, e) : output_failed(o, code, e);
+}
+
+static void fill_plane(AVFrame *to, int plane, const uint8_t *from, int w, int h)
+{
+    for (int y = 0; y < h; y++)
+        memcpy(to->data[plane] + (ptrdiff_t)y * to->linesize[plane], from + (size_t)y * (size_t)w,
+               (size_t)w);
+}
+
+bool film_add(struct film *m, struct output *o, const struct frame *f, int64_t at_us, struct err *e)
+{
+    if (m->waiting && !encode(m, o, at_us, e))
+        return false;
+    const int code = av_frame_make_writable(m->frame); /* the encoder may still look at it */
+    if (code < 0)
+        return output_failed(o, code, e);
+    const size_t n = (size_t)f->width * (size_t)f->height;
+    fill_plane(m->frame, 0, f->px, f->width, f->height);
+    fill_plane(m->frame, 1, f->px + n, f->width / 2, f->height / 2);
+    fill_plane(m->frame, 2, f->px + n + n / 4, f->width / 2, f->height / 2);
+    m->at_us = at_us;
+    m->waiting = true;
+    return true;
+}
+
+bool film_end(struct film *m, struct output *o, int64_t end_us, struct err *e)
+{
+    if (m->waiting && !encode(m, o, end_us, e))
+        return false;
+    const int code = avcodec_send_frame(m->codec, NULL);
+    return code >= 0 ? write_ready(m, o, e) : output_failed(o, code, e);
+}
