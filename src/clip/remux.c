@@ -1,19 +1,22 @@
 #include "clip/remux.h"
 
+#include <errno.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 
+#include "base/arena.h"
+#include "base/number.h"
 #include "clip/chapters.h"
+#include "clip/edit_list.h"
 #include "clip/guard.h"
+#include "clip/kind.h"
 #include "clip/open.h"
 #include "clip/output.h"
 #include "clip/packets.h"
 #include "clip/stream.h"
 #include "clip/libav.h"
-
-enum { VIDEO, SOUND, STREAMS };
 
 static const AVRational microseconds = {1, 1000000};
 
@@ -26,55 +29,15 @@ struct copy {
     int64_t offset[STREAMS];   /* what is taken off the stamps */
     int64_t last_dts[STREAMS]; /* as written, in the clip's time base */
     AVPacket *packet;
-    int64_t said_us; /* media time at the last progress */
+    AVPacket **hidden; /* pictures that are not shown: written when one follows that is */
+    size_t n_hidden, cap_hidden;
+    int64_t shown_until_us, hidden_us; /* media times: the end of what is shown; the last picture
+                                        * that was written and is not */
+    int64_t said_us;                   /* media time at the last progress */
     struct err *e;
 };
 
-/* --- the kind of file ---------------------------------------------------------------------- */
-
-struct kind {
-    const char *muxer, *ending;
-};
-
-/* By what libavformat calls the clip's kind; the first that holds its codecs. */
-static const struct family {
-    const char *of;
-    struct kind kinds[2];
-} families[] = {
-    {"mov,", {{"mp4", ".mp4"}, {"mov", ".mov"}}},
-    {"matroska", {{"webm", ".webm"}, {"matroska", ".mkv"}}},
-    {"", {{"mp4", ".mp4"}, {"matroska", ".mkv"}}},
-};
-
-static bool is_of(const AVFormatContext *file, const char *family)
-{
-    return strncmp(file->iformat->name, family, strlen(family)) == 0;
-}
-
-static bool holds(const struct kind *kind, AVStream *const streams[STREAMS])
-{
-    const AVOutputFormat *format = av_guess_format(kind->muxer, NULL, NULL);
-    for (int i = 0; i < STREAMS; i++)
-        if (!format || (streams[i] && avformat_query_codec(format, streams[i]->codecpar->codec_id,
-                                                           FF_COMPLIANCE_NORMAL) != 1))
-            return false;
-    return true;
-}
-
-static const struct kind *kind_of(const struct copy *c)
-{
-    const struct family *family = families;
-    while (!is_of(c->file.format, family->of))
-        family++;
-    for (size_t i = 0; i < sizeof family->kinds / sizeof *family->kinds; i++)
-        if (holds(&family->kinds[i], c->from))
-            return &family->kinds[i];
-    err_set(c->e, ERR_INPUT,
-            "%s: its picture or sound is of a kind that cannot be copied into a file for others; "
-            "cut the moments out instead",
-            c->file.path);
-    return NULL;
-}
+/* --- opening ------------------------------------------------------------------------------- */
 
 static bool open_clip(struct copy *c, const char *path, const atomic_bool *cancel)
 {
@@ -98,7 +61,7 @@ static bool open_clip(struct copy *c, const char *path, const atomic_bool *cance
 const char *remux_ending(const char *path, struct err *e)
 {
     struct copy c = {.e = e};
-    const struct kind *kind = open_clip(&c, path, NULL) ? kind_of(&c) : NULL;
+    const struct kind *kind = open_clip(&c, path, NULL) ? kind_of(&c.file, c.from, e) : NULL;
     if (c.file.path)
         container_close(&c.file);
     return kind ? kind->ending : NULL;
@@ -155,7 +118,7 @@ static void add_stream(struct copy *c, int i)
     c->to[i] = to;
     c->offset[i] = av_rescale_q(c->file.start_us, microseconds, from->time_base);
     /* What libavformat takes off a block's time in Matroska, its muxer does not put on again. */
-    if (is_of(c->file.format, "matroska") && i == SOUND && from->codecpar->sample_rate > 0)
+    if (kind_is(c->file.format, "matroska") && i == SOUND && from->codecpar->sample_rate > 0)
         c->offset[i] -= av_rescale_q(from->codecpar->initial_padding,
                                      (AVRational){1, from->codecpar->sample_rate}, from->time_base);
     c->last_dts[i] = INT64_MIN;
@@ -163,7 +126,7 @@ static void add_stream(struct copy *c, int i)
 
 static bool begin(struct copy *c)
 {
-    const struct kind *kind = kind_of(c);
+    const struct kind *kind = kind_of(&c->file, c->from, c->e);
     if (!kind || !output_open(&c->out, c->want->to, kind->muxer, c->e))
         return false;
     for (int i = 0; i < STREAMS; i++)
@@ -175,7 +138,7 @@ static bool begin(struct copy *c)
         if (s != c->from[VIDEO] && s != c->from[SOUND])
             s->discard = AVDISCARD_ALL;
     }
-    if (is_of(c->file.format, "avi"))
+    if (kind_is(c->file.format, "avi"))
         c->file.format->flags |= AVFMT_FLAG_GENPTS;
     c->out.mux->avoid_negative_ts = AVFMT_AVOID_NEG_TS_DISABLED; /* it would move media time 0 */
     return output_begin(&c->out, c->e);
@@ -221,10 +184,16 @@ static void put_first_at_0(struct copy *c, const AVPacket *packet)
         c->offset[VIDEO] += packet->pts - packet->dts;
 }
 
+static bool moved(struct copy *c)
+{
+    return err_set(
+        c->e, ERR_INPUT,
+        "%s: a copy would not keep the times of its pictures; cut the moments out instead",
+        c->want->path);
+}
+
 static bool write_packet(struct copy *c, int i, AVPacket *packet)
 {
-    if (i == VIDEO && c->last_dts[i] == INT64_MIN && is_of(c->file.format, "avi"))
-        put_first_at_0(c, packet);
     if (packet->pts != AV_NOPTS_VALUE)
         packet->pts -= c->offset[i];
     if (packet->dts != AV_NOPTS_VALUE) {
@@ -235,7 +204,55 @@ static bool write_packet(struct copy *c, int i, AVPacket *packet)
         c->last_dts[i] = packet->dts;
     }
     packet->stream_index = c->to[i]->index;
-    return output_packet(&c->out, packet, c->from[i]->time_base, c->e);
+    if (output_packet(&c->out, packet, c->from[i]->time_base, c->e))
+        return true;
+    return c->e->code == ERR_INPUT ? moved(c) : false;
+}
+
+/* What an edit list leaves out, but other pictures may refer to. Behind the last one that is shown
+ * nothing does. */
+static void hide(struct copy *c, AVPacket *packet)
+{
+    AVPacket *kept = av_packet_alloc();
+    if (!kept)
+        abort();
+    av_packet_move_ref(kept, packet);
+    c->hidden = array_grow(c->hidden, c->n_hidden, &c->cap_hidden, sizeof(AVPacket *));
+    c->hidden[c->n_hidden++] = kept;
+}
+
+static void drop_hidden(struct copy *c)
+{
+    for (size_t k = 0; k < c->n_hidden; k++)
+        av_packet_free(&c->hidden[k]);
+    c->n_hidden = 0;
+}
+
+static int64_t later(int64_t a, int64_t b)
+{
+    return a > b ? a : b;
+}
+
+static bool write_picture(struct copy *c, AVPacket *packet)
+{
+    if (c->last_dts[VIDEO] == INT64_MIN && c->n_hidden == 0 && kind_is(c->file.format, "avi"))
+        put_first_at_0(c, packet);
+    if (packet->flags & AV_PKT_FLAG_DISCARD) {
+        hide(c, packet);
+        return true;
+    }
+    const AVStream *s = c->from[VIDEO];
+    int64_t us;
+    for (size_t k = 0; k < c->n_hidden; k++) {
+        if (container_time(s, c->hidden[k]->pts, &us))
+            c->hidden_us = later(c->hidden_us, us - c->file.start_us);
+        if (!write_packet(c, VIDEO, c->hidden[k]))
+            return false;
+    }
+    drop_hidden(c);
+    if (container_time(s, us_sum(packet->pts, packet->duration), &us))
+        c->shown_until_us = later(c->shown_until_us, us - c->file.start_us);
+    return write_packet(c, VIDEO, packet);
 }
 
 static bool copy_packets(struct copy *c)
@@ -244,7 +261,8 @@ static bool copy_packets(struct copy *c)
     bool ok = true;
     while (ok && (code = container_read(&c->file, c->packet)) >= 0) {
         const int i = place_of(c, c->packet);
-        ok = i == STREAMS || write_packet(c, i, c->packet);
+        ok = i == STREAMS ||
+             (i == VIDEO ? write_picture(c, c->packet) : write_packet(c, i, c->packet));
         av_packet_unref(c->packet);
         say_where(c);
     }
@@ -264,6 +282,16 @@ static bool same_times(const struct media *a, const struct media *b, int64_t tic
            a->rotation == b->rotation && a->width == b->width && a->height == b->height;
 }
 
+/* Nothing that is hidden may be seen behind the end of what is shown. */
+static bool end_shown(struct copy *c)
+{
+    if (c->hidden_us < c->shown_until_us || edit_list_end(c->out.temp, c->shown_until_us))
+        return true;
+    return errno == EINVAL
+               ? moved(c)
+               : err_set(c->e, ERR_FAILED, "%s: cannot write it: %s", c->want->to, strerror(errno));
+}
+
 /* Of a clock of 1/90000 s or more both roundings, in Matroska a millisecond. */
 static bool check(struct copy *c)
 {
@@ -274,10 +302,7 @@ static bool check(struct copy *c)
     const bool ok = packets_read(c->out.temp, c->want->cancel, &made, &unread) &&
                     same_times(&c->media, &made, matroska ? 1000 : 12);
     media_free(&made);
-    return ok || err_set(c->e, ERR_INPUT,
-                         "%s: a copy would not keep the times of its pictures; cut the moments out "
-                         "instead",
-                         c->want->path);
+    return ok || moved(c);
 }
 
 static bool same_file(const char *a, const char *b)
@@ -295,7 +320,8 @@ static bool run(struct copy *c)
         return err_set(c->e, ERR_INPUT, "%s: is the clip itself; name another file for the copy",
                        w->to);
     if (!packets_read(w->path, w->cancel, &c->media, c->e) || !begin(c) || !copy_packets(c) ||
-        !output_end(&c->out, c->e) || !check(c) || cancelled(c) || !output_place(&c->out, c->e))
+        !output_end(&c->out, c->e) || !end_shown(c) || !check(c) || cancelled(c) ||
+        !output_place(&c->out, c->e))
         return false;
     say(c, 1);
     return true;
@@ -303,7 +329,11 @@ static bool run(struct copy *c)
 
 bool remux(const struct remux_want *want, struct err *e)
 {
-    struct copy c = {.want = want, .media = {.fps_den = 1}, .e = e};
+    struct copy c = {.want = want,
+                     .media = {.fps_den = 1},
+                     .shown_until_us = INT64_MIN,
+                     .hidden_us = INT64_MIN,
+                     .e = e};
     e->code = ERR_NONE;
     e->text[0] = '\0';
     if (!libav_load(e))
@@ -317,6 +347,8 @@ bool remux(const struct remux_want *want, struct err *e)
         e->text[0] = '\0';
     }
     av_packet_free(&c.packet);
+    drop_hidden(&c);
+    free(c.hidden);
     output_close(&c.out);
     if (c.file.path)
         container_close(&c.file);

@@ -42,8 +42,8 @@ const char *remux_ending(const char *path, struct err *e);
  *
  * Media time 0 of the copy is that of the clip, and every frame of clip/packets.h stands at the
  * same time, to a tick of the file's clock (Matroska: a millisecond). It is looked at before the
- * copy gets its name: where it cannot be (a stream that is left out begins before the others, an
- * edit list that goes on in the middle of a group of pictures) the clip is refused.
+ * copy gets its name: where it cannot be (an edit list of several pieces, times that run
+ * backwards) the clip is refused, and says that its moments can still be cut out.
  *
  * True when the copy is whole and durable under its name. False with e set: ERR_INPUT for what is
  * refused or damaged, ERR_FAILED where a disk fails or is full; false with e->code ERR_NONE when it

@@ -208,6 +208,8 @@ char *file_temp_beside(const char *path, struct err *e)
     if (fd >= 0 && close(fd) == 0)
         return temp;
     fail(e, path, "write it");
+    if (fd >= 0)
+        unlink(temp);
     free(temp);
     return NULL;
 }

@@ -28,7 +28,7 @@ bool file_settle(const char *temp, const char *to, struct err *e);
  * beside path. Heap memory, or NULL with e set. */
 char *file_temp_beside(const char *path, struct err *e);
 /* Gives it its name when it is whole, durably: fsync, rename (a file that was there is replaced and
- * keeps its mode), fsync of the directory. On failure path is as it was and the temporary file is
+ * keeps its mode; a link is replaced itself), fsync of the directory. On failure path is as it was and the temporary file is
  * gone; only when the directory alone cannot be synced is the new file there. */
 bool file_place(const char *temp, const char *path, struct err *e);
 

@@ -305,6 +305,106 @@ static void many_chapters_are_all_there(void **state)
     assert_contains(titles_of(to), "2.997000\ncall 999\n");
 }
 
+/* --- edit lists ---------------------------------------------------------------------------- */
+
+struct edit {
+    int32_t long_ms, from_ms; /* from_ms -1: nothing is shown */
+};
+
+static void put(char *at, uint32_t value)
+{
+    for (int i = 0; i < 4; i++)
+        at[i] = (char)(value >> (24 - 8 * i));
+}
+
+static uint32_t get(const char *at)
+{
+    uint32_t value = 0;
+    for (int i = 0; i < 4; i++)
+        value = value << 8 | (uint8_t)at[i];
+    return value;
+}
+
+/* silent.mp4 with another edit list (ISO/IEC 14496-12, 8.6.6, version 0), its boxes made longer. Its
+ * clocks: 1000 a second for the clip, 30000 for the pictures; the first is shown at 2002 of those. */
+static const char *edited(const struct edit *edits, size_t n_edits)
+{
+    enum { BEHIND_NAME = 4, ENTRY = 12, FIRST = 2002 };
+    static const char *const around[] = {"moov", "trak", "edts", "elst"};
+    size_t n;
+    char *old = read_file(clip_file_of("silent.mp4"), &n), *at = old;
+    const size_t more = (n_edits - 1) * ENTRY;
+    for (size_t i = 0; i < 4; i++) {
+        at = memmem(at, n - (size_t)(at - old), around[i], 4);
+        put(at - 4, get(at - 4) + (uint32_t)more);
+    }
+    assert_int_equal(get(at + 8), 1); /* entries */
+    put(at + 8, (uint32_t)n_edits);
+    char *entry = at + 12;
+    const size_t head = (size_t)(entry - old);
+    char *bytes = arena_alloc(test_arena(), n + more);
+    memcpy(bytes, old, head);
+    memcpy(bytes + head + n_edits * ENTRY, entry + ENTRY, n - head - ENTRY);
+    for (size_t i = 0; i < n_edits; i++) {
+        put(bytes + head + i * ENTRY, (uint32_t)edits[i].long_ms);
+        put(bytes + head + i * ENTRY + 4,
+            edits[i].from_ms < 0 ? UINT32_MAX : (uint32_t)edits[i].from_ms * 30 + FIRST);
+        put(bytes + head + i * ENTRY + 8, 1 << 16);
+    }
+    return write_bytes(temp_dir(), "edited.mp4", bytes, n + more);
+}
+
+static const struct edit_row {
+    const char *name;
+    struct edit edits[3];
+    size_t n;
+    bool refused;
+} edit_rows[] = {
+    {"the whole clip", {{4004, 0}}, 1, false},
+    {"a beginning within a group of pictures", {{2700, 1300}}, 1, false},
+    {"an end before the clip's", {{2000, 0}}, 1, false},
+    {"both", {{1500, 1300}}, 1, false},
+    {"half a second of nothing first", {{500, -1}, {4004, 0}}, 2, false},
+    {"two pieces, the second from a keyframe on", {{1001, 0}, {1001, 2002}}, 2, true},
+    {"two pieces, the second from anywhere", {{1001, 0}, {1001, 2500}}, 2, true},
+    {"the same piece twice", {{1001, 1001}, {1001, 1001}}, 2, true},
+};
+
+static void what_an_edit_list_leaves_out_stays_out_or_the_clip_is_refused(void **state)
+{
+    const struct edit_row *r = *state;
+    const char *clip = edited(r->edits, r->n), *dir = temp_dir(), *to = path_in(dir, "copy.mp4");
+    struct media a = {0}, b = {0};
+    struct err e;
+    assert_true(packets_read(clip, NULL, &a, &e));
+    const bool ok = remux(&(struct remux_want){.path = clip, .to = to}, &e);
+    print_message("%s: %zu frames, %s\n", r->name, a.frames, ok ? "copied" : e.text);
+    assert_int_equal(ok, !r->refused);
+    assert_int_equal(count_entries(dir), ok);
+    if (ok) {
+        assert_true(packets_read(to, NULL, &b, &e));
+        assert_int_equal(a.frames, b.frames);
+        struct frames *fa, *fb;
+        struct frame x, y;
+        assert_true(frames_open(&fa, &(struct frames_want){.path = clip}, &e));
+        assert_true(frames_open(&fb, &(struct frames_want){.path = to}, &e));
+        size_t n = 0;
+        for (; frames_next(fa, &x, &e); n++) {
+            assert_true(frames_next(fb, &y, &e));
+            assert_in_range(y.at_us - x.at_us + 12, 0, 24);
+            assert_memory_equal(x.px, y.px, (size_t)x.width * (size_t)x.height);
+        }
+        assert_false(frames_next(fb, &y, &e));
+        assert_int_equal(n, a.frames);
+        frames_close(fa);
+        frames_close(fb);
+    } else {
+        assert_contains(e.text, "would not keep the times of its pictures; cut the moments out");
+    }
+    media_free(&a);
+    media_free(&b);
+}
+
 /* --- what is refused ----------------------------------------------------------------------- */
 
 static void refused(const char *path, const char *to, enum err_code code, const char *text)
@@ -391,6 +491,7 @@ int main(void)
     case_test(&all, colours_stay_as_the_clip_says_them);
     cases_of(&all, sorts, odd_chapters_are_put_right);
     case_test(&all, many_chapters_are_all_there);
+    cases_of(&all, edit_rows, what_an_edit_list_leaves_out_stays_out_or_the_clip_is_refused);
     case_test(&all, what_cannot_be_copied_is_refused_in_words);
     case_test(&all, the_clip_itself_is_never_replaced);
     case_test(&all, a_copy_that_is_given_up_leaves_what_was_there);

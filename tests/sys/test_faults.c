@@ -1,10 +1,13 @@
 #include <errno.h>
+#include <fcntl.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -65,6 +68,39 @@ static void a_fault_while_a_new_file_is_made_leaves_none(void **state)
     fail_msg("the faults did not end");
 }
 
+/* What a library wrote stands in `temp` then. */
+static void a_fault_while_a_file_is_given_its_name_leaves_the_old_one_or_the_new_one(void **state)
+{
+    (void)state;
+    const char *dir = temp_dir(), *path = path_in(dir, "clip.mp4");
+    int n = 1;
+    for (bool fired = true; fired && n < MOST_CALLS; n++) {
+        struct err e = {0};
+        write_file(dir, "clip.mp4", "old\n");
+        const size_t before = open_descriptors();
+        fault_at(n, ENOSPC);
+        char *temp = file_temp_beside(path, &e);
+        bool ok = temp != NULL;
+        if (ok) {
+            const int fd = creat(temp, 0666);
+            assert_int_equal(dprintf(fd, "new\n"), 4);
+            close(fd);
+            ok = file_place(temp, path, &e);
+        }
+        fired = fault_end();
+        free(temp);
+        const bool late = strstr(e.text, "durable");
+        assert_file_is(path, ok || late ? "new\n" : "old\n");
+        if (count_entries(dir) != 1)
+            fail_msg("a failing %s (call %d) leaves a file", fault_call(), n);
+        assert_int_equal(open_descriptors(), before);
+        if (!ok)
+            assert_non_null(strstr(e.text, path));
+        assert_true(fired || ok);
+    }
+    assert_in_range(n, 8, MOST_CALLS - 1);
+}
+
 static void a_fault_while_reading_is_an_error(void **state)
 {
     (void)state;
@@ -110,6 +146,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_fault_at_any_call_leaves_the_old_file_or_the_new_one),
         cmocka_unit_test(a_fault_while_a_new_file_is_made_leaves_none),
+        cmocka_unit_test(a_fault_while_a_file_is_given_its_name_leaves_the_old_one_or_the_new_one),
         cmocka_unit_test(a_fault_while_reading_is_an_error),
         cmocka_unit_test(short_and_interrupted_calls_are_taken_up_again),
     };
