@@ -139,7 +139,7 @@ static void stopped_in_the_middle_of_painting_it_stops_all_the_same(void **state
     (void)state;
     struct stage s = stage_new();
     int pid = start_as_job(&s, "none"); /* which never waits for the terminal */
-    stage_calm(&s);
+    term_wait_row(s.t, -1, "letters mark:");
     term_speed(s.t, TERM_FROZEN);
     while (!is_writing(pid) || term_taken(s.t))
         if (term_taken(s.t))
