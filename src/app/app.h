@@ -46,7 +46,8 @@ struct fix_choice {
     const char *since; /* YYYY-MM-DD, NULL */
     const char *date;  /* only clips of this date, NULL */
     enum rank_by by;
-    bool moments; /* gather every moment */
+    bool moments;     /* gather every moment */
+    bool labels_only; /* nobody is named who set a state */
     enum {
         CHOOSE_ALL,
         CHOOSE_ASKED,   /* only marks that wait for the staff's decision: their cause is define and

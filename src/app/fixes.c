@@ -141,7 +141,7 @@ const char *app_local_time(struct arena *mem, int64_t ms)
 
 /* Who set the state of a line last, and when. */
 static void add_states(struct app *a, struct arena *mem, const struct fix_report *report,
-                       struct report_part *part)
+                       bool labels_only, struct report_part *part)
 {
     int performer = part == &report->own ? report->performer : -1;
     for (size_t i = 0; part->section >= 0 && i < part->list.n_items; i++) {
@@ -152,7 +152,7 @@ static void add_states(struct app *a, struct arena *mem, const struct fix_report
         if (item->clean + item->repped == 0 ||
             !store_last_state(a->store, mem, &a->show, &which, &last))
             continue;
-        item->state_by = last.author;
+        item->state_by = labels_only ? "" : last.author;
         item->state_at = app_local_time(mem, last.made_at);
     }
 }
@@ -164,6 +164,9 @@ static bool add_words(struct app *a, struct arena *mem, struct report_part *part
         struct mark_words words;
         if (!store_mark_words(a->store, mem, m->mark, &words, e))
             return false;
+        m->uid = words.uid;
+        m->targets = words.targets;
+        m->n_targets = words.n_targets;
         m->count = words.count;
         m->note = words.note;
         m->timed = words.timed;
@@ -193,7 +196,7 @@ static bool one_part(struct app *a, const struct seen_choice *choice, const stru
     out->n_moments = g.n;
     ok = ok && rank_believe(&out->list, report->watched_min, mem, e) &&
          add_lateness(a, choice, report, &out->list, e);
-    add_states(a, mem, report, out);
+    add_states(a, mem, report, how->labels_only, out);
     return ok && add_words(a, mem, out, e);
 }
 

@@ -151,8 +151,9 @@ static void put_clean(const struct fix_report *r, const struct report_part *part
         }
         f.begun = true;
         buf_printf(&text, "%s ×%d", r->show->faults[l.item->fault].name, l.item->clean);
-        if (*l.item->state_by)
-            buf_printf(&text, " (%.10s, %s)", l.item->state_at, l.item->state_by);
+        if (*l.item->state_at)
+            buf_printf(&text, " (%.10s%s%s)", l.item->state_at, *l.item->state_by ? ", " : "",
+                       l.item->state_by);
         flow_text(&f, text.p);
         buf_free(&text);
     }

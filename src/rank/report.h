@@ -18,6 +18,9 @@ struct report_moment {
     bool praise;
     struct when at;
     int64_t mark;
+    const char *uid;              /* of the mark, lower-case hex: the same on every laptop */
+    const struct target *targets; /* all of the mark's, also those of other parts */
+    size_t n_targets;
     int set;          /* -1 */
     double count;     /* with set >= 0 */
     const char *note; /* "" when there is none */

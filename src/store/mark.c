@@ -405,9 +405,12 @@ bool store_mark_words(struct store *s, struct arena *a, int64_t mark, struct mar
                       struct err *e)
 {
     bool ok = true;
-    *out = (struct mark_words){.note = ""};
+    *out = (struct mark_words){.uid = "", .note = ""};
     sqlite3_stmt *q =
-        st_get(s, "SELECT count,note,made_at,late_counts,late_error FROM mark WHERE id=?", e);
+        st_get(s,
+               "SELECT count,note,made_at,late_counts,late_error,lower(hex(uid)) FROM mark"
+               " WHERE id=?",
+               e);
     if (!q)
         return false;
     sqlite3_bind_int64(q, 1, mark);
@@ -418,7 +421,12 @@ bool store_mark_words(struct store *s, struct arena *a, int64_t mark, struct mar
         out->timed = sqlite3_column_type(q, 3) != SQLITE_NULL;
         out->late_counts = sqlite3_column_double(q, 3);
         out->late_error = sqlite3_column_double(q, 4);
+        out->uid = arena_strdup(a, st_column(q, 5));
         sqlite3_reset(q);
     }
+    struct mark of = {.id = mark};
+    ok = ok && read_targets(s, a, &of, e);
+    out->targets = of.targets;
+    out->n_targets = of.n_targets;
     return ok;
 }

@@ -82,6 +82,9 @@ int64_t store_version(struct store *s);
 bool store_holds(struct store *s, struct err *e);
 /* Writes the whole show, marks of the log too, into a new file, all or nothing. */
 bool store_copy(struct store *s, const char *to, struct err *e);
+/* What is in the show as one number, whoever writes and wherever the file lies: the same as before,
+ * and nothing has changed. Not what can be undone, nor where a clip was left. Reads every row. */
+bool store_print(struct store *s, uint64_t *out, struct err *e);
 /* Carries the log over into the file when something was written since and nobody is in the way, so
  * that a copy of the file alone is whole. For quiet moments: waits for the disk. */
 void store_settle(struct store *s);
@@ -415,6 +418,9 @@ bool store_each_timed(struct store *s, timed_fn *fn, void *ctx, struct err *e);
 
 /* What a list quotes of a mark. */
 struct mark_words {
+    const char *uid; /* its random number in lower-case hex: the same on every laptop */
+    const struct target *targets;
+    size_t n_targets;
     double count; /* within its set; 0 without one */
     const char *note;
     int64_t made_at; /* ms since 1970 UTC */

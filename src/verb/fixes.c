@@ -20,6 +20,7 @@ static bool run(struct call *c, struct err *e)
         return false;
     choice.clips = call_values(c, "clip", &choice.n_clips);
     choice.moments = true;
+    choice.labels_only = call_value(c, "labels-only") != NULL;
     const char *term = getenv("TERM");
     struct fixes_style style = {
         .labels_only = call_value(c, "labels-only") != NULL,

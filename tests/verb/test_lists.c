@@ -279,6 +279,24 @@ static void names_can_be_left_out(void **state)
     assert_contains(named.out, "Fix list: T1, Ada Fenwright");
 }
 
+/* Who set a state is a person too. */
+static void names_of_the_staff_can_be_left_out(void **state)
+{
+    (void)state;
+    static const char *const as[] = {"text", "csv", "json"};
+    struct season s = marked_season();
+    ends(BOX(&s, "state", "a.show", "trumpets", "horn angle", "clean"), 0);
+    ends(BOX(&s, "state", "a.show", "trumpets", "late arrival", "repped"), 0);
+    for (size_t i = 0; i < sizeof as / sizeof *as; i++) {
+        struct run named = BOX(&s, "fixes", "a.show", "--for", "trumpets", "--as", as[i]),
+                   less = BOX(&s, "fixes", "a.show", "--for", "trumpets", "--labels-only", "--as",
+                              as[i]);
+        assert_contains(named.out, "Whitlow");
+        assert_exit(less, 0);
+        assert_lacks(less.out, "Whitlow");
+    }
+}
+
 /* Late in the evening it is tomorrow in Greenwich. Whole and half hours from UTC. */
 static void who_set_a_state_did_so_on_their_own_day(void **state)
 {
@@ -706,6 +724,7 @@ int main(void)
     case_test(&all, two_clips_of_one_run_count_once);
     case_test(&all, history_goes_from_rehearsal_to_rehearsal);
     case_test(&all, names_can_be_left_out);
+    case_test(&all, names_of_the_staff_can_be_left_out);
     case_test(&all, the_calls_of_a_clip_stand_in_time_order);
     case_test(&all, the_calls_of_a_clip_are_text_and_captions);
     case_test(&all, a_mark_from_a_script_takes_every_option);
