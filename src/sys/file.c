@@ -104,10 +104,17 @@ static bool sync_directory_of(const char *path)
     return ok;
 }
 
+struct content {
+    const void *bytes;
+    size_t n;
+    bool soon; /* the disk is not waited for */
+};
+
 /* chmod, write, fsync, close: each result counts, since a full disk may show up at any of them. */
-static bool fill_and_close(int fd, mode_t mode, const void *bytes, size_t n)
+static bool fill_and_close(int fd, mode_t mode, const struct content *c)
 {
-    bool ok = (!mode || fchmod(fd, mode) == 0) && write_all(fd, bytes, n) && fsync(fd) == 0;
+    bool ok = (!mode || fchmod(fd, mode) == 0) && write_all(fd, c->bytes, c->n) &&
+              (c->soon || fsync(fd) == 0);
     int kept = errno;
     if (close(fd) != 0 && ok)
         return false;
@@ -145,30 +152,30 @@ static int make_beside(const char *path, mode_t mode, char **name)
 }
 
 /* All or nothing; `at` is path without symbolic links, so that a link stays one. */
-static bool replace(const char *path, const char *at, mode_t mode, const void *bytes, size_t n,
+static bool replace(const char *path, const char *at, mode_t mode, const struct content *c,
                     struct err *e)
 {
     char *temp;
     int fd = make_beside(at, mode ? mode : 0666, &temp);
-    bool ok = fd >= 0 && fill_and_close(fd, mode, bytes, n) && rename(temp, at) == 0;
+    bool ok = fd >= 0 && fill_and_close(fd, mode, c) && rename(temp, at) == 0;
     if (!ok) {
         fail(e, path, "write it");
         if (fd >= 0)
             unlink(temp);
     }
     free(temp);
-    return ok && (sync_directory_of(at) || fail(e, path, "make it durable"));
+    return ok && (c->soon || sync_directory_of(at) || fail(e, path, "make it durable"));
 }
 
-bool file_write(const char *path, const void *bytes, size_t n, struct err *e)
+static bool write_file(const char *path, const struct content *c, struct err *e)
 {
     struct stat st;
     if (stat(path, &st) != 0)
-        return replace(path, path, 0, bytes, n, e);
+        return replace(path, path, 0, c, e);
     if (S_ISDIR(st.st_mode))
         return err_set(e, ERR_INPUT, "%s: is a directory; name a file", path);
     if (!S_ISREG(st.st_mode))
-        return write_straight(path, bytes, n, e);
+        return write_straight(path, c->bytes, c->n, e);
     char *at = realpath(path, NULL);
     if (!at || access(at, W_OK) != 0) {
         fail(e, path, "write it");
@@ -176,9 +183,28 @@ bool file_write(const char *path, const void *bytes, size_t n, struct err *e)
         return false;
     }
     /* Who could read the old file can read the new one, and nobody else. */
-    bool ok = replace(path, at, st.st_mode & 0777, bytes, n, e);
+    bool ok = replace(path, at, st.st_mode & 0777, c, e);
     free(at);
     return ok;
+}
+
+bool file_write(const char *path, const void *bytes, size_t n, struct err *e)
+{
+    return write_file(path, &(struct content){bytes, n, false}, e);
+}
+
+bool file_write_soon(const char *path, const void *bytes, size_t n, struct err *e)
+{
+    return write_file(path, &(struct content){bytes, n, true}, e);
+}
+
+bool file_append(const char *path, const void *bytes, size_t n, struct err *e)
+{
+    const int fd = open(path, O_WRONLY | O_APPEND | O_CREAT | O_CLOEXEC, 0666);
+    if (fd < 0)
+        return fail(e, path, "open it");
+    const bool ok = write_all(fd, bytes, n) || fail(e, path, "write it");
+    return close(fd) == 0 ? ok : ok && fail(e, path, "write it");
 }
 
 bool file_settle(const char *temp, const char *to, struct err *e)

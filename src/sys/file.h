@@ -20,6 +20,13 @@ bool file_read(const char *path, size_t limit, struct buf *out, struct err *e);
  * ignores SIGXFSZ. */
 bool file_write(const char *path, const void *bytes, size_t n, struct err *e);
 
+/* The same without waiting for the disk: after a power loss the file may be the old one, the new one
+ * or empty. For many files that can be made again; folder_settle() waits for all of them at once. */
+bool file_write_soon(const char *path, const void *bytes, size_t n, struct err *e);
+
+/* Adds to the end of a file, which is made when there is none; does not wait for the disk. */
+bool file_append(const char *path, const void *bytes, size_t n, struct err *e);
+
 /* Gives a finished temporary file its name, durably: fsync, link to the name (which must not
  * exist), fsync of the directory. On failure the temporary file is left to the caller. */
 bool file_settle(const char *temp, const char *to, struct err *e);
