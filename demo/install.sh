@@ -17,10 +17,15 @@ have() {
 missing=
 for need in "$@"; do
     # shellcheck disable=SC2013 # names of packages are words
-    for package in $(awk -v need="$need" '$1 == need { print $2 }' "$list"); do
+    for row in $(awk -v need="$need" '$1 == need {
+            command = ""
+            for (i = 3; i <= NF; i++) if (sub(/^command:/, "", $i)) command = $i
+            print $2 ":" command }' "$list"); do
+        package=${row%%:*} command=${row#*:}
         command -v dpkg-query >/dev/null || fail "no dpkg-query here: this is not Debian;" \
             "install what $list names, then run meson setup build && ninja -C build"
-        have "$package" || missing="$missing $package"
+        have "$package" || { [ -n "$command" ] && command -v "$command" >/dev/null; } ||
+            missing="$missing $package"
     done
 done
 missing=${missing# }

@@ -4,6 +4,7 @@
 #include <langinfo.h>
 #include <locale.h>
 #include <signal.h>
+#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -31,6 +32,56 @@ static bool ask(const char *question)
     fputs(question, stderr);
     fflush(stderr);
     return fgets(answer, sizeof answer, stdin) && (answer[0] == 'y' || answer[0] == 'Y');
+}
+
+/* --- long work -------------------------------------------------------------------------------- */
+
+static atomic_bool stop;
+static struct told {
+    char what[40];
+    int percent;
+} told;
+
+static void on_interrupt(int signal)
+{
+    (void)signal;
+    atomic_store(&stop, true);
+}
+
+/* A bar that stays in its line on a terminal; else a line now and then. */
+static void progress(const char *what, double part)
+{
+    enum { BAR = 30, EVERY = 25 };
+    static const char full[] = "##############################",
+                      none[] = "..............................";
+    const int percent = part >= 1 ? 100 : part > 0 ? (int)(part * 100) : 0;
+    const bool other = strcmp(what, told.what) != 0, bar = isatty(STDERR_FILENO);
+    if (!other && (percent == told.percent || (!bar && percent / EVERY == told.percent / EVERY)))
+        return;
+    snprintf(told.what, sizeof told.what, "%s", what);
+    told.percent = percent;
+    if (bar)
+        fprintf(stderr, "\r\033[K%.*s%.*s %3d %% %s", percent * BAR / 100, full,
+                BAR - percent * BAR / 100, none, percent, what);
+    else
+        fprintf(stderr, "%s: %d %%\n", what, percent);
+    fflush(stderr);
+}
+
+static void end_progress(void)
+{
+    if (*told.what && isatty(STDERR_FILENO))
+        fputs("\r\033[K", stderr);
+}
+
+static void begin_long_work(struct call *c)
+{
+    sigaction(SIGINT, &(struct sigaction){.sa_handler = on_interrupt, .sa_flags = SA_RESETHAND},
+              NULL);
+    sigaction(SIGTERM, &(struct sigaction){.sa_handler = on_interrupt, .sa_flags = SA_RESETHAND},
+              NULL);
+    c->progress = progress;
+    c->stop = &stop;
 }
 
 static bool looks_like_show(const char *word)
@@ -76,7 +127,11 @@ static bool run(struct call *c, int argc, char **argv, struct err *e)
         verb_help(v, &c->out);
         return true;
     }
-    return call_read(c, v, argc, argv, e) && v->run(c, e);
+    if (!call_read(c, v, argc, argv, e))
+        return false;
+    if (v->long_work)
+        begin_long_work(c);
+    return v->run(c, e);
 }
 
 int main(int argc, char **argv)
@@ -95,6 +150,7 @@ int main(int argc, char **argv)
     if (c.tty && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0)
         c.columns = size.ws_col;
     bool ok = run(&c, argc - 1, argv + 1, &e);
+    end_progress();
     call_tame(&c);
     write_out(&c.talk, STDERR_FILENO);
     if (ok && !write_out(&c.out, STDOUT_FILENO))

@@ -88,6 +88,20 @@ bool clip_probe(const char *path, unsigned flags, struct media *out, struct err 
            hash_file(path, flags, out, e);
 }
 
+bool clip_sha256(const void *bytes, size_t n, uint8_t out[32], struct err *e)
+{
+    if (!libav_load(e))
+        return false;
+    struct AVSHA *sha = av_sha_alloc();
+    if (!sha)
+        abort();
+    av_sha_init(sha, 256);
+    av_sha_update(sha, bytes, n);
+    av_sha_final(sha, out);
+    av_free(sha);
+    return true;
+}
+
 void media_free(struct media *m)
 {
     free(m->frame_us);

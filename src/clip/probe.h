@@ -32,4 +32,7 @@ enum { PROBE_DIGEST = 1 /* also fill sha256 (reads the whole file) */ };
 bool clip_probe(const char *path, unsigned flags, struct media *out, struct err *e);
 void media_free(struct media *m);
 
+/* SHA-256 of bytes in memory (FIPS 180-4). */
+bool clip_sha256(const void *bytes, size_t n, uint8_t out[32], struct err *e);
+
 #endif

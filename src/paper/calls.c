@@ -373,6 +373,7 @@ void calls_vtt(const struct call_report *r, struct buf *out)
         vtt_time(m->at_us > MARK_LEAD_IN_US ? m->at_us - MARK_LEAD_IN_US : 0, out);
         buf_str(out, " --> ");
         vtt_time(us_sum(m->at_us > 0 ? m->at_us : 0, MARK_TAIL_US), out);
+        buf_str(out, r->cues ? r->cues : "");
         buf_char(out, '\n');
         buf_clear(&who);
         targets_text(r->show, m->targets, m->n_targets, &who);

@@ -45,6 +45,9 @@ void fixes_often(const struct fixes_line *l, struct flow *f);
  * is clear. */
 void fixes_equal(const struct rank_list *l, struct buf *out);
 
+/* "12.0 of 20.0 minutes were watched.", and whether the list rests on little */
+void fixes_cover(const struct fix_report *r, struct buf *out);
+
 /* Members of a JSON object that are lists, of a struct fixes_line. */
 struct json_t;
 void fixes_performers_json(const void *row, struct json_t *o);

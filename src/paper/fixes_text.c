@@ -10,16 +10,21 @@ static void put_paragraph(const struct fixes_style *style, const char *text, str
     flow_end(&f);
 }
 
+void fixes_cover(const struct fix_report *r, struct buf *out)
+{
+    if (r->watched_min <= 0)
+        buf_str(out, "No watching is stored for these clips, so nothing is said about marks a "
+                     "minute.");
+    else
+        buf_printf(out, "%.1f of %.1f minutes were watched%s", r->watched_min, r->length_min,
+                   report_rests_on_little(r) ? ": this list rests on little, its order may change."
+                                             : ".");
+}
+
 static void put_cover(const struct fix_report *r, const struct fixes_style *style, struct buf *out)
 {
     struct buf text = {0};
-    if (r->watched_min <= 0)
-        buf_str(&text, "No watching is stored for these clips, so nothing is said about marks a "
-                       "minute.");
-    else
-        buf_printf(&text, "%.1f of %.1f minutes were watched%s", r->watched_min, r->length_min,
-                   report_rests_on_little(r) ? ": this list rests on little, its order may change."
-                                             : ".");
+    fixes_cover(r, &text);
     put_paragraph(style, text.p, out);
     buf_free(&text);
 }

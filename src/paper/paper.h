@@ -41,6 +41,7 @@ struct call_report {
     const char *title;
     struct report_clip clip;
     int fps_num, fps_den;
+    const char *cues; /* WebVTT settings of every cue (" line:0"); NULL: none */
     bool timecode; /* text: SMPTE ST 12-1 instead of m:ss.mmm, drop-frame where the rate has it */
     int64_t length_us;
     const struct mark *marks;

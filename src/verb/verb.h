@@ -3,6 +3,7 @@
 #ifndef VERB_VERB_H
 #define VERB_VERB_H
 
+#include <stdatomic.h>
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -39,8 +40,11 @@ struct call {
     /* Puts a question to the person and returns whether they said yes; NULL when nobody is there.
      */
     bool (*ask)(const char *question);
-    bool abrupt; /* leave by _exit(): a thread hangs, and exit() would wait for it */
-    bool raw;    /* `out` goes out byte for byte (hyperlinks, PDF): see call_tame() */
+    /* Tells how far long work is: what is done, and 0 .. 1 of it. NULL: to nobody. */
+    void (*progress)(const char *what, double part);
+    const atomic_bool *stop; /* true once the person wants long work to stop; NULL: never */
+    bool abrupt;             /* leave by _exit(): a thread hangs, and exit() would wait for it */
+    bool raw;                /* `out` goes out byte for byte (hyperlinks, PDF): see call_tame() */
 };
 
 /* A table that the verb writes with --as csv. */
@@ -64,7 +68,8 @@ struct verb {
     const struct verb_written *written;  /* end with a row without columns; NULL: it writes none */
     const struct verb_table *tables;     /* end with a row without a name; NULL: it reads none */
     size_t least, most;                  /* words wanted */
-    bool hidden;                         /* for the build, not for people */
+    bool long_work; /* it tells its progress, and ends by itself when it is interrupted */
+    bool hidden;    /* for the build, not for people */
     bool (*run)(struct call *c, struct err *e);
 };
 

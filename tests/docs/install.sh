@@ -52,6 +52,14 @@ want='installing with apt-get: libgsl-dev xvfb'
 expect 'packages of both needs'
 
 stage
+# shellcheck disable=SC2016 # the script expands it
+play dpkg-query 'case $3 in nodejs | npm) echo not-installed ;; *) echo installed ;; esac'
+play node ''
+run test
+want='installing with apt-get: npm'
+expect 'a program that did not come as a package'
+
+stage
 play dpkg-query 'echo installed'
 run build test
 want=''

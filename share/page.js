@@ -1,0 +1,151 @@
+/* Plays the moments of a page where they stand: a touch plays one from two seconds before and again
+ * and again, keys and buttons go to the next and the one before. Without this file every moment is
+ * still a link, and every clip has its own buttons. */
+"use strict";
+(function () {
+  var moments = Array.from(document.querySelectorAll(".moment"));
+  var steps = document.querySelector(".steps");
+  var told = document.getElementById("told");
+  var chosen = null; /* {li, video, from, to}; to is infinite once a person has gone elsewhere */
+  var moving = false; /* the seek that is going on is ours */
+
+  function videoOf(li) {
+    return li.dataset.video ? document.getElementById(li.dataset.video) : li.querySelector("video");
+  }
+
+  function goTo(video, at) {
+    moving = true;
+    video.currentTime = at;
+  }
+
+  /* A clip whose length is not known yet cannot be sought in. */
+  function whenReady(video, then) {
+    if (video.readyState >= 1) then();
+    else {
+      video.addEventListener("loadedmetadata", then, {once: true});
+      video.preload = "auto";
+      video.load();
+    }
+  }
+
+  function say(li) {
+    var line = li.closest(".line"), head = line && line.querySelector("h3 bdi");
+    var words = [head, li.querySelector(".at"), li.querySelector(".place")];
+    told.textContent = words.map(function (e) { return e ? e.textContent : ""; }).join(" · ");
+  }
+
+  function show(video) {
+    var figure = video.closest("#clips figure");
+    document.querySelectorAll("#clips figure").forEach(function (f) {
+      f.classList.toggle("now", f === figure);
+    });
+  }
+
+  var playButton = document.getElementById("play");
+
+  function play(video) {
+    var started = video.play();
+    if (started) started.catch(function () {}); /* a browser may want a touch first */
+  }
+
+  function choose(li) {
+    var video = videoOf(li);
+    if (chosen) {
+      chosen.li.classList.remove("chosen");
+      if (chosen.video && chosen.video !== video) chosen.video.pause();
+    }
+    chosen = {li: li, video: video, from: Number(li.dataset.from), to: Number(li.dataset.to)};
+    li.classList.add("chosen");
+    li.scrollIntoView({block: "nearest"});
+    say(li);
+    remember(li.id);
+    if (!video) return;
+    var now = chosen;
+    show(video);
+    whenReady(video, function () {
+      if (chosen !== now) return;
+      goTo(video, now.from);
+      play(video);
+    });
+  }
+
+  function remember(id) {
+    try { history.replaceState(null, "", "#" + id); } catch (e) { /* a page without an address */ }
+  }
+
+  /* Again from the beginning, also where the clip ends before the moment does. */
+  function loop() {
+    if (chosen && chosen.video && !moving && !chosen.video.paused &&
+        chosen.video.currentTime >= chosen.to)
+      goTo(chosen.video, chosen.from);
+    requestAnimationFrame(loop);
+  }
+
+  function step(by) {
+    var at = chosen ? moments.indexOf(chosen.li) + by : by > 0 ? 0 : moments.length - 1;
+    if (moments[at]) choose(moments[at]);
+  }
+
+  function toggle() {
+    if (!chosen) step(1);
+    else if (chosen.video && chosen.video.paused) play(chosen.video);
+    else if (chosen.video) chosen.video.pause();
+  }
+
+  function fromAddress() {
+    var li = document.getElementById(location.hash.slice(1));
+    if (li && li.classList.contains("moment")) choose(li);
+  }
+
+  document.querySelectorAll("video").forEach(function (video) {
+    video.addEventListener("seeking", function () {
+      if (!moving && chosen && chosen.video === video &&
+          (video.currentTime < chosen.from - 0.5 || video.currentTime > chosen.to))
+        chosen.to = Infinity; /* a person looks elsewhere: let it run */
+    });
+    video.addEventListener("seeked", function () { moving = false; });
+    ["play", "pause"].forEach(function (name) {
+      video.addEventListener(name, function () {
+        if (playButton && chosen && chosen.video === video)
+          playButton.textContent = video.paused ? "Play" : "Stop";
+      });
+    });
+    video.addEventListener("ended", function () {
+      if (chosen && chosen.video === video && chosen.to !== Infinity) {
+        goTo(video, chosen.from);
+        play(video);
+      }
+    });
+  });
+
+  document.addEventListener("click", function (e) {
+    var link = e.target.closest("a.go");
+    if (!link || e.ctrlKey || e.metaKey || e.shiftKey || !videoOf(link.parentElement)) return;
+    e.preventDefault();
+    choose(link.parentElement);
+  });
+
+  document.addEventListener("keydown", function (e) {
+    var keys = {n: function () { step(1); }, b: function () { step(-1); }, p: toggle};
+    if (e.ctrlKey || e.metaKey || e.altKey || !keys[e.key]) return;
+    e.preventDefault();
+    keys[e.key]();
+  });
+
+  /* Forty clips are no way to begin a page: only the one that plays is seen, above the list. */
+  var clips = document.getElementById("clips");
+  if (clips) {
+    document.body.classList.add("scripted");
+    document.querySelector("main").prepend(clips);
+  }
+
+  if (steps && moments.length) {
+    steps.hidden = false;
+    document.getElementById("before").addEventListener("click", function () { step(-1); });
+    document.getElementById("next").addEventListener("click", function () { step(1); });
+    playButton.addEventListener("click", toggle);
+  }
+  window.addEventListener("hashchange", fromAddress);
+  fromAddress();
+  requestAnimationFrame(loop);
+})();

@@ -1,0 +1,472 @@
+/* `boxcall publish` as a person runs it: what the folder holds, what stays when it is done again, what
+ * is refused, and what an interruption leaves. The browsers' part is tested in tests/web. */
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include "base/buf.h"
+#include "lib/cases.h"
+#include "lib/files.h"
+#include "lib/run.h"
+
+#define COUNT(a) (sizeof(a) / sizeof *(a))
+
+static const char roster[] = "performer,name,section\n"
+                             "T1,Ada Fenwright,trumpets\nT2,Bo Larkin,trumpets\n"
+                             "U1,Cy Moss,tubas\n";
+static const char marks[] =
+    "clip,time,target,fault,severity,cause,praise,note,author\n"
+    "monday,2,T1,horn angle,2,execute,,ask Fenwright about it,I. Marrow\n"
+    "monday,4,T2,horn angle,1,execute,,,I. Marrow\n"
+    "monday,5.04,U1,late arrival,3,execute,,\"too late, <b>all</b> of it\",I. Marrow\n"
+    "tuesday,3,trumpets,horn angle,1,execute,,,I. Marrow\n"
+    "tuesday,6,brass,cover,1,define,,,I. Marrow\n";
+
+static const char *dir, *web; /* a copy of the show and its clips, and where it is published */
+
+static void must(struct run r)
+{
+    assert_exit(r, 0);
+}
+
+/* Made once: the show, and two clips of eight seconds. */
+static const char *template_folder(void)
+{
+    static const char *made;
+    if (made)
+        return made;
+    made = temp_dir();
+    const char *show = path_in(made, "s.show");
+    for (int i = 0; i < 2; i++)
+        must(run("sh", "-c",
+                 arena_printf(test_arena(),
+                              "ffmpeg -nostdin -v error -f lavfi -i testsrc2=s=320x180:r=25 -t 8 "
+                              "-c:v libx264 -preset ultrafast -g 25 -pix_fmt yuv420p -metadata "
+                              "comment=%d %s",
+                              i, path_in(made, i ? "tuesday.mp4" : "monday.mp4")),
+                 NULL));
+    must(run("boxcall", "new", show, "--title", "Larkspur", NULL));
+    must(run_in(roster, "boxcall", "add", show, "roster", "-", NULL));
+    must(run("boxcall", "add", show, "clip", path_in(made, "monday.mp4"), "--date", "2026-11-23",
+             NULL));
+    must(run("boxcall", "add", show, "clip", path_in(made, "tuesday.mp4"), "--date", "2026-11-24",
+             NULL));
+    must(run_in(marks, "boxcall", "add", show, "marks", "-", NULL));
+    return made;
+}
+
+static int fresh(void **state)
+{
+    (void)state;
+    dir = temp_dir();
+    web = path_in(dir, "web");
+    must(run("cp", "-a", arena_printf(test_arena(), "%s/.", template_folder()), dir, NULL));
+    return 0;
+}
+
+static struct run publish(const char *more, const char *value)
+{
+    return run_with(&(struct run_setup){.dir = dir}, "boxcall", "publish", "s.show", "web", more,
+                    more ? value : NULL, NULL);
+}
+
+static struct run boxcall(const char *verb, const char *a, const char *b, const char *c)
+{
+    return run_with(&(struct run_setup){.dir = dir}, "boxcall", verb, "s.show", a, b, c, NULL);
+}
+
+static const char *page(const char *name)
+{
+    return read_file(path_in(web, name), NULL);
+}
+
+static bool there(const char *name)
+{
+    return access(path_in(web, name), F_OK) == 0;
+}
+
+static ino_t node(const char *name)
+{
+    struct stat st;
+    assert_int_equal(stat(path_in(web, name), &st), 0);
+    return st.st_ino;
+}
+
+/* Names of all files below the folder that contain a text in their bytes. */
+static const char *holding(const char *text)
+{
+    return run("grep", "-rlF", text, web, NULL).out;
+}
+
+static size_t files_in(const char *name)
+{
+    return there(name) ? count_entries(path_in(web, name)) : 0;
+}
+
+/* --- what is there ---------------------------------------------------------------------------- */
+
+static void each_section_has_its_page_with_its_moments(void **state)
+{
+    (void)state;
+    struct run r = publish(NULL, NULL);
+    assert_exit(r, 0);
+    const char *trumpets = page("trumpets.html");
+    assert_contains(r.out, "/web/index.html\n");
+    assert_contains(r.out, "/web/trumpets.html\n");
+    /* the beginning of T1's moment, two seconds before 0:02.0, and tuesday's */
+    assert_contains(trumpets, "href=\"../monday.mp4#t=0\"");
+    assert_contains(trumpets, "href=\"../tuesday.mp4#t=1\"");
+    assert_contains(trumpets, "With all brass");
+    assert_contains(trumpets, "T1 <bdi>Ada Fenwright</bdi>");
+    assert_lacks(trumpets, "U1");
+    assert_contains(page("tubas.html"), "too late, &lt;b&gt;all&lt;/b&gt; of it");
+    assert_contains(page("index.html"), "<a href=\"tubas.html\">");
+    assert_contains(page("index.html"), "The staff decides");
+    assert_int_equal(files_in("stills"), 5); /* each moment once, on whatever pages it is */
+    assert_true(there("captions/monday.vtt") && there("page.css") && there("page.js"));
+}
+
+/* ISO/IEC 10918-1: a JPEG begins with FF D8 FF. */
+static void stills_are_pictures_of_their_moment(void **state)
+{
+    (void)state;
+    must(publish("--for", "tubas"));
+    const char *tubas = page("tubas.html"), *src = strstr(tubas, "<img src=\"");
+    assert_non_null(src);
+    src += strlen("<img src=\"");
+    const char *name = arena_strndup(test_arena(), src, strcspn(src, "\"")),
+               *still = path_in(web, name), *truth = path_in(dir, "truth.png");
+    assert_memory_equal(read_file(still, NULL), "\xff\xd8\xff", 3);
+    /* the picture that ffmpeg shows at 5.04 s: far nearer than those a frame before and behind */
+    double psnr[3];
+    for (int k = 0; k < 3; k++) {
+        must(run("sh", "-c",
+                 arena_printf(test_arena(),
+                              "ffmpeg -nostdin -v error -y -i %s -vf "
+                              "'select=eq(n\\,%d),scale=960:540' -frames:v 1 %s",
+                              path_in(dir, "monday.mp4"), 125 + k, truth),
+                 NULL));
+        struct run r =
+            run("sh", "-c",
+                arena_printf(test_arena(), "compare -metric PSNR %s %s null: 2>&1", still, truth),
+                NULL);
+        psnr[k] = strtod(r.out, NULL);
+    }
+    assert_true(psnr[1] > psnr[0] + 3 && psnr[1] > psnr[2] + 3);
+}
+
+static void without_clips_there_is_no_link_to_one(void **state)
+{
+    (void)state;
+    must(publish("--clips", "none"));
+    assert_lacks(page("trumpets.html"), "<video");
+    assert_lacks(page("trumpets.html"), ".mp4");
+    assert_contains(page("trumpets.html"), "<img src=\"stills/");
+}
+
+static void copies_lie_in_the_folder_with_chapters(void **state)
+{
+    (void)state;
+    must(publish("--clips", "copy"));
+    assert_contains(page("trumpets.html"), "href=\"clips/monday.mp4#t=0\"");
+    assert_lacks(holding("../monday.mp4"), "html");
+    struct run r =
+        run("ffprobe", "-v", "error", "-show_chapters", path_in(web, "clips/monday.mp4"), NULL);
+    assert_contains(r.out, "TAG:title=U1: late arrival");
+    assert_contains(r.out, "start_time=3.040000");
+}
+
+static void short_clips_lie_in_the_folder(void **state)
+{
+    (void)state;
+    must(publish("--clips", "cut"));
+    assert_int_equal(files_in("cuts"), 5);
+    assert_contains(page("tubas.html"), "src=\"cuts/");
+    assert_lacks(page("tubas.html"), "monday.mp4");
+}
+
+/* What can be sent alone refers to nothing beside it. */
+static void one_file_is_whole_by_itself(void **state)
+{
+    (void)state;
+    must(publish("--one-file", NULL));
+    const char *tubas = page("tubas.html");
+    assert_contains(tubas, "src=\"data:video/mp4;base64,");
+    assert_contains(tubas, "poster=\"data:image/jpeg;base64,");
+    assert_contains(tubas, "<style>");
+    assert_lacks(tubas, "src=\"stills");
+    assert_lacks(tubas, "src=\"cuts");
+    assert_lacks(tubas, "page.js\"");
+    assert_contains(tubas, "script-src 'sha256-");
+}
+
+static void the_address_on_the_web_is_told(void **state)
+{
+    (void)state;
+    struct run r = publish("--url", "https://band.example/larkspur");
+    assert_exit(r, 0);
+    assert_contains(r.out, "https://band.example/larkspur/\n");
+    assert_contains(r.out, "https://band.example/larkspur/trumpets.html\n");
+}
+
+/* --- people ----------------------------------------------------------------------------------- */
+
+static void with_labels_only_no_name_leaves(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"Ada", "Larkin", "Moss", "Marrow", "Whitlow"};
+    must(boxcall("state", "tubas", "late arrival", "repped"));
+    must(publish(NULL, NULL));
+    assert_contains(holding("Whitlow"), "tubas.html");
+    struct run r = publish("--labels-only", NULL);
+    assert_exit(r, 0);
+    for (size_t i = 0; i < COUNT(names); i++)
+        assert_string_equal(holding(names[i]), "");
+    /* what a person typed into a note stays, and is pointed out */
+    assert_contains(holding("Fenwright"), "trumpets.html");
+    assert_contains(r.err, "the note at 0:02.0 of monday has 'Fenwright' in it, which is a name");
+    struct run again = publish("--labels-only", NULL);
+    assert_contains(again.err, "'Fenwright'");
+    assert_contains(again.err, "0 files written");
+}
+
+static void a_performers_page_has_labels_alone(void **state)
+{
+    (void)state;
+    must(publish("--performers", NULL));
+    assert_contains(page("performer-t1.html"), "horn angle");
+    assert_lacks(page("performer-t1.html"), "Ada");
+    assert_lacks(page("performer-t1.html"), "T2");
+    assert_contains(page("index.html"), "performer-t1.html");
+}
+
+/* --- again ------------------------------------------------------------------------------------ */
+
+static void a_new_mark_changes_only_the_pages_it_is_on(void **state)
+{
+    (void)state;
+    must(publish(NULL, NULL));
+    const ino_t tubas = node("tubas.html"), trumpets = node("trumpets.html");
+    must(run_with(&(struct run_setup){.dir = dir}, "boxcall", "mark", "s.show", "monday", "7", "U1",
+                  "horn angle", NULL));
+    must(publish(NULL, NULL));
+    assert_true(node("trumpets.html") == trumpets);
+    assert_true(node("tubas.html") != tubas);
+    assert_int_equal(files_in("stills"), 6);
+    must(run_with(&(struct run_setup){.dir = dir}, "boxcall", "undo", "s.show", NULL));
+    struct run r = publish(NULL, NULL);
+    assert_exit(r, 0);
+    assert_contains(r.err, "1 of an earlier publishing taken away");
+    assert_int_equal(files_in("stills"), 5);
+}
+
+static void what_others_put_there_stays(void **state)
+{
+    (void)state;
+    must(publish(NULL, NULL));
+    write_file(web, "notes.txt", "mine");
+    write_file(web, "stills/own.jpg", "mine too");
+    struct run r = publish("--for", "tubas");
+    assert_exit(r, 0);
+    assert_false(there("trumpets.html"));
+    assert_file_is(path_in(web, "notes.txt"), "mine");
+    assert_file_is(path_in(web, "stills/own.jpg"), "mine too");
+}
+
+static void another_way_of_publishing_is_not_taken_for_the_same(void **state)
+{
+    (void)state;
+    must(publish(NULL, NULL));
+    must(publish("--clips", "none"));
+    assert_lacks(page("trumpets.html"), ".mp4");
+    must(publish(NULL, NULL));
+    assert_contains(page("trumpets.html"), "monday.mp4");
+}
+
+/* Which file was lost does not matter: it is made again. */
+static void what_was_lost_is_made_again(void **state)
+{
+    (void)state;
+    static const char *const lost[] = {"tubas.html", "page.js", "captions/monday.vtt", "stills",
+                                       ".boxcall-made"};
+    must(publish(NULL, NULL));
+    for (size_t i = 0; i + 1 < COUNT(lost); i++) {
+        must(run("rm", "-r", path_in(web, lost[i]), NULL));
+        must(publish(NULL, NULL));
+        assert_true(there(lost[i]));
+    }
+    assert_int_equal(files_in("stills"), 5);
+}
+
+/* --- what is refused -------------------------------------------------------------------------- */
+
+static const struct refusal {
+    const char *name, *more, *value;
+    int status;
+    const char *says;
+} refusals[] = {
+    {"an unknown section is refused with a near one", "--for", "trumpts", 3,
+     "did you mean 'trumpets'?"},
+    {"an unknown way with clips", "--clips", "all", 2, "copy, link, cut or none"},
+    {"an address that is none", "--url", "band.example", 2, "https://"},
+    {"a date that is none", "--since", "yesterday", 3, "since"},
+    {"an unknown clip", "--clip", "mondy", 3, "monday"},
+};
+
+static void is_refused(void **state)
+{
+    const struct refusal *r = *state;
+    struct run got = publish(r->more, r->value);
+    assert_exit(got, r->status);
+    assert_contains(got.err, r->says);
+    assert_string_equal(got.out, "");
+    assert_false(there("index.html"));
+}
+
+static void a_page_of_somebody_elses_is_not_written_over(void **state)
+{
+    (void)state;
+    write_file(web, "index.html", "my page");
+    struct run r = publish(NULL, NULL);
+    assert_exit(r, 3);
+    assert_contains(r.err, "index.html: was not made here");
+    assert_file_is(path_in(web, "index.html"), "my page");
+}
+
+static void a_file_in_place_of_the_folder_is_refused(void **state)
+{
+    (void)state;
+    write_file(dir, "web", "a file");
+    struct run r = publish(NULL, NULL);
+    assert_exit(r, 3);
+    assert_contains(r.err, "is a file; name a folder");
+    assert_file_is(web, "a file");
+}
+
+/* --- meanwhile -------------------------------------------------------------------------------- */
+
+static void a_clip_that_is_gone_is_said_and_the_rest_is_made(void **state)
+{
+    (void)state;
+    must(run("rm", path_in(dir, "monday.mp4"), NULL));
+    struct run r = publish(NULL, NULL);
+    assert_exit(r, 0);
+    assert_contains(r.err, "monday: the clip is not where it was");
+    assert_contains(page("tubas.html"), "late arrival");
+    assert_lacks(page("tubas.html"), "monday.mp4");
+    assert_int_equal(files_in("stills"), 2); /* of tuesday */
+}
+
+static void a_clip_that_is_no_clip_is_said_and_the_rest_is_made(void **state)
+{
+    (void)state;
+    write_file(dir, "monday.mp4", "not a clip");
+    struct run r = publish(NULL, NULL);
+    assert_exit(r, 0);
+    assert_contains(r.err, "monday.mp4: ");
+    assert_int_equal(files_in("stills"), 2);
+    assert_contains(publish(NULL, NULL).err, "monday.mp4: "); /* and again */
+}
+
+static bool has_pictures(void)
+{
+    return files_in("stills") > 0;
+}
+
+/* Many moments, so that there is something to interrupt. */
+static void many_marks(void)
+{
+    struct buf rows = {0};
+    buf_str(&rows, "clip,time,target,fault\n");
+    for (int i = 0; i < 180; i++)
+        buf_printf(&rows, "monday,%.2f,U1,horn angle\n", i * 0.04);
+    must(run_with(&(struct run_setup){.dir = dir, .in = rows.p}, "boxcall", "add", "s.show",
+                  "marks", "-", NULL));
+    buf_free(&rows);
+}
+
+static const struct end {
+    const char *name;
+    int signal;
+} ends[] = {{"interrupted it stops, says so and leaves nothing half made", SIGINT},
+            {"killed it leaves nothing half made", SIGKILL}};
+
+static void no_half_is_left(void)
+{
+    const char *odd =
+        run("find", web, "-name", ".boxcall-*", "!", "-name", ".boxcall-made", NULL).out;
+    assert_string_equal(odd, "");
+}
+
+static void ended_by(void **state)
+{
+    const struct end *end = *state;
+    many_marks();
+    const pid_t child = fork();
+    if (child == 0) {
+        if (chdir(dir) != 0 || !freopen("said", "w", stderr) || !freopen("/dev/null", "w", stdout))
+            _exit(99);
+        execl(getenv("BOXCALL"), "boxcall", "publish", "s.show", "web", (char *)NULL);
+        _exit(98);
+    }
+    int status = 0;
+    while (!has_pictures() && waitpid(child, &status, WNOHANG) == 0)
+        usleep(1000);
+    kill(child, end->signal);
+    assert_int_equal(waitpid(child, &status, 0), child);
+    if (end->signal == SIGINT) {
+        assert_true(WIFEXITED(status));
+        assert_int_equal(WEXITSTATUS(status), 1);
+        assert_contains(read_file(path_in(dir, "said"), NULL), "stopped; what is there is whole");
+        no_half_is_left();
+    }
+    assert_false(there("index.html")); /* pages come when all they show is there */
+    const size_t made = files_in("stills");
+    assert_true(made > 0 && made < 185);
+    must(publish(NULL, NULL));
+    assert_int_equal(files_in("stills"), 185);
+    assert_contains(publish(NULL, NULL).err, "0 files written");
+}
+
+static void on_a_full_disk_it_says_so_and_leaves_no_half(void **state)
+{
+    (void)state;
+    struct run r = run_with(&(struct run_setup){.dir = dir, .file_limit = 4096}, "boxcall",
+                            "publish", "s.show", "web", NULL);
+    assert_exit(r, 1);
+    assert_contains(r.err, "cannot write it");
+    no_half_is_left();
+    must(publish(NULL, NULL));
+}
+
+int main(void)
+{
+    struct cases all = {0};
+    cases_of(&all, refusals, is_refused);
+    cases_of(&all, ends, ended_by);
+    case_test(&all, each_section_has_its_page_with_its_moments);
+    case_test(&all, stills_are_pictures_of_their_moment);
+    case_test(&all, without_clips_there_is_no_link_to_one);
+    case_test(&all, copies_lie_in_the_folder_with_chapters);
+    case_test(&all, short_clips_lie_in_the_folder);
+    case_test(&all, one_file_is_whole_by_itself);
+    case_test(&all, the_address_on_the_web_is_told);
+    case_test(&all, with_labels_only_no_name_leaves);
+    case_test(&all, a_performers_page_has_labels_alone);
+    case_test(&all, a_new_mark_changes_only_the_pages_it_is_on);
+    case_test(&all, what_others_put_there_stays);
+    case_test(&all, another_way_of_publishing_is_not_taken_for_the_same);
+    case_test(&all, what_was_lost_is_made_again);
+    case_test(&all, a_page_of_somebody_elses_is_not_written_over);
+    case_test(&all, a_file_in_place_of_the_folder_is_refused);
+    case_test(&all, a_clip_that_is_gone_is_said_and_the_rest_is_made);
+    case_test(&all, a_clip_that_is_no_clip_is_said_and_the_rest_is_made);
+    case_test(&all, on_a_full_disk_it_says_so_and_leaves_no_half);
+    for (size_t i = 0; i < all.n; i++)
+        all.at[i].setup_func = fresh;
+    return cases_run(&all, "publish");
+}
