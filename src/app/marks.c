@@ -9,7 +9,8 @@
 #include "show/table.h"
 
 enum { CLIP, TIME, TARGET, FAULT, NOTE, SEVERITY, CAUSE, PRAISE, AUTHOR, LATE, LATE_ERROR };
-enum { COUNTS_MOST = 1000 }; /* nobody is later than that */
+enum { ID = LATE_ERROR + 1, SET, COUNT, STATE, LINK }; /* of a call list */
+enum { COUNTS_MOST = 1000 };                           /* nobody is later than that */
 
 const struct table_column marks_columns[] = {
     [CLIP] = {.name = "clip", .required = true, .help = "label, file or number of a clip"},
@@ -23,6 +24,11 @@ const struct table_column marks_columns[] = {
     [AUTHOR] = {.name = "author", .help = "who marked it (you)"},
     [LATE] = {.name = "late_counts", .help = "measured; negative is early"},
     [LATE_ERROR] = {.name = "late_error", .help = "its half-width, counts"},
+    [ID] = {.name = "id", .help = ""},
+    [SET] = {.name = "set", .help = ""},
+    [COUNT] = {.name = "count", .help = ""},
+    [STATE] = {.name = "state", .help = ""},
+    [LINK] = {.name = "link", .help = ""},
     {.name = NULL},
 };
 
@@ -31,6 +37,7 @@ struct adding {
     const struct table_text *text;
     struct marks_report *report;
     int64_t newest; /* of the marks that were there before this table */
+    bool wrong;     /* a row was: those behind it are read, and not written */
 };
 
 /* "keep" says it too, as lists do. */
@@ -40,35 +47,54 @@ static bool read_praise(const struct table_row *row, bool *out, struct err *e)
     return *out || table_truth(row, PRAISE, out, e);
 }
 
-static bool read_mark(struct adding *a, struct arena *mem, const struct table_row *row,
-                      struct mark *m, struct err *e)
+/* A cell that says where the mark is: in which clip, when, at whom, what. */
+static bool read_clip(struct adding *a, const struct table_row *row, struct mark *m, struct err *e)
 {
     struct err why;
-    const struct show *show = &a->app->show;
+    struct table_points points;
     const struct clip *clip = clip_named(&a->app->clips, row->cell[CLIP], &why);
     if (!clip)
         return table_error(row, CLIP, e, "%s", why.text);
-    *m = (struct mark){.clip = clip->id, .end_us = -1, .set = -1, .note = row->cell[NOTE]};
-    if (!app_clip_time(clip, row->cell[TIME], &m->at_us, &why))
+    m->clip = clip->id;
+    if (!app_clip_time(clip, table_points(row, row->cell[TIME], &points), &m->at_us, &why))
         return table_error(row, TIME, e, "%s", why.text);
-    if (m->at_us > clip->length_us)
-        return table_error(row, TIME, e, "%s is past the end of clip '%s'", row->cell[TIME],
-                           clip->label);
-    m->targets = targets_parse(mem, show, row->cell[TARGET], &m->n_targets, &why);
-    if (!m->targets)
-        return table_error(row, TARGET, e, "%s", why.text);
+    return m->at_us <= clip->length_us ||
+           table_error(row, TIME, e, "%s is past the end of clip '%s'", row->cell[TIME],
+                       clip->label);
+}
+
+static bool read_target(struct adding *a, struct arena *mem, const struct table_row *row,
+                        struct mark *m, struct err *e)
+{
+    struct err why;
+    m->targets = targets_parse(mem, &a->app->show, row->cell[TARGET], &m->n_targets, &why);
+    return m->targets || table_error(row, TARGET, e, "%s", why.text);
+}
+
+/* With its cause, where the table says none. */
+static bool read_fault(struct adding *a, const struct table_row *row, struct mark *m, struct err *e)
+{
+    struct err why;
+    const struct show *show = &a->app->show;
     if (!fault_named(show, row->cell[FAULT], &m->fault, &why))
         return table_error(row, FAULT, e, "%s", why.text);
-    double severity;
-    if (!table_number(row, SEVERITY,
-                      (struct table_range){SEVERITY_LEAST, SEVERITY_MOST, SEVERITY_LEAST},
-                      &severity, e) ||
-        !read_praise(row, &m->praise, e))
-        return false;
-    if (severity != (int)severity)
-        return table_error(row, SEVERITY, e, "%s: severity is 1, 2 or 3", row->cell[SEVERITY]);
-    m->severity = (int)severity;
     m->cause = show->faults[m->fault].cause;
+    return true;
+}
+
+static bool read_severity(const struct table_row *row, struct mark *m, struct err *e)
+{
+    const struct table_range range = {SEVERITY_LEAST, SEVERITY_MOST, SEVERITY_LEAST};
+    double severity;
+    if (!table_number(row, SEVERITY, range, &severity, e))
+        return false;
+    m->severity = (int)severity;
+    return severity == m->severity ||
+           table_error(row, SEVERITY, e, "%s: severity is 1, 2 or 3", row->cell[SEVERITY]);
+}
+
+static bool read_cause(const struct table_row *row, struct mark *m, struct err *e)
+{
     if (strcasecmp(row->cell[CAUSE], "define") == 0)
         m->cause = CAUSE_DEFINE;
     else if (strcasecmp(row->cell[CAUSE], "execute") == 0)
@@ -76,12 +102,32 @@ static bool read_mark(struct adding *a, struct arena *mem, const struct table_ro
     else if (*row->cell[CAUSE])
         return table_error(row, CAUSE, e, "'%s' is not a cause; write define or execute",
                            row->cell[CAUSE]);
-    m->author = *row->cell[AUTHOR] ? row->cell[AUTHOR] : NULL;
+    return true;
+}
+
+static bool read_late(const struct table_row *row, struct mark *m, struct err *e)
+{
+    const struct table_range counts = {-COUNTS_MOST, COUNTS_MOST, 0}, error = {0, COUNTS_MOST, 0};
     m->timed = *row->cell[LATE] != 0;
-    return table_number(row, LATE, (struct table_range){-COUNTS_MOST, COUNTS_MOST, 0},
-                        &m->late_counts, e) &&
-           table_number(row, LATE_ERROR, (struct table_range){0, COUNTS_MOST, 0}, &m->late_error,
-                        e);
+    const bool ok = table_number(row, LATE, counts, &m->late_counts, e);
+    return table_number(row, LATE_ERROR, error, &m->late_error, e) && ok;
+}
+
+/* All of its cells, so that all that are wrong are named. */
+static bool read_mark(struct adding *a, struct arena *mem, const struct table_row *row,
+                      struct mark *m, struct err *e)
+{
+    *m = (struct mark){.end_us = -1, .set = -1, .note = row->cell[NOTE]};
+    bool ok = read_clip(a, row, m, e);
+    ok &= read_target(a, mem, row, m, e);
+    ok &= read_fault(a, row, m, e);
+    ok &= read_severity(row, m, e);
+    ok &= read_cause(row, m, e);
+    ok &= read_praise(row, &m->praise, e);
+    m->author = *row->cell[AUTHOR] ? row->cell[AUTHOR] : NULL;
+    ok &= read_late(row, m, e);
+    a->wrong |= !ok;
+    return ok;
 }
 
 /* A column that the table does not have says nothing about the mark that is there. */
@@ -107,21 +153,25 @@ static struct mark_change change_of(const struct table_row *row, const struct ma
     return c;
 }
 
+static bool put_mark(struct adding *a, const struct table_row *row, struct mark *m, struct err *e)
+{
+    struct store *s = a->app->store;
+    if (!store_mark_same(s, &a->app->show, m, a->newest, e))
+        return false;
+    const bool there = m->id != 0;
+    const struct mark_change c = change_of(row, m);
+    const bool ok = there ? c.fields == 0 || store_mark_change(s, m->id, &c, e)
+                          : store_mark_add(s, &a->app->show, m, e);
+    *(there ? &a->report->updated : &a->report->added) += ok;
+    return ok;
+}
+
 static bool on_row(void *ctx, const struct table_row *row, struct err *e)
 {
     struct adding *a = ctx;
-    struct store *s = a->app->store;
     struct arena mem = {0};
     struct mark m;
-    bool ok = read_mark(a, &mem, row, &m, e) && store_mark_same(s, &a->app->show, &m, a->newest, e);
-    const bool there = ok && m.id;
-    if (there) {
-        struct mark_change c = change_of(row, &m);
-        ok = c.fields == 0 || store_mark_change(s, m.id, &c, e);
-    } else if (ok) {
-        ok = store_mark_add(s, &a->app->show, &m, e);
-    }
-    *(there ? &a->report->updated : &a->report->added) += ok;
+    const bool ok = read_mark(a, &mem, row, &m, e) && (a->wrong || put_mark(a, row, &m, e));
     arena_free(&mem);
     return ok;
 }

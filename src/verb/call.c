@@ -128,6 +128,13 @@ void call_tame(struct call *c)
         plain_text(&c->out);
 }
 
+void call_say_table(struct call *c, const struct table_talk *talk)
+{
+    buf_str(&c->talk, buf_text(&talk->notes));
+    if (talk->n_wrong > 1)
+        buf_str(&c->talk, buf_text(&talk->wrong));
+}
+
 const char *call_value(const struct call *c, const char *option)
 {
     for (size_t i = c->n_values; i-- > 0;)
@@ -239,6 +246,8 @@ static void put_columns(const struct verb *v, struct buf *out)
     for (const struct verb_table *t = v->tables; t && t->name; t++) {
         buf_printf(out, "\nColumns of %s (* must be there):\n", t->name);
         for (const struct table_column *c = t->columns; c->name; c++) {
+            if (table_ours(c))
+                continue;
             char name[40];
             snprintf(name, sizeof name, "%s%s", c->name, c->required ? " *" : "");
             put_term(out, name, c->help);

@@ -125,6 +125,8 @@ static void man_columns(const struct verb *v, struct buf *out)
         buf_printf(out, ".Pp\nColumns of %s (* must be there):\n.Bl -tag -width Ds -compact\n",
                    t->name);
         for (const struct table_column *c = t->columns; c->name; c++) {
+            if (table_ours(c))
+                continue;
             struct buf name = {0};
             buf_printf(&name, "%s%s", c->name, c->required ? " *" : "");
             man_term(buf_text(&name), c->help, out);

@@ -79,6 +79,10 @@ void call_free(struct call *c);
  * raw; for a terminal of ASCII our own signs become letters ("x" for a cross). */
 void call_tame(struct call *c);
 
+/* What is told of a table that was read: columns that are passed over, and its wrong cells when the
+ * error does not name the only one. */
+void call_say_table(struct call *c, const struct table_talk *talk);
+
 /* The last value of an option, or NULL; "" for a flag that was given. */
 const char *call_value(const struct call *c, const char *option);
 /* All values of an option, in the arena. */

@@ -62,7 +62,8 @@ static void csv(const struct call_report *r, const char *texts[TEXTS])
     struct err e = {0};
     calls_csv(r, &out);
     bool valid = utf8_check(out.p, out.n) == out.n;
-    if (!table_read(&(struct table_text){out.p, out.n, "x.csv"}, columns, on_row, texts, &e)) {
+    if (!table_read(&(struct table_text){out.p, out.n, "x.csv", NULL}, columns, on_row, texts,
+                    &e)) {
         prove_error(&e);
         PROVE(!valid);
     }

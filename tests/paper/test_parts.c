@@ -85,7 +85,7 @@ static void comes_back(const char *text, const char *want)
     csv_cell(&b, text, true);
     csv_cell(&b, "x", false);
     csv_end(&b);
-    if (!table_read(&(struct table_text){b.p, b.n, "t.csv"}, columns, keep_cell, &back, &e))
+    if (!table_read(&(struct table_text){b.p, b.n, "t.csv", NULL}, columns, keep_cell, &back, &e))
         fail_msg("%s: %s", text, e.text);
     if (strcmp(back, want) != 0)
         fail_msg("'%s' was written as %s and read as '%s'", text, strchr(b.p, '\n') + 1, back);
@@ -134,7 +134,7 @@ static void a_sign_that_we_did_not_add_stays(void **state)
         struct err e = {0};
         const char *back = NULL, *text = arena_printf(&a, "note\n%s\n", others[i]);
         test_cells = &a;
-        assert_true(table_read(&(struct table_text){text, strlen(text), "t.csv"}, columns,
+        assert_true(table_read(&(struct table_text){text, strlen(text), "t.csv", NULL}, columns,
                                keep_cell, &back, &e));
         assert_string_equal(back, others[i]);
         arena_free(&a);
