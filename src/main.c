@@ -76,7 +76,10 @@ static bool run(struct call *c, int argc, char **argv, struct err *e)
         verb_help(v, &c->out);
         return true;
     }
-    return call_read(c, v, argc, argv, e) && v->run(c, e);
+    if (!call_read(c, v, argc, argv, e) || !v->run(c, e))
+        return false;
+    call_semicolons(c);
+    return true;
 }
 
 int main(int argc, char **argv)

@@ -39,6 +39,7 @@ const struct verb verb_calls = {
     .detail = "--as vtt gives WebVTT captions that any player shows over the clip.",
     .options = {LISTS_LINK_FROM,
                 {"as", "FORMAT", "text (default), csv, json or vtt", false},
+                CALL_SEMICOLONS,
                 {"timecode", NULL, "text: SMPTE time code instead of m:ss.mmm", false},
                 {0}},
     .written = (const struct verb_written[]){{"", calls_columns}, {0}},

@@ -214,6 +214,7 @@ const struct verb verb_plan = {
                  false},
                 LISTS_LINK_FROM,
                 {"as", "FORMAT", "text (default), csv or json", false},
+                CALL_SEMICOLONS,
                 {0}},
     .written = (const struct verb_written[]){{"", plan_columns}, {0}},
     .least = 1,

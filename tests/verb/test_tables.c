@@ -1,6 +1,7 @@
 /* Tables as spreadsheets save them where the comma is the decimal sign, and all that is wrong with a
  * table at once. */
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "verb/season.h"
@@ -184,6 +185,93 @@ static void times_of_marks_may_have_a_decimal_comma_among_semicolons(void **stat
     assert_int_equal(json_int(json_array_get(l, 2), "ms"), 66500);
 }
 
+/* --- written so --------------------------------------------------------------------------------- */
+
+/* The marks of a clip without what the show gives them: their numbers. */
+static const char *marks_of(const struct season *s)
+{
+    json_t *l = json_out(BOX(s, "calls", "a.show", "tue", "--as", "json"));
+    for (size_t i = 0; i < json_array_size(l); i++)
+        json_object_del(json_array_get(l, i), "id");
+    char *text = json_dumps(l, JSON_SORT_KEYS | JSON_INDENT(1) | JSON_REAL_PRECISION(17));
+    const char *kept = arena_strdup(test_arena(), text);
+    free(text);
+    return kept;
+}
+
+static const char hostile[] =
+    "clip,time,target,fault,note,severity,cause,praise,author,late_counts,late_error\n"
+    "tue,0:05,T1;T2,h,\"a;b,c\",2,define,,\"O'Hara, Ada\",-0.4,0.125\n"
+    "tue,65.200001,tubas,late,=1+1;2,,,yes,@bo,1e-05,0.000123456789\n"
+    "tue,65.2004,U1,f,\"-2,5\",3,,,,-123.456,0\n"
+    "tue,66,U1,f,\"a \"\"quote\"\"\n1.5; 2,5\",3,,,;,12.5,1\n"
+    "tue,67,U1,f,2.5,3,,,,,\n";
+
+static void a_call_list_of_semicolons_is_the_same_table_of_marks(void **state)
+{
+    (void)state;
+    struct season s = season_new(), other = season_new();
+    ends(add(&s, "marks", hostile), 0);
+    struct run r = BOX(&s, "calls", "a.show", "tue", "--as", "csv", "--semicolons");
+    assert_quiet(r);
+    assert_contains(r.out, "id;clip;time;set;count;target;");
+    assert_contains(r.out, ";65,200001;;;tubas;");
+    assert_contains(r.out, ";-0,4;0,125;");
+    assert_contains(r.out, ";\"a;b,c\";");
+    assert_contains(r.out, ";\"'-2,5\";"); /* a text: never run, and no number */
+    assert_contains(r.out, ";2.5;");
+    ends(add(&other, "marks", r.out), 0);
+    assert_string_equal(marks_of(&other), marks_of(&s));
+    struct run again = add(&s, "marks", r.out);
+    assert_exit(again, 0);
+    assert_string_equal(again.err, "marks: 0 added, 5 there already\n");
+}
+
+static void tables_of_every_verb_may_have_semicolons(void **state)
+{
+    (void)state;
+    static const char *const verbs[][5] = {
+        {"calls", "a.show", "tue"},
+        {"fixes", "a.show"},
+        {"define", "a.show"},
+        {"compare", "a.show", "--from=2026-09-01", "--to=2026-09-03"},
+        {"history", "a.show"},
+        {"plan", "a.show", "--minutes", "30", "--try"},
+        {"count", "a.show", "tue", "ties"},
+        {"count", "a.show", "tue", "at", "7"},
+        {"keys", "a.show"},
+    };
+    struct season s = season_new();
+    ends(add(&s, "marks", hostile), 0);
+    ends(BOX(&s, "mark", "a.show", "tue", "5", "T1", "h"), 0);
+    ends(BOX(&s, "mark", "a.show", "thu", "5", "T1", "h"), 0);
+    ends(BOX(&s, "count", "a.show", "tue", "tie", "0:04", "1"), 0);
+    for (size_t i = 0; i < sizeof verbs / sizeof *verbs; i++) {
+        const char *const *w = verbs[i];
+        struct run point = BOX(&s, w[0], w[1], "--as", "csv", w[2], w[3], w[4]),
+                   comma = BOX(&s, w[0], w[1], "--as", "csv", "--semicolons", w[2], w[3], w[4]);
+        assert_exit(point, 0);
+        assert_exit(comma, 0);
+        const size_t head = strcspn(point.out, "\r");
+        assert_int_equal(strcspn(comma.out, "\r"), head);
+        assert_non_null(memchr(comma.out, ';', head));
+        for (size_t k = 0; k < head; k++)
+            assert_int_equal(comma.out[k], point.out[k] == ',' ? ';' : point.out[k]);
+    }
+}
+
+static void semicolons_are_for_csv(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct run r = BOX(&s, "calls", "a.show", "tue", "--semicolons");
+    assert_exit(r, 2);
+    assert_one_line(r, "calls: --semicolons is for --as csv");
+    r = BOX(&s, "count", "a.show", "tue", "ties", "--as", "json", "--semicolons");
+    assert_exit(r, 2);
+    assert_one_line(r, "count: --semicolons is for --as csv");
+}
+
 int main(void)
 {
     struct cases all = {0};
@@ -193,5 +281,8 @@ int main(void)
     case_test(&all, a_heat_policy_names_them_too);
     case_test(&all, columns_that_are_passed_over_are_named);
     case_test(&all, times_of_marks_may_have_a_decimal_comma_among_semicolons);
+    case_test(&all, a_call_list_of_semicolons_is_the_same_table_of_marks);
+    case_test(&all, tables_of_every_verb_may_have_semicolons);
+    case_test(&all, semicolons_are_for_csv);
     return cases_run(&all, "tables");
 }
