@@ -6,11 +6,12 @@
 
 #include "app/ties.h"
 #include "count/timecode.h"
+#include "show/annotations.h"
 #include "show/table.h"
 
 enum { CLIP, TIME, TARGET, FAULT, NOTE, SEVERITY, CAUSE, PRAISE, AUTHOR, LATE, LATE_ERROR };
-enum { ID = LATE_ERROR + 1, SET, COUNT, STATE, LINK }; /* of a call list */
-enum { COUNTS_MOST = 1000 };                           /* nobody is later than that */
+enum { STATE = LATE_ERROR + 1, END, ID, SET, COUNT, LINK }; /* those from ID on: of a call list */
+enum { COUNTS_MOST = 1000 };                                /* nobody is later than that */
 
 const struct table_column marks_columns[] = {
     [CLIP] = {.name = "clip", .required = true, .help = "label, file or number of a clip"},
@@ -24,10 +25,11 @@ const struct table_column marks_columns[] = {
     [AUTHOR] = {.name = "author", .help = "who marked it (you)"},
     [LATE] = {.name = "late_counts", .help = "measured; negative is early"},
     [LATE_ERROR] = {.name = "late_error", .help = "its half-width, counts"},
+    [STATE] = {.name = "state", .help = "open (the usual), repped or clean, of a new mark"},
+    [END] = {.name = "end", .help = "where a new mark ends that goes on for a while"},
     [ID] = {.name = "id", .help = ""},
     [SET] = {.name = "set", .help = ""},
     [COUNT] = {.name = "count", .help = ""},
-    [STATE] = {.name = "state", .help = ""},
     [LINK] = {.name = "link", .help = ""},
     {.name = NULL},
 };
@@ -47,20 +49,54 @@ static bool read_praise(const struct table_row *row, bool *out, struct err *e)
     return *out || table_truth(row, PRAISE, out, e);
 }
 
-/* A cell that says where the mark is: in which clip, when, at whom, what. */
-static bool read_clip(struct adding *a, const struct table_row *row, struct mark *m, struct err *e)
+static const char *file_name(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return slash ? slash + 1 : path;
+}
+
+/* A clip by its label, path or number; else the only one whose file has that name, wherever the table
+ * was written. */
+static const struct clip *clip_said(const struct clip_list *l, const char *text, struct err *why)
+{
+    const struct clip *found = clip_named(l, text, why), *of_name = NULL;
+    size_t n = 0;
+    for (size_t i = 0; !found && i < l->n; i++)
+        if (strcmp(file_name(l->at[i].path), file_name(text)) == 0) {
+            of_name = &l->at[i];
+            n++;
+        }
+    return n == 1 ? of_name : found;
+}
+
+/* A time of the clip, which it may not be past. */
+static bool read_time(const struct table_row *row, int column, const struct clip *clip, int64_t *us,
+                      struct err *e)
 {
     struct err why;
     struct table_points points;
-    const struct clip *clip = clip_named(&a->app->clips, row->cell[CLIP], &why);
+    if (!app_clip_time(clip, table_points(row, row->cell[column], &points), us, &why))
+        return table_error(row, column, e, "%s", why.text);
+    return *us <= clip->length_us || table_error(row, column, e, "%s is past the end of clip '%s'",
+                                                 row->cell[column], clip->label);
+}
+
+/* Where the mark is: in which clip, when, and until when. */
+static bool read_moment(struct adding *a, const struct table_row *row, struct mark *m,
+                        struct err *e)
+{
+    struct err why;
+    const struct clip *clip = clip_said(&a->app->clips, row->cell[CLIP], &why);
     if (!clip)
         return table_error(row, CLIP, e, "%s", why.text);
     m->clip = clip->id;
-    if (!app_clip_time(clip, table_points(row, row->cell[TIME], &points), &m->at_us, &why))
-        return table_error(row, TIME, e, "%s", why.text);
-    return m->at_us <= clip->length_us ||
-           table_error(row, TIME, e, "%s is past the end of clip '%s'", row->cell[TIME],
-                       clip->label);
+    const bool ok = read_time(row, TIME, clip, &m->at_us, e);
+    if (!*row->cell[END])
+        return ok;
+    if (!read_time(row, END, clip, &m->end_us, e) || !ok)
+        return false;
+    return m->end_us > m->at_us ||
+           table_error(row, END, e, "%s is not behind the mark's time", row->cell[END]);
 }
 
 static bool read_target(struct adding *a, struct arena *mem, const struct table_row *row,
@@ -105,6 +141,19 @@ static bool read_cause(const struct table_row *row, struct mark *m, struct err *
     return true;
 }
 
+static bool read_state(const struct table_row *row, struct mark *m, struct err *e)
+{
+    if (!*row->cell[STATE])
+        return true;
+    for (int s = MARK_OPEN; s <= MARK_CLEAN; s++)
+        if (strcasecmp(row->cell[STATE], mark_state_name((enum mark_state)s)) == 0) {
+            m->state = (enum mark_state)s;
+            return true;
+        }
+    return table_error(row, STATE, e, "'%s' is not a state; write open, repped or clean",
+                       row->cell[STATE]);
+}
+
 static bool read_late(const struct table_row *row, struct mark *m, struct err *e)
 {
     const struct table_range counts = {-COUNTS_MOST, COUNTS_MOST, 0}, error = {0, COUNTS_MOST, 0};
@@ -118,7 +167,7 @@ static bool read_mark(struct adding *a, struct arena *mem, const struct table_ro
                       struct mark *m, struct err *e)
 {
     *m = (struct mark){.end_us = -1, .set = -1, .note = row->cell[NOTE]};
-    bool ok = read_clip(a, row, m, e);
+    bool ok = read_moment(a, row, m, e);
     ok &= read_target(a, mem, row, m, e);
     ok &= read_fault(a, row, m, e);
     ok &= read_severity(row, m, e);
@@ -126,6 +175,7 @@ static bool read_mark(struct adding *a, struct arena *mem, const struct table_ro
     ok &= read_praise(row, &m->praise, e);
     m->author = *row->cell[AUTHOR] ? row->cell[AUTHOR] : NULL;
     ok &= read_late(row, m, e);
+    ok &= read_state(row, m, e);
     a->wrong |= !ok;
     return ok;
 }
@@ -179,8 +229,11 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
 static bool put(struct store *s, void *ctx, struct err *e)
 {
     struct adding *a = ctx;
-    return store_mark_newest(s, &a->newest, e) &&
-           table_read(a->text, marks_columns, on_row, a, e) && app_place_all(a->app, e);
+    bool (*const read)(const struct table_text *, const struct table_column *, table_row_fn *,
+                       void *, struct err *) =
+        annotations_are(a->text) ? annotations_read : table_read;
+    return store_mark_newest(s, &a->newest, e) && read(a->text, marks_columns, on_row, a, e) &&
+           app_place_all(a->app, e);
 }
 
 bool app_put_marks(struct app *a, const struct table_text *text, struct marks_report *out,

@@ -48,8 +48,12 @@ bool table_error(const struct table_row *row, int column, struct err *e, const c
     vsnprintf(text, sizeof text, fmt, ap);
     va_end(ap);
     int place = row->cell_column[column];
-    err_set(e, ERR_INPUT, "%s:%d:%d: %s: %s", row->source, row->cell_line[column],
-            place ? place : 1, row->columns[column].name, text);
+    if (row->item)
+        err_set(e, ERR_INPUT, "%s: %s: %s: %s", row->source, row->item, row->columns[column].name,
+                text);
+    else
+        err_set(e, ERR_INPUT, "%s:%d:%d: %s: %s", row->source, row->cell_line[column],
+                place ? place : 1, row->columns[column].name, text);
     table_wrong(row->talk, e);
     return false;
 }

@@ -53,8 +53,9 @@ struct table_row {
     const char *cell[TABLE_COLUMNS]; /* by position in the column table, white space trimmed */
     int cell_line[TABLE_COLUMNS];    /* line the cell starts on */
     int cell_column[TABLE_COLUMNS];  /* its place in the row, 1-based; 0 when the header lacks it */
-    bool decimal_comma;              /* "2,5" is a number */
-    struct table_talk *talk;         /* where table_error() tells it; NULL */
+    const char *item;        /* a row of no table: what it is called, "annotation 3"; NULL */
+    bool decimal_comma;      /* "2,5" is a number */
+    struct table_talk *talk; /* where table_error() tells it; NULL */
 };
 
 /* Called for every row after the header; cells live until it returns. False with table_error(), for
@@ -101,7 +102,8 @@ void table_keep(const struct table_items *all, void *item, const void *was);
  * ASCII letter case ignored, people with any: "émile" becomes the Émile that is there. */
 bool table_same(const char *stored, const char **given);
 
-/* "source:line:column: NAME: text" with ERR_INPUT, told in the row's talk; returns false. */
+/* "source:line:column: NAME: text", or "source: ITEM: NAME: text", with ERR_INPUT, told in the row's
+ * talk; returns false. */
 bool table_error(const struct table_row *row, int column, struct err *e, const char *fmt, ...)
     __attribute__((format(printf, 4, 5)));
 

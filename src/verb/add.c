@@ -199,7 +199,7 @@ static const struct verb_table tables[] = {
 const struct verb verb_add = {
     .name = "add",
     .usage = "SHOW clip|sections|roster|faults|sets|dots|marks FILE",
-    .summary = "Bring a clip or a table (CSV) into the show",
+    .summary = "Bring a clip, a table (CSV) or annotations into the show",
     .detail =
         "The first line of a table names its columns, in any order; they are listed below. Columns "
         "of one's own are passed over, and named. Cells are apart by commas, semicolons or tabs, "
@@ -207,6 +207,12 @@ const struct verb verb_add = {
         "and "
         "a time too. Wrong cells are named all at once, the first twenty of them, and nothing of "
         "the table is taken.\n"
+        "\n"
+        "Marks may also come as W3C Web Annotations (JSON-LD), from boxcall calls --as annotations "
+        "or another program: a moment (t=65.2, a media fragment) in a target whose source is a "
+        "clip "
+        "of the show, a body with the purpose tagging for each section or performer, one with the "
+        "purposes tagging and classifying for the fault, and a note as commenting.\n"
         "\n"
         "Adding a table again updates it: rows are matched by name, new ones are added, and "
         "nothing "
