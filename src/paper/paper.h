@@ -9,9 +9,9 @@
 #include "paper/column.h"
 #include "rank/report.h"
 
-enum format { AS_TEXT, AS_CSV, AS_JSON, AS_VTT, AS_ANNOTATIONS, AS_FORMATS };
+enum format { AS_TEXT, AS_CSV, AS_JSON, AS_VTT, AS_ANNOTATIONS, AS_CHAPTERS, AS_FORMATS };
 
-/* "text", "csv", "json", "vtt", "annotations" -> format; false when unknown. */
+/* "text", "csv", "json", "vtt", "annotations", "chapters" -> format; false when unknown. */
 bool format_named(const char *name, enum format *out);
 const char *format_name(enum format f);
 
@@ -65,6 +65,9 @@ void calls_vtt(const struct call_report *r, struct buf *out);
  * show/annotations.h, from which `add marks` makes the same marks again. A mark without an author has
  * no creator. */
 void calls_annotations(const struct call_report *r, struct buf *out);
+/* FFmpeg's metadata format: a chapter from two seconds before each mark to where the next one begins,
+ * and one of the clip's name before the first. */
+void calls_chapters(const struct call_report *r, struct buf *out);
 
 /* --- parts the writers share ---------------------------------------------------------------- */
 

@@ -38,13 +38,15 @@ static bool births(struct call *c, struct store *s, int64_t clip, struct call_re
 
 static bool run(struct call *c, struct err *e)
 {
-    static const enum format can[] = {AS_TEXT, AS_CSV, AS_JSON, AS_VTT, AS_ANNOTATIONS};
+    static const enum format can[] = {AS_TEXT, AS_CSV,         AS_JSON,
+                                      AS_VTT,  AS_ANNOTATIONS, AS_CHAPTERS};
     static void (*const writers[])(const struct call_report *,
                                    struct buf *) = {[AS_TEXT] = calls_text,
                                                     [AS_CSV] = calls_csv,
                                                     [AS_JSON] = calls_json,
                                                     [AS_VTT] = calls_vtt,
-                                                    [AS_ANNOTATIONS] = calls_annotations};
+                                                    [AS_ANNOTATIONS] = calls_annotations,
+                                                    [AS_CHAPTERS] = calls_chapters};
     enum format as;
     struct app app;
     struct mark_list marks;
@@ -79,11 +81,13 @@ const struct verb verb_calls = {
     .usage = "SHOW CLIP",
     .summary = "List the marks of one clip in time order",
     .detail =
-        "--as vtt gives WebVTT captions that any player shows over the clip. --as annotations "
-        "gives W3C Web Annotations (JSON-LD): boxcall add SHOW marks FILE makes the same marks "
-        "of them again, and other programs can read them.",
+        "--as vtt gives WebVTT captions that any player shows over the clip; --as chapters a "
+        "text in FFmpeg's metadata format, from which ffmpeg puts chapters into a copy of the "
+        "clip, each from two seconds before its mark to where the next one begins. --as "
+        "annotations gives W3C Web Annotations (JSON-LD): boxcall add SHOW marks FILE makes "
+        "the same marks of them again, and other programs can read them.",
     .options = {LISTS_LINK_FROM,
-                {"as", "FORMAT", "text (default), csv, json, vtt or annotations", false},
+                {"as", "FORMAT", "text (default), csv, json, vtt, annotations or chapters", false},
                 CALL_SEMICOLONS,
                 {"labels-only", NULL, "leave out who marked it", false},
                 {"timecode", NULL, "text: SMPTE time code instead of m:ss.mmm", false},
