@@ -131,7 +131,10 @@ static bool run(struct call *c, int argc, char **argv, struct err *e)
         return false;
     if (v->long_work)
         begin_long_work(c);
-    return v->run(c, e);
+    if (!v->run(c, e))
+        return false;
+    call_semicolons(c);
+    return true;
 }
 
 int main(int argc, char **argv)

@@ -6,10 +6,12 @@
 
 #include "app/ties.h"
 #include "count/timecode.h"
+#include "show/annotations.h"
 #include "show/table.h"
 
 enum { CLIP, TIME, TARGET, FAULT, NOTE, SEVERITY, CAUSE, PRAISE, AUTHOR, LATE, LATE_ERROR };
-enum { COUNTS_MOST = 1000 }; /* nobody is later than that */
+enum { STATE = LATE_ERROR + 1, END, ID, SET, COUNT, LINK }; /* those from ID on: of a call list */
+enum { COUNTS_MOST = 1000 };                                /* nobody is later than that */
 
 const struct table_column marks_columns[] = {
     [CLIP] = {.name = "clip", .required = true, .help = "label, file or number of a clip"},
@@ -23,6 +25,12 @@ const struct table_column marks_columns[] = {
     [AUTHOR] = {.name = "author", .help = "who marked it (you)"},
     [LATE] = {.name = "late_counts", .help = "measured; negative is early"},
     [LATE_ERROR] = {.name = "late_error", .help = "its half-width, counts"},
+    [STATE] = {.name = "state", .help = "open (the usual), repped or clean, of a new mark"},
+    [END] = {.name = "end", .help = "where a new mark ends that goes on for a while"},
+    [ID] = {.name = "id", .help = ""},
+    [SET] = {.name = "set", .help = ""},
+    [COUNT] = {.name = "count", .help = ""},
+    [LINK] = {.name = "link", .help = ""},
     {.name = NULL},
 };
 
@@ -31,6 +39,7 @@ struct adding {
     const struct table_text *text;
     struct marks_report *report;
     int64_t newest; /* of the marks that were there before this table */
+    bool wrong;     /* a row was: those behind it are read, and not written */
 };
 
 /* "keep" says it too, as lists do. */
@@ -40,35 +49,88 @@ static bool read_praise(const struct table_row *row, bool *out, struct err *e)
     return *out || table_truth(row, PRAISE, out, e);
 }
 
-static bool read_mark(struct adding *a, struct arena *mem, const struct table_row *row,
-                      struct mark *m, struct err *e)
+static const char *file_name(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return slash ? slash + 1 : path;
+}
+
+/* A clip by its label, path or number; else the only one whose file has that name, wherever the table
+ * was written. */
+static const struct clip *clip_said(const struct clip_list *l, const char *text, struct err *why)
+{
+    const struct clip *found = clip_named(l, text, why), *of_name = NULL;
+    size_t n = 0;
+    for (size_t i = 0; !found && i < l->n; i++)
+        if (strcmp(file_name(l->at[i].path), file_name(text)) == 0) {
+            of_name = &l->at[i];
+            n++;
+        }
+    return n == 1 ? of_name : found;
+}
+
+/* A time of the clip, which it may not be past. */
+static bool read_time(const struct table_row *row, int column, const struct clip *clip, int64_t *us,
+                      struct err *e)
+{
+    struct err why;
+    struct table_points points;
+    if (!app_clip_time(clip, table_points(row, row->cell[column], &points), us, &why))
+        return table_error(row, column, e, "%s", why.text);
+    return *us <= clip->length_us || table_error(row, column, e, "%s is past the end of clip '%s'",
+                                                 row->cell[column], clip->label);
+}
+
+/* Where the mark is: in which clip, when, and until when. */
+static bool read_moment(struct adding *a, const struct table_row *row, struct mark *m,
+                        struct err *e)
+{
+    struct err why;
+    const struct clip *clip = clip_said(&a->app->clips, row->cell[CLIP], &why);
+    if (!clip)
+        return table_error(row, CLIP, e, "%s", why.text);
+    m->clip = clip->id;
+    const bool ok = read_time(row, TIME, clip, &m->at_us, e);
+    if (!*row->cell[END])
+        return ok;
+    if (!read_time(row, END, clip, &m->end_us, e) || !ok)
+        return false;
+    return m->end_us > m->at_us ||
+           table_error(row, END, e, "%s is not behind the mark's time", row->cell[END]);
+}
+
+static bool read_target(struct adding *a, struct arena *mem, const struct table_row *row,
+                        struct mark *m, struct err *e)
+{
+    struct err why;
+    m->targets = targets_parse(mem, &a->app->show, row->cell[TARGET], &m->n_targets, &why);
+    return m->targets || table_error(row, TARGET, e, "%s", why.text);
+}
+
+/* With its cause, where the table says none. */
+static bool read_fault(struct adding *a, const struct table_row *row, struct mark *m, struct err *e)
 {
     struct err why;
     const struct show *show = &a->app->show;
-    const struct clip *clip = clip_named(&a->app->clips, row->cell[CLIP], &why);
-    if (!clip)
-        return table_error(row, CLIP, e, "%s", why.text);
-    *m = (struct mark){.clip = clip->id, .end_us = -1, .set = -1, .note = row->cell[NOTE]};
-    if (!app_clip_time(clip, row->cell[TIME], &m->at_us, &why))
-        return table_error(row, TIME, e, "%s", why.text);
-    if (m->at_us > clip->length_us)
-        return table_error(row, TIME, e, "%s is past the end of clip '%s'", row->cell[TIME],
-                           clip->label);
-    m->targets = targets_parse(mem, show, row->cell[TARGET], &m->n_targets, &why);
-    if (!m->targets)
-        return table_error(row, TARGET, e, "%s", why.text);
     if (!fault_named(show, row->cell[FAULT], &m->fault, &why))
         return table_error(row, FAULT, e, "%s", why.text);
-    double severity;
-    if (!table_number(row, SEVERITY,
-                      (struct table_range){SEVERITY_LEAST, SEVERITY_MOST, SEVERITY_LEAST},
-                      &severity, e) ||
-        !read_praise(row, &m->praise, e))
-        return false;
-    if (severity != (int)severity)
-        return table_error(row, SEVERITY, e, "%s: severity is 1, 2 or 3", row->cell[SEVERITY]);
-    m->severity = (int)severity;
     m->cause = show->faults[m->fault].cause;
+    return true;
+}
+
+static bool read_severity(const struct table_row *row, struct mark *m, struct err *e)
+{
+    const struct table_range range = {SEVERITY_LEAST, SEVERITY_MOST, SEVERITY_LEAST};
+    double severity;
+    if (!table_number(row, SEVERITY, range, &severity, e))
+        return false;
+    m->severity = (int)severity;
+    return severity == m->severity ||
+           table_error(row, SEVERITY, e, "%s: severity is 1, 2 or 3", row->cell[SEVERITY]);
+}
+
+static bool read_cause(const struct table_row *row, struct mark *m, struct err *e)
+{
     if (strcasecmp(row->cell[CAUSE], "define") == 0)
         m->cause = CAUSE_DEFINE;
     else if (strcasecmp(row->cell[CAUSE], "execute") == 0)
@@ -76,12 +138,46 @@ static bool read_mark(struct adding *a, struct arena *mem, const struct table_ro
     else if (*row->cell[CAUSE])
         return table_error(row, CAUSE, e, "'%s' is not a cause; write define or execute",
                            row->cell[CAUSE]);
-    m->author = *row->cell[AUTHOR] ? row->cell[AUTHOR] : NULL;
+    return true;
+}
+
+static bool read_state(const struct table_row *row, struct mark *m, struct err *e)
+{
+    if (!*row->cell[STATE])
+        return true;
+    for (int s = MARK_OPEN; s <= MARK_CLEAN; s++)
+        if (strcasecmp(row->cell[STATE], mark_state_name((enum mark_state)s)) == 0) {
+            m->state = (enum mark_state)s;
+            return true;
+        }
+    return table_error(row, STATE, e, "'%s' is not a state; write open, repped or clean",
+                       row->cell[STATE]);
+}
+
+static bool read_late(const struct table_row *row, struct mark *m, struct err *e)
+{
+    const struct table_range counts = {-COUNTS_MOST, COUNTS_MOST, 0}, error = {0, COUNTS_MOST, 0};
     m->timed = *row->cell[LATE] != 0;
-    return table_number(row, LATE, (struct table_range){-COUNTS_MOST, COUNTS_MOST, 0},
-                        &m->late_counts, e) &&
-           table_number(row, LATE_ERROR, (struct table_range){0, COUNTS_MOST, 0}, &m->late_error,
-                        e);
+    const bool ok = table_number(row, LATE, counts, &m->late_counts, e);
+    return table_number(row, LATE_ERROR, error, &m->late_error, e) && ok;
+}
+
+/* All of its cells, so that all that are wrong are named. */
+static bool read_mark(struct adding *a, struct arena *mem, const struct table_row *row,
+                      struct mark *m, struct err *e)
+{
+    *m = (struct mark){.end_us = -1, .set = -1, .note = row->cell[NOTE]};
+    bool ok = read_moment(a, row, m, e);
+    ok &= read_target(a, mem, row, m, e);
+    ok &= read_fault(a, row, m, e);
+    ok &= read_severity(row, m, e);
+    ok &= read_cause(row, m, e);
+    ok &= read_praise(row, &m->praise, e);
+    m->author = *row->cell[AUTHOR] ? row->cell[AUTHOR] : NULL;
+    ok &= read_late(row, m, e);
+    ok &= read_state(row, m, e);
+    a->wrong |= !ok;
+    return ok;
 }
 
 /* A column that the table does not have says nothing about the mark that is there. */
@@ -107,21 +203,25 @@ static struct mark_change change_of(const struct table_row *row, const struct ma
     return c;
 }
 
+static bool put_mark(struct adding *a, const struct table_row *row, struct mark *m, struct err *e)
+{
+    struct store *s = a->app->store;
+    if (!store_mark_same(s, &a->app->show, m, a->newest, e))
+        return false;
+    const bool there = m->id != 0;
+    const struct mark_change c = change_of(row, m);
+    const bool ok = there ? c.fields == 0 || store_mark_change(s, m->id, &c, e)
+                          : store_mark_add(s, &a->app->show, m, e);
+    *(there ? &a->report->updated : &a->report->added) += ok;
+    return ok;
+}
+
 static bool on_row(void *ctx, const struct table_row *row, struct err *e)
 {
     struct adding *a = ctx;
-    struct store *s = a->app->store;
     struct arena mem = {0};
     struct mark m;
-    bool ok = read_mark(a, &mem, row, &m, e) && store_mark_same(s, &a->app->show, &m, a->newest, e);
-    const bool there = ok && m.id;
-    if (there) {
-        struct mark_change c = change_of(row, &m);
-        ok = c.fields == 0 || store_mark_change(s, m.id, &c, e);
-    } else if (ok) {
-        ok = store_mark_add(s, &a->app->show, &m, e);
-    }
-    *(there ? &a->report->updated : &a->report->added) += ok;
+    const bool ok = read_mark(a, &mem, row, &m, e) && (a->wrong || put_mark(a, row, &m, e));
     arena_free(&mem);
     return ok;
 }
@@ -129,8 +229,11 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
 static bool put(struct store *s, void *ctx, struct err *e)
 {
     struct adding *a = ctx;
-    return store_mark_newest(s, &a->newest, e) &&
-           table_read(a->text, marks_columns, on_row, a, e) && app_place_all(a->app, e);
+    bool (*const read)(const struct table_text *, const struct table_column *, table_row_fn *,
+                       void *, struct err *) =
+        annotations_are(a->text) ? annotations_read : table_read;
+    return store_mark_newest(s, &a->newest, e) && read(a->text, marks_columns, on_row, a, e) &&
+           app_place_all(a->app, e);
 }
 
 bool app_put_marks(struct app *a, const struct table_text *text, struct marks_report *out,

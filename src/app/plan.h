@@ -58,8 +58,10 @@ void app_plan_rows(const struct plan_report *r, struct arena *mem, struct rep_pl
 
 /* --- heat ------------------------------------------------------------------------------------ */
 
-/* The policy table of that file, "" for the one that is installed; the arena's. */
-bool app_policy(const char *path, struct arena *mem, const struct policy **out, struct err *e);
+/* The policy table of that file, "" for the one that is installed; the arena's. All its wrong cells
+ * are told in talk, unless that is NULL. */
+bool app_policy(const char *path, struct table_talk *talk, struct arena *mem,
+                const struct policy **out, struct err *e);
 
 /* The reading that a day's plan was asked for with, so that another plan of the day cannot drop it
  * silently. In the show file it is the setting "wbgt DATE": °F, then the policy's path. */

@@ -294,7 +294,7 @@ static bool read_heat(const struct plan_ask *ask, struct arena *mem, struct plan
     p->policy_path = arena_strdup(mem, absolute ? absolute : "");
     free(absolute);
     return heat_parse_wbgt(wbgt, &p->weather.wbgt_f, e) &&
-           app_policy(path ? path : "", mem, &p->weather.policy, e);
+           app_policy(path ? path : "", ask->talk, mem, &p->weather.policy, e);
 }
 
 /* --- all of it ---------------------------------------------------------------------------------- */

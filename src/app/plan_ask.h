@@ -64,6 +64,7 @@ struct plan_said {
 struct plan_ask {
     struct plan_said *at; /* the arena's; what was said last counts, but for fields of many */
     size_t n;
+    struct table_talk *talk; /* where all wrong cells of a policy are told; NULL */
 };
 
 void plan_ask_add(struct plan_ask *ask, const char *name, const char *value, struct arena *mem);

@@ -11,14 +11,15 @@
 
 enum { POLICY_LIMIT = 1 << 20 };
 
-bool app_policy(const char *path, struct arena *mem, const struct policy **out, struct err *e)
+bool app_policy(const char *path, struct table_talk *talk, struct arena *mem,
+                const struct policy **out, struct err *e)
 {
     struct buf bytes = {0};
     struct policy *policy = arena_alloc(mem, sizeof *policy);
     bool ok =
         *path ? file_read(path, POLICY_LIMIT, &bytes, e) : share_read("heat-policy.csv", &bytes, e);
     ok = ok && policy_parse(&(struct table_text){buf_text(&bytes), bytes.n,
-                                                 *path ? path : "heat-policy.csv"},
+                                                 *path ? path : "heat-policy.csv", talk},
                             mem, policy, e);
     buf_free(&bytes);
     *out = policy;

@@ -119,18 +119,6 @@ static bool severity(const void *row, double *out)
     return true;
 }
 
-/* The shortest that reads back as the same number. */
-static void put_exact(double x, struct buf *out)
-{
-    char text[40];
-    for (int digits = 3; digits <= 17; digits++) {
-        snprintf(text, sizeof text, "%.*g", digits, x);
-        if (strtod(text, NULL) == x)
-            break;
-    }
-    buf_str(out, text);
-}
-
 static void late_counts(const void *row, struct buf *out)
 {
     const struct line *l = row;
@@ -145,6 +133,13 @@ static void late_error(const void *row, struct buf *out)
         put_exact(l->m->late_error, out);
 }
 
+static void end(const void *row, struct buf *out)
+{
+    const struct line *l = row;
+    if (l->m->end_us >= 0)
+        put_seconds(out, l->m->end_us, true);
+}
+
 static void link(const void *row, struct buf *out)
 {
     const struct line *l = row;
@@ -155,6 +150,13 @@ static void ms_json(const void *row, json_t *o)
 {
     const struct line *l = row;
     json_object_set_new(o, "ms", json_integer(ms_of_us(l->m->at_us)));
+}
+
+static void end_json(const void *row, json_t *o)
+{
+    const struct line *l = row;
+    json_object_set_new(o, "end_ms",
+                        l->m->end_us >= 0 ? json_integer(ms_of_us(l->m->end_us)) : json_null());
 }
 
 static void place_json(const void *row, json_t *o)
@@ -251,6 +253,12 @@ const struct column calls_columns[] = {
      .cell = late_error,
      .help = "its half-width, counts"},
     {.name = "late_counts", .kind = COLUMN_NUMBER, .where = IN_JSON, .json = late_json, .help = ""},
+    {.name = "end",
+     .kind = COLUMN_NUMBER,
+     .where = IN_CSV,
+     .cell = end,
+     .help = "seconds, of a mark that goes on for a while"},
+    {.name = "end_ms", .kind = COLUMN_WHOLE, .where = IN_JSON, .json = end_json, .help = ""},
     {.name = "link",
      .kind = COLUMN_TEXT,
      .where = IN_CSV,

@@ -40,15 +40,16 @@ void json_place(json_t *o, const struct show *show, int set, double count)
  * escaped here. They stand in strings only. */
 static void put_escaped(struct buf *out, const char *s, size_t n)
 {
-    for (size_t took; n > 0; s += took, n -= took) {
-        uint32_t c = utf8_next(s, n, &took);
-        if (c > 0xFFFF && utf8_is_control(c)) /* as two, RFC 8259, section 7 */
+    for (size_t i = 0, took; i < n; i += took) {
+        const uint32_t c = utf8_next(s + i, n - i, &took);
+        const bool hides = c != '\n' && utf8_hides(s, n, i);
+        if (c > 0xFFFF && hides) /* as two, RFC 8259, section 7 */
             buf_printf(out, "\\u%04x\\u%04x", (unsigned)(0xD800 + ((c - 0x10000) >> 10)),
                        (unsigned)(0xDC00 + (c & 0x3FF)));
-        else if (c != '\n' && utf8_is_control(c))
+        else if (hides)
             buf_printf(out, "\\u%04x", (unsigned)c);
         else
-            buf_add(out, s, took);
+            buf_add(out, s + i, took);
     }
 }
 

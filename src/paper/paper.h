@@ -9,9 +9,9 @@
 #include "paper/column.h"
 #include "rank/report.h"
 
-enum format { AS_TEXT, AS_CSV, AS_JSON, AS_VTT, AS_FORMATS };
+enum format { AS_TEXT, AS_CSV, AS_JSON, AS_VTT, AS_ANNOTATIONS, AS_CHAPTERS, AS_FORMATS };
 
-/* "text", "csv", "json", "vtt" -> format; false when unknown. */
+/* "text", "csv", "json", "vtt", "annotations", "chapters" -> format; false when unknown. */
 bool format_named(const char *name, enum format *out);
 const char *format_name(enum format f);
 
@@ -36,6 +36,11 @@ void fixes_json(const struct fix_report *r, const struct fixes_style *style, str
 
 /* --- call lists: the marks of one clip in time order ---------------------------------------- */
 
+/* A UUID as it is written (RFC 9562, section 4), and the day and time (RFC 3339, UTC). */
+struct call_birth {
+    const char *uuid, *made_at;
+};
+
 struct call_report {
     const struct show *show;
     const char *title;
@@ -46,6 +51,8 @@ struct call_report {
     int64_t length_us;
     const struct mark *marks;
     size_t n_marks;
+    struct call_birth of_clip;     /* annotations */
+    const struct call_birth *born; /* annotations: of each mark */
 };
 
 extern const struct column calls_columns[];
@@ -55,6 +62,13 @@ void calls_csv(const struct call_report *r, struct buf *out);
 void calls_json(const struct call_report *r, struct buf *out);
 /* WebVTT: a cue per mark, two seconds before to three after. */
 void calls_vtt(const struct call_report *r, struct buf *out);
+/* W3C Web Annotation Data Model (2017): an AnnotationCollection with its one page, in the words of
+ * show/annotations.h, from which `add marks` makes the same marks again. A mark without an author has
+ * no creator. */
+void calls_annotations(const struct call_report *r, struct buf *out);
+/* FFmpeg's metadata format: a chapter from two seconds before each mark to where the next one begins,
+ * and one of the clip's name before the first. */
+void calls_chapters(const struct call_report *r, struct buf *out);
 
 /* --- parts the writers share ---------------------------------------------------------------- */
 
@@ -62,6 +76,11 @@ void calls_vtt(const struct call_report *r, struct buf *out);
  * it is a plain number; table_read() takes it off again. */
 void csv_cell(struct buf *out, const char *text, bool first);
 void csv_end(struct buf *out); /* CRLF */
+
+/* A path, percent-encoded (RFC 3986). */
+void iri_path(const char *path, struct buf *out);
+/* The shortest that reads back as the same number. */
+void put_exact(double x, struct buf *out);
 
 /* "clip.mp4#t=356.2" for a moment at 358.2 s: it begins MARK_LEAD_IN_US before, as captions do. W3C Media Fragments URI 1.0, section 4.2.1 (npt seconds); the path is
  * percent-encoded (RFC 3986). */

@@ -3,6 +3,7 @@
 #include <limits.h>
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/number.h"
@@ -10,8 +11,12 @@
 #include "paper/paper.h"
 #include "show/table.h"
 
-static const char *const names[] = {
-    [AS_TEXT] = "text", [AS_CSV] = "csv", [AS_JSON] = "json", [AS_VTT] = "vtt"};
+static const char *const names[] = {[AS_TEXT] = "text",
+                                    [AS_CSV] = "csv",
+                                    [AS_JSON] = "json",
+                                    [AS_VTT] = "vtt",
+                                    [AS_ANNOTATIONS] = "annotations",
+                                    [AS_CHAPTERS] = "chapters"};
 _Static_assert(sizeof names / sizeof *names == AS_FORMATS, "every format has a name");
 
 bool format_named(const char *name, enum format *out)
@@ -54,7 +59,7 @@ void csv_end(struct buf *out)
     buf_str(out, "\r\n");
 }
 
-void moment_link(const char *path, int64_t at_us, struct buf *out)
+void iri_path(const char *path, struct buf *out)
 {
     for (const unsigned char *s = (const unsigned char *)path; *s; s++) {
         if ((*s < 0x80 && isalnum(*s)) || strchr("-._~/", *s))
@@ -62,6 +67,22 @@ void moment_link(const char *path, int64_t at_us, struct buf *out)
         else
             buf_printf(out, "%%%02X", *s);
     }
+}
+
+void put_exact(double x, struct buf *out)
+{
+    char text[40];
+    for (int digits = 3; digits <= 17; digits++) {
+        snprintf(text, sizeof text, "%.*g", digits, x);
+        if (strtod(text, NULL) == x)
+            break;
+    }
+    buf_str(out, text);
+}
+
+void moment_link(const char *path, int64_t at_us, struct buf *out)
+{
+    iri_path(path, out);
     char seconds[40];
     const int64_t ms = ms_of_us(at_us > MARK_LEAD_IN_US ? at_us - MARK_LEAD_IN_US : 0);
     int n = snprintf(seconds, sizeof seconds, "%" PRId64 ".%03" PRId64, ms / 1000, ms % 1000);

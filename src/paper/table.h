@@ -12,6 +12,9 @@
 /* The header, and a row, as CSV (RFC 4180). */
 void table_csv_head(const struct column *columns, struct buf *out);
 void table_csv_row(const struct column *columns, const void *row, struct buf *out);
+/* What those two wrote, for spreadsheets whose decimal sign is the comma: semicolons between the
+ * cells, and a decimal comma in the numbers of number columns, never in a text. */
+void table_semicolons(const struct column *columns, struct buf *csv);
 /* A row as a JSON object; the reference is the caller's. */
 json_t *table_json(const struct column *columns, const void *row);
 

@@ -29,6 +29,7 @@ struct reading {
     struct arena *a;
     struct policy_row *rows;
     size_t n, cap;
+    bool gap; /* a row was wrong: those behind it are not measured against the one before it */
 };
 
 static bool read_outdoors(const struct table_row *row, bool *out, struct err *e)
@@ -42,20 +43,26 @@ static bool read_outdoors(const struct table_row *row, bool *out, struct err *e)
 
 static bool read_figures(const struct table_row *row, struct policy_row *out, struct err *e)
 {
-    double breaks;
-    if (!table_number(row, FROM, (struct table_range){WBGT_LEAST_F, WBGT_MOST_F, -INFINITY},
-                      &out->from_f, e) ||
-        !table_number(row, TO, (struct table_range){WBGT_LEAST_F, WBGT_MOST_F, INFINITY},
-                      &out->to_f, e) ||
-        !table_number(row, BREAKS, (struct table_range){1, 12, 0}, &breaks, e) ||
-        !table_number(row, BREAK_MINUTES, (struct table_range){1, 30, 0}, &out->break_minutes, e) ||
-        !table_number(row, REST, (struct table_range){1, 55, 0}, &out->rest_minutes, e) ||
-        !table_number(row, LONGEST, (struct table_range){0.25, 24, 0}, &out->longest_hours, e))
-        return false;
+    double breaks = 0;
+    const struct {
+        int column;
+        struct table_range range;
+        double *x;
+    } figures[] = {
+        {FROM, {WBGT_LEAST_F, WBGT_MOST_F, -INFINITY}, &out->from_f},
+        {TO, {WBGT_LEAST_F, WBGT_MOST_F, INFINITY}, &out->to_f},
+        {BREAKS, {1, 12, 0}, &breaks},
+        {BREAK_MINUTES, {1, 30, 0}, &out->break_minutes},
+        {REST, {1, 55, 0}, &out->rest_minutes},
+        {LONGEST, {0.25, 24, 0}, &out->longest_hours},
+    };
+    bool ok = true;
+    for (size_t i = 0; i < sizeof figures / sizeof *figures; i++)
+        ok &= table_number(row, figures[i].column, figures[i].range, figures[i].x, e);
     out->breaks_per_hour = (int)breaks;
     if (breaks != floor(breaks))
         return table_error(row, BREAKS, e, "'%s' is not a whole number", row->cell[BREAKS]);
-    return true;
+    return ok;
 }
 
 /* The rows must follow each other without overlap and without a hole wider than a degree. */
@@ -97,11 +104,15 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
 {
     struct reading *r = ctx;
     struct policy_row now = {0};
-    if (!read_figures(row, &now, e) || !read_outdoors(row, &now.outdoors, e) ||
-        !check_band(row, r, &now, e) || !check_rest(row, &now, e))
-        return false;
+    bool ok = read_figures(row, &now, e);
+    ok &= read_outdoors(row, &now.outdoors, e);
     if (!*row->cell[SOURCE])
-        return table_error(row, SOURCE, e, "the cell is empty; say whose policy this row is");
+        ok = table_error(row, SOURCE, e, "the cell is empty; say whose policy this row is");
+    if (r->gap && ok)
+        return true;
+    r->gap = !ok || !check_band(row, r, &now, e) || !check_rest(row, &now, e);
+    if (r->gap)
+        return false;
     now.guidance = arena_strdup(r->a, row->cell[GUIDANCE]);
     now.source = arena_strdup(r->a, row->cell[SOURCE]);
     r->rows = array_grow(r->rows, r->n, &r->cap, sizeof *r->rows);

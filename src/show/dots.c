@@ -266,21 +266,32 @@ struct reading {
     int *lines; /* [performer * n_sets + set] -> line of the row that gave it */
 };
 
-static bool find(const struct reading *r, const struct table_row *row, struct dot *d, struct err *e)
+static bool find_performer(const struct reading *r, const struct table_row *row, struct dot *d,
+                           struct err *e)
 {
     struct near near = {.word = row->cell[PERFORMER]};
     d->performer = show_performer(r->show, row->cell[PERFORMER]);
-    if (d->performer < 0) {
-        for (size_t i = 0; i < r->show->n_performers; i++)
-            near_offer(&near, r->show->performers[i].label);
-        return table_error(row, PERFORMER, e, "no performer '%s'%s", row->cell[PERFORMER],
-                           near_said(&near, "; add the roster first").text);
-    }
+    if (d->performer >= 0)
+        return true;
+    for (size_t i = 0; i < r->show->n_performers; i++)
+        near_offer(&near, r->show->performers[i].label);
+    return table_error(row, PERFORMER, e, "no performer '%s'%s", row->cell[PERFORMER],
+                       near_said(&near, "; add the roster first").text);
+}
+
+static bool find_set(const struct reading *r, const struct table_row *row, struct dot *d,
+                     struct err *e)
+{
     d->set = show_set(r->show, row->cell[SET]);
-    if (d->set < 0)
-        return table_error(row, SET, e, "no set '%s'%s", row->cell[SET],
-                           r->show->n_sets ? "; its label must be in the sets table"
-                                           : "; add the sets first");
+    return d->set >= 0 || table_error(row, SET, e, "no set '%s'%s", row->cell[SET],
+                                      r->show->n_sets ? "; its label must be in the sets table"
+                                                      : "; add the sets first");
+}
+
+/* One dot for a performer and a set. */
+static bool is_first(struct reading *r, const struct table_row *row, const struct dot *d,
+                     struct err *e)
+{
     int *line = &r->lines[(size_t)d->performer * r->show->n_sets + (size_t)d->set];
     if (*line)
         return table_error(row, PERFORMER, e, "'%s' has a dot for set %s already (line %d)",
@@ -289,26 +300,52 @@ static bool find(const struct reading *r, const struct table_row *row, struct do
     return true;
 }
 
+/* A comma between digits is a decimal comma where the table has them, unless that makes no place. */
+static bool read_across(const struct table_row *row, double *x, struct err *e)
+{
+    struct table_points points;
+    struct err why;
+    const char *text = row->cell[ACROSS];
+    return across_parse(table_points(row, text, &points), x, &why) || across_parse(text, x, &why) ||
+           table_error(row, ACROSS, e, "%s", why.text);
+}
+
+static bool read_depth(const struct reading *r, const struct table_row *row, double *y,
+                       struct err *e)
+{
+    struct table_points points;
+    struct err why;
+    const char *text = row->cell[DEPTH];
+    return depth_parse(&r->show->grid, table_points(row, text, &points), y, &why) ||
+           depth_parse(&r->show->grid, text, y, &why) || table_error(row, DEPTH, e, "%s", why.text);
+}
+
+static bool read_place(const struct reading *r, const struct table_row *row, struct dot *d,
+                       struct err *e)
+{
+    const struct table_range field = {-400, 400, 0};
+    bool ok;
+    if (*row->cell[ACROSS] || *row->cell[DEPTH]) {
+        ok = read_across(row, &d->x, e);
+        return read_depth(r, row, &d->y, e) && ok;
+    }
+    if (!*row->cell[X] || !*row->cell[Y])
+        return table_error(row, *row->cell[X] ? Y : X, e,
+                           "no place; give across and depth, or x and y in steps");
+    ok = table_number(row, X, field, &d->x, e);
+    return table_number(row, Y, field, &d->y, e) && ok;
+}
+
 static bool on_row(void *ctx, const struct table_row *row, struct err *e)
 {
     struct reading *r = ctx;
     struct dot d;
-    struct err why;
-    if (!find(r, row, &d, e))
+    bool ok = find_performer(r, row, &d, e);
+    ok &= find_set(r, row, &d, e);
+    ok = ok && is_first(r, row, &d, e);
+    ok &= read_place(r, row, &d, e);
+    if (!ok)
         return false;
-    if (*row->cell[ACROSS] || *row->cell[DEPTH]) {
-        if (!across_parse(row->cell[ACROSS], &d.x, &why))
-            return table_error(row, ACROSS, e, "%s", why.text);
-        if (!depth_parse(&r->show->grid, row->cell[DEPTH], &d.y, &why))
-            return table_error(row, DEPTH, e, "%s", why.text);
-    } else {
-        if (!*row->cell[X] || !*row->cell[Y])
-            return table_error(row, *row->cell[X] ? Y : X, e,
-                               "no place; give across and depth, or x and y in steps");
-        if (!table_number(row, X, (struct table_range){-400, 400, 0}, &d.x, e) ||
-            !table_number(row, Y, (struct table_range){-400, 400, 0}, &d.y, e))
-            return false;
-    }
     r->at = array_grow(r->at, r->n, &r->cap, sizeof *r->at);
     r->at[r->n++] = d;
     return true;

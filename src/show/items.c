@@ -22,11 +22,13 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
     all->at = array_grow(all->at, all->n, &all->cap, all->size);
     void *item = table_item(all, all->n);
     memset(item, 0, all->size);
-    for (int k = 0; all->columns[k].name; k++)
-        if (all->columns[k].read && !all->columns[k].read(all, row, item, e))
-            return false;
-    all->n++;
-    return true;
+    bool ok = true, named = true;
+    for (int k = 0; all->columns[k].name; k++) {
+        ok &= !all->columns[k].read || all->columns[k].read(all, row, item, e);
+        named &= k > 0 || ok;
+    }
+    all->n += named; /* a wrong row still has a name that another must not have */
+    return ok;
 }
 
 bool table_items(struct table_items *all, const struct table_text *text, struct err *e)

@@ -29,7 +29,7 @@ static bool read_label(struct table_items *all, const struct table_row *row, voi
                        struct err *e)
 {
     struct performer *p = item;
-    const char *label = row->cell[PERFORMER];
+    const char *label = p->label = arena_strdup(all->a, row->cell[PERFORMER]);
     if (!*label)
         return table_error(row, PERFORMER, e, "the cell is empty; give the performer a label (T3)");
     if (strchr(label, ';'))
@@ -42,7 +42,6 @@ static bool read_label(struct table_items *all, const struct table_row *row, voi
                                "their own",
                                label, before->line);
     }
-    p->label = arena_strdup(all->a, label);
     p->number = number_in(label);
     p->line = row->cell_line[PERFORMER];
     return true;

@@ -91,14 +91,15 @@ const struct table_column sections_columns[] = {
     {.name = NULL},
 };
 
-/* Second pass, when every section is known. */
+/* Second pass, when every section is known; also when cells were wrong, to name all that are. */
 static bool on_parent(void *ctx, const struct table_row *row, struct err *e)
 {
     const struct parents *p = ctx;
     const struct section_list *l = p->list;
-    struct section *s = &l->at[position(l, row->cell[SECTION])];
-    if (!*s->parent)
+    const int at = position(l, row->cell[SECTION]);
+    if (at < 0 || !*l->at[at].parent) /* one that is not there was named as wrong before */
         return true;
+    struct section *s = &l->at[at];
     s->up = position(l, s->parent);
     if (s->up < 0 && stays(p->show, s->parent))
         return true;
@@ -127,7 +128,8 @@ bool sections_read_among(struct arena *a, const struct show *show, const struct 
     bool ok = table_items(&all, text, e);
     *out = (struct section_list){all.at, all.n, all};
     struct parents parents = {show, out};
-    return ok && table_read(text, sections_columns, on_parent, &parents, e);
+    const bool cells_only = text->talk && text->talk->n_wrong > 0 && !text->talk->broken;
+    return (ok || cells_only) && table_read(text, sections_columns, on_parent, &parents, e);
 }
 
 /* A parent stays where it is there still: among others that stay, or in the table. */

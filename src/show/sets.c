@@ -12,7 +12,7 @@ static bool read_label(struct table_items *all, const struct table_row *row, voi
                        struct err *e)
 {
     struct set *s = item;
-    const char *label = row->cell[SET];
+    const char *label = s->label = arena_strdup(all->a, row->cell[SET]);
     if (!*label)
         return table_error(row, SET, e, "the cell is empty; label the set (12, 12A)");
     for (size_t i = 0; i < all->n; i++) {
@@ -21,7 +21,6 @@ static bool read_label(struct table_items *all, const struct table_row *row, voi
             return table_error(row, SET, e, "set '%s' is there already (line %d); keep one", label,
                                before->line);
     }
-    s->label = arena_strdup(all->a, label);
     s->line = row->cell_line[SET];
     return true;
 }
@@ -68,7 +67,7 @@ static bool read_tempo_end(struct table_items *all, const struct table_row *row,
     (void)all;
     if (!table_number(row, TEMPO_END, (struct table_range){20, 400, s->tempo}, &s->tempo_end, e))
         return false;
-    return s->tempo_end <= 0 || s->tempo > 0 ||
+    return s->tempo_end <= 0 || *row->cell[TEMPO] ||
            table_error(row, TEMPO, e, "the cell is empty, but tempo_end is given; give both");
 }
 

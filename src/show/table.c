@@ -1,44 +1,52 @@
 #include "show/table.h"
 
 #include <csv.h>
-#include <ctype.h>
-#include <errno.h>
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
 #include "base/arena.h"
 #include "base/buf.h"
-#include "base/near.h"
 #include "base/utf8.h"
-
-enum { CELLS = 64 }; /* cells of a row as written, before the header maps them */
+#include "show/header.h"
 
 struct reader {
     const char *source;
     const struct table_column *columns;
     table_row_fn *fn;
     void *ctx;
+    struct table_talk *talk; /* the caller's, or one of our own */
+    bool all;                /* go on behind a wrong row, to name them all */
     struct err *e;
-    bool failed;
+    bool failed; /* no more is read */
+    bool told;   /* what failed is in the talk */
+    char separator;
     int line;       /* the line being fed */
     int cell_start; /* the line on which the cell being read began */
     bool in_row;
     struct buf text; /* the row's cells, NUL between them */
-    size_t at[CELLS];
-    int lines[CELLS];
+    size_t at[HEADER_CELLS];
+    int lines[HEADER_CELLS];
     int cells;
-    int place[CELLS]; /* header: position in `columns`, or -1 */
-    int header_cells; /* 0 until the header was read */
+    int place[HEADER_CELLS]; /* header: position in `columns`, or -1 */
+    int header_cells;        /* 0 until the header was read */
     size_t rows;
 };
 
+static void wrong_at(struct reader *r, int line, int column, const char *text)
+{
+    err_set(r->e, ERR_INPUT, "%s:%d:%d: %s", r->source, line, column, text);
+    table_wrong(r->talk, r->e);
+    r->talk->broken = true;
+    r->told = true;
+}
+
+/* Nothing behind it can be read. */
 static bool fail_at(struct reader *r, int line, int column, const char *text)
 {
+    wrong_at(r, line, column, text);
     r->failed = true;
-    return err_set(r->e, ERR_INPUT, "%s:%d:%d: %s", r->source, line, column, text);
+    return false;
 }
 
 /* Length of the white space at s: a blank, or the no-break space that spreadsheets leave behind. */
@@ -67,84 +75,45 @@ static char *trimmed(char *s)
     return s;
 }
 
-static int column_named(const struct table_column *columns, const char *name)
+/* What is told of the header stands in h; a required column that is missing is looked for among the
+ * names that are not known. */
+static bool missing(struct reader *r, const struct header *h, int column)
 {
-    for (int i = 0; columns[i].name; i++)
-        if (strcasecmp(columns[i].name, name) == 0)
-            return i;
-    return -1;
-}
-
-static void list_names(const struct table_column *columns, char *out, size_t size)
-{
-    size_t n = 0;
-    out[0] = '\0';
-    for (int i = 0; columns[i].name && n < size; i++)
-        n += (size_t)snprintf(out + n, size - n, "%s%s", i ? "," : "", columns[i].name);
-}
-
-static bool header_cell(struct reader *r, int i, bool seen[TABLE_COLUMNS])
-{
-    char *name = trimmed(r->text.p + r->at[i]), text[300];
-    int place = column_named(r->columns, name);
-    r->place[i] = place;
-    if (place >= 0 && seen[place]) {
-        snprintf(text, sizeof text, "column '%s' is there twice; keep one", name);
+    char names[200], text[400];
+    for (int i = 0; i < h->cells; i++) {
+        if (h->place[i] >= 0 || header_meant(h, r->columns, h->names[i]) != column)
+            continue;
+        snprintf(text, sizeof text, "no column '%.100s' is known; did you mean '%s'?", h->names[i],
+                 r->columns[column].name);
         return fail_at(r, r->lines[i], i + 1, text);
     }
-    if (place >= 0) {
-        seen[place] = true;
-        return true;
-    }
-    struct near near = {.word = name};
-    for (int k = 0; r->columns[k].name; k++)
-        near_offer(&near, r->columns[k].name);
-    bool alike = near.best && near.distance < (int)strlen(name); /* '#' is not a mistyped 'x' */
-    if (alike && !seen[column_named(r->columns, near.best)]) {
-        snprintf(text, sizeof text, "no column '%s' is known%s", name, near_said(&near, "").text);
-        return fail_at(r, r->lines[i], i + 1, text);
-    }
-    return true; /* a column of the staff's own: left alone */
+    header_names(r->columns, names, sizeof names);
+    snprintf(text, sizeof text, "no column '%s'; the first line must name the columns: %s",
+             r->columns[column].name, names);
+    return fail_at(r, r->lines[0], 1, text);
 }
 
 static bool read_header(struct reader *r)
 {
-    bool seen[TABLE_COLUMNS] = {false};
-    char names[200], text[400];
-    list_names(r->columns, names, sizeof names);
-    for (int i = 0; i < r->cells; i++)
-        if (!header_cell(r, i, seen))
-            return false;
-    for (int k = 0; r->columns[k].name; k++) {
-        if (!r->columns[k].required || seen[k])
-            continue;
-        bool semicolons = r->cells == 1 && strchr(r->text.p, ';');
-        snprintf(text, sizeof text,
-                 semicolons ? "no column '%s': the cells are separated by ';'; save the table with "
-                              "commas (header: %s)"
-                            : "no column '%s'; the first line must name the columns: %s",
-                 r->columns[k].name, names);
-        return fail_at(r, r->lines[0], 1, text);
+    struct header h = {.cells = r->cells};
+    char text[200];
+    for (int i = 0; i < r->cells; i++) {
+        h.names[i] = trimmed(r->text.p + r->at[i]);
+        const int place = h.place[i] = r->place[i] = header_column(r->columns, h.names[i]);
+        if (place >= 0 && h.seen[place]) {
+            snprintf(text, sizeof text, "column '%s' is there twice; keep one", h.names[i]);
+            return fail_at(r, r->lines[i], i + 1, text);
+        }
+        if (place >= 0)
+            h.seen[place] = true;
     }
+    for (int k = 0; r->columns[k].name; k++)
+        if (r->columns[k].required && !h.seen[k])
+            return missing(r, &h, k);
+    if (!r->talk->notes.n) /* a table may be read twice */
+        header_note(&h, r->columns, r->source, &r->talk->notes);
     r->header_cells = r->cells;
     return true;
-}
-
-static bool is_number(const char *s)
-{
-    bool digits = false;
-    for (s += *s == '-' || *s == '+'; *s; s++) {
-        if (!isdigit((unsigned char)*s) && *s != '.')
-            return false;
-        digits |= isdigit((unsigned char)*s) != 0;
-    }
-    return digits;
-}
-
-bool table_runs(const char *text)
-{
-    text += strspn(text, "'");
-    return *text && strchr("=+-@\t\r", *text) && !is_number(text);
 }
 
 /* Does the cell, not yet trimmed, begin with the sign that our writers put there? */
@@ -162,37 +131,62 @@ static bool row_is_empty(struct reader *r)
     return true;
 }
 
-static bool read_row(struct reader *r)
+static void say_too_many(struct reader *r, int cell)
 {
-    struct table_row row = {.source = r->source, .columns = r->columns, .line = r->lines[0]};
+    const bool tab = r->separator == '\t', comma = r->separator == ',';
     char text[200];
+    snprintf(text, sizeof text,
+             "%d cells, but the header names %d columns; a cell with a %s in it needs quotes "
+             "(\"a%s b\")",
+             r->cells, r->header_cells,
+             comma ? "comma"
+             : tab ? "tab"
+                   : "semicolon",
+             comma ? ","
+             : tab ? "\t"
+                   : ";");
+    wrong_at(r, r->lines[cell], cell + 1, text);
+}
+
+/* False when the row has more cells than the header has names. */
+static bool map_row(struct reader *r, struct table_row *row)
+{
     for (int k = 0; r->columns[k].name; k++) {
-        row.cell[k] = "";
-        row.cell_line[k] = row.line;
+        row->cell[k] = "";
+        row->cell_line[k] = row->line;
     }
     for (int i = 0; i < r->header_cells; i++)
         if (r->place[i] >= 0)
-            row.cell_column[r->place[i]] = i + 1;
+            row->cell_column[r->place[i]] = i + 1;
     for (int i = 0; i < r->cells; i++) {
         const bool ours = is_defused(r->text.p + r->at[i]);
         char *cell = trimmed(r->text.p + r->at[i]);
         if (i >= r->header_cells && *cell) {
-            snprintf(text, sizeof text,
-                     "%d cells, but the header names %d columns; a cell with a comma in it needs "
-                     "quotes (\"a, b\")",
-                     r->cells, r->header_cells);
-            return fail_at(r, r->lines[i], i + 1, text);
+            say_too_many(r, i);
+            return false;
         }
         int place = i < r->header_cells ? r->place[i] : -1;
         if (place < 0)
             continue;
-        row.cell[place] = cell + (ours && *cell);
-        row.cell_line[place] = r->lines[i];
+        row->cell[place] = cell + (ours && *cell);
+        row->cell_line[place] = r->lines[i];
     }
+    return true;
+}
+
+static void read_row(struct reader *r)
+{
+    struct table_row row = {.source = r->source,
+                            .columns = r->columns,
+                            .line = r->lines[0],
+                            .decimal_comma = r->separator != ',',
+                            .talk = r->talk};
+    const size_t wrong = r->talk->n_wrong;
     r->rows++;
-    if (!r->fn(r->ctx, &row, r->e))
-        r->failed = true;
-    return !r->failed;
+    if (map_row(r, &row) && r->fn(r->ctx, &row, r->e))
+        return;
+    r->told = r->talk->n_wrong > wrong;
+    r->failed = !r->told || !r->all;
 }
 
 static void on_cell(void *bytes, size_t n, void *ctx)
@@ -200,8 +194,8 @@ static void on_cell(void *bytes, size_t n, void *ctx)
     struct reader *r = ctx;
     if (r->failed)
         return;
-    if (r->cells == CELLS) {
-        fail_at(r, r->line, CELLS, "more than 64 columns; is this the right file?");
+    if (r->cells == HEADER_CELLS) {
+        fail_at(r, r->line, HEADER_CELLS, "more than 64 columns; is this the right file?");
         return;
     }
     r->at[r->cells] = r->text.n;
@@ -251,7 +245,7 @@ static void feed(struct reader *r, struct csv_parser *p, const char *bytes, size
 }
 
 /* Line and cell, from 1, of a byte of a file that cannot be read as a table. */
-static void place_of(const char *bytes, size_t at, int *line, int *cell)
+static void place_of(const char *bytes, size_t at, char separator, int *line, int *cell)
 {
     bool quoted = false;
     *line = *cell = 1;
@@ -261,17 +255,22 @@ static void place_of(const char *bytes, size_t at, int *line, int *cell)
         *line += ends;
         if (ends && !quoted)
             *cell = 1;
-        else if (bytes[i] == ',' && !quoted)
+        else if (bytes[i] == separator && !quoted)
             ++*cell;
     }
 }
 
-static bool check_text(const char *bytes, size_t n, const char *source, struct err *e)
+static bool check_text(const struct table_text *t, char separator, struct err *e)
 {
+    const char *bytes = t->n ? t->bytes : "";
+    const size_t n = t->n;
     if (n >= 2 && (memcmp(bytes, "\xff\xfe", 2) == 0 || memcmp(bytes, "\xfe\xff", 2) == 0))
-        return err_set(e, ERR_INPUT, "%s:1: this is UTF-16 text; save it as 'CSV UTF-8'", source);
+        return err_set(e, ERR_INPUT,
+                       "%s:1: this is UTF-16 text; save it as 'CSV UTF-8', or choose UTF-8 as the "
+                       "character set when saving as text",
+                       t->source);
     if (n >= 4 && memcmp(bytes, "PK\3\4", 4) == 0)
-        return err_set(e, ERR_INPUT, "%s: this is a spreadsheet file; export it as CSV", source);
+        return err_set(e, ERR_INPUT, "%s: this is a spreadsheet file; export it as CSV", t->source);
     size_t bad = utf8_check(bytes, n);
     const char *nul = memchr(bytes, '\0', n);
     if (nul && (size_t)(nul - bytes) < bad)
@@ -279,101 +278,68 @@ static bool check_text(const char *bytes, size_t n, const char *source, struct e
     if (bad == n)
         return true;
     int line, cell;
-    place_of(bytes, bad, &line, &cell);
+    place_of(bytes, bad, separator, &line, &cell);
     return err_set(e, ERR_INPUT, "%s:%d:%d: not UTF-8 text (byte 0x%02x); save it as 'CSV UTF-8'",
-                   source, line, cell, (unsigned char)bytes[bad]);
+                   t->source, line, cell, (unsigned char)bytes[bad]);
 }
 
-bool table_read(const struct table_text *whole, const struct table_column *columns,
-                table_row_fn *fn, void *ctx, struct err *e)
+/* What is missing when all was read. */
+static void check_rows(struct reader *r)
 {
-    const char *bytes = whole->bytes, *source = whole->source;
-    size_t n = whole->n;
-    if (!check_text(n ? bytes : "", n, source, e))
-        return false;
-    if (n >= 3 && memcmp(bytes, "\xef\xbb\xbf", 3) == 0) {
-        bytes += 3;
-        n -= 3;
-    }
-    struct csv_parser p;
-    if (csv_init(&p, CSV_STRICT | CSV_STRICT_FINI) != 0)
-        return err_set(e, ERR_FAILED, "%s: the CSV reader could not start", source);
-    struct reader *r = xcalloc(1, sizeof *r);
-    *r = (struct reader){.source = source, .columns = columns, .fn = fn, .ctx = ctx, .e = e};
-    feed(r, &p, bytes, n);
-    if (!r->failed && csv_fini(&p, on_cell, on_row, r) != 0)
-        fail_at(r, r->cell_start, r->cells + 1, "a quote (\") is opened here and never closed");
+    char names[200], text[300];
     if (!r->failed && !r->header_cells) {
-        char names[200], text[300];
-        list_names(columns, names, sizeof names);
+        header_names(r->columns, names, sizeof names);
         snprintf(text, sizeof text, "the file is empty; its first line must name the columns: %s",
                  names);
         fail_at(r, 1, 1, text);
     }
     if (!r->failed && !r->rows) {
         r->failed = true;
-        err_set(e, ERR_INPUT, "%s: no rows under the header; nothing to add", source);
+        err_set(r->e, ERR_INPUT, "%s: no rows under the header; nothing to add", r->source);
     }
-    bool ok = !r->failed;
+}
+
+static bool read_all(struct reader *r, const struct table_text *text)
+{
+    struct csv_parser p;
+    if (csv_init(&p, CSV_STRICT | CSV_STRICT_FINI) != 0)
+        return err_set(r->e, ERR_FAILED, "%s: the CSV reader could not start", r->source);
+    csv_set_delim(&p, (unsigned char)r->separator);
+    feed(r, &p, text->bytes, text->n);
+    if (!r->failed && csv_fini(&p, on_cell, on_row, r) != 0)
+        fail_at(r, r->cell_start, r->cells + 1, "a quote (\") is opened here and never closed");
+    check_rows(r);
     csv_free(&p);
+    return (r->failed && !r->told) ? false : table_sound(r->talk, r->source, r->all, r->e);
+}
+
+bool table_read(const struct table_text *whole, const struct table_column *columns,
+                table_row_fn *fn, void *ctx, struct err *e)
+{
+    struct table_text text = *whole;
+    if (text.n >= 3 && memcmp(text.bytes, "\xef\xbb\xbf", 3) == 0) {
+        text.bytes += 3;
+        text.n -= 3;
+    }
+    const struct header_signs signs = header_signs(&text, columns);
+    if (!check_text(&text, signs.separator, e))
+        return false;
+    text.bytes += signs.skip;
+    text.n -= signs.skip;
+    struct table_talk own = {0};
+    struct reader *r = xcalloc(1, sizeof *r);
+    *r = (struct reader){.source = text.source,
+                         .columns = columns,
+                         .fn = fn,
+                         .ctx = ctx,
+                         .talk = text.talk ? text.talk : &own,
+                         .all = text.talk != NULL,
+                         .e = e,
+                         .separator = signs.separator,
+                         .line = signs.skip > 0};
+    bool ok = read_all(r, &text);
     buf_free(&r->text);
     free(r);
+    table_talk_free(&own);
     return ok;
-}
-
-bool table_same(const char *stored, const char **given)
-{
-    unsigned char a = (unsigned char)*stored, b = (unsigned char)**given;
-    if (a < 0x80 && b < 0x80 && tolower(a) != tolower(b)) /* long lists: most are told apart here */
-        return false;
-    if (utf8_casecmp(stored, *given) != 0)
-        return false;
-    if (strcasecmp(stored, *given) != 0)
-        *given = stored;
-    return true;
-}
-
-bool table_error(const struct table_row *row, int column, struct err *e, const char *fmt, ...)
-{
-    char text[400];
-    va_list ap;
-    va_start(ap, fmt);
-    vsnprintf(text, sizeof text, fmt, ap);
-    va_end(ap);
-    int place = row->cell_column[column];
-    return err_set(e, ERR_INPUT, "%s:%d:%d: %s: %s", row->source, row->cell_line[column],
-                   place ? place : 1, row->columns[column].name, text);
-}
-
-bool table_truth(const struct table_row *row, int column, bool *out, struct err *e)
-{
-    static const char *const yes[] = {"yes", "y", "true", "1", "x"};
-    static const char *const no[] = {"", "no", "n", "false", "0"};
-    enum { WORDS = sizeof yes / sizeof *yes };
-    for (size_t i = 0; i < WORDS; i++) {
-        *out = strcasecmp(row->cell[column], yes[i]) == 0;
-        if (*out || strcasecmp(row->cell[column], no[i]) == 0)
-            return true;
-    }
-    return table_error(row, column, e, "'%s' is neither yes nor no", row->cell[column]);
-}
-
-bool table_number(const struct table_row *row, int column, struct table_range range, double *out,
-                  struct err *e)
-{
-    const char *s = row->cell[column];
-    *out = range.empty;
-    if (!*s)
-        return true;
-    char *end;
-    errno = 0;
-    double x = strtod(s, &end);
-    bool plain = strspn(s, "0123456789.+-eE") == strlen(s);
-    if (end == s || *end || errno || !isfinite(x) || !plain)
-        return table_error(row, column, e, "'%s' is not a number%s", s,
-                           strchr(s, ',') ? "; write the decimals with a point" : "");
-    if (x < range.least || x > range.most)
-        return table_error(row, column, e, "%s is outside %g to %g", s, range.least, range.most);
-    *out = x;
-    return true;
 }

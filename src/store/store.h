@@ -215,6 +215,14 @@ bool store_marks_after(struct store *s, struct arena *a, struct store_after *aft
 /* How many marks of the clip are later than a time. */
 bool store_calls_beyond(struct store *s, int64_t clip, int64_t us, int64_t *out, struct err *e);
 
+/* What a row travels with: its UUID (RFC 9562) and when it was made. */
+struct birth {
+    char uuid[37];
+    int64_t made_at; /* ms since 1970 UTC */
+};
+bool store_mark_birth(struct store *s, int64_t mark, struct birth *out, struct err *e);
+bool store_clip_birth(struct store *s, int64_t clip, struct birth *out, struct err *e);
+
 /* --- ties: where a clip's time meets the drill ------------------------------------------------ */
 
 struct tie {

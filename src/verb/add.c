@@ -125,9 +125,12 @@ static bool add_text(struct call *c, struct app *app, struct err *e)
     struct buf bytes = {0};
     const char *what = c->words[1], *path = c->words[2];
     bool ok = file_read(path, TABLE_LIMIT, &bytes, e);
-    struct table_text text = {buf_text(&bytes), bytes.n, strcmp(path, "-") ? path : "stdin"};
+    struct table_talk talk = {0};
+    struct table_text text = {buf_text(&bytes), bytes.n, strcmp(path, "-") ? path : "stdin", &talk};
     ok = ok && (strcmp(what, "marks") == 0 ? add_marks(c, app, &text, e)
                                            : add_table(c, app, what, &text, e));
+    call_say_table(c, &talk);
+    table_talk_free(&talk);
     buf_free(&bytes);
     return ok;
 }
@@ -196,10 +199,20 @@ static const struct verb_table tables[] = {
 const struct verb verb_add = {
     .name = "add",
     .usage = "SHOW clip|sections|roster|faults|sets|dots|marks FILE",
-    .summary = "Bring a clip or a table (CSV) into the show",
+    .summary = "Bring a clip, a table (CSV) or annotations into the show",
     .detail =
         "The first line of a table names its columns, in any order; they are listed below. Columns "
-        "of one's own are passed over.\n"
+        "of one's own are passed over, and named. Cells are apart by commas, semicolons or tabs, "
+        "as the first line shows; where they are not apart by commas, 2,5 is a number, in a dot "
+        "and "
+        "a time too. Wrong cells are named all at once, the first twenty of them, and nothing of "
+        "the table is taken.\n"
+        "\n"
+        "Marks may also come as W3C Web Annotations (JSON-LD), from boxcall calls --as annotations "
+        "or another program: a moment (t=65.2, a media fragment) in a target whose source is a "
+        "clip "
+        "of the show, a body with the purpose tagging for each section or performer, one with the "
+        "purposes tagging and classifying for the fault, and a note as commenting.\n"
         "\n"
         "Adding a table again updates it: rows are matched by name, new ones are added, and "
         "nothing "

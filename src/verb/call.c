@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/near.h"
+#include "paper/table.h"
 #include "verb/verb.h"
 
 const struct verb *verb_named(const struct verb *const *verbs, const char *name)
@@ -128,6 +129,13 @@ void call_tame(struct call *c)
         plain_text(&c->out);
 }
 
+void call_say_table(struct call *c, const struct table_talk *talk)
+{
+    buf_str(&c->talk, buf_text(&talk->notes));
+    if (talk->n_wrong > 1)
+        buf_str(&c->talk, buf_text(&talk->wrong));
+}
+
 const char *call_value(const struct call *c, const char *option)
 {
     for (size_t i = c->n_values; i-- > 0;)
@@ -150,19 +158,39 @@ bool call_format(const struct call *c, const enum format *can, size_t n, enum fo
                  struct err *e)
 {
     const char *name = call_value(c, "as");
+    const bool semicolons = call_value(c, "semicolons") != NULL;
     *out = AS_TEXT;
-    if (!name)
-        return true;
-    if (format_named(name, out))
+    bool known = !name;
+    if (name && format_named(name, out))
         for (size_t i = 0; i < n; i++)
-            if (can[i] == *out)
-                return true;
+            known |= can[i] == *out;
+    if (known && semicolons && *out != AS_CSV)
+        return err_set(e, ERR_USAGE, "%s: --semicolons is for --as csv", c->verb->name);
+    if (known)
+        return true;
     struct buf list = {0};
     for (size_t i = 0; i < n; i++)
         buf_printf(&list, "%s%s", i ? ", " : "", format_name(can[i]));
     err_set(e, ERR_USAGE, "%s: cannot write '%s'; --as takes %s", c->verb->name, name, list.p);
     buf_free(&list);
     return false;
+}
+
+/* The table is the one whose header stands there. */
+void call_semicolons(struct call *c)
+{
+    struct buf head = {0};
+    if (!c->verb || !call_value(c, "semicolons"))
+        return;
+    for (const struct verb_written *w = c->verb->written; w && w->columns; w++) {
+        buf_clear(&head);
+        table_csv_head(w->columns, &head);
+        if (c->out.n < head.n || memcmp(c->out.p, head.p, head.n) != 0)
+            continue;
+        table_semicolons(w->columns, &c->out);
+        break;
+    }
+    buf_free(&head);
 }
 
 bool call_number(const struct call *c, const char *option, struct call_range range, long *out,
@@ -239,6 +267,8 @@ static void put_columns(const struct verb *v, struct buf *out)
     for (const struct verb_table *t = v->tables; t && t->name; t++) {
         buf_printf(out, "\nColumns of %s (* must be there):\n", t->name);
         for (const struct table_column *c = t->columns; c->name; c++) {
+            if (table_ours(c))
+                continue;
             char name[40];
             snprintf(name, sizeof name, "%s%s", c->name, c->required ? " *" : "");
             put_term(out, name, c->help);

@@ -61,6 +61,7 @@ const struct verb verb_compare = {
                 {"for", "WHO", "a section or a performer (default: every section)", false},
                 {"all", NULL, "text: also what did not change beyond noise", false},
                 {"as", "FORMAT", "text (default), csv or json", false},
+                CALL_SEMICOLONS,
                 {0}},
     .written = (const struct verb_written[]){{"", compare_columns}, {0}},
     .least = 1,

@@ -347,11 +347,12 @@ static const struct sub {
 } subs[] = {
     {"tie", "TIME SET [COUNT]", 2, 3, "from halt break join", tie},
     {"untie", "TIME", 1, 1, "", untie},
-    {"ties", "", 0, 0, "as", ties},
-    {"at", "TIME", 1, 1, "as", at},
-    {"when", "SET [COUNT]", 1, 2, "as", when},
-    {"taps", "FILE", 1, 1, "as set count accept from halt break join distance temperature", taps},
-    {"beats", "", 0, 0, "as distance temperature bpm", beats},
+    {"ties", "", 0, 0, "as semicolons", ties},
+    {"at", "TIME", 1, 1, "as semicolons", at},
+    {"when", "SET [COUNT]", 1, 2, "as semicolons", when},
+    {"taps", "FILE", 1, 1,
+     "as semicolons set count accept from halt break join distance temperature", taps},
+    {"beats", "", 0, 0, "as semicolons distance temperature bpm", beats},
 };
 enum { SUBS = sizeof subs / sizeof *subs };
 
@@ -460,6 +461,7 @@ const struct verb verb_count = {
         "the time the sound took to the box.",
     .options =
         {{"as", "FORMAT", "text (default), csv or json", false},
+         CALL_SEMICOLONS,
          {"from", NULL, "tie, taps: the band steps off exactly here", false},
          {"halt", NULL, "tie, taps: the band stops exactly here", false},
          {"break", NULL, "tie, taps: a new stretch begins", false},

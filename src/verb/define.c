@@ -64,6 +64,7 @@ const struct verb verb_define = {
                 {"clip", "CLIP", "only this clip; may be given several times", true},
                 LISTS_LINK_FROM,
                 {"as", "FORMAT", "text (default), csv or json", false},
+                CALL_SEMICOLONS,
                 {0}},
     .written = (const struct verb_written[]){{"", define_columns}, {0}},
     .least = 1,

@@ -63,6 +63,7 @@ const struct verb verb_fixes = {
                 {"labels-only", NULL, "leave the names of people out", false},
                 LISTS_LINK_FROM,
                 {"as", "FORMAT", "text (default), csv or json", false},
+                CALL_SEMICOLONS,
                 {0}},
     .written = (const struct verb_written[]){{"", fixes_columns}, {0}},
     .least = 1,

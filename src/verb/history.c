@@ -36,6 +36,7 @@ const struct verb verb_history = {
                 {"fault", "FAULT", "this fault alone", false},
                 {"since", "YYYY-MM-DD", "only clips from this date on", false},
                 {"as", "FORMAT", "text (default), csv or json", false},
+                CALL_SEMICOLONS,
                 {0}},
     .written = (const struct verb_written[]){{"", history_columns}, {0}},
     .least = 1,

@@ -127,7 +127,7 @@ const struct verb verb_keys = {
         "[review] [lists] [lead] [tap-measure] [plan], lines KEY = COMMAND. A line that begins "
         "with # or ; is a "
         "comment, but '# = note' gives that key itself a meaning, and '[ = note' the bracket.",
-    .options = {{"as", "FORMAT", "text (default), csv or json", false}, {0}},
+    .options = {{"as", "FORMAT", "text (default), csv or json", false}, CALL_SEMICOLONS, {0}},
     .written = (const struct verb_written[]){{"", columns}, {0}},
     .most = 1,
     .run = run,

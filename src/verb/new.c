@@ -26,7 +26,7 @@ static bool fill(struct app *app, const char *table, const struct buf *bytes, st
     char source[40];
     struct table_report r;
     snprintf(source, sizeof source, "%s.csv", table);
-    struct table_text text = {buf_text(bytes), bytes->n, source};
+    struct table_text text = {buf_text(bytes), bytes->n, source, NULL};
     return app_put_table(app, &(struct table_put){table, &text, TABLE_FIRST}, &r, e);
 }
 

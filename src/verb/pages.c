@@ -125,6 +125,8 @@ static void man_columns(const struct verb *v, struct buf *out)
         buf_printf(out, ".Pp\nColumns of %s (* must be there):\n.Bl -tag -width Ds -compact\n",
                    t->name);
         for (const struct table_column *c = t->columns; c->name; c++) {
+            if (table_ours(c))
+                continue;
             struct buf name = {0};
             buf_printf(&name, "%s%s", c->name, c->required ? " *" : "");
             man_term(buf_text(&name), c->help, out);
@@ -201,7 +203,11 @@ static void man(const struct verb *const *verbs, struct buf *out)
                  ".It Ev XDG_CONFIG_HOME\nWhere boxcall/keys.ini is; default: ~/.config.\n.El\n"
                  ".Sh FILES\n.Bl -tag -width Ds\n.It Pa ~/.config/boxcall/keys.ini\n"
                  "Keys of one's own: sections [anywhere] [review] [lists] [lead]\n"
-                 "[tap-measure] [plan], lines KEY = COMMAND.\n.El\n"
+                 "[tap-measure] [plan], lines KEY = COMMAND.\n"
+                 ".It Pa boxcall.schema.json\n"
+                 "In the share folder: a JSON Schema (draft 2020\\-12) of what the verbs print\n"
+                 "with \\-\\-as json, each under #/$defs/ and its name.\n"
+                 "A member that it does not name is never printed.\n.El\n"
                  ".Sh EXIT STATUS\n0 done, 1 failed, 2 usage, 3 bad input, 4 the show file was "
                  "refused.\n"
                  ".Sh SEE ALSO\n.Sy boxcall\\-show Ns (5)\n"

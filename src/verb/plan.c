@@ -168,13 +168,17 @@ static bool run(struct call *c, struct err *e)
     struct app app;
     struct plan_report r;
     struct plan_paper paper = {.r = &r, .full = call_value(c, "full") != NULL};
-    const struct plan_ask ask = said(c);
+    struct table_talk talk = {0};
+    struct plan_ask ask = said(c);
+    ask.talk = &talk;
     if (!call_format(c, can, 3, &as, e) || !lists_open(c, &app, e))
         return false;
     const bool ok = only_the_day(&ask) ? stored(c, &app, &ask, &paper, &r, e)
                                        : make(c, &app, as, &ask, &paper, &r, e);
     if (ok)
         writers[as](&paper, &c->out);
+    call_say_table(c, &talk);
+    table_talk_free(&talk);
     app_close(&app);
     return ok;
 }
@@ -210,6 +214,7 @@ const struct verb verb_plan = {
                  false},
                 LISTS_LINK_FROM,
                 {"as", "FORMAT", "text (default), csv or json", false},
+                CALL_SEMICOLONS,
                 {0}},
     .written = (const struct verb_written[]){{"", plan_columns}, {0}},
     .least = 1,

@@ -59,6 +59,16 @@ struct verb_table {
     const struct table_column *columns;
 };
 
+/* The option of every verb that writes CSV. */
+#define CALL_SEMICOLONS                                                                            \
+    {                                                                                              \
+        "semicolons", NULL,                                                                        \
+            "csv: semicolons between the cells and decimal commas, as spreadsheets want them "     \
+            "where "                                                                               \
+            "the comma is the decimal sign",                                                       \
+            false                                                                                  \
+    }
+
 struct verb {
     const char *name;
     const char *usage;   /* "SHOW CLIP TIME TARGET FAULT" */
@@ -84,6 +94,10 @@ void call_free(struct call *c);
  * raw; for a terminal of ASCII our own signs become letters ("x" for a cross). */
 void call_tame(struct call *c);
 
+/* What is told of a table that was read: columns that are passed over, and its wrong cells when the
+ * error does not name the only one. */
+void call_say_table(struct call *c, const struct table_talk *talk);
+
 /* The last value of an option, or NULL; "" for a flag that was given. */
 const char *call_value(const struct call *c, const char *option);
 /* All values of an option, in the arena. */
@@ -91,6 +105,8 @@ const char **call_values(struct call *c, const char *option, size_t *n);
 /* --as, checked against what the verb can write; AS_TEXT when it was not given. */
 bool call_format(const struct call *c, const enum format *can, size_t n, enum format *out,
                  struct err *e);
+/* With --semicolons: turns the CSV in c->out into one of semicolons and decimal commas. */
+void call_semicolons(struct call *c);
 /* A whole number option in [least, most]; `otherwise` when it was not given. */
 struct call_range {
     long least, most, otherwise;

@@ -48,22 +48,23 @@ static void put_band(struct making *m)
     struct performer_list people;
     struct set_list sets;
     const char *text = table("sections", &csv);
-    must(sections_read(&m->memory, &(struct table_text){text, csv.n, "sections.csv"}, &sections,
-                       &e) &&
+    must(sections_read(&m->memory, &(struct table_text){text, csv.n, "sections.csv", NULL},
+                       &sections, &e) &&
              store_put_sections(m->store, &sections, false, &r, &e) &&
              store_show(m->store, &m->memory, &m->show, &e),
          &e);
     text = table("faults", &csv);
-    must(faults_read(&m->memory, &(struct table_text){text, csv.n, "faults.csv"}, &faults, &e) &&
+    must(faults_read(&m->memory, &(struct table_text){text, csv.n, "faults.csv", NULL}, &faults,
+                     &e) &&
              store_put_faults(m->store, &faults, false, &r, &e),
          &e);
     text = table("roster", &csv);
-    must(roster_read(&m->memory, &m->show, &(struct table_text){text, csv.n, "roster.csv"}, &people,
-                     &e) &&
+    must(roster_read(&m->memory, &m->show, &(struct table_text){text, csv.n, "roster.csv", NULL},
+                     &people, &e) &&
              store_put_roster(m->store, &people, false, &r, &e),
          &e);
     text = table("sets", &csv);
-    must(sets_read(&m->memory, &(struct table_text){text, csv.n, "sets.csv"}, &sets, &e) &&
+    must(sets_read(&m->memory, &(struct table_text){text, csv.n, "sets.csv", NULL}, &sets, &e) &&
              store_put_sets(m->store, &sets, false, &r, &e) &&
              store_show(m->store, &m->memory, &m->show, &e),
          &e);

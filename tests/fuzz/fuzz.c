@@ -81,8 +81,8 @@ const struct show *fuzz_band(void)
     if (show.n_sections)
         return &show;
     show = (struct show){.grid = *grid_named("high-school"), .root = -1};
-    PROVE(sections_read(&a, &(struct table_text){sections, strlen(sections), "sections.csv"}, &s,
-                        &e));
+    PROVE(sections_read(&a, &(struct table_text){sections, strlen(sections), "sections.csv", NULL},
+                        &s, &e));
     show.sections = s.at;
     show.n_sections = s.n;
     show_link(&show);
@@ -90,10 +90,11 @@ const struct show *fuzz_band(void)
     buf_str(&all, roster);
     for (int i = 1; i <= 40; i++)
         buf_printf(&all, "U%d,,tubas\n", i);
-    PROVE(roster_read(&a, &show, &(struct table_text){all.p, all.n, "roster.csv"}, &p, &e));
+    PROVE(roster_read(&a, &show, &(struct table_text){all.p, all.n, "roster.csv", NULL}, &p, &e));
     buf_free(&all);
-    PROVE(faults_read(&a, &(struct table_text){faults, strlen(faults), "faults.csv"}, &f, &e));
-    PROVE(sets_read(&a, &(struct table_text){sets, strlen(sets), "sets.csv"}, &d, &e));
+    PROVE(
+        faults_read(&a, &(struct table_text){faults, strlen(faults), "faults.csv", NULL}, &f, &e));
+    PROVE(sets_read(&a, &(struct table_text){sets, strlen(sets), "sets.csv", NULL}, &d, &e));
     show.performers = p.at;
     show.n_performers = p.n;
     show.faults = f.at;

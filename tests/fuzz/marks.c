@@ -55,7 +55,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t n)
 {
     struct err e = {0};
     struct marks_report r = {0};
-    struct table_text text = {(const char *)data, n, "x.csv"};
+    struct table_text text = {(const char *)data, n, "x.csv", NULL};
     if (!app.store || stored() > ROOM)
         begin();
     size_t before = stored();

@@ -33,7 +33,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t n)
     struct arena a = {0};
     struct policy p;
     struct err e = {0};
-    if (!policy_parse(&(struct table_text){(const char *)data, n, "x.csv"}, &a, &p, &e)) {
+    if (!policy_parse(&(struct table_text){(const char *)data, n, "x.csv", NULL}, &a, &p, &e)) {
         prove_error(&e);
         PROVE(p.n == 0);
     } else {

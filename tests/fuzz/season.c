@@ -28,7 +28,7 @@ static void put(struct app *app, const char *name, const char *csv)
 {
     struct err e;
     struct table_report r;
-    struct table_text text = {csv, strlen(csv), "season.csv"};
+    struct table_text text = {csv, strlen(csv), "season.csv", NULL};
     if (!app_put_table(app, &(struct table_put){name, &text, TABLE_REPLACE}, &r, &e))
         fuzz_broken(e.text, __FILE__, __LINE__);
 }
@@ -106,7 +106,7 @@ const uint8_t *fuzz_season(size_t *n)
     struct store *made;
     struct app app;
     struct marks_report added;
-    struct table_text text = {marks, strlen(marks), "marks.csv"};
+    struct table_text text = {marks, strlen(marks), "marks.csv", NULL};
     DONE(store_create(path, "Larkspur", "high-school", &made, &e));
     store_close(made);
     DONE(app_open(&app, path, &e));

@@ -30,7 +30,7 @@ typedef bool reader(struct arena *a, const char *bytes, size_t n, struct buf *ou
 static bool sections(struct arena *a, const char *bytes, size_t n, struct buf *out, struct err *e)
 {
     struct section_list l;
-    if (!sections_read(a, &(struct table_text){bytes, n, "x.csv"}, &l, e))
+    if (!sections_read(a, &(struct table_text){bytes, n, "x.csv", NULL}, &l, e))
         return false;
     buf_str(out, "section,parent,key,words,\n");
     for (size_t i = 0; i < l.n; i++) {
@@ -59,7 +59,7 @@ static bool sections(struct arena *a, const char *bytes, size_t n, struct buf *o
 static bool roster(struct arena *a, const char *bytes, size_t n, struct buf *out, struct err *e)
 {
     struct performer_list l;
-    if (!roster_read(a, fuzz_band(), &(struct table_text){bytes, n, "x.csv"}, &l, e))
+    if (!roster_read(a, fuzz_band(), &(struct table_text){bytes, n, "x.csv", NULL}, &l, e))
         return false;
     buf_str(out, "performer,name,section,\n");
     for (size_t i = 0; i < l.n; i++) {
@@ -76,7 +76,7 @@ static bool roster(struct arena *a, const char *bytes, size_t n, struct buf *out
 static bool faults(struct arena *a, const char *bytes, size_t n, struct buf *out, struct err *e)
 {
     struct fault_list l;
-    if (!faults_read(a, &(struct table_text){bytes, n, "x.csv"}, &l, e))
+    if (!faults_read(a, &(struct table_text){bytes, n, "x.csv", NULL}, &l, e))
         return false;
     buf_str(out, "fault,family,key,cause,right,words,\n");
     for (size_t i = 0; i < l.n; i++) {
@@ -95,7 +95,7 @@ static bool faults(struct arena *a, const char *bytes, size_t n, struct buf *out
 static bool sets(struct arena *a, const char *bytes, size_t n, struct buf *out, struct err *e)
 {
     struct set_list l;
-    if (!sets_read(a, &(struct table_text){bytes, n, "x.csv"}, &l, e))
+    if (!sets_read(a, &(struct table_text){bytes, n, "x.csv", NULL}, &l, e))
         return false;
     buf_str(out, "set,counts,tempo,tempo_end,hold,measures,name,\n");
     for (size_t i = 0; i < l.n; i++) {
@@ -122,7 +122,7 @@ static bool sets(struct arena *a, const char *bytes, size_t n, struct buf *out, 
 static bool dots(struct arena *a, const char *bytes, size_t n, struct buf *out, struct err *e)
 {
     struct dot_list l;
-    if (!dots_read(a, fuzz_band(), &(struct table_text){bytes, n, "x.csv"}, &l, e))
+    if (!dots_read(a, fuzz_band(), &(struct table_text){bytes, n, "x.csv", NULL}, &l, e))
         return false;
     buf_str(out, "performer,set,x,y,\n");
     for (size_t i = 0; i < l.n; i++) {

@@ -9,6 +9,8 @@
 #include "base/utf8.h"
 #include "fuzz/fuzz.h"
 #include "paper/paper.h"
+#include "paper/table.h"
+#include "show/annotations.h"
 #include "show/table.h"
 
 enum { TEXTS = 4 };
@@ -54,17 +56,78 @@ static bool on_row(void *ctx, const struct table_row *row, struct err *e)
     return true;
 }
 
-static void csv(const struct call_report *r, const char *texts[TEXTS])
+static void csv(const struct call_report *r, const char *texts[TEXTS], bool semicolons)
 {
     static const struct table_column columns[] = {
         {.name = "note", .required = true}, {.name = "author", .required = true}, {.name = NULL}};
     struct buf out = {0};
     struct err e = {0};
     calls_csv(r, &out);
+    if (semicolons)
+        table_semicolons(calls_columns, &out);
     bool valid = utf8_check(out.p, out.n) == out.n;
-    if (!table_read(&(struct table_text){out.p, out.n, "x.csv"}, columns, on_row, texts, &e)) {
+    if (!table_read(&(struct table_text){out.p, out.n, "x.csv", NULL}, columns, on_row, texts,
+                    &e)) {
         prove_error(&e);
         PROVE(!valid);
+    }
+    buf_free(&out);
+}
+
+enum { CLIP, TIME, TARGET, FAULT, NOTE, AUTHOR };
+static const struct table_column marks[] = {[CLIP] = {.name = "clip"},
+                                            [TIME] = {.name = "time"},
+                                            [TARGET] = {.name = "target"},
+                                            [FAULT] = {.name = "fault"},
+                                            [NOTE] = {.name = "note"},
+                                            [AUTHOR] = {.name = "author"},
+                                            {.name = "severity"},
+                                            {.name = "cause"},
+                                            {.name = "praise"},
+                                            {.name = "state"},
+                                            {.name = "late_counts"},
+                                            {.name = "late_error"},
+                                            {.name = "end"},
+                                            {.name = NULL}};
+
+/* Not a byte is lost or trimmed, though it went by what keeps a terminal safe. */
+static bool on_annotation(void *ctx, const struct table_row *row, struct err *e)
+{
+    const char *const *texts = ctx;
+    (void)e;
+    PROVE(strcmp(row->cell[NOTE], texts[0]) == 0 && strcmp(row->cell[AUTHOR], texts[1]) == 0);
+    PROVE(!*texts[3] || strcmp(row->cell[CLIP], texts[3]) == 0);
+    return true;
+}
+
+static void annotations(const struct call_report *r, const char *texts[TEXTS])
+{
+    struct buf out = {0};
+    struct err e = {0};
+    bool valid = true;
+    for (int i = 0; i < TEXTS; i++)
+        valid &= utf8_check(texts[i], strlen(texts[i])) == strlen(texts[i]);
+    calls_annotations(r, &out);
+    tame_lines(&out);
+    const struct table_text text = {out.p, out.n, "x.json", NULL};
+    PROVE(annotations_are(&text));
+    if (valid && *texts[3] && !annotations_read(&text, marks, on_annotation, texts, &e))
+        fuzz_broken(e.text, out.p, 0);
+    buf_free(&out);
+}
+
+/* Every line is one of the format's own, whatever the texts are. */
+static void chapters(const struct call_report *r)
+{
+    static const char *const lines[] = {
+        ";FFMETADATA1\n", "\n", "[CHAPTER]\n", "TIMEBASE=1/1000\n", "START=", "END=", "title="};
+    struct buf out = {0};
+    calls_chapters(r, &out);
+    for (const char *line = out.p; *line; line += strcspn(line, "\n") + 1) {
+        bool known = false;
+        for (size_t i = 0; i < sizeof lines / sizeof *lines; i++)
+            known |= strncmp(line, lines[i], strlen(lines[i])) == 0;
+        PROVE(known && strchr(line, '\n'));
     }
     buf_free(&out);
 }
@@ -131,8 +194,13 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t n)
         .clip = {.label = texts[3], .link = texts[3], .path = "/clips/x.mp4", .date = "2026-09-01"},
         .length_us = 10000000000,
         .marks = &m,
-        .n_marks = 1};
-    csv(&r, texts);
+        .n_marks = 1,
+        .of_clip = {"c", "2026-09-01T00:00:00.000Z"},
+        .born = &(struct call_birth){"m", "2026-09-01T00:00:00.000Z"}};
+    csv(&r, texts, false);
+    csv(&r, texts, true);
+    annotations(&r, texts);
+    chapters(&r);
     json(&r);
     vtt(&r);
     text(&r);

@@ -6,6 +6,7 @@
 #include "base/utf8.h"
 #include "paper/json.h"
 #include "paper/season.h"
+#include "paper/table.h"
 #include "show/table.h"
 
 static struct arena *test_cells; /* where cells that were read are kept */
@@ -85,7 +86,7 @@ static void comes_back(const char *text, const char *want)
     csv_cell(&b, text, true);
     csv_cell(&b, "x", false);
     csv_end(&b);
-    if (!table_read(&(struct table_text){b.p, b.n, "t.csv"}, columns, keep_cell, &back, &e))
+    if (!table_read(&(struct table_text){b.p, b.n, "t.csv", NULL}, columns, keep_cell, &back, &e))
         fail_msg("%s: %s", text, e.text);
     if (strcmp(back, want) != 0)
         fail_msg("'%s' was written as %s and read as '%s'", text, strchr(b.p, '\n') + 1, back);
@@ -134,11 +135,46 @@ static void a_sign_that_we_did_not_add_stays(void **state)
         struct err e = {0};
         const char *back = NULL, *text = arena_printf(&a, "note\n%s\n", others[i]);
         test_cells = &a;
-        assert_true(table_read(&(struct table_text){text, strlen(text), "t.csv"}, columns,
+        assert_true(table_read(&(struct table_text){text, strlen(text), "t.csv", NULL}, columns,
                                keep_cell, &back, &e));
         assert_string_equal(back, others[i]);
         arena_free(&a);
     }
+}
+
+/* --- where the comma is the decimal sign -------------------------------------------------------- */
+
+/* RFC 4180 but for the separator; a semicolon then, and a decimal comma in numbers: common practice of
+ * spreadsheets, no source. */
+static const struct comma {
+    const char *name, *point, *comma;
+} commas[] = {
+    {"a number of a number column", "n,x\r\nt,-1.5\r\n", "n;x\r\nt;-1,5\r\n"},
+    {"a number with an exponent", "n,x\r\nt,1.5e-05\r\n", "n;x\r\nt;1,5e-05\r\n"},
+    {"a number with an exponent that would run", "n,x\r\nt,'-1.5e-05\r\n",
+     "n;x\r\nt;'-1,5e-05\r\n"},
+    {"a number of a text column", "n,x\r\n1.5,2\r\n", "n;x\r\n1.5;2\r\n"},
+    {"a text of a number column", "n,x\r\nt,16.5 and holding\r\n", "n;x\r\nt;16.5 and holding\r\n"},
+    {"a time with two points", "n,x\r\nt,1.5.2\r\n", "n;x\r\nt;1.5.2\r\n"},
+    {"a semicolon gets quotes", "n,x\r\na;b,1\r\n", "n;x\r\n\"a;b\";1\r\n"},
+    {"quotes stay", "n,x\r\n\"a,\"\"b\r\n;c\",1\r\n", "n;x\r\n\"a,\"\"b\r\n;c\";1\r\n"},
+    {"empty cells", "n,x\r\n,\r\n,1.5\r\n", "n;x\r\n;\r\n;1,5\r\n"},
+    {"more cells than columns", "n,x,y\r\na,1.5,1.5,,\r\n", "n;x;y\r\na;1,5;1.5;;\r\n"},
+    {"nothing", "", ""},
+};
+
+static void is_written_with_semicolons(void **state)
+{
+    static const struct column columns[] = {{.name = "n", .where = IN_BOTH},
+                                            {.name = "j", .where = IN_JSON},
+                                            {.name = "x", .kind = COLUMN_NUMBER, .where = IN_CSV},
+                                            {.name = NULL}};
+    const struct comma *c = *state;
+    struct buf b = {0};
+    buf_str(&b, c->point);
+    table_semicolons(columns, &b);
+    assert_string_equal(buf_text(&b), c->comma);
+    buf_free(&b);
 }
 
 /* --- places ----------------------------------------------------------------------------------- */
@@ -369,6 +405,7 @@ int main(void)
     cases_of(&all, links, links_to);
     cases_of(&all, paddings, pads);
     cases_of(&all, said, says_place);
+    cases_of(&all, commas, is_written_with_semicolons);
     case_test(&all, a_cell_is_read_back_as_it_was);
     case_test(&all, a_sign_that_we_did_not_add_stays);
     case_test(&all, seconds_are_written_for_any_time);

@@ -29,9 +29,9 @@ static int read_shipped(void **state)
     (void)state;
     struct buf text = {0};
     struct err e = {0};
-    const bool ok =
-        file_read(SHARE_DIR "/heat-policy.csv", 100000, &text, &e) &&
-        policy_parse(&(struct table_text){text.p, text.n, "heat-policy.csv"}, &kept, &shipped, &e);
+    const bool ok = file_read(SHARE_DIR "/heat-policy.csv", 100000, &text, &e) &&
+                    policy_parse(&(struct table_text){text.p, text.n, "heat-policy.csv", NULL},
+                                 &kept, &shipped, &e);
     buf_free(&text);
     return ok ? 0 : -1;
 }

@@ -22,9 +22,9 @@ static int read_shipped(void **state)
     (void)state;
     struct buf text = {0};
     struct err e = {0};
-    const bool ok =
-        file_read(SHARE_DIR "/heat-policy.csv", 100000, &text, &e) &&
-        policy_parse(&(struct table_text){text.p, text.n, "heat-policy.csv"}, &arena, &shipped, &e);
+    const bool ok = file_read(SHARE_DIR "/heat-policy.csv", 100000, &text, &e) &&
+                    policy_parse(&(struct table_text){text.p, text.n, "heat-policy.csv", NULL},
+                                 &arena, &shipped, &e);
     buf_free(&text);
     if (!ok)
         print_error("%s\n", e.text);
@@ -193,8 +193,9 @@ static void a_policy_with_a_hole_or_a_slip_is_refused_with_its_place(void **stat
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct policy got;
         struct err e = {0};
-        assert_false(policy_parse(&(struct table_text){rows[i].text, strlen(rows[i].text), "p.csv"},
-                                  &arena, &got, &e));
+        assert_false(
+            policy_parse(&(struct table_text){rows[i].text, strlen(rows[i].text), "p.csv", NULL},
+                         &arena, &got, &e));
         assert_int_equal(e.code, ERR_INPUT);
         assert_non_null(strstr(e.text, "p.csv"));
         if (!strstr(e.text, rows[i].says))
@@ -209,8 +210,8 @@ static void a_local_policy_takes_the_shipped_one_s_place(void **state)
     struct policy local;
     struct heat_breaks got;
     struct err e = {0};
-    assert_true(
-        policy_parse(&(struct table_text){text, sizeof text - 1, "local.csv"}, &arena, &local, &e));
+    assert_true(policy_parse(&(struct table_text){text, sizeof text - 1, "local.csv", NULL}, &arena,
+                             &local, &e));
     assert_true(policy_breaks(&local, (struct policy_stay){83, 180}, &arena, &got, &e));
     assert_int_equal(got.work_most_s, 25 * 60);
     assert_int_equal(got.break_s, 5 * 60);
@@ -225,8 +226,8 @@ static void rest_that_leaves_no_work_is_refused(void **state)
     struct policy local;
     struct heat_breaks got;
     struct err e = {0};
-    assert_true(
-        policy_parse(&(struct table_text){text, sizeof text - 1, "local.csv"}, &arena, &local, &e));
+    assert_true(policy_parse(&(struct table_text){text, sizeof text - 1, "local.csv", NULL}, &arena,
+                             &local, &e));
     assert_false(policy_breaks(&local, (struct policy_stay){83, 60}, &arena, &got, &e));
     assert_non_null(strstr(e.text, "under a minute of work"));
 }

@@ -23,19 +23,21 @@ static inline struct show show_of(struct arena *a, const char *sections, const c
     struct performer_list p = {0};
     struct set_list d = {0};
     if (sections &&
-        !sections_read(a, &(struct table_text){sections, strlen(sections), "sections.csv"}, &s, &e))
+        !sections_read(a, &(struct table_text){sections, strlen(sections), "sections.csv", NULL},
+                       &s, &e))
         fail_msg("%s", e.text);
     sections_fill_keys(a, &s);
     show.sections = s.at;
     show.n_sections = s.n;
     show_link(&show);
     if (roster &&
-        !roster_read(a, &show, &(struct table_text){roster, strlen(roster), "roster.csv"}, &p, &e))
+        !roster_read(a, &show, &(struct table_text){roster, strlen(roster), "roster.csv", NULL}, &p,
+                     &e))
         fail_msg("%s", e.text);
     if (faults &&
-        !faults_read(a, &(struct table_text){faults, strlen(faults), "faults.csv"}, &f, &e))
+        !faults_read(a, &(struct table_text){faults, strlen(faults), "faults.csv", NULL}, &f, &e))
         fail_msg("%s", e.text);
-    if (sets && !sets_read(a, &(struct table_text){sets, strlen(sets), "sets.csv"}, &d, &e))
+    if (sets && !sets_read(a, &(struct table_text){sets, strlen(sets), "sets.csv", NULL}, &d, &e))
         fail_msg("%s", e.text);
     faults_fill_keys(a, &f);
     show.performers = p.at;

@@ -166,8 +166,8 @@ static void refuses(void **state)
     struct show show = show_of(&a, sections, roster, NULL, sets);
     struct dot_list l;
     struct err e = {0};
-    assert_false(
-        dots_read(&a, &show, &(struct table_text){r->text, strlen(r->text), "t.csv"}, &l, &e));
+    assert_false(dots_read(&a, &show, &(struct table_text){r->text, strlen(r->text), "t.csv", NULL},
+                           &l, &e));
     assert_string_equal(e.text, r->said);
     arena_free(&a);
 }
@@ -182,11 +182,36 @@ static void dots_may_mix_sheet_language_and_steps(void **state)
     struct show show = show_of(&a, sections, roster, NULL, sets);
     struct dot_list l;
     struct err e = {0};
-    assert_true(dots_read(&a, &show, &(struct table_text){text, sizeof text - 1, "t.csv"}, &l, &e));
+    assert_true(
+        dots_read(&a, &show, &(struct table_text){text, sizeof text - 1, "t.csv", NULL}, &l, &e));
     assert_int_equal(l.n, 2);
     assert_int_equal(l.at[1].performer, 1);
     assert_int_equal(l.at[1].set, 2);
     assert_true(l.at[0].x == l.at[1].x && l.at[0].y == l.at[1].y);
+    arena_free(&a);
+}
+
+/* The commas of a list and those of decimals, in a table where cells are apart by semicolons. */
+static void dots_read_a_decimal_comma_where_cells_are_apart_by_semicolons(void **state)
+{
+    (void)state;
+    static const char text[] = "performer;set;across;depth;x;y\n"
+                               "U1;1;side 1, 2,5 outside 35;4,25 behind front hash;;\n"
+                               "U2;1;side 1,2 outside 35;on front hash;;\n"
+                               "U1;2;2,5 outside 35, side 1;\"4 ¾ behind front hash\";;\n"
+                               "U2;2;side 1,2.5 outside 35;0,5 behind front hash;;\n"
+                               "U1;12A;;;-26,5;32,25\n";
+    static const double want[][2] = {
+        {-26.5, 32.25}, {-26, 28}, {-26.5, 32.75}, {-26.5, 28.5}, {-26.5, 32.25}};
+    struct arena a = {0};
+    struct show show = show_of(&a, sections, roster, NULL, sets);
+    struct dot_list l;
+    struct err e = {0};
+    if (!dots_read(&a, &show, &(struct table_text){text, sizeof text - 1, "t.csv", NULL}, &l, &e))
+        fail_msg("%s", e.text);
+    assert_int_equal(l.n, 5);
+    for (size_t i = 0; i < l.n; i++)
+        assert_true(fabs(l.at[i].x - want[i][0]) < 1e-12 && fabs(l.at[i].y - want[i][1]) < 1e-12);
     arena_free(&a);
 }
 
@@ -200,10 +225,10 @@ static void dots_before_roster_and_sets_say_what_to_add_first(void **state)
     struct dot_list l;
     struct err e = {0};
     assert_false(
-        dots_read(&a, &empty, &(struct table_text){text, sizeof text - 1, "t.csv"}, &l, &e));
+        dots_read(&a, &empty, &(struct table_text){text, sizeof text - 1, "t.csv", NULL}, &l, &e));
     assert_string_equal(e.text, "t.csv:2:1: performer: no performer 'U1'; add the roster first");
-    assert_false(
-        dots_read(&a, &no_sets, &(struct table_text){text, sizeof text - 1, "t.csv"}, &l, &e));
+    assert_false(dots_read(&a, &no_sets, &(struct table_text){text, sizeof text - 1, "t.csv", NULL},
+                           &l, &e));
     assert_string_equal(e.text, "t.csv:2:2: set: no set '1'; add the sets first");
     arena_free(&a);
 }
@@ -237,6 +262,7 @@ int main(void)
     case_test(&all, steps_are_the_feet_of_the_worked_table);
     case_test(&all, a_hash_says_whose_it_is);
     case_test(&all, dots_may_mix_sheet_language_and_steps);
+    case_test(&all, dots_read_a_decimal_comma_where_cells_are_apart_by_semicolons);
     case_test(&all, dots_before_roster_and_sets_say_what_to_add_first);
     case_test(&all, words_of_chance_are_read_or_refused);
     return cases_run(&all, "dots");

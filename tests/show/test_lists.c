@@ -32,13 +32,13 @@ static bool read_table(struct arena *a, enum table table, const char *text, stru
     struct set_list d;
     switch (table) {
     case SECTIONS:
-        return sections_read(a, &(struct table_text){text, n, "t.csv"}, &s, e);
+        return sections_read(a, &(struct table_text){text, n, "t.csv", NULL}, &s, e);
     case ROSTER:
-        return roster_read(a, &show, &(struct table_text){text, n, "t.csv"}, &p, e);
+        return roster_read(a, &show, &(struct table_text){text, n, "t.csv", NULL}, &p, e);
     case FAULTS:
-        return faults_read(a, &(struct table_text){text, n, "t.csv"}, &f, e);
+        return faults_read(a, &(struct table_text){text, n, "t.csv", NULL}, &f, e);
     case SETS:
-        return sets_read(a, &(struct table_text){text, n, "t.csv"}, &d, e);
+        return sets_read(a, &(struct table_text){text, n, "t.csv", NULL}, &d, e);
     }
     return false;
 }
@@ -266,7 +266,8 @@ static void finds_the_root(void **state)
     struct arena a = {0};
     struct section_list l;
     struct err e = {0};
-    assert_true(sections_read(&a, &(struct table_text){r->text, strlen(r->text), "t.csv"}, &l, &e));
+    assert_true(
+        sections_read(&a, &(struct table_text){r->text, strlen(r->text), "t.csv", NULL}, &l, &e));
     assert_int_equal(sections_need_root(&l), r->needs);
     struct show show = {.sections = l.at, .n_sections = l.n};
     show_link(&show);
@@ -295,7 +296,7 @@ static struct fault_list faults_of(struct arena *a, const char *text)
 {
     struct fault_list f;
     struct err e;
-    if (!faults_read(a, &(struct table_text){text, strlen(text), "t.csv"}, &f, &e))
+    if (!faults_read(a, &(struct table_text){text, strlen(text), "t.csv", NULL}, &f, &e))
         fail_msg("%s", e.text);
     return f;
 }
@@ -324,7 +325,8 @@ static void what_needs_the_others_is_read_kept_and_taken_from_the_family(void **
     assert_false(said.at[0].together);
     assert_false(said.at[1].together);
     static const char wrong[] = "fault,together\nlate,maybe\n";
-    assert_false(faults_read(&a, &(struct table_text){wrong, sizeof wrong - 1, "t.csv"}, &f, &e));
+    assert_false(
+        faults_read(&a, &(struct table_text){wrong, sizeof wrong - 1, "t.csv", NULL}, &f, &e));
     assert_string_equal(e.text, "t.csv:2:2: together: 'maybe' is neither yes nor no");
     arena_free(&a);
 }

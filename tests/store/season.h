@@ -49,8 +49,8 @@ static inline void season_close(struct season *s)
 static inline void put_sections(struct season *s, const char *csv, bool keep, struct put_report *r)
 {
     struct section_list l;
-    OK(s, sections_read(&s->memory, &(struct table_text){csv, strlen(csv), "sections.csv"}, &l,
-                        &s->e));
+    OK(s, sections_read(&s->memory, &(struct table_text){csv, strlen(csv), "sections.csv", NULL},
+                        &l, &s->e));
     OK(s, store_put_sections(s->store, &l, keep, r, &s->e));
     season_load(s);
 }
@@ -58,8 +58,8 @@ static inline void put_sections(struct season *s, const char *csv, bool keep, st
 static inline void put_roster(struct season *s, const char *csv, bool keep, struct put_report *r)
 {
     struct performer_list l;
-    OK(s, roster_read(&s->memory, &s->show, &(struct table_text){csv, strlen(csv), "roster.csv"},
-                      &l, &s->e));
+    OK(s, roster_read(&s->memory, &s->show,
+                      &(struct table_text){csv, strlen(csv), "roster.csv", NULL}, &l, &s->e));
     OK(s, store_put_roster(s->store, &l, keep, r, &s->e));
     season_load(s);
 }
@@ -67,7 +67,8 @@ static inline void put_roster(struct season *s, const char *csv, bool keep, stru
 static inline void put_faults(struct season *s, const char *csv, bool keep, struct put_report *r)
 {
     struct fault_list l;
-    OK(s, faults_read(&s->memory, &(struct table_text){csv, strlen(csv), "faults.csv"}, &l, &s->e));
+    OK(s, faults_read(&s->memory, &(struct table_text){csv, strlen(csv), "faults.csv", NULL}, &l,
+                      &s->e));
     OK(s, store_put_faults(s->store, &l, keep, r, &s->e));
     season_load(s);
 }
@@ -75,7 +76,8 @@ static inline void put_faults(struct season *s, const char *csv, bool keep, stru
 static inline void put_sets(struct season *s, const char *csv, bool keep, struct put_report *r)
 {
     struct set_list l;
-    OK(s, sets_read(&s->memory, &(struct table_text){csv, strlen(csv), "sets.csv"}, &l, &s->e));
+    OK(s,
+       sets_read(&s->memory, &(struct table_text){csv, strlen(csv), "sets.csv", NULL}, &l, &s->e));
     OK(s, store_put_sets(s->store, &l, keep, r, &s->e));
     season_load(s);
 }
@@ -83,8 +85,8 @@ static inline void put_sets(struct season *s, const char *csv, bool keep, struct
 static inline void put_dots(struct season *s, const char *csv, bool keep, struct put_report *r)
 {
     struct dot_list l;
-    OK(s, dots_read(&s->memory, &s->show, &(struct table_text){csv, strlen(csv), "dots.csv"}, &l,
-                    &s->e));
+    OK(s, dots_read(&s->memory, &s->show, &(struct table_text){csv, strlen(csv), "dots.csv", NULL},
+                    &l, &s->e));
     OK(s, store_put_dots(s->store, &l, keep, r, &s->e));
     season_load(s);
 }

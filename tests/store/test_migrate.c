@@ -130,7 +130,8 @@ static void a_change_to_a_row_of_an_old_file_is_taken_back(void **state)
     struct put_report r;
     struct travelled t = {0};
     struct err e = {0};
-    assert_true(faults_read(&mem, &(struct table_text){table, strlen(table), "faults"}, &l, &e));
+    assert_true(
+        faults_read(&mem, &(struct table_text){table, strlen(table), "faults", NULL}, &l, &e));
     assert_true(store_put_faults(s, &l, true, &r, &e));
     assert_int_equal(r.changed, 1);
     assert_int_equal(number(s, "SELECT together FROM fault"), 1);

@@ -52,6 +52,8 @@ static void every_list_is_written_or_refused_in_one_line(void **state)
         {"calls", "a.show", "tue", "--timecode"},
         {"calls", "a.show", "tue", "--as", "json"},
         {"calls", "a.show", "tue", "--as", "vtt"},
+        {"calls", "a.show", "tue", "--as", "annotations"},
+        {"calls", "a.show", "tue", "--as", "chapters"},
         {"fixes", "a.show", "--for", "trumpets"},
         {"fixes", "a.show", "--as", "csv"},
         {"fixes", "a.show", "--as", "json"},

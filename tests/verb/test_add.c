@@ -88,7 +88,10 @@ static void a_table_as_a_spreadsheet_saves_it_is_read(void **state)
                                   "tpts,555,T9,\"Halloway, Oren \"\"Ox\"\"\"\r\n"
                                   "Tuba,,U9,\"two\r\nlines\"\r\n,,,\r\n");
     assert_said(BOX(&s, "add", "a.show", "roster", path),
-                "roster: 2 added, 0 changed, 0 as before\n");
+                arena_printf(test_arena(),
+                             "roster: 2 added, 0 changed, 0 as before\n"
+                             "%s: columns that are passed over: 'Phone'\n",
+                             path));
     ends(BOX(&s, "mark", "a.show", "tue", "5", "T9;U9", "h"), 0);
     struct run r = BOX(&s, "fixes", "a.show", "--as", "json");
     json_t *item = json_array_get(json_at(json_out(r), "items"), 0),

@@ -123,6 +123,8 @@ static const struct shown {
     {"a call list as CSV", {"calls", "a.show", "1", "--as=csv"}},
     {"a call list as JSON", {"calls", "a.show", "1", "--as=json"}},
     {"a call list as captions", {"calls", "a.show", "1", "--as=vtt"}},
+    {"a call list as chapters", {"calls", "a.show", "1", "--as=chapters"}},
+    {"a call list as annotations", {"calls", "a.show", "1", "--as=annotations"}},
     {"what is to decide", {"define", "a.show"}},
     {"a brief fix list", {"fixes", "a.show", "--brief"}},
     {"a history", {"history", "a.show"}},
