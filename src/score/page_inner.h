@@ -21,7 +21,7 @@ struct page_reading {
     bool in_direction, bare;         /* bare: a sound outside a direction */
     double offset, tempo;            /* of the direction or sound */
     double beat, dotted, per_minute; /* of its metronome: quarters, what dots make of them */
-    bool offset_sounds, second_beat;
+    bool offset_sounds;
     struct meter meters[PAGE_METERS]; /* that a time adds up */
     size_t n_meters;
     int beats;

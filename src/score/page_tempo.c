@@ -23,7 +23,7 @@ bool page_begin_direction(struct page_reading *r, const struct xml_element *x, s
 {
     (void)x, (void)e;
     r->in_direction = true;
-    r->offset_sounds = r->second_beat = false;
+    r->offset_sounds = false;
     r->offset = r->tempo = r->beat = r->per_minute = 0;
     r->dotted = 1;
     return true;
@@ -62,7 +62,6 @@ bool page_end_beat_unit(struct page_reading *r, const char *text, struct err *e)
     } units[] = {{"quarter", 1}, {"eighth", 0.5}, {"half", 2}, {"whole", 4},
                  {"16th", 0.25}, {"32nd", 0.125}, {"breve", 8}};
     (void)e;
-    r->second_beat = r->beat > 0; /* a relation of two notes, and no tempo */
     for (size_t i = 0; i < sizeof units / sizeof *units; i++)
         if (strcmp(text, units[i].name) == 0)
             r->beat = units[i].quarters;
@@ -73,8 +72,7 @@ bool page_end_beat_unit(struct page_reading *r, const char *text, struct err *e)
 bool page_begin_dot(struct page_reading *r, const struct xml_element *x, struct err *e)
 {
     (void)x, (void)e;
-    if (!r->second_beat)
-        r->dotted += (2 - r->dotted) / 2;
+    r->dotted += (2 - r->dotted) / 2;
     return true;
 }
 
@@ -95,7 +93,7 @@ bool page_end_direction(struct page_reading *r, const char *text, struct err *e)
     double bpm = r->tempo;
     (void)text;
     r->in_direction = false;
-    if (bpm <= 0 && !r->second_beat)
+    if (bpm <= 0) /* without a number it is a relation of two notes, and no tempo */
         bpm = r->per_minute * r->beat * r->dotted;
     if (bpm <= 0)
         return true;

@@ -99,7 +99,7 @@ struct ramp ramp_plain(struct count_times t)
 /* --- parts ----------------------------------------------------------------------------------- */
 
 /* So many places where a part may end are looked at; those where the tempo changes most. */
-enum { PLACES = 34, FEW = 4 };
+enum { PLACES = 34, FEW = 4, COUNTS_A_PART = 4 };
 
 struct search {
     struct count_times t;
@@ -184,9 +184,11 @@ size_t ramp_parts(struct count_times t, size_t *ends, size_t most)
         for (size_t i = 0; i < x.n; i++)
             for (size_t k = 0; k < x.n; k++)
                 x.off[i][k] = -1;
-        for (size_t i = 0; i < sizeof tolerances / sizeof *tolerances; i++)
-            if ((n = fewest(&x, tolerances[i], found)) <= FEW)
+        for (size_t i = 0; i < sizeof tolerances / sizeof *tolerances; i++) {
+            n = fewest(&x, tolerances[i], found);
+            if (n <= FEW || n * COUNTS_A_PART <= t.n)
                 break;
+        }
     }
     n = n < most ? n : most;
     memcpy(ends, found, n * sizeof *ends);

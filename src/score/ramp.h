@@ -25,8 +25,9 @@ struct ramp ramp_over(struct count_times t);
 struct ramp ramp_plain(struct count_times t);
 
 /* Parts of whole counts that one ramp each can carry. Stores where each ends (the last is t.n) and
- * returns how many there are, at most `most`. As few as keep every count within a thirtieth of
- * one; when that takes more than four, the tolerance grows step by step to half a count. */
+ * returns how many there are, at most `most`. As few as keep every count within a thirtieth of one.
+ * Where that takes more than four, of less than four counts each, the tempo wavers rather than
+ * changes, and the tolerance grows step by step to half a count. */
 size_t ramp_parts(struct count_times t, size_t *ends, size_t most);
 
 #endif

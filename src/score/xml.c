@@ -3,6 +3,8 @@
 #include <string.h>
 
 #include "base/buf.h"
+#include "score/xml_guard.h"
+
 #include "score/libxml.h"
 
 enum { TEXT_MOST = 4096, CHUNK = 1 << 20, SNIFFED = 4 };
@@ -134,7 +136,7 @@ bool xml_read(const struct table_text *file, const struct xml_listener *listener
         .getParameterEntity = no_entity,
     };
     struct reading r = {.listener = listener, .source = file->source, .e = e};
-    if (!libxml_load(e))
+    if (!xml_guard(file, e) || !libxml_load(e))
         return false;
     r.parser = xmlCreatePushParserCtxt(&told, &r, file->n < SNIFFED ? NULL : file->bytes,
                                        file->n < SNIFFED ? 0 : SNIFFED, NULL);

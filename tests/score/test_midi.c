@@ -239,8 +239,8 @@ static void a_change_of_meter_ends_its_measure(void **unused)
     struct arena a = {0};
     struct score score;
     struct err e = {0};
-    smf_meter(&s, 96 * 6, 3, 2);     /* in the middle of the second measure of 4/4 */
-    smf_meter(&s, 96 * 9 + 1, 4, 2); /* a tick late */
+    smf_meter(&s, 96 * 6, 3, 2); /* in the middle of the second measure of 4/4 */
+    smf_meter(&s, 96 * 9, 4, 2);
     struct buf b = smf_bytes(&s);
     assert_true(read_score(&a, &b, &score, &e));
     static const double at[] = {0, 4, 6, 9};
@@ -249,6 +249,42 @@ static void a_change_of_meter_ends_its_measure(void **unused)
         assert_true(fabs(score.measures[i].at - at[i]) < 1e-9);
     assert_true(fabs(score.length - 13) < 1e-9);
     assert_int_equal(score.measures[2].meter.beats, 3);
+    arena_free(&a);
+    buf_free(&b);
+}
+
+/* A tick before, and a tick behind: measures of 3, 3 and 4 quarters. */
+static void a_change_of_meter_beside_a_barline_stands_on_it(void **unused)
+{
+    (void)unused;
+    struct smf s = {.division = 96, .end = 96 * 10};
+    struct arena a = {0};
+    struct score score;
+    struct err e = {0};
+    smf_meter(&s, 0, 3, 2);
+    smf_meter(&s, 96 * 3 + 1, 6, 3);
+    smf_meter(&s, 96 * 6 - 1, 4, 2);
+    struct buf b = smf_bytes(&s);
+    assert_true(read_score(&a, &b, &score, &e));
+    static const double length[] = {3, 3, 4};
+    assert_int_equal(score.n_measures, 3);
+    for (size_t i = 0; i < 3; i++)
+        assert_true(fabs(score.measures[i].length - length[i]) < 1e-9);
+    arena_free(&a);
+    buf_free(&b);
+}
+
+static void the_longest_track_is_the_end(void **unused)
+{
+    (void)unused;
+    struct smf s = {.format = 1, .tracks = 3, .division = 96, .end = 96 * 4};
+    struct arena a = {0};
+    struct score score;
+    struct err e = {0};
+    smf_voice(&s, 1, 96 * 22, 0x80, 60, 0);
+    struct buf b = smf_bytes(&s);
+    assert_true(read_score(&a, &b, &score, &e));
+    assert_int_equal(score.n_measures, 6);
     arena_free(&a);
     buf_free(&b);
 }
@@ -265,6 +301,7 @@ static void of_two_tempos_at_one_tick_the_later_holds(void **unused)
     struct buf b = smf_bytes(&s);
     assert_true(read_score(&a, &b, &score, &e));
     assert_true(fabs(score_seconds(&score, 4) - 1) < 1e-9);
+    assert_int_equal(score.n_tempos, 1);
     arena_free(&a);
     buf_free(&b);
 }
@@ -371,6 +408,8 @@ int main(void)
     cases_of(&all, smpte, ticks_of_smpte_frames_are_times);
     case_test(&all, markers_are_cue_points_only_where_there_are_no_markers);
     case_test(&all, a_change_of_meter_ends_its_measure);
+    case_test(&all, a_change_of_meter_beside_a_barline_stands_on_it);
+    case_test(&all, the_longest_track_is_the_end);
     case_test(&all, of_two_tempos_at_one_tick_the_later_holds);
     cases_of(&all, refusals, is_refused_by_its_byte);
     case_test(&all, every_beginning_of_a_file_is_refused_in_a_line);
