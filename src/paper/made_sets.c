@@ -109,7 +109,7 @@ void made_sets_text(const struct score *score, const struct sets_made *made, str
     char length[24];
     if (*score->title)
         buf_printf(out, "%s: ", score->title);
-    buf_printf(out, "%zu measures", score->n_measures);
+    buf_printf(out, "%zu measure%s", score->n_measures, score->n_measures == 1 ? "" : "s");
     if (score->n_tempos)
         buf_printf(out, ", %s", time_said(score_seconds(score, score->length), length));
     buf_printf(out, ", %zu set%s:\n", made->list.n, made->list.n == 1 ? "" : "s");

@@ -42,10 +42,8 @@ static bool agreed(struct call *c, const char *source, const struct buf *shown, 
                    struct err *e)
 {
     const char *sets = n == 1 ? "set" : "sets";
-    if (call_value(c, "yes")) {
-        buf_add(&c->talk, buf_text(shown), shown->n);
+    if (call_value(c, "yes"))
         return true;
-    }
     if (!c->ask) {
         buf_add(&c->talk, buf_text(shown), shown->n);
         return err_set(e, ERR_INPUT,
@@ -60,6 +58,16 @@ static bool agreed(struct call *c, const char *source, const struct buf *shown, 
     const bool yes = c->ask(buf_text(&question));
     buf_free(&question);
     return yes || err_set(e, ERR_INPUT, "%s: nothing was stored", source);
+}
+
+/* With --yes the table comes with the news that it was stored: trouble is one line. */
+static void show_first(struct call *c, const struct buf *shown)
+{
+    struct buf said = c->talk;
+    c->talk = (struct buf){0};
+    buf_add(&c->talk, buf_text(shown), shown->n);
+    buf_add(&c->talk, buf_text(&said), said.n);
+    buf_free(&said);
 }
 
 static bool store_made(struct call *c, const struct score_road *road, const struct set_list *l,
@@ -92,6 +100,8 @@ bool add_score(struct call *c, const struct score_road *road, struct err *e)
         made_sets_csv(&made.list, &c->out);
     } else {
         ok = agreed(c, source, &shown, made.list.n, e) && store_made(c, road, &made.list, e);
+        if (ok && call_value(c, "yes"))
+            show_first(c, &shown);
     }
     buf_free(&shown);
     return ok;
