@@ -5,7 +5,9 @@
 #include "app/tables.h"
 #include "base/near.h"
 #include "plan/from_show.h"
+#include "score/score.h"
 #include "sys/file.h"
+#include "verb/add_score.h"
 #include "verb/clips.h"
 #include "verb/rows.h"
 
@@ -110,6 +112,27 @@ static bool add_table(struct call *c, struct app *app, const char *what,
     return true;
 }
 
+static bool add_sets(struct call *c, struct app *app, const struct table_text *table, struct err *e)
+{
+    return add_table(c, app, "sets", table, e);
+}
+
+/* A table of sets, or music that makes one: the bytes tell, whatever the file is called. */
+static bool add_any(struct call *c, struct app *app, const char *what,
+                    const struct table_text *text, struct err *e)
+{
+    const bool sets = strcmp(what, "sets") == 0;
+    if (sets && score_kind(text->bytes, text->n) != SCORE_NONE)
+        return add_score(c, &(struct score_road){app, text, add_sets}, e);
+    for (size_t k = 0; score_options[k]; k++)
+        if (call_value(c, score_options[k]))
+            return err_set(e, ERR_USAGE,
+                           "add %s: --%s is for music (MIDI or MusicXML) that sets are made "
+                           "from; %s is none",
+                           what, score_options[k], text->source);
+    return add_table(c, app, what, text, e);
+}
+
 static bool add_marks(struct call *c, struct app *app, const struct table_text *text, struct err *e)
 {
     struct marks_report r;
@@ -128,7 +151,7 @@ static bool add_text(struct call *c, struct app *app, struct err *e)
     struct table_talk talk = {0};
     struct table_text text = {buf_text(&bytes), bytes.n, strcmp(path, "-") ? path : "stdin", &talk};
     ok = ok && (strcmp(what, "marks") == 0 ? add_marks(c, app, &text, e)
-                                           : add_table(c, app, what, &text, e));
+                                           : add_any(c, app, what, &text, e));
     call_say_table(c, &talk);
     table_talk_free(&talk);
     buf_free(&bytes);
@@ -163,6 +186,10 @@ static bool check_options(const struct call *c, const char *what, bool clip, boo
         if (call_value(c, for_tables[k]))
             return err_set(e, ERR_USAGE, "add %s: --%s is for the staff's tables", what,
                            for_tables[k]);
+    for (size_t k = 0; (clip || marks) && score_options[k]; k++)
+        if (call_value(c, score_options[k]))
+            return err_set(e, ERR_USAGE, "add %s: --%s is for music that sets are made from", what,
+                           score_options[k]);
     if (call_value(c, "keep") && call_value(c, "replace"))
         return err_set(e, ERR_USAGE, "add %s: --keep and --replace are opposites; leave one out",
                        what);
@@ -219,14 +246,26 @@ const struct verb verb_add = {
         "is taken away. With --replace the stored table becomes this one: what would go is said "
         "first, a copy of the show is kept beside it, and rows that marks speak of stay readable. "
         "A key that another row has is refused, with one that is free. A clip added again is "
-        "updated. FILE may be - for standard input (tables only).",
+        "updated. FILE may be - for standard input (tables only).\n"
+        "\n"
+        "Sets also come from music: a Standard MIDI File, or MusicXML (.musicxml, .xml, .mxl). A "
+        "set begins at every marker or rehearsal mark when there are two or more, else every 8 "
+        "measures. Repeats, endings and jumps (D.C., D.S., coda) are played out. A count is the "
+        "meter's beat, in 6/8, 9/8 and 12/8 the dotted one. A set keeps one tempo, or one that "
+        "changes evenly; where the music's does not, it is parted (C, C+8). The sets are shown "
+        "and asked about before they are stored; in a script --yes stores them. How long a hold "
+        "is, no music says: the show's own stay.",
     .options =
         {{"label", "TEXT", "clip: its label (default: the file's name without ending)", false},
          {"date", "YYYY-MM-DD", "clip: date of the rehearsal (default: the file's date)", false},
          {"run", "N", "clip: which run of that date (default: the next one)", false},
          {"keep", NULL, "tables: keep what the file does not have (as without --replace)", false},
          {"replace", NULL, "tables: take away what the file does not have", false},
-         {"yes", NULL, "with --replace: do not ask", false},
+         {"yes", NULL, "with --replace, or with music: do not ask", false},
+         {"look", NULL, "music: print the table of its sets (CSV), store nothing", false},
+         {"markers", NULL, "music: a set at every marker, even if there is but one", false},
+         {"every", "N", "music: a set every N measures, whatever is marked", false},
+         {"beat", "NOTE", "music: what is counted: eighth, quarter, dotted-quarter or half", false},
          {0}},
     .tables = tables,
     .least = 3,

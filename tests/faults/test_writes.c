@@ -7,6 +7,7 @@ static const struct trial trials[] = {
     {"add roster", {"add", "a.show", "roster", "roster.csv"}, false, false, NULL},
     {"add faults", {"add", "a.show", "faults", "faults.csv"}, false, false, NULL},
     {"add sets", {"add", "a.show", "sets", "sets.csv"}, false, false, NULL},
+    {"add sets of music", {"add", "a.show", "sets", "song.xml", "--yes"}, false, false, NULL},
     {"add dots", {"add", "a.show", "dots", "dots.csv", "--keep"}, false, false, NULL},
     {"add clip",
      {"add", "a.show", "clip", "wed.avi", "--date", "2026-09-02"},
