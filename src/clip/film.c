@@ -13,9 +13,6 @@ static const char crf[] = "26", preset[] = "faster";
 enum { BITS_MOST = 530000, QUANTISER = 5, KEY_US = 500000, OFTEN = 600 };
 static const AVRational microseconds = {1, 1000000};
 
-/* MPEG-4 Part 2 counts no finer (vop_time_increment_resolution has 16 bits). */
-static const AVRational coarse = {1, 60000};
-
 static void describe(AVCodecContext *codec, const struct frames *f)
 {
     const AVCodecParameters *clip = f->stream->codecpar;
@@ -32,14 +29,25 @@ static void describe(AVCodecContext *codec, const struct frames *f)
     codec->chroma_sample_location = AVCHROMA_LOC_LEFT;
 }
 
+/* The encoder counts pictures, as if they came evenly; film.h's times are put on again behind it. Told
+ * of two pictures a microsecond apart it would leave nothing for the second one. */
+static AVRational rate_of(const AVStream *clip)
+{
+    enum { USUAL = 30, RATE_MOST = 240 };
+    const AVRational r = clip->avg_frame_rate;
+    const int64_t rate = r.num > 0 && r.den > 0 ? av_rescale(1, r.num, r.den) : 0;
+    return (AVRational){rate > 0 && rate <= RATE_MOST ? (int)rate : USUAL, 1};
+}
+
 static int open_codec(struct film *m, const AVCodec *codec, const struct frames *f)
 {
     AVDictionary *options = NULL;
     const bool x264 = codec->id == AV_CODEC_ID_H264;
     describe(m->codec, f);
-    m->codec->time_base = x264 ? microseconds : coarse;
-    m->codec->framerate = (AVRational){30, 1}; /* a hint for the rate control alone */
+    m->codec->framerate = rate_of(f->stream);
+    m->codec->time_base = (AVRational){m->codec->framerate.den, m->codec->framerate.num};
     m->codec->gop_size = OFTEN;
+    m->codec->thread_count = 1; /* with more, the same cut is not always the same file */
     m->codec->max_b_frames = 0;
     m->codec->flags |= AV_CODEC_FLAG_GLOBAL_HEADER;
     if (x264) {
@@ -74,7 +82,7 @@ bool film_open(struct film *m, struct output *o, const struct frames *f, struct 
     int code = open_codec(m, codec, f);
     if (code >= 0)
         code = avcodec_parameters_from_context(m->to->codecpar, m->codec);
-    m->to->time_base = m->codec->time_base;
+    m->to->time_base = microseconds;
     m->to->sample_aspect_ratio = m->codec->sample_aspect_ratio;
     m->frame->format = m->codec->pix_fmt;
     m->frame->width = m->codec->width;
@@ -91,19 +99,21 @@ void film_close(struct film *m)
     avcodec_free_context(&m->codec);
     av_frame_free(&m->frame);
     av_packet_free(&m->packet);
-    free(m->long_us);
+    free(m->times);
 }
 
-/* Writes what the encoder has ready. None is reordered, so that each has the next length. */
+/* Writes what the encoder has ready. None is reordered, so that each has the next time. */
 static bool write_ready(struct film *m, struct output *o, struct err *e)
 {
     int code;
     while ((code = avcodec_receive_packet(m->codec, m->packet)) >= 0) {
-        if (m->written < m->n)
-            m->packet->duration =
-                av_rescale_q(m->long_us[m->written++], microseconds, m->codec->time_base);
+        if (m->written == m->n)
+            return output_failed(o, AVERROR_BUG, e);
+        const struct film_time *t = &m->times[m->written++];
+        m->packet->pts = m->packet->dts = t->at_us;
+        m->packet->duration = t->long_us;
         m->packet->stream_index = m->to->index;
-        if (!output_packet(o, m->packet, m->codec->time_base, e))
+        if (!output_packet(o, m->packet, microseconds, e))
             return false;
     }
     return code == AVERROR(EAGAIN) || code == AVERROR_EOF || output_failed(o, code, e);
@@ -116,9 +126,9 @@ static bool encode(struct film *m, struct output *o, int64_t next_us, struct err
     if (key)
         m->key_us = m->at_us;
     m->frame->pict_type = key ? AV_PICTURE_TYPE_I : AV_PICTURE_TYPE_NONE;
-    m->frame->pts = av_rescale_q(m->at_us, microseconds, m->codec->time_base);
-    m->long_us = array_grow(m->long_us, m->n, &m->cap, sizeof *m->long_us);
-    m->long_us[m->n++] = next_us - m->at_us;
+    m->frame->pts = (int64_t)m->n;
+    m->times = array_grow(m->times, m->n, &m->cap, sizeof *m->times);
+    m->times[m->n++] = (struct film_time){m->at_us, next_us - m->at_us};
     m->waiting = false;
     const int code = avcodec_send_frame(m->codec, m->frame);
     return code >= 0 ? write_ready(m, o, e) : output_failed(o, code, e);

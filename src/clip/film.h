@@ -9,14 +9,18 @@
 #include "clip/frames.h"
 #include "clip/output.h"
 
+struct film_time {
+    int64_t at_us, long_us;
+};
+
 struct film {
     AVCodecContext *codec;
     AVStream *to;
     AVFrame *frame; /* the picture that waits to know how long it shows */
     AVPacket *packet;
     bool waiting;
-    int64_t at_us, key_us; /* of that picture; of the last keyframe */
-    int64_t *long_us;      /* how long each picture shows, in the order in which they were added */
+    int64_t at_us, key_us;   /* of that picture; of the last keyframe */
+    struct film_time *times; /* of each picture, in the order in which they were added */
     size_t n, cap, written;
 };
 
