@@ -14,22 +14,33 @@
 
 enum { MIB = 1 << 20, CHUNK = 1 << 18 };
 
-static bool hash_run(struct AVSHA *sha, int fd, int64_t at, int64_t n)
+struct run {
+    int fd;
+    int64_t at, n;
+};
+
+/* watch: NULL for what takes no time */
+static bool hash_run(struct AVSHA *sha, struct run r, const struct probe_watch *watch)
 {
     static const size_t chunk = CHUNK;
+    const int64_t all = r.n;
     uint8_t *bytes = malloc(chunk);
-    while (bytes && n > 0) {
-        ssize_t got = pread(fd, bytes, n < (int64_t)chunk ? (size_t)n : chunk, at);
+    while (bytes && r.n > 0) {
+        if (watch && watch->cancel && atomic_load(watch->cancel))
+            break;
+        if (watch && watch->progress)
+            watch->progress(watch->user, 1 - (double)r.n / (double)all);
+        ssize_t got = pread(r.fd, bytes, r.n < (int64_t)chunk ? (size_t)r.n : chunk, r.at);
         if (got < 0 && errno == EINTR)
             continue;
         if (got <= 0)
             break;
         av_sha_update(sha, bytes, (size_t)got);
-        at += got;
-        n -= got;
+        r.at += got;
+        r.n -= got;
     }
     free(bytes);
-    return n == 0;
+    return r.n == 0;
 }
 
 static void hash_hex(struct AVSHA *sha, char out[65])
@@ -49,13 +60,15 @@ static bool hash_head_tail(struct AVSHA *sha, int fd, int64_t size, char out[65]
     const int64_t tail = size - head < MIB ? size - head : MIB;
     av_sha_init(sha, 256);
     av_sha_update(sha, big_endian, sizeof big_endian);
-    if (!hash_run(sha, fd, 0, head) || !hash_run(sha, fd, size - tail, tail))
+    if (!hash_run(sha, (struct run){fd, 0, head}, NULL) ||
+        !hash_run(sha, (struct run){fd, size - tail, tail}, NULL))
         return false;
     hash_hex(sha, out);
     return true;
 }
 
-static bool hash_file(const char *path, unsigned flags, struct media *out, struct err *e)
+static bool hash_file(const char *path, unsigned flags, const struct probe_watch *watch,
+                      struct media *out, struct err *e)
 {
     int fd = open(path, O_RDONLY | O_CLOEXEC);
     struct stat st;
@@ -67,7 +80,7 @@ static bool hash_file(const char *path, unsigned flags, struct media *out, struc
     }
     if (ok && flags & PROBE_DIGEST) {
         av_sha_init(sha, 256);
-        ok = hash_run(sha, fd, 0, st.st_size);
+        ok = hash_run(sha, (struct run){fd, 0, st.st_size}, watch);
         if (ok)
             hash_hex(sha, out->sha256);
     }
@@ -80,12 +93,18 @@ static bool hash_file(const char *path, unsigned flags, struct media *out, struc
     return ok;
 }
 
-bool clip_probe(const char *path, unsigned flags, struct media *out, struct err *e)
+bool clip_probe_watched(const char *path, unsigned flags, const struct probe_watch *watch,
+                        struct media *out, struct err *e)
 {
     *out = (struct media){.fps_den = 1};
     errno = 0;
-    return clip_guard(path, e) && libav_load(e) && packets_read(path, NULL, out, e) &&
-           hash_file(path, flags, out, e);
+    return clip_guard(path, e) && libav_load(e) && packets_read(path, watch->cancel, out, e) &&
+           hash_file(path, flags, watch, out, e);
+}
+
+bool clip_probe(const char *path, unsigned flags, struct media *out, struct err *e)
+{
+    return clip_probe_watched(path, flags, &(struct probe_watch){0}, out, e);
 }
 
 bool clip_sha256(const void *bytes, size_t n, uint8_t out[32], struct err *e)

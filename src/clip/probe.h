@@ -2,6 +2,7 @@
 #ifndef CLIP_PROBE_H
 #define CLIP_PROBE_H
 
+#include <stdatomic.h>
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -30,6 +31,14 @@ enum { PROBE_DIGEST = 1 /* also fill sha256 (reads the whole file) */ };
 
 /* Guard, then reads. media_free() in any case. */
 bool clip_probe(const char *path, unsigned flags, struct media *out, struct err *e);
+/* The same of a clip that may be large: it ends early, with an error, once *cancel is true. */
+struct probe_watch {
+    const atomic_bool *cancel;                 /* may be NULL */
+    void (*progress)(void *user, double part); /* may be NULL: from time to time, 0 .. 1 */
+    void *user;
+};
+bool clip_probe_watched(const char *path, unsigned flags, const struct probe_watch *watch,
+                        struct media *out, struct err *e);
 void media_free(struct media *m);
 
 /* SHA-256 of bytes in memory (FIPS 180-4). */

@@ -270,5 +270,6 @@ const struct verb verb_add = {
     .tables = tables,
     .least = 3,
     .most = 3,
+    .long_work = true,
     .run = run,
 };

@@ -9,6 +9,7 @@
 #include "count/timecode.h"
 #include "clip/guard.h"
 #include "clip/probe.h"
+#include "sys/folder.h"
 #include "sys/clock.h"
 #include "sys/file.h"
 
@@ -152,6 +153,27 @@ static void say_run(struct call *c, const struct app *app, const struct clip *cl
     }
 }
 
+static void on_progress(void *user, double part)
+{
+    struct call *c = user;
+    if (c->progress)
+        c->progress("reading the clip", part);
+}
+
+/* What the clip is; its end is one's own when the person stops it. */
+static bool look_at(struct call *c, const char *path, struct media *m, struct err *e)
+{
+    enum { LARGE = 100 << 20 }; /* bytes: a second and more to read */
+    int64_t about[2] = {0};
+    folder_look(path, about);
+    const struct probe_watch watch = {c->stop, about[0] > LARGE ? on_progress : NULL, c};
+    if (clip_probe_watched(path, PROBE_DIGEST, &watch, m, e))
+        return true;
+    return c->stop && atomic_load(c->stop)
+               ? err_set(e, ERR_FAILED, "%s: stopped; nothing was added", path)
+               : false;
+}
+
 bool add_clip(struct call *c, struct app *app, struct err *e)
 {
     struct media m = {0};
@@ -164,7 +186,7 @@ bool add_clip(struct call *c, struct app *app, struct err *e)
         return false;
     const char *path = arena_strdup(&c->memory, absolute);
     free(absolute);
-    bool ok = clip_probe(path, PROBE_DIGEST, &m, e);
+    bool ok = look_at(c, path, &m, e);
     if (ok && !m.has_video)
         ok = err_set(e, ERR_INPUT, "%s: has sound but no picture; name the video", given);
     ok = ok && fill(c, app, path, &m, &clip, e);

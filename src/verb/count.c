@@ -333,7 +333,7 @@ static bool beats(struct counting *k, struct err *e)
     how.path = app_clip_path(k->app, k->clip, e);
     how.map = k->map;
     how.length_us = k->clip->length_us;
-    if (!how.path || !app_beats(&how, &k->c->memory, &b, e))
+    if (!how.path || !beats_listen(k->c, &how, &b, e))
         return false;
     count_beats(&b, k->as, &k->c->out);
     return true;
@@ -483,5 +483,6 @@ const struct verb verb_count = {
                                              {0}},
     .least = 3,
     .most = 6,
+    .long_work = true,
     .run = run,
 };
