@@ -57,6 +57,7 @@ quiet "$boxcall" publish s.show cut --clips cut
 quiet "$boxcall" publish s.show one --one-file
 
 if [ "$how" = html ]; then
+    node "$here/vtt.mjs" web labels cut one
     cd "$here"
     exec node node_modules/html-validate/bin/html-validate.mjs --config html-validate.json "$box"/*/*.html
 fi
