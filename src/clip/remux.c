@@ -285,7 +285,8 @@ static bool same_times(const struct media *a, const struct media *b, int64_t tic
 /* Nothing that is hidden may be seen behind the end of what is shown. */
 static bool end_shown(struct copy *c)
 {
-    if (c->hidden_us < c->shown_until_us || edit_list_end(c->out.temp, c->shown_until_us))
+    if (c->hidden_us == INT64_MIN || c->hidden_us < c->shown_until_us ||
+        edit_list_end(c->out.temp, c->shown_until_us))
         return true;
     return errno == EINVAL
                ? moved(c)

@@ -66,19 +66,20 @@ static const struct row {
     const char *name, *ending;
     const char *same; /* arguments of ffmpeg under which the packets' hashes are the same */
 } clips[] = {
-    {"ntsc.mp4", ".mp4", "copy"},        {"fast240.mp4", ".mp4", "copy"},
-    {"varying.mp4", ".mp4", "copy"},     {"turn90.mp4", ".mp4", "copy"},
-    {"turn180.mp4", ".mp4", "copy"},     {"turn270.mp4", ".mp4", "copy"},
-    {"late.mkv", ".mkv", "copy"},        {"stream.ts", ".mp4", NULL},
-    {"deep.mp4", ".mp4", "copy"},        {"bright.mp4", ".mp4", "copy"},
-    {"opengop.mp4", ".mp4", "copy"},     {"wide.mp4", ".mp4", "copy"},
-    {"still.avi", ".mp4", "copy"},       {"trimmed.mp4", ".mp4", "copy"},
-    {"opus.webm", ".webm", "copy"},      {"leading.ts", ".mp4", "copy"},
-    {"mpeg2.ts", ".mp4", "copy"},        {"pyramid.mp4", ".mp4", "copy"},
-    {"layers.mp4", ".mp4", "copy"},      {"latesound.mp4", ".mp4", "copy"},
-    {"latepicture.mp4", ".mp4", "copy"}, {"front.mp4", ".mp4", "copy"},
-    {"phone.mp4", ".mp4", "copy"},       {"uneven.mp4", ".mp4", "copy"},
-    {"plain.mov", ".mov", "copy"},       {"order.avi", ".mp4", "copy"},
+    {"ntsc.mp4", ".mp4", "copy"},      {"fast240.mp4", ".mp4", "copy"},
+    {"varying.mp4", ".mp4", "copy"},   {"turn90.mp4", ".mp4", "copy"},
+    {"turn180.mp4", ".mp4", "copy"},   {"turn270.mp4", ".mp4", "copy"},
+    {"late.mkv", ".mkv", "copy"},      {"stream.ts", ".mp4", NULL},
+    {"deep.mp4", ".mp4", "copy"},      {"bright.mp4", ".mp4", "copy"},
+    {"opengop.mp4", ".mp4", "copy"},   {"wide.mp4", ".mp4", "copy"},
+    {"still.avi", ".mp4", "copy"},     {"trimmed.mp4", ".mp4", "copy"},
+    {"opus.webm", ".webm", "copy"},    {"leading.ts", ".mp4", "copy"},
+    {"mpeg2.ts", ".mp4", "copy"},      {"pyramid.mp4", ".mp4", "copy"},
+    {"sparse.mp4", ".mp4", "copy"},    {"layers.mp4", ".mp4", "copy"},
+    {"latesound.mp4", ".mp4", "copy"}, {"latepicture.mp4", ".mp4", "copy"},
+    {"front.mp4", ".mp4", "copy"},     {"phone.mp4", ".mp4", "copy"},
+    {"uneven.mp4", ".mp4", "copy"},    {"plain.mov", ".mov", "copy"},
+    {"order.avi", ".mp4", "copy"},
 };
 
 static const char *hashes(const char *path, const char *codec)
@@ -193,6 +194,16 @@ static void the_chapters_are_those_that_were_given(void **state)
         line += title + 1;
     }
     assert_string_equal(line, "");
+}
+
+static void a_clip_that_is_sound_alone_is_copied_too(void **state)
+{
+    (void)state;
+    const char *clip = clip_file_of("sound.mp4"), *copy = copy_of(clip);
+    assert_string_equal(out_of(run("ffmpeg", "-nostdin", "-v", "error", "-i", copy, "-map", "0:a",
+                                   "-c", "copy", "-f", "streamhash", "-", NULL)),
+                        out_of(run("ffmpeg", "-nostdin", "-v", "error", "-i", clip, "-map", "0:a",
+                                   "-c", "copy", "-f", "streamhash", "-", NULL)));
 }
 
 static bool in_file(const char *path, const char *word)
@@ -363,6 +374,9 @@ static const struct edit_row {
     {"the whole clip", {{4004, 0}}, 1, false},
     {"a beginning within a group of pictures", {{2700, 1300}}, 1, false},
     {"an end before the clip's", {{2000, 0}}, 1, false},
+    {"an end one picture later", {{2034, 0}}, 1, false},
+    {"an end two pictures later", {{2067, 0}}, 1, false},
+    {"an end three pictures later", {{2100, 0}}, 1, false},
     {"both", {{1500, 1300}}, 1, false},
     {"half a second of nothing first", {{500, -1}, {4004, 0}}, 2, false},
     {"two pieces, the second from a keyframe on", {{1001, 0}, {1001, 2002}}, 2, true},
@@ -487,6 +501,7 @@ int main(void)
     cases_of(&all, heard, the_sound_stays_with_the_picture);
     cases_of(&all, clips, the_chapters_are_those_that_were_given);
     case_test(&all, nothing_that_the_camera_wrote_is_left_but_how_the_picture_stands);
+    case_test(&all, a_clip_that_is_sound_alone_is_copied_too);
     case_test(&all, an_index_in_front_lets_a_browser_begin);
     case_test(&all, colours_stay_as_the_clip_says_them);
     cases_of(&all, sorts, odd_chapters_are_put_right);

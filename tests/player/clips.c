@@ -77,6 +77,8 @@ static const struct recipe {
      NULL,
      VIDEO("30", "4", "") "-c:v libx264 -preset veryfast -crf 20 -bf 8 -g 250 -x264-params "
                           "b-pyramid=normal:b-adapt=0"},
+    /* Pictures two seconds apart: some that show for so long are referred to by none. */
+    {{"sparse.mp4", 20, 0.5, 192, 108, 0, 0}, NULL, VIDEO("1/2", "40", "") X264},
     /* Two temporal layers, so that 'not referred to' speaks of one of them alone. */
     {{"layers.mp4", 60, 30, 192, 108, 0, 0},
      NULL,
