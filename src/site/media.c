@@ -9,9 +9,9 @@
 #include "site/inside.h"
 
 /* STILL_... change when pictures shall be made anew though clip and moment are the same. */
-enum { STILL_WIDE = 960, STILL_KIND = 1, CUT_KIND = 1, COPY_KIND = 1 };
-/* A stored moment may be rounded to its millisecond. */
-enum { EARLIER_US = 1000 };
+enum { STILL_MOST = 960, STILL_KIND = 2, CUT_KIND = 1, COPY_KIND = 1 };
+/* A stored moment may be rounded to its millisecond, and lie before its picture. */
+enum { LATER_US = 1000 };
 
 const char *site_still_name(struct arena *mem, const char *uid)
 {
@@ -86,8 +86,7 @@ static bool one_still(struct work *w, struct frames *f, struct need *need, struc
     struct frame frame;
     struct buf jpeg = {0};
     e->code = ERR_NONE;
-    bool ok = frames_seek(f, need->at_us > EARLIER_US ? need->at_us - EARLIER_US : 0, e) &&
-              frames_next(f, &frame, e);
+    bool ok = frames_seek(f, need->at_us + LATER_US, e) && frames_next(f, &frame, e);
     if (!ok && e->code == ERR_NONE) /* behind the last picture, or stopped */
         return !site_stopped(s, e);
     ok = ok && picture_jpeg(&frame, &jpeg, e) &&
@@ -113,7 +112,8 @@ static bool stills(struct work *w, struct err *e)
             ok = frames_open(&f,
                              &(struct frames_want){.path = w->clip->found,
                                                    .kind = FRAMES_RGB,
-                                                   .width = STILL_WIDE,
+                                                   .most = STILL_MOST,
+                                                   .showing = true,
                                                    .cancel = w->s->want->cancel},
                              e);
         ok = ok && (there || one_still(w, f, need, e));
