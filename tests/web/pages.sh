@@ -3,7 +3,7 @@
 # names, and drives its pages in a browser (check.mjs), or reads them with a validator.
 set -eu
 here=$(CDPATH='' cd -- "$(dirname -- "$0")" && pwd)
-boxcall=$1 band=$2 how=$3
+boxcall=$(realpath "$1") band=$2 how=$3
 [ -d "$here/node_modules" ] || { echo "sh tests/web/packages.sh first"; exit 77; }
 box=$(mktemp -d)
 trap 'rm -rf "$box"' EXIT
