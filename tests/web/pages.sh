@@ -54,6 +54,7 @@ quiet "$boxcall" add s.show marks marks.csv
 quiet "$boxcall" publish s.show web --clips copy
 quiet "$boxcall" publish s.show labels --clips copy --labels-only --performers
 quiet "$boxcall" publish s.show cut --clips cut
+cp -a cut one # which has the short clips already
 quiet "$boxcall" publish s.show one --one-file
 
 if [ "$how" = html ]; then
