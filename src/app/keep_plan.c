@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "app/plan_ask.h"
+#include "app/plan_gone.h"
 #include "app/plan_kept.h"
 
 static const char *sets_of(const struct plan_report *r, const struct plan_work *w,
@@ -113,15 +114,28 @@ void app_plan_rows(const struct plan_report *r, struct arena *mem, struct rep_pl
         add_rows(r, i, mem, out);
 }
 
+struct keeping {
+    const struct app *app;
+    struct rep_plan rows;
+    struct arena *mem;
+};
+
+static bool keep(struct store *s, void *ctx, struct err *e)
+{
+    struct keeping *k = ctx;
+    return app_plan_gone_keep(s, k->rows.date, k->mem, e) &&
+           store_plan_put(s, &k->app->show, &k->rows, e);
+}
+
 bool app_plan_keep(struct app *a, const struct plan_choice *choice, const struct plan_report *r,
                    struct arena *mem, struct err *e)
 {
-    struct rep_plan rows;
+    struct keeping k = {.app = a, .mem = mem};
     const struct plan_wishes wishes = {(struct plan_wish *)choice->wishes, choice->n_wishes, 0};
-    app_plan_rows(r, mem, &rows);
-    rows.asked = choice->asked ? asked_of(choice, mem) : "";
-    rows.wishes = plan_wishes_text(&wishes, r, mem);
-    return store_plan_put(a->store, &a->show, &rows, e);
+    app_plan_rows(r, mem, &k.rows);
+    k.rows.asked = choice->asked ? asked_of(choice, mem) : "";
+    k.rows.wishes = plan_wishes_text(&wishes, r, mem);
+    return store_step(a->store, NULL, keep, &k, e);
 }
 
 /* The positions of the block's sets; labels may hold anything but a blank. */

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "app/plan.h"
+#include "app/plan_gone.h"
 #include "app/share.h"
 #include "sys/file.h"
 
@@ -72,6 +73,17 @@ bool app_plan_ticked(const struct rep_plan *p)
     return false;
 }
 
+struct dropping {
+    const char *date;
+    struct arena *mem;
+};
+
+static bool drop(struct store *s, void *ctx, struct err *e)
+{
+    const struct dropping *d = ctx;
+    return app_plan_gone_keep(s, d->date, d->mem, e) && store_plan_drop(s, d->date, e);
+}
+
 bool app_plan_take_away(struct app *a, const char *date, struct arena *mem, enum plan_taken *out,
                         struct err *e)
 {
@@ -79,7 +91,7 @@ bool app_plan_take_away(struct app *a, const char *date, struct arena *mem, enum
     struct err none;
     *out = PLAN_NOT_THERE;
     const bool there = store_plan(a->store, mem, date, &p, &none);
-    if (there && !store_plan_drop(a->store, date, e))
+    if (there && !store_step(a->store, NULL, drop, &(struct dropping){date, mem}, e))
         return false;
     if (there)
         *out = store_plan(a->store, mem, date, &p, &none) && app_plan_ticked(&p) ? PLAN_HAS_TICKS

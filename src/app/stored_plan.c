@@ -124,18 +124,19 @@ static struct plan_work work_of(const struct rep_block *b)
     return w;
 }
 
-/* What was marked most there first. */
-static const int *fixes_of(struct reading *g, const struct rep_block *b, const struct plan_work *w)
+/* What was marked most there when the plan was made first, so that the order outlives new marks. */
+static const int *fixes_of(struct reading *g, const struct rep_block *b)
 {
     int *fixes = arena_alloc(g->mem, (b->n_fixes + 1) * sizeof *fixes);
+    int *marks = arena_alloc(g->mem, (b->n_fixes + 1) * sizeof *marks);
     for (size_t n = 0; n < b->n_fixes; n++) {
-        const int at = target_at(g->out, &b->fixes[n]);
         size_t k = n;
-        for (; k > 0 && plan_marks_in(w, &g->out->targets[fixes[k - 1]]) <
-                            plan_marks_in(w, &g->out->targets[at]);
-             k--)
+        for (; k > 0 && marks[k - 1] < b->fixes[n].marks; k--) {
             fixes[k] = fixes[k - 1];
-        fixes[k] = at;
+            marks[k] = marks[k - 1];
+        }
+        fixes[k] = target_at(g->out, &b->fixes[n]);
+        marks[k] = b->fixes[n].marks;
     }
     return fixes;
 }
@@ -164,7 +165,7 @@ static void add_row(struct reading *g, const struct rep_block *row, struct plan_
         b->name = arena_printf(g->mem, "set %s, which the show has no more", row->sets);
         return;
     }
-    w.fixes = fixes_of(g, row, &w);
+    w.fixes = fixes_of(g, row);
     w.n_fixes = row->n_fixes;
     b->list[b->n_list++] = w;
     b->reps += w.reps;

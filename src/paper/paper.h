@@ -9,9 +9,9 @@
 #include "paper/column.h"
 #include "rank/report.h"
 
-enum format { AS_TEXT, AS_CSV, AS_JSON, AS_VTT, AS_ANNOTATIONS, AS_CHAPTERS, AS_FORMATS };
+enum format { AS_TEXT, AS_CSV, AS_JSON, AS_VTT, AS_ANNOTATIONS, AS_CHAPTERS, AS_ICS, AS_FORMATS };
 
-/* "text", "csv", "json", "vtt", "annotations", "chapters" -> format; false when unknown. */
+/* "text", "csv", "json", "vtt", "annotations", "chapters", "ics" -> format; false when unknown. */
 bool format_named(const char *name, enum format *out);
 const char *format_name(enum format f);
 

@@ -16,7 +16,8 @@ static const char *const names[] = {[AS_TEXT] = "text",
                                     [AS_JSON] = "json",
                                     [AS_VTT] = "vtt",
                                     [AS_ANNOTATIONS] = "annotations",
-                                    [AS_CHAPTERS] = "chapters"};
+                                    [AS_CHAPTERS] = "chapters",
+                                    [AS_ICS] = "ics"};
 _Static_assert(sizeof names / sizeof *names == AS_FORMATS, "every format has a name");
 
 bool format_named(const char *name, enum format *out)

@@ -2,8 +2,9 @@
 #ifndef PAPER_PLAN_H
 #define PAPER_PLAN_H
 
+#include "base/zone.h"
 #include "paper/paper.h"
-#include "plan/report.h"
+#include "plan/event.h"
 
 /* Groups by their position; at is NULL where everybody is meant. */
 struct plan_parts {
@@ -27,6 +28,17 @@ void plan_text(const struct plan_paper *p, struct buf *out);
 void plan_csv(const struct plan_paper *p, struct buf *out);
 /* {start, minutes, gain, blocks, left, heat, caution} */
 void plan_json(const struct plan_paper *p, struct buf *out);
+
+/* The plan as a calendar (RFC 5545): an event for each block, and a cancelled one for each that is
+ * gone. Needs the zone's pieces from a day before the rehearsal's to four days after. False when
+ * libical cannot be loaded. */
+struct plan_calendar {
+    const struct plan_paper *paper;
+    const struct plan_events *events;
+    const char *zone; /* "America/New_York"; NULL: local times of no zone */
+    struct zone_spans spans;
+};
+bool plan_ics(const struct plan_calendar *c, struct buf *out, struct err *e);
 
 /* "rep", "sectional", "fixed", "break", "run"; "rest" for a fixed item that is rest */
 const char *plan_block_kind(const struct plan_block *b);

@@ -44,3 +44,10 @@ bool store_clip_birth(struct store *s, int64_t clip, struct birth *out, struct e
 {
     return read_birth(s, st_get(s, "SELECT uid,made_at FROM clip WHERE id=?", e), clip, out, e);
 }
+
+bool store_show_birth(struct store *s, struct birth *out, struct err *e)
+{
+    return read_birth(
+        s, st_get(s, "SELECT uid,made_at FROM section WHERE id>=? ORDER BY id LIMIT 1", e), 0, out,
+        e);
+}

@@ -185,7 +185,7 @@ static bool read_blocks(struct store *s, struct arena *a, struct rep_plan *p, st
     return ok;
 }
 
-#define PLAN_COLUMNS "id,date,start_min,minutes,gain,asked,wishes,cautions,open_weight"
+#define PLAN_COLUMNS "id,date,start_min,minutes,gain,asked,wishes,cautions,open_weight,made_at"
 
 static bool take_plan(struct store *s, struct arena *a, sqlite3_stmt *q, struct rep_plan *out,
                       bool *found, struct err *e)
@@ -201,7 +201,8 @@ static bool take_plan(struct store *s, struct arena *a, sqlite3_stmt *q, struct 
                                  .asked = arena_strdup(a, st_column(q, 5)),
                                  .wishes = arena_strdup(a, st_column(q, 6)),
                                  .cautions = arena_strdup(a, st_column(q, 7)),
-                                 .open_weight = sqlite3_column_double(q, 8)};
+                                 .open_weight = sqlite3_column_double(q, 8),
+                                 .made_at = sqlite3_column_int64(q, 9)};
     sqlite3_reset(q);
     return ok;
 }

@@ -222,6 +222,8 @@ struct birth {
 };
 bool store_mark_birth(struct store *s, int64_t mark, struct birth *out, struct err *e);
 bool store_clip_birth(struct store *s, int64_t clip, struct birth *out, struct err *e);
+/* What all copies of a show have in common and no other show has: the birth of its first section. */
+bool store_show_birth(struct store *s, struct birth *out, struct err *e);
 
 /* --- ties: where a clip's time meets the drill ------------------------------------------------ */
 
@@ -355,8 +357,8 @@ struct rep_block {
     size_t n_fixes;
 };
 struct rep_plan {
-    int64_t id;
-    const char *date; /* YYYY-MM-DD */
+    int64_t id, made_at; /* made_at: ms since 1970 UTC; told by the store */
+    const char *date;    /* YYYY-MM-DD */
     int start_min, minutes;
     double gain, open_weight;
     const char *asked, *wishes; /* what it was made from (app/plan_ask.h, app/plan_kept.h); "" from

@@ -1,8 +1,10 @@
 #include <string.h>
 
 #include "app/plan_ask.h"
+#include "app/plan_events.h"
 #include "paper/plan.h"
 #include "sys/clock.h"
+#include "sys/zones.h"
 #include "verb/lists.h"
 #include "verb/rows.h"
 
@@ -39,6 +41,13 @@ static bool take_away(struct call *c, struct app *a, const struct plan_choice *p
     return true;
 }
 
+/* Does it write a calendar? */
+static bool calendar(const struct call *c)
+{
+    const char *as = call_value(c, "as");
+    return as && strcmp(as, format_name(AS_ICS)) == 0;
+}
+
 /* What is ticked off stays beside the new plan. Anything else goes, at a terminal not unasked; what
  * somebody changed by hand never. *yes: it may be stored. */
 static bool may_replace(struct call *c, struct app *a, const struct plan_report *r, bool *yes,
@@ -61,7 +70,9 @@ static bool may_replace(struct call *c, struct app *a, const struct plan_report 
                                 "the plan of %s (%d min%s) is stored; put this one in its place? "
                                 "[y/N] ",
                                 p.date, p.minutes, by_hand ? ", changed by hand" : ""));
-        buf_str(&c->talk, *yes ? "" : "the stored plan stays; this one is printed only\n");
+        buf_str(&c->talk, *yes          ? ""
+                          : calendar(c) ? "the stored plan stays, and is the one in the calendar\n"
+                                        : "the stored plan stays; this one is printed only\n");
     } else if (by_hand) {
         return err_set(e, ERR_INPUT,
                        "the plan of %s was changed by hand; say --replace to put this one in its "
@@ -159,9 +170,104 @@ static bool stored(struct call *c, struct app *app, const struct plan_ask *ask,
     return read_parts(c, app, r, paper, e);
 }
 
+/* --- the calendar -------------------------------------------------------------------------------- */
+
+static bool calendar_asked_well(const struct call *c, enum format as, struct err *e)
+{
+    if (as != AS_ICS)
+        return !call_value(c, "zone") ||
+               err_set(e, ERR_USAGE, "plan: --zone is for a calendar; say --as ics too");
+    return !call_value(c, "try") ||
+           err_set(e, ERR_USAGE,
+                   "plan: a calendar follows the plan that is stored; leave --try out");
+}
+
+/* --zone, the show's, this laptop's; *zone is NULL when none can be told. */
+static bool find_zone(struct call *c, const struct app *a, const char **zone, struct err *e)
+{
+    char here[ZONE_NAME];
+    *zone = call_value(c, "zone");
+    if (*zone)
+        return zone_known(*zone, e) || err_in(e, "plan: --zone");
+    *zone = store_setting(a->store, &c->memory, "zone");
+    if (*zone && **zone)
+        return zone_known(*zone, e) ||
+               err_in(e, "the show's setting 'zone', to be set anew with boxcall setting");
+    *zone = zone_here(here) ? arena_strdup(&c->memory, here) : NULL;
+    if (!*zone)
+        buf_str(&c->talk,
+                "the time zone of this laptop cannot be told, so the calendar has none; say one: "
+                "--zone America/New_York\n");
+    return true;
+}
+
+/* The clocks change between the beginning and the end of the plan. */
+static void say_change(struct call *c, const struct plan_calendar *k)
+{
+    const struct plan *plan = &k->paper->r->plan;
+    int64_t day = 0;
+    civil_seconds(k->paper->r->date, &day);
+    const int64_t from = zone_utc(&k->spans, day + (int64_t)plan->start_min * PLAN_MINUTE_S);
+    if (plan->n_blocks &&
+        zone_offset(&k->spans, from) != zone_offset(&k->spans, from + plan->seconds))
+        buf_str(&c->talk, "the clocks change during this rehearsal: the calendar follows them, the "
+                          "plan on paper counts on from its beginning\n");
+}
+
+/* A field that is closed must not be in anybody's calendar, whatever is ticked off there. */
+static bool may_be_rehearsed(const struct plan_report *made, const struct plan_report *stored,
+                             struct err *e)
+{
+    return !made || made->plan.n_blocks || !stored->plan.n_blocks ||
+           err_set(e, ERR_FAILED,
+                   "no calendar is written: %s Blocks of the plan of %s are ticked off, so it "
+                   "stays stored; do not go on with it outdoors",
+                   made->plan.n_cautions ? made->plan.cautions[0] : "the field is closed.",
+                   stored->date);
+}
+
+/* made: what was planned just now, if anything. */
+static bool write_calendar(struct call *c, struct app *app, const char *date,
+                           const struct plan_report *made, struct err *e)
+{
+    struct plan_day day;
+    struct plan_paper paper = {.r = &day.report};
+    struct plan_calendar k = {.paper = &paper, .events = &day.events};
+    int64_t from;
+    if (!find_zone(c, app, &k.zone, e) || !app_plan_events(app, date, &c->memory, &day, e) ||
+        !may_be_rehearsed(made, &day.report, e) || !read_parts(c, app, &day.report, &paper, e))
+        return false;
+    if (k.zone && civil_seconds(date, &from)) {
+        if (!zone_read(k.zone, from - DAY_S, from + 4 * DAY_S, &k.spans, e))
+            return false;
+        say_change(c, &k);
+    }
+    return plan_ics(&k, &c->out, e);
+}
+
+static const char *day_asked(struct call *c, const struct plan_ask *ask)
+{
+    char today[11];
+    const char *date = plan_ask_value(ask, "date");
+    clock_today(today);
+    return date ? date : arena_strdup(&c->memory, today);
+}
+
+static bool run_calendar(struct call *c, struct app *app, const struct plan_ask *ask, struct err *e)
+{
+    struct plan_report r;
+    struct plan_paper paper = {.r = &r};
+    const char *date = day_asked(c, ask);
+    if (!date_check(date, "date", e))
+        return false;
+    if (only_the_day(ask))
+        return write_calendar(c, app, date, NULL, e);
+    return make(c, app, AS_ICS, ask, &paper, &r, e) && write_calendar(c, app, date, &r, e);
+}
+
 static bool run(struct call *c, struct err *e)
 {
-    static const enum format can[] = {AS_TEXT, AS_CSV, AS_JSON};
+    static const enum format can[] = {AS_TEXT, AS_CSV, AS_JSON, AS_ICS};
     static void (*const writers[])(const struct plan_paper *, struct buf *) = {
         [AS_TEXT] = plan_text, [AS_CSV] = plan_csv, [AS_JSON] = plan_json};
     enum format as;
@@ -171,11 +277,13 @@ static bool run(struct call *c, struct err *e)
     struct table_talk talk = {0};
     struct plan_ask ask = said(c);
     ask.talk = &talk;
-    if (!call_format(c, can, 3, &as, e) || !lists_open(c, &app, e))
+    if (!call_format(c, can, 4, &as, e) || !calendar_asked_well(c, as, e) ||
+        !lists_open(c, &app, e))
         return false;
-    const bool ok = only_the_day(&ask) ? stored(c, &app, &ask, &paper, &r, e)
-                                       : make(c, &app, as, &ask, &paper, &r, e);
-    if (ok)
+    const bool ok = as == AS_ICS         ? run_calendar(c, &app, &ask, e)
+                    : only_the_day(&ask) ? stored(c, &app, &ask, &paper, &r, e)
+                                         : make(c, &app, as, &ask, &paper, &r, e);
+    if (ok && as != AS_ICS)
         writers[as](&paper, &c->out);
     call_say_table(c, &talk);
     table_talk_free(&talk);
@@ -205,6 +313,16 @@ const struct verb verb_plan = {
         "and is ticked off afterwards: boxcall tick. Without --minutes the plan of the day "
         "(--date) is "
         "printed as it is stored, with what was changed by hand.\n"
+        "\n"
+        "--as ics is the stored plan as a calendar (RFC 5545): an event for each block, which says "
+        "the reps, what is to be mended and the cautions. Its times are of the zone --zone, else "
+        "of the show's setting zone, else of this laptop; where clocks change during the "
+        "rehearsal, they are what clocks show then. Whoever imports the file again, or one that "
+        "somebody else wrote from a copy of the show, has each block once: the day's first rep "
+        "block stays the first, with new sets and a new hour. Blocks that an earlier plan of the "
+        "day had and this one has not are cancelled, as far as this show file was told of them: "
+        "not those of a plan that another copy of the show had, or that an older boxcall stored. "
+        "Nobody's name is in it.\n"
         "\n" HEAT_REMINDER,
     .options = {PLAN_FIELDS(OPTION){"for", "SECTION", "only what these people do, minute by minute",
                                     false},
@@ -213,7 +331,9 @@ const struct verb verb_plan = {
                 {"replace", NULL, "put it in the place of the day's plan, changed by hand or not",
                  false},
                 LISTS_LINK_FROM,
-                {"as", "FORMAT", "text (default), csv or json", false},
+                {"as", "FORMAT", "text (default), csv, json or ics", false},
+                {"zone", "AREA/CITY", "ics: the time zone of the rehearsal, as America/New_York",
+                 false},
                 CALL_SEMICOLONS,
                 {0}},
     .written = (const struct verb_written[]){{"", plan_columns}, {0}},

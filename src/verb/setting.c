@@ -4,6 +4,7 @@
 
 #include "app/app.h"
 #include "base/near.h"
+#include "sys/zones.h"
 #include "verb/rows.h"
 
 static bool check_title(const char *value, struct err *e)
@@ -25,6 +26,11 @@ static bool check_percent(const char *value, struct err *e)
            err_set(e, ERR_INPUT, "'%s' is not a percentage from 1 to 50", value);
 }
 
+static bool check_zone(const char *value, struct err *e)
+{
+    return !*value || zone_known(value, e);
+}
+
 static const struct {
     const char *name, *usual, *help;
     bool (*check)(const char *value, struct err *e);
@@ -34,6 +40,8 @@ static const struct {
      check_field},
     {"off-tempo", "8", "per cent off the written tempo beyond which the rail shows '!'",
      check_percent},
+    {"zone", "", "time zone of the rehearsals, as America/New_York; '' for this laptop's",
+     check_zone},
 };
 enum { SETTINGS = sizeof settings / sizeof *settings };
 
@@ -86,7 +94,7 @@ const struct verb verb_setting = {
     .name = "setting",
     .usage = "SHOW [NAME [VALUE]]",
     .summary = "See or change what the show keeps beside its tables",
-    .detail = "The settings are title, field and off-tempo.",
+    .detail = "The settings are title, field, off-tempo and zone.",
     .options = {{0}},
     .least = 1,
     .most = 3,

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "app/app.h"
+#include "app/plan_events.h"
 #include "command/line.h"
 #include "command/plan.h"
 #include "command/plan_form.h"
@@ -266,6 +267,48 @@ static void a_closed_field_leaves_no_plan_on_the_desk(void **state)
     must(run("boxcall", "tick", show, NULL)); /* its ticks stand */
 }
 
+/* --- in a calendar ------------------------------------------------------------------------------- */
+
+static struct plan_day calendar_of(const char *date)
+{
+    struct plan_day day;
+    struct err e;
+    if (!app_plan_events(&app, date, test_arena(), &day, &e))
+        fail_msg("%s", e.text);
+    return day;
+}
+
+static void a_change_by_hand_is_a_new_version_of_the_same_events(void **state)
+{
+    (void)state;
+    desk_run(&d, "plan 20 18:00");
+    const char *date = arena_strdup(test_arena(), plan_now(&d)->kept.date);
+    const struct plan_day before = calendar_of(date);
+    choose("trumpets");
+    desk_run(&d, "reps -");
+    assert_false(d.trouble);
+    const struct plan_day after = calendar_of(date);
+    assert_true(after.events.sequence > before.events.sequence);
+    assert_string_equal(after.events.show_uuid, before.events.show_uuid);
+    assert_int_equal(after.events.n_gone, 0);
+    assert_int_equal(after.report.plan.n_blocks, before.report.plan.n_blocks);
+    for (size_t i = 0; i < after.report.plan.n_blocks; i++) {
+        char uid[2][EVENT_UID];
+        const struct plan_event a = plan_event_of(&before.report, i),
+                                b = plan_event_of(&after.report, i);
+        plan_event_uid(before.events.show_uuid, date, &a, uid[0]);
+        plan_event_uid(after.events.show_uuid, date, &b, uid[1]);
+        assert_string_equal(uid[0], uid[1]);
+        for (size_t k = 0; k < i; k++) {
+            const struct plan_event c = plan_event_of(&after.report, k);
+            plan_event_uid(after.events.show_uuid, date, &c, uid[0]);
+            assert_string_not_equal(uid[0], uid[1]);
+        }
+    }
+    desk_run(&d, "undo"); /* back as it was, which is news too */
+    assert_true(calendar_of(date).events.sequence > after.events.sequence);
+}
+
 /* --- asked for again ---------------------------------------------------------------------------- */
 
 static void plan_of_december(void)
@@ -490,6 +533,7 @@ int main(void)
         ON_A_DESK(a_plan_that_another_program_made_is_shown_as_it_is),
         ON_A_DESK(the_heat_of_the_day_s_plan_holds_on),
         ON_A_DESK(a_closed_field_leaves_no_plan_on_the_desk),
+        ON_A_DESK(a_change_by_hand_is_a_new_version_of_the_same_events),
         ON_A_DESK(a_stored_plan_of_any_day_opens_with_all_it_was_made_from),
         ON_A_DESK(a_stored_plan_is_changed_and_undone_like_a_fresh_one),
         ON_A_DESK(a_plan_changed_by_hand_is_printed_as_it_is_stored),

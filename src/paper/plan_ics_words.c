@@ -1,0 +1,127 @@
+/* What a calendar says of a block of the rep plan: only what is stored with the plan, so that the
+ * words stay the same while marks come and go. */
+#include <string.h>
+
+#include "base/utf8.h"
+#include "paper/plan_ics.h"
+
+static const char *label(const struct plan_report *r, int set)
+{
+    return r->show->sets[set].label;
+}
+
+/* One line; a tab would come out as an escape that RFC 5545 does not have. */
+static void tame(struct buf *text, bool lines)
+{
+    struct buf kept = {0};
+    for (size_t i = 0; i < text->n; i++)
+        if (text->p[i] == '\t' || (text->p[i] == '\n' && !lines))
+            buf_char(&kept, ' ');
+        else if (text->p[i] != '\r' || text->p[i + 1] != '\n')
+            buf_char(&kept, text->p[i]);
+    if (kept.n)
+        tame_lines(&kept);
+    buf_free(text);
+    *text = kept;
+}
+
+/* "late arrival, horn angle and 2 more": faults of the paper's groups, each once. */
+static void put_faults(const struct plan_paper *p, const struct plan_block *b, struct buf *out)
+{
+    int said[2], n = 0, more = 0;
+    for (size_t i = 0; i < b->n_fixes; i++) {
+        const struct plan_target *t = &p->r->targets[b->fixes[i]];
+        bool again = !plan_of_parts(p->r, &p->parts, t->section);
+        for (int k = 0; k < n; k++)
+            again |= said[k] == t->fault;
+        if (again)
+            continue;
+        if (n == 2) {
+            more = 1;
+            break;
+        }
+        buf_printf(out, "%s%s", n ? ", " : ": ", p->r->show->faults[t->fault].name);
+        said[n++] = t->fault;
+    }
+    buf_str(out, more ? " ..." : "");
+}
+
+void plan_ics_summary(const struct plan_paper *p, const struct plan_block *b, struct buf *out)
+{
+    const struct plan_work *w = b->n_list ? &b->list[0] : NULL;
+    const struct plan_title t = {
+        .kind = b->kind,
+        .name = b->kind == PLAN_SECTIONAL ? plan_who(p->r, b->group) : b->name,
+        .first = w ? label(p->r, w->first_set) : "",
+        .last = w ? label(p->r, w->last_set) : "",
+    };
+    plan_title_text(&t, out);
+    if (b->kind == PLAN_REP)
+        put_faults(p, b, out);
+    tame(out, false);
+}
+
+/* "To mend: trumpets: late arrival, horn angle; tubas: interval." */
+static void put_mend(const struct plan_paper *p, const struct plan_work *w, bool named,
+                     struct buf *out)
+{
+    int of = -1;
+    for (size_t i = 0; i < w->n_fixes; i++) {
+        const struct plan_target *t = &p->r->targets[w->fixes[i]];
+        bool first = true;
+        if (!plan_of_parts(p->r, &p->parts, t->section))
+            continue;
+        for (size_t k = 0; k < i; k++) /* its section was said with the first of its faults */
+            first &= p->r->targets[w->fixes[k]].section != t->section;
+        if (named && !first)
+            continue;
+        buf_str(out, of < 0 ? "\nTo mend: " : "; ");
+        of = t->section;
+        buf_printf(out, named ? "%s: " : "", p->r->show->sections[of].name);
+        buf_str(out, p->r->show->faults[t->fault].name);
+        for (size_t k = i + 1; named && k < w->n_fixes; k++)
+            if (p->r->targets[w->fixes[k]].section == of)
+                buf_printf(out, ", %s", p->r->show->faults[p->r->targets[w->fixes[k]].fault].name);
+    }
+    if (of < 0 && p->parts.at)
+        buf_printf(out, "\nNothing of %s is marked here.", p->of);
+}
+
+static void put_work(const struct plan_calendar *c, const struct plan_block *b,
+                     const struct plan_work *w, struct buf *out)
+{
+    struct buf walks = {0};
+    buf_str(out, out->n ? "\n" : "");
+    if (b->kind == PLAN_SECTIONAL) {
+        const int64_t at = plan_ics_moment(c, c->paper->r->plan.start_min, w->start_s);
+        const struct civil clock = civil_of(plan_ics_shown(c, at));
+        buf_printf(out, "%d:%02d ", clock.hour, clock.minute);
+    }
+    plan_what_text(c->paper->r, w, out);
+    plan_walks_text(c->paper->r, w, &walks);
+    if (walks.n)
+        buf_printf(out, "\nWalked first: %s", walks.p);
+    if (b->kind != PLAN_RUN && b->n_fixes)
+        put_mend(c->paper, w, b->kind == PLAN_REP, out);
+    buf_free(&walks);
+}
+
+void plan_ics_description(const struct plan_calendar *c, const struct plan_block *b,
+                          struct buf *out)
+{
+    const struct plan_report *r = c->paper->r;
+    if (b->kind == PLAN_BREAK)
+        buf_str(out, "Water and rest.");
+    else if (*b->name && (b->kind == PLAN_SECTIONAL || b->kind == PLAN_RUN))
+        buf_str(out, b->name);
+    for (size_t i = 0; i < b->n_list; i++)
+        put_work(c, b, &b->list[i], out);
+    for (const char *s = r->heat_words; *s;) {
+        const size_t n = strcspn(s, "\n");
+        buf_printf(out, "%s%.*s", out->n ? "\n" : "", (int)n, s);
+        s += n + (s[n] == '\n');
+    }
+    for (size_t i = 0; i < r->plan.n_cautions; i++)
+        buf_printf(out, "%s%s", out->n ? "\n" : "", r->plan.cautions[i]);
+    tame(out, true);
+}
