@@ -7,11 +7,6 @@
 #include "page/html.h"
 #include "page/inside.h"
 
-void page_moment_id(const struct report_moment *m, struct buf *out)
-{
-    buf_printf(out, "m=%.*s", PAGE_ID_DIGITS, m->uid);
-}
-
 /* --- words ------------------------------------------------------------------------------------ */
 
 /* A paragraph of what a writer of words says; none when it says nothing. */
@@ -215,7 +210,7 @@ static void put_moment(const struct fixes_line *l, const struct page_style *styl
     struct found f;
     find(l, style, m, &f);
     buf_str(out, "<li class=\"moment\" id=\"");
-    page_moment_id(m, out);
+    moment_id(m, out);
     if (stood_before(l, m)) /* one address leads to one place: the first */
         buf_printf(out, ".%d", l->part->section);
     buf_str(out, "\" data-from=\"");

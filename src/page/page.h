@@ -56,8 +56,4 @@ struct page_index {
 };
 void page_index(const struct page_index *p, const struct page_style *style, struct buf *out);
 
-/* A mark's address within a page: "m=" and the first digits of its number. */
-enum { PAGE_ID_DIGITS = 10 };
-void page_moment_id(const struct report_moment *m, struct buf *out);
-
 #endif

@@ -9,9 +9,19 @@
 #include "paper/column.h"
 #include "rank/report.h"
 
-enum format { AS_TEXT, AS_CSV, AS_JSON, AS_VTT, AS_ANNOTATIONS, AS_CHAPTERS, AS_ICS, AS_FORMATS };
+enum format {
+    AS_TEXT,
+    AS_CSV,
+    AS_JSON,
+    AS_VTT,
+    AS_ANNOTATIONS,
+    AS_CHAPTERS,
+    AS_ICS,
+    AS_PDF,
+    AS_FORMATS
+};
 
-/* "text", "csv", "json", "vtt", "annotations", "chapters", "ics" -> format; false when unknown. */
+/* "text", "csv", "json", "vtt", "annotations", "chapters", "ics", "pdf" -> format; false when unknown. */
 bool format_named(const char *name, enum format *out);
 const char *format_name(enum format f);
 
@@ -85,6 +95,11 @@ void put_exact(double x, struct buf *out);
 /* "clip.mp4#t=356.2" for a moment at 358.2 s: it begins MARK_LEAD_IN_US before, as captions do. W3C Media Fragments URI 1.0, section 4.2.1 (npt seconds); the path is
  * percent-encoded (RFC 3986). */
 void moment_link(const char *path, int64_t at_us, struct buf *out);
+
+/* A mark's address within a web page, wherever one leads to it: "m=" and the first digits of its
+ * number. */
+enum { MOMENT_ID_DIGITS = 10 };
+void moment_id(const struct report_moment *m, struct buf *out);
 
 /* Text cut or padded to columns; "..." marks a cut. Control characters become '?'. */
 void pad_text(struct buf *out, const char *text, int columns);

@@ -17,7 +17,8 @@ static const char *const names[] = {[AS_TEXT] = "text",
                                     [AS_VTT] = "vtt",
                                     [AS_ANNOTATIONS] = "annotations",
                                     [AS_CHAPTERS] = "chapters",
-                                    [AS_ICS] = "ics"};
+                                    [AS_ICS] = "ics",
+                                    [AS_PDF] = "pdf"};
 _Static_assert(sizeof names / sizeof *names == AS_FORMATS, "every format has a name");
 
 bool format_named(const char *name, enum format *out)
@@ -92,6 +93,11 @@ void moment_link(const char *path, int64_t at_us, struct buf *out)
     if (seconds[n - 1] == '.')
         seconds[--n] = '\0';
     buf_printf(out, "#t=%s", seconds);
+}
+
+void moment_id(const struct report_moment *m, struct buf *out)
+{
+    buf_printf(out, "m=%.*s", MOMENT_ID_DIGITS, m->uid);
 }
 
 void put_seconds(struct buf *out, int64_t us, bool exact)

@@ -2,6 +2,7 @@
 #ifndef SITE_INSIDE_H
 #define SITE_INSIDE_H
 
+#include "page/names.h"
 #include "page/page.h"
 #include "site/publish.h"
 
@@ -18,13 +19,6 @@ struct site_clip {
     const char *file;  /* "tuesday" for clips/tuesday.mp4 and captions/tuesday.vtt */
     const char *found; /* the file; NULL: it is not there */
     const char *copy;  /* name of the copy in the folder; NULL without one */
-};
-
-struct page_plan {
-    const char *file; /* "trumpets.html" */
-    const char *name, *for_whom;
-    int section, performer; /* performer -1 */
-    int depth;
 };
 
 struct site {
@@ -46,8 +40,6 @@ bool site_stopped(const struct site *s, struct err *e);
 void site_tell(const struct site *s, const char *what, size_t done, size_t all);
 /* Says what could not be made, and that it is to be tried again. */
 void site_lacks(struct site *s, const struct err *why);
-/* A name for a file made of letters, digits and '-', never given before; "trumpets", "trumpets-2". */
-const char *site_name(struct arena *mem, const char *text, const char *const *given, size_t n);
 
 /* Which pages there are, and which clips. */
 bool site_plan(struct site *s, struct err *e);

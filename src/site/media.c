@@ -15,12 +15,12 @@ enum { LATER_US = 1000 };
 
 const char *site_still_name(struct arena *mem, const char *uid)
 {
-    return arena_printf(mem, "stills/%.*s.jpg", 2 * PAGE_ID_DIGITS, uid);
+    return arena_printf(mem, "stills/%.*s.jpg", 2 * MOMENT_ID_DIGITS, uid);
 }
 
 const char *site_cut_name(struct arena *mem, const char *uid)
 {
-    return arena_printf(mem, "cuts/%.*s.mp4", 2 * PAGE_ID_DIGITS, uid);
+    return arena_printf(mem, "cuts/%.*s.mp4", 2 * MOMENT_ID_DIGITS, uid);
 }
 
 /* --- one clip's work -------------------------------------------------------------------------- */

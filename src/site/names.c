@@ -1,40 +1,10 @@
-/* Names for files, and names of people in notes. */
+/* Names of people in notes. */
 #include <ctype.h>
 #include <string.h>
 
 #include "base/utf8.h"
 #include "count/timecode.h"
 #include "site/inside.h"
-
-static bool taken(const char *name, const char *const *given, size_t n)
-{
-    for (size_t i = 0; i < n; i++)
-        if (strcmp(given[i], name) == 0)
-            return true;
-    return false;
-}
-
-const char *site_name(struct arena *mem, const char *text, const char *const *given, size_t n)
-{
-    enum { LONGEST = 60 };
-    char plain[LONGEST + 1];
-    size_t length = 0;
-    for (const unsigned char *s = (const unsigned char *)text; *s && length < LONGEST; s++) {
-        if (*s < 0x80 && isalnum(*s))
-            plain[length++] = (char)tolower(*s);
-        else if (length && plain[length - 1] != '-')
-            plain[length++] = '-';
-    }
-    while (length && plain[length - 1] == '-')
-        length--;
-    plain[length] = '\0';
-    const char *base = length ? arena_strdup(mem, plain) : "page", *name = base;
-    for (int i = 2; taken(name, given, n); i++)
-        name = arena_printf(mem, "%s-%d", base, i);
-    return name;
-}
-
-/* --- people in notes -------------------------------------------------------------------------- */
 
 /* A part of a name is looked for as a word of its own; short ones are words of the language. */
 enum { NAME_LEAST = 3 };

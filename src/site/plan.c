@@ -4,80 +4,15 @@
 
 #include "site/inside.h"
 
-static bool has_performers(const struct show *show, int section)
+static bool add_named(struct site *s, struct page_plans *pages, struct err *e)
 {
-    for (size_t i = 0; i < show->n_performers; i++)
-        if (!show->performers[i].removed &&
-            section_within(show, show->performers[i].section, section))
-            return true;
-    return false;
-}
-
-static void add_page(struct site *s, struct page_plan page, const char ***given)
-{
-    const char *text =
-        page.performer >= 0 ? arena_printf(s->mem, "performer-%s", page.name) : page.name;
-    const char *name = site_name(s->mem, text, *given, s->n_pages + 1);
-    page.file = arena_printf(s->mem, "%s.html", name);
-    s->pages[s->n_pages++] = page;
-    (*given)[s->n_pages] = name;
-}
-
-static int depth_of(const struct show *show, int section)
-{
-    int depth = 0;
-    for (int up = show->sections[section].up; up >= 0; up = show->sections[up].up)
-        depth++;
-    return depth;
-}
-
-static void add_section(struct site *s, int section, const char ***given)
-{
-    const struct show *show = &s->app->show;
-    add_page(s,
-             (struct page_plan){.name = show->sections[section].name,
-                                .for_whom = show->sections[section].name,
-                                .section = section,
-                                .performer = -1,
-                                .depth = depth_of(show, section)},
-             given);
-}
-
-static void add_performer(struct site *s, int performer, const char ***given)
-{
-    const struct performer *p = &s->app->show.performers[performer];
-    add_page(s,
-             (struct page_plan){.name = p->label,
-                                .for_whom = p->label,
-                                .section = p->section,
-                                .performer = performer,
-                                .depth = 0},
-             given);
-}
-
-/* The tree from the top, what is below a section right behind it. */
-static void add_tree(struct site *s, int up, const char ***given)
-{
-    const struct show *show = &s->app->show;
-    for (size_t i = 0; i < show->n_sections; i++) {
-        if (show->sections[i].up != up || show->sections[i].removed)
-            continue;
-        if (has_performers(show, (int)i) || up < 0)
-            add_section(s, (int)i, given);
-        add_tree(s, (int)i, given);
-    }
-}
-
-static bool add_named(struct site *s, const char ***given, struct err *e)
-{
-    const struct show *show = &s->app->show;
     for (size_t i = 0; i < s->want->n_whom; i++) {
-        const int performer = show_performer(show, s->want->whom[i]);
+        const int performer = show_performer(pages->show, s->want->whom[i]);
         int section;
         if (performer >= 0)
-            add_performer(s, performer, given);
-        else if (section_named(show, s->want->whom[i], &section, e))
-            add_section(s, section, given);
+            page_plans_performer(pages, performer);
+        else if (section_named(pages->show, s->want->whom[i], &section, e))
+            page_plans_section(pages, section);
         else
             return false;
     }
@@ -86,17 +21,13 @@ static bool add_named(struct site *s, const char ***given, struct err *e)
 
 static bool plan_pages(struct site *s, struct err *e)
 {
-    const struct show *show = &s->app->show;
-    const size_t most = show->n_sections + show->n_performers + s->want->n_whom + 1;
-    const char **given = arena_alloc(s->mem, (most + 1) * sizeof *given);
-    s->pages = arena_alloc(s->mem, most * sizeof *s->pages);
-    given[0] = "index";
-    if (s->want->n_whom)
-        return add_named(s, &given, e);
-    add_tree(s, -1, &given);
-    for (size_t i = 0; s->want->performers && i < show->n_performers; i++)
-        if (!show->performers[i].removed)
-            add_performer(s, (int)i, &given);
+    struct page_plans pages = page_plans_begin(&s->app->show, s->mem, s->want->n_whom);
+    if (s->want->n_whom && !add_named(s, &pages, e))
+        return false;
+    if (!s->want->n_whom)
+        page_plans_all(&pages, s->want->performers);
+    s->pages = pages.at;
+    s->n_pages = pages.n;
     return true;
 }
 
@@ -113,7 +44,7 @@ static bool plan_clips(struct site *s, struct err *e)
     const char **given = arena_alloc(s->mem, (r.n_clips + 1) * sizeof *given);
     s->clips = arena_alloc(s->mem, (r.n_clips + 1) * sizeof *s->clips);
     for (size_t i = 0; i < r.n_clips; i++) {
-        given[i] = site_name(s->mem, r.clips[i].label, given, i);
+        given[i] = page_name(s->mem, r.clips[i].label, given, i);
         s->clips[s->n_clips++] = (struct site_clip){
             .c = r.clips[i], .file = given[i], .found = r.clips[i].here ? r.clips[i].path : NULL};
         if (!r.clips[i].here)
