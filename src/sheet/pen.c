@@ -1,0 +1,218 @@
+#include "sheet/pen.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "base/arena.h"
+#include "sheet/pen_inside.h"
+
+#include "sheet/library.h"
+
+enum { FOOT = 16, HEAD_SIZE = 19 };
+
+static const struct {
+    const char *name;
+    double width, height;
+} papers[SHEET_PAPERS] = {
+    [SHEET_LETTER] = {"letter", 612, 792}, [SHEET_A4] = {"a4", 210 / 25.4 * 72, 297 / 25.4 * 72}};
+
+bool sheet_paper_named(const char *name, enum sheet_paper *out)
+{
+    for (int i = 0; i < SHEET_PAPERS; i++)
+        if (strcmp(name, papers[i].name) == 0) {
+            *out = (enum sheet_paper)i;
+            return true;
+        }
+    return false;
+}
+
+/* --- a document --------------------------------------------------------------------------------- */
+
+static cairo_status_t keep(void *closure, const unsigned char *bytes, unsigned n)
+{
+    struct buf *out = closure;
+    if (out)
+        buf_add(out, bytes, n);
+    return CAIRO_STATUS_SUCCESS;
+}
+
+static void describe(cairo_surface_t *s, const struct pen_job *job, const struct sheet_style *style)
+{
+    struct buf title = {0};
+    put_text(&title, job->title);
+    cairo_pdf_surface_set_metadata(s, CAIRO_PDF_METADATA_TITLE, buf_text(&title));
+    cairo_pdf_surface_set_metadata(s, CAIRO_PDF_METADATA_CREATOR, "boxcall");
+    if (*style->made_at)
+        cairo_pdf_surface_set_metadata(s, CAIRO_PDF_METADATA_CREATE_DATE, style->made_at);
+    buf_free(&title);
+}
+
+static void go_on(struct pen *p);
+
+/* Composes once, into `out` or for nobody. Returns how many pages, 0 when it failed. */
+static int compose(const struct pen_job *job, const struct sheet_style *style, int pages,
+                   struct buf *out, struct err *e)
+{
+    const double w = papers[style->paper].width, h = papers[style->paper].height;
+    struct pen_inside in = {
+        .width = job->lying ? h : w, .height = job->lying ? w : h, .turn = go_on};
+    struct pen p = {.in = &in,
+                    .style = style,
+                    .left = PEN_MARGIN,
+                    .right = in.width - PEN_MARGIN,
+                    .top = PEN_MARGIN,
+                    .bottom = in.height - PEN_MARGIN - FOOT,
+                    .scale = 1,
+                    .pages = pages,
+                    .e = e};
+    in.surface = cairo_pdf_surface_create_for_stream(keep, out, in.width, in.height);
+    describe(in.surface, job, style);
+    in.cr = cairo_create(in.surface);
+    in.context = pango_cairo_create_context(in.cr);
+    pango_context_set_base_dir(in.context, PANGO_DIRECTION_LTR); /* of our own sentences */
+    cairo_set_source_rgb(in.cr, 0, 0, 0);
+    job->compose(&p, job->job);
+    cairo_show_page(in.cr);
+    cairo_status_t status = cairo_status(in.cr);
+    g_object_unref(in.context);
+    cairo_destroy(in.cr);
+    cairo_surface_finish(in.surface);
+    status = status ? status : cairo_surface_status(in.surface);
+    cairo_surface_destroy(in.surface);
+    if (status && !p.failed)
+        p.failed =
+            !err_set(e, ERR_FAILED, "the page cannot be drawn: %s", cairo_status_to_string(status));
+    return p.failed ? 0 : p.page;
+}
+
+bool pen_document(const struct pen_job *job, const struct sheet_style *style, struct buf *out,
+                  struct err *e)
+{
+    struct buf made = {0};
+    if (!pango_load(e))
+        return false;
+    const int pages = compose(job, style, 0, NULL, e);
+    const bool ok = pages > 0 && compose(job, style, pages, &made, e) > 0;
+    if (ok)
+        buf_add(out, made.p, made.n);
+    buf_free(&made);
+    return ok;
+}
+
+/* --- pages -------------------------------------------------------------------------------------- */
+
+static void put_foot(struct pen *p)
+{
+    struct buf words = {0};
+    const double y = p->y;
+    p->in->low = p->in->height;
+    p->y = p->bottom + 4;
+    buf_printf(&words, "page %d of %d", p->page, p->pages);
+    pen_text(p, &(struct pen_text){.text = words.p, .to_right = true, .x = p->left});
+    p->y = p->bottom + 4;
+    buf_clear(&words);
+    buf_printf(&words, "%s   %s", p->head.kind, p->head.what);
+    pen_text(
+        p, &(struct pen_text){
+               .text = words.p, .x = p->left, .width = p->right - p->left - 110, .one_line = true});
+    buf_free(&words);
+    p->y = y;
+    p->in->low = p->bottom;
+}
+
+/* What it is about large at the left, the show and the day at the right. */
+static void put_head(struct pen *p, bool again)
+{
+    const double aside = (p->right - p->left) * 0.42;
+    struct buf words = {0};
+    p->y = p->top;
+    pen_text(p, &(struct pen_text){.text = p->head.show,
+                                   .x = p->right - aside,
+                                   .width = aside,
+                                   .to_right = true,
+                                   .persons = true});
+    pen_text(p, &(struct pen_text){
+                    .text = p->head.date, .x = p->right - aside, .width = aside, .to_right = true});
+    const double low = p->y;
+    p->y = p->top;
+    buf_printf(&words, "%s%s", p->head.what, again ? " (goes on)" : "");
+    pen_text(p, &(struct pen_text){.text = words.p,
+                                   .x = p->left,
+                                   .width = p->right - p->left - aside - 10,
+                                   .size = HEAD_SIZE,
+                                   .bold = true});
+    p->y = fmax(p->y, low) + 2;
+    pen_rule(p, 1.2);
+    p->y += 6;
+    buf_free(&words);
+}
+
+static void turn(struct pen *p, bool again)
+{
+    if (p->measuring) {
+        p->page++;
+        p->y = p->in->first;
+        return;
+    }
+    if (p->page > 0)
+        cairo_show_page(p->in->cr);
+    p->page++;
+    const double scale = p->scale;
+    p->scale = 1;
+    p->in->low = p->in->height;
+    put_head(p, again);
+    put_foot(p);
+    p->scale = scale;
+    p->in->first = p->y;
+}
+
+void pen_page(struct pen *p, const struct pen_head *head)
+{
+    p->head = *head;
+    turn(p, false);
+}
+
+static void go_on(struct pen *p)
+{
+    turn(p, true);
+}
+
+double pen_height(struct pen *p, pen_fn draw, const void *job)
+{
+    const double y = p->y;
+    const bool before = p->measuring;
+    p->measuring = true;
+    p->in->endless = true;
+    draw(p, job);
+    const double height = p->y - y;
+    p->measuring = before;
+    p->in->endless = false;
+    p->y = y;
+    return height;
+}
+
+void pen_keep(struct pen *p, pen_fn draw, const void *job)
+{
+    if (p->y > p->in->first && p->y + pen_height(p, draw, job) > p->bottom)
+        turn(p, true);
+}
+
+void pen_block(struct pen *p, pen_fn draw, const void *job)
+{
+    pen_keep(p, draw, job);
+    draw(p, job);
+}
+
+int pen_pages_of(struct pen *p, pen_fn all, const void *job, double scale)
+{
+    const struct pen before = *p;
+    p->measuring = true;
+    p->scale = scale;
+    p->page = 1;
+    p->y = p->in->first;
+    all(p, job);
+    const int pages = p->page;
+    *p = before;
+    return pages;
+}

@@ -1,0 +1,88 @@
+/* The pen that writes a document from top to bottom, page by page. Inner to the room.
+ *
+ * A document is composed twice, first for nobody, so that every foot can say of how many pages it is
+ * one. Composing must therefore do the same each time. */
+#ifndef SHEET_PEN_H
+#define SHEET_PEN_H
+
+#include "sheet/sheet.h"
+
+enum { PEN_BODY = 11, PEN_MARGIN = 36, PEN_GAP = 5 };
+
+/* What the head of a page says. */
+struct pen_head {
+    const char *what; /* "trumpets" */
+    const char *kind; /* "Fix list" */
+    const char *show, *date;
+};
+
+struct pen {
+    struct pen_inside *in;
+    const struct sheet_style *style;
+    double left, right, top, bottom; /* where text may stand on the page */
+    double y;                        /* where the next stands */
+    double scale;                    /* of text and of the room between: 1 .. */
+    bool measuring;                  /* nothing is drawn and no page ends; y goes on */
+    int page, pages;                 /* from 1; pages 0 while they are counted */
+    struct pen_head head;
+    struct err *e;
+    bool failed;
+};
+
+typedef void (*pen_fn)(struct pen *p, const void *job);
+struct pen_job {
+    const char *title; /* of the document */
+    bool lying;
+    pen_fn compose; /* begins with pen_page() */
+    const void *job;
+};
+bool pen_document(const struct pen_job *job, const struct sheet_style *style, struct buf *out,
+                  struct err *e);
+
+/* A new page with its head and its foot. */
+void pen_page(struct pen *p, const struct pen_head *head);
+/* How high something is that is drawn from p->y on. */
+double pen_height(struct pen *p, pen_fn draw, const void *job);
+/* Draws it whole: on the next page when this one has no more room for it. What is higher than a page
+ * goes on from page to page. */
+void pen_block(struct pen *p, pen_fn draw, const void *job);
+/* Turns the page when this one has no more room for it; draws nothing. */
+void pen_keep(struct pen *p, pen_fn draw, const void *job);
+/* On how many pages something is at this scale that begins below the head; p is as before. */
+int pen_pages_of(struct pen *p, pen_fn all, const void *job, double scale);
+
+struct pen_text {
+    const char *text;   /* tamed here; NULL or "" draws nothing */
+    double x, width;    /* within the page; width 0: to the right margin */
+    double size;        /* 0: PEN_BODY */
+    size_t strong;      /* so many bytes of it are bold ... */
+    double strong_size; /* ... and of this size; 0: the same */
+    bool tamed;         /* the text is safe already, and may hold marks of direction of ours */
+    bool bold, to_right;
+    bool one_line; /* cut with "..." where it is too long */
+    bool persons;  /* all of it is somebody's words: their direction is that of the paragraph */
+};
+/* From p->y down, which becomes its lower edge. */
+void pen_text(struct pen *p, const struct pen_text *t);
+/* Its width on one line. */
+double pen_width(struct pen *p, const struct pen_text *t);
+
+/* Drawing; x and y in points from the upper left corner of the page. */
+void pen_box(struct pen *p, double x, double y, double side);
+struct pen_line {
+    double x1, y1, x2, y2, wide;
+    double dash; /* 0: whole */
+};
+void pen_line(struct pen *p, const struct pen_line *l);
+void pen_dot(struct pen *p, double x, double y, double radius, bool full);
+/* n rows of n squares, full where the lowest bit is set, as one figure without seams. */
+struct pen_squares {
+    double x, y, side;
+    int n;
+    const unsigned char *dark;
+};
+void pen_squares(struct pen *p, const struct pen_squares *s);
+/* A whole line, over the width of the page. */
+void pen_rule(struct pen *p, double wide);
+
+#endif

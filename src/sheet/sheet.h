@@ -1,0 +1,77 @@
+/* Sheets of paper: a PDF for people who stand on a field at night. What is printed comes as values;
+ * nothing is asked of the show here. Black on white, body text from 11 pt on.
+ *
+ * PDF by cairo (ISO 32000-1), text set by Pango: any script, shaped, in its own direction, and text
+ * again when it is copied out. Sizes are points of 1/72 inch. */
+#ifndef SHEET_SHEET_H
+#define SHEET_SHEET_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/buf.h"
+#include "base/err.h"
+#include "paper/define.h"
+#include "paper/paper.h"
+#include "paper/plan.h"
+
+enum sheet_paper { SHEET_LETTER, SHEET_A4, SHEET_PAPERS };
+/* "letter", "a4"; false when unknown. ANSI/ASME Y14.1 size A, 8.5 x 11 in; ISO 216, 210 x 297 mm. */
+bool sheet_paper_named(const char *name, enum sheet_paper *out);
+
+struct sheet_style {
+    enum sheet_paper paper;
+    bool labels_only;    /* no names of people */
+    const char *made_at; /* RFC 3339, for the document's own data; "" says nothing */
+};
+
+/* The list of a section or of a performer, with its moments. */
+struct sheet_list {
+    const struct fix_report *r;
+    const char
+        *address; /* of its page on the web, to which a code beside each line leads; NULL: none,
+                          * the times stand in print alone */
+};
+struct sheet_lists {
+    const struct sheet_list *at;
+    size_t n;
+};
+/* The most bytes of an address with its moment: 18 mm hold as many at 0.37 mm a square, about the
+ * least that phones read from paper (common practice, no source). */
+enum { SHEET_ADDRESS_MOST = 152 };
+
+/* Each list begins a page, and is on one page where it fits. All four append a whole PDF to `out`.
+ * False: a library is not there or refuses, and `out` is as it was. */
+bool sheet_fixes(const struct sheet_lists *lists, const struct sheet_style *style, struct buf *out,
+                 struct err *e);
+
+/* What waits for a decision, with room to write it; then what was decided. Each report begins a
+ * page. */
+struct sheet_defines {
+    const struct define_report *at;
+    size_t n;
+};
+bool sheet_define(const struct sheet_defines *defines, const struct sheet_style *style,
+                  struct buf *out, struct err *e);
+
+/* A plan of everyone, or of the parts that each paper names. Each begins a page. */
+struct sheet_plans {
+    const struct plan_paper *at;
+    size_t n;
+};
+bool sheet_plan(const struct sheet_plans *plans, const struct sheet_style *style, struct buf *out,
+                struct err *e);
+
+/* A page a set, lying, seen from the box: the front sideline is below. */
+struct sheet_chart {
+    const struct show *show;
+    const char *title, *who,
+        *date;       /* of the show; who is lit; of the newest clip, "" without one */
+    const int *sets; /* which; each has dots */
+    size_t n_sets;
+    const bool *lit; /* of each performer: drawn full, with the label */
+};
+bool sheet_chart(const struct sheet_chart *chart, const struct sheet_style *style, struct buf *out,
+                 struct err *e);
+
+#endif

@@ -1,0 +1,105 @@
+#include "sheet/words.h"
+
+#include <string.h>
+
+/* UTF-8 of U+00A0, NO-BREAK SPACE, and of U+200E, LEFT-TO-RIGHT MARK (Unicode Standard Annex 9). */
+#define NO_BREAK      "\xc2\xa0"
+#define LEFT_TO_RIGHT "\xe2\x80\x8e"
+
+const char *words_severity(const struct rank_item *item)
+{
+    static const char *const names[] = {"", "! small", "!! middling", "!!! serious"};
+    const bool known = item->severity >= SEVERITY_LEAST && item->severity <= SEVERITY_MOST;
+    return item->praise || !known ? "" : names[item->severity];
+}
+
+/* What came last may be of a script that runs the other way. */
+static void end_words(struct buf *out)
+{
+    if (out->n && (unsigned char)out->p[out->n - 1] >= 0x80)
+        buf_str(out, LEFT_TO_RIGHT);
+}
+
+/* Adds the text with its blanks before a cross closed to a line end. */
+static void add_whole(const char *text, struct buf *out)
+{
+    for (const char *s = text; *s; s++)
+        if (*s == ' ' && strncmp(s + 1, "×", sizeof "×" - 1) == 0)
+            end_words(out), buf_str(out, NO_BREAK);
+        else
+            buf_char(out, *s);
+}
+
+void words_who(const struct fixes_line *l, struct buf *out)
+{
+    struct buf who = {0};
+    struct flow often = flow_from(out, 0, 0, 0), f = flow_from(&who, 0, 0, 0);
+    fixes_often(l, &often);
+    buf_str(out, ": ");
+    fixes_who(l->r->show, l->item, WHO_ALL, 999, &f);
+    add_whole(buf_text(&who), out);
+    buf_free(&who);
+}
+
+void words_where(const struct fixes_line *l, struct buf *out)
+{
+    struct flow f = flow_from(out, 0, 0, 0);
+    fixes_where(l, &f);
+}
+
+void words_notes(const struct fixes_line *l, struct buf *out)
+{
+    const struct report_moment *m;
+    for (size_t at = 0; (m = fixes_next(l, &at));) {
+        struct buf note = {0};
+        struct flow f = flow_from(&note, 0, 0, 0);
+        if (fixes_note(l, m, &f)) {
+            buf_str(out, out->n ? "; " : "");
+            buf_add(out, note.p, note.n - 1);
+            end_words(out);
+            buf_char(out, '"');
+        }
+        buf_free(&note);
+    }
+}
+
+void words_measured(const struct fixes_line *l, struct buf *out)
+{
+    struct flow f = flow_from(out, 0, 0, 0);
+    fixes_measured(l, &f);
+}
+
+void words_state(const struct fixes_line *l, struct buf *out)
+{
+    struct flow f = flow_from(out, 0, 0, 0);
+    fixes_state(l, &f);
+}
+
+size_t words_right(const struct fixes_line *l, struct buf *out)
+{
+    const struct fault *fault = &l->r->show->faults[l->item->fault];
+    if (!*fault->right)
+        return 0;
+    buf_str(out, fault->decided ? "Decided:" : "Right is:");
+    const size_t strong = out->n;
+    buf_char(out, ' ');
+    put_text(out, fault->right);
+    if (fault->decided && *fault->decided_by && !l->style->labels_only) {
+        buf_str(out, " (");
+        put_text(out, fault->decided_by);
+        end_words(out);
+        buf_char(out, ')');
+    }
+    return strong;
+}
+
+const char *words_newest(const struct fix_report *r)
+{
+    return r->n_clips ? r->clips[r->n_clips - 1].date : "";
+}
+
+void words_with(const struct fix_report *r, const struct report_part *part, struct buf *out)
+{
+    buf_printf(out, "with %s %s", part->section == r->show->root ? "the whole" : "all",
+               r->show->sections[part->section].name);
+}

@@ -1,0 +1,14 @@
+/* What the verb sheet prints of the show, kind by kind. Inner to the room. */
+#ifndef VERB_SHEETS_H
+#define VERB_SHEETS_H
+
+#include "app/app.h"
+#include "sheet/sheet.h"
+#include "verb/verb.h"
+
+/* Appends the PDF to c->out. */
+typedef bool (*sheets_fn)(struct call *c, struct app *a, const struct sheet_style *style,
+                          struct err *e);
+bool sheets_fixes(struct call *c, struct app *a, const struct sheet_style *style, struct err *e);
+
+#endif
