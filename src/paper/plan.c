@@ -108,17 +108,16 @@ static bool alike(const struct plan_block *a, const struct plan_block *b)
     return true;
 }
 
-/* Is there one before it, on this page? */
-static bool said_before(const struct plan *plan, size_t i)
+bool plan_said_before(const struct plan_paper *p, size_t i)
 {
-    for (size_t k = 0; k < i; k++)
+    const struct plan *plan = &p->r->plan;
+    for (size_t k = 0; k < i && !p->parts.at && !p->full; k++)
         if (alike(&plan->blocks[k], &plan->blocks[i]))
             return true;
     return false;
 }
 
-/* "snares, tenors, bass drums" */
-static void name_alike(const struct plan_paper *p, const struct plan_block *b, struct buf *out)
+void plan_alike_text(const struct plan_paper *p, const struct plan_block *b, struct buf *out)
 {
     const struct plan *plan = &p->r->plan;
     buf_str(out, plan_who(p->r, b->group));
@@ -131,7 +130,7 @@ static void name_alike(const struct plan_paper *p, const struct plan_block *b, s
 static void put_short(const struct plan_paper *p, const struct plan_block *b, struct buf *out)
 {
     struct buf text = {0};
-    name_alike(p, b, &text);
+    plan_alike_text(p, b, &text);
     buf_str(&text, ": ");
     if (*b->name && !b->n_fixes)
         buf_printf(&text, "%s%s", b->name, b->n_list ? ": " : "");
@@ -184,7 +183,7 @@ static void put_blocks(const struct plan_paper *p, struct buf *out)
         const bool clock = !last || last->kind != PLAN_SECTIONAL || b->start_s != last->start_s;
         if (!plan_on_paper(p, b))
             continue;
-        if (!p->parts.at && !p->full && said_before(plan, i))
+        if (plan_said_before(p, i))
             continue;
         put_block(p, b, clock, out);
         last = b;
@@ -206,24 +205,28 @@ static const char *label_of(const struct plan_paper *p, const struct plan_target
     return buf_text(b);
 }
 
-/* What nobody can rehearse before it is said what right looks like. */
-static void put_decide(const struct plan_paper *p, struct buf *out)
+void plan_decide_text(const struct plan_paper *p, struct buf *out)
 {
     struct buf text = {0}, label = {0};
     for (size_t i = 0; i < p->r->n_decide; i++)
         if (theirs(p, &p->r->decide[i]))
             buf_printf(&text, "%s%s", text.n ? ", " : "", label_of(p, &p->r->decide[i], &label));
-    if (text.n) {
-        struct buf line = {0};
-        buf_printf(&line,
+    if (text.n)
+        buf_printf(out,
                    "Before it the staff must decide what right looks like (boxcall define): "
                    "%s. No reps are planned for that.",
                    text.p);
-        put_flow(0, line.p, out);
-        buf_free(&line);
-    }
     buf_free(&text);
     buf_free(&label);
+}
+
+static void put_decide(const struct plan_paper *p, struct buf *out)
+{
+    struct buf text = {0};
+    plan_decide_text(p, &text);
+    if (text.n)
+        put_flow(0, text.p, out);
+    buf_free(&text);
 }
 
 struct left {

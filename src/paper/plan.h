@@ -45,6 +45,13 @@ const char *plan_block_kind(const struct plan_block *b);
 /* Is the block on this paper? */
 bool plan_on_paper(const struct plan_paper *p, const struct plan_block *b);
 
+/* Of sectionals with nothing to mend and the same to do, only the first is on the page of everyone:
+ * does an earlier one speak for it? And whom the first speaks for: "snares, tenors". */
+bool plan_said_before(const struct plan_paper *p, size_t block);
+void plan_alike_text(const struct plan_paper *p, const struct plan_block *b, struct buf *out);
+/* What nobody can rehearse before it is said what right looks like, in a sentence; "" nothing. */
+void plan_decide_text(const struct plan_paper *p, struct buf *out);
+
 /* --- words, on paper and on screen ------------------------------------------------------------- */
 
 /* "12 13" */

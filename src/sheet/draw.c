@@ -29,6 +29,16 @@ void pen_box(struct pen *p, double x, double y, double side)
     cairo_stroke(p->in->cr);
 }
 
+void pen_blank(struct pen *p, const struct pen_line *c)
+{
+    if (p->measuring)
+        return;
+    cairo_set_source_rgb(p->in->cr, 1, 1, 1);
+    cairo_rectangle(p->in->cr, c->x1, c->y1, c->x2 - c->x1, c->y2 - c->y1);
+    cairo_fill(p->in->cr);
+    cairo_set_source_rgb(p->in->cr, 0, 0, 0);
+}
+
 void pen_dot(struct pen *p, double x, double y, double radius, bool full)
 {
     if (p->measuring)

@@ -7,9 +7,6 @@
 
 enum { BOX = 13, RANK_AT = 20, TEXT_AT = 44, FAULT_SIZE = 14 };
 
-/* A list that is one page at a larger size is printed so. */
-static const double scales[] = {1.15, 1.07, 1};
-
 struct line_job {
     const struct sheet_list *list;
     struct fixes_line l;
@@ -271,17 +268,11 @@ static void compose(struct pen *p, const void *job)
         const struct list_job one = {&lists->at[i], &style};
         const struct fix_report *r = one.list->r;
         struct buf name = {0};
-        size_t k = 0;
         pen_page(p, &(struct pen_head){.what = name_of(r, p->style, &name),
                                        .kind = "Fix list",
                                        .show = r->title,
                                        .date = words_newest(r)});
-        const size_t last = sizeof scales / sizeof *scales - 1;
-        while (k < last && pen_pages_of(p, compose_list, &one, scales[k]) > 1)
-            k++;
-        p->scale = scales[k];
-        compose_list(p, &one);
-        p->scale = 1;
+        pen_fit(p, compose_list, &one);
         buf_free(&name);
     }
 }

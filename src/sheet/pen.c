@@ -9,7 +9,7 @@
 
 #include "sheet/library.h"
 
-enum { FOOT = 16, HEAD_SIZE = 19 };
+enum { FOOT = 14, HEAD_SIZE = 19 };
 
 static const struct {
     const char *name;
@@ -112,7 +112,7 @@ static void put_foot(struct pen *p)
     pen_text(p, &(struct pen_text){.text = words.p, .to_right = true, .x = p->left});
     p->y = p->bottom + 4;
     buf_clear(&words);
-    buf_printf(&words, "%s   %s", p->head.kind, p->head.what);
+    buf_printf(&words, "%s%s%s", p->head.kind, *p->head.kind ? "   " : "", p->head.what);
     pen_text(
         p, &(struct pen_text){
                .text = words.p, .x = p->left, .width = p->right - p->left - 110, .one_line = true});
@@ -204,7 +204,8 @@ void pen_block(struct pen *p, pen_fn draw, const void *job)
     draw(p, job);
 }
 
-int pen_pages_of(struct pen *p, pen_fn all, const void *job, double scale)
+/* On how many pages something is at this scale that begins below the head. */
+static int pages_of(struct pen *p, pen_fn all, const void *job, double scale)
 {
     const struct pen before = *p;
     p->measuring = true;
@@ -215,4 +216,15 @@ int pen_pages_of(struct pen *p, pen_fn all, const void *job, double scale)
     const int pages = p->page;
     *p = before;
     return pages;
+}
+
+void pen_fit(struct pen *p, pen_fn all, const void *job)
+{
+    static const double scales[] = {1.15, 1.07, 1};
+    size_t k = 0;
+    while (k + 1 < sizeof scales / sizeof *scales && pages_of(p, all, job, scales[k]) > 1)
+        k++;
+    p->scale = scales[k];
+    all(p, job);
+    p->scale = 1;
 }

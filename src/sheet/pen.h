@@ -7,12 +7,12 @@
 
 #include "sheet/sheet.h"
 
-enum { PEN_BODY = 11, PEN_MARGIN = 36, PEN_GAP = 5 };
+enum { PEN_BODY = 11, PEN_MARGIN = 30, PEN_GAP = 5 };
 
 /* What the head of a page says. */
 struct pen_head {
     const char *what; /* "trumpets" */
-    const char *kind; /* "Fix list" */
+    const char *kind; /* "Fix list", where `what` does not say it; in the foot */
     const char *show, *date;
 };
 
@@ -48,8 +48,8 @@ double pen_height(struct pen *p, pen_fn draw, const void *job);
 void pen_block(struct pen *p, pen_fn draw, const void *job);
 /* Turns the page when this one has no more room for it; draws nothing. */
 void pen_keep(struct pen *p, pen_fn draw, const void *job);
-/* On how many pages something is at this scale that begins below the head; p is as before. */
-int pen_pages_of(struct pen *p, pen_fn all, const void *job, double scale);
+/* Draws all that follows the head of a page, larger than usual where it is still one page then. */
+void pen_fit(struct pen *p, pen_fn all, const void *job);
 
 struct pen_text {
     const char *text;   /* tamed here; NULL or "" draws nothing */
@@ -74,6 +74,8 @@ struct pen_line {
     double dash; /* 0: whole */
 };
 void pen_line(struct pen *p, const struct pen_line *l);
+/* White, from corner to corner. */
+void pen_blank(struct pen *p, const struct pen_line *corners);
 void pen_dot(struct pen *p, double x, double y, double radius, bool full);
 /* n rows of n squares, full where the lowest bit is set, as one figure without seams. */
 struct pen_squares {

@@ -71,7 +71,7 @@ static void put_line(struct pen *p, PangoLayoutIter *iter, double x)
     pango_layout_iter_get_line_extents(iter, NULL, &line);
     const double height = (double)line.height / PANGO_SCALE,
                  below = (double)(pango_layout_iter_get_baseline(iter) - line.y) / PANGO_SCALE;
-    if (!p->in->endless && p->y + height > p->in->low)
+    if (!p->in->endless && p->y + height > p->in->low + 1)
         p->in->turn(p);
     if (!p->measuring) {
         cairo_move_to(p->in->cr, x + (double)line.x / PANGO_SCALE, p->y + below);

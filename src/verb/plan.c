@@ -6,6 +6,7 @@
 #include "sys/clock.h"
 #include "sys/zones.h"
 #include "verb/lists.h"
+#include "verb/plan_parts.h"
 #include "verb/rows.h"
 
 /* A day's plan that was made with a reading is not replaced by one without. */
@@ -113,26 +114,10 @@ static struct plan_ask said(struct call *c)
 
 /* --- writing ------------------------------------------------------------------------------------ */
 
-/* The groups of --for; NULL without it. False: no such section, or it is not there. */
-static bool read_parts(struct call *c, struct app *app, const struct plan_report *r,
-                       struct plan_paper *p, struct err *e)
+static bool read_parts(struct call *c, struct app *app, struct plan_paper *p, struct err *e)
 {
-    int section;
     p->of = call_value(c, "for");
-    if (!p->of)
-        return true;
-    if (!section_named(&app->show, p->of, &section, e))
-        return false;
-    int *parts = arena_alloc(&c->memory, (r->in.n_groups + 1) * sizeof *parts);
-    for (size_t i = 0; i < r->in.n_groups; i++) {
-        int group;
-        if (section_named(&app->show, r->in.groups[i].name, &group, e) &&
-            section_within(&app->show, group, section))
-            parts[p->parts.n++] = (int)i;
-    }
-    p->parts.at = parts;
-    p->of = app->show.sections[section].name;
-    return true;
+    return plan_parts_read(&c->memory, &app->show, p, e);
 }
 
 static bool make(struct call *c, struct app *app, enum format as, const struct plan_ask *ask,
@@ -143,7 +128,7 @@ static bool make(struct call *c, struct app *app, enum format as, const struct p
         return false;
     choice.tell_history = as != AS_CSV;
     return keeps_heat_rule(c, app, &choice, e) && app_plan(app, &choice, &c->memory, r, e) &&
-           read_parts(c, app, r, paper, e) && keep(c, app, &choice, r, e);
+           read_parts(c, app, paper, e) && keep(c, app, &choice, r, e);
 }
 
 /* Nothing was asked for but the day: the plan that is stored, with what was changed by hand. */
@@ -167,7 +152,7 @@ static bool stored(struct call *c, struct app *app, const struct plan_ask *ask,
         return false;
     if (!app_plan_stored(app, date ? date : today, &c->memory, r, &none))
         return plan_ask_choice(ask, &c->memory, &nothing, e); /* which says what is missing */
-    return read_parts(c, app, r, paper, e);
+    return read_parts(c, app, paper, e);
 }
 
 /* --- the calendar -------------------------------------------------------------------------------- */

@@ -13,7 +13,10 @@ static const struct kind {
     sheets_fn print;
     const char *takes[3];
 } kinds[] = {
-    {"fixes", sheets_fixes, {"since", "url"}},
+    {"fixes", sheets_fixes, {"since", "url", "clip"}},
+    {"define", sheets_define, {"since", "clip"}},
+    {"plan", sheets_plan, {"date"}},
+    {"chart", sheets_chart, {"set"}},
 };
 enum { KINDS = sizeof kinds / sizeof *kinds };
 
@@ -27,7 +30,7 @@ static bool takes(const struct kind *k, const char *option)
 
 static bool read_kind(struct call *c, const struct kind **out, struct err *e)
 {
-    static const char *const only[] = {"since", "url", "set", "date"};
+    static const char *const only[] = {"since", "clip", "url", "set", "date"};
     *out = NULL;
     for (size_t i = 0; i < KINDS; i++)
         if (strcmp(c->words[1], kinds[i].name) == 0)
@@ -95,13 +98,24 @@ static bool run(struct call *c, struct err *e)
 
 const struct verb verb_sheet = {
     .name = "sheet",
-    .usage = "SHOW fixes",
+    .usage = "SHOW fixes|define|plan|chart",
     .summary = "Print sheets of paper to carry: a PDF",
     .detail =
         "fixes: the list of a section or a performer, each on a page of its own where it fits: a "
         "box to tick, who, where, what was said and what right looks like. Without --for every "
         "section that has marks; a group of sections only when its marks stand on no other "
         "sheet.\n"
+        "\n"
+        "define: what the staff must decide, with room to write it, and what was decided.\n"
+        "\n"
+        "plan: the rep plan of a day as it is stored, for a clipboard: a box to tick for every "
+        "rep; "
+        "with --for what a section does, minute by minute.\n"
+        "\n"
+        "chart: where sets put everybody, a page a set, seen from the box; the people of --for are "
+        "drawn full, with their labels. Without --set those sets that open marks of --for speak "
+        "of, "
+        "else all.\n"
         "\n"
         "With --url a code beside each line leads a phone to its first moment on the pages that "
         "boxcall publish makes. Moments of sections that have no page there stand as times "
@@ -112,8 +126,10 @@ const struct verb verb_sheet = {
     .options = {{"for", "WHO", "a section or a performer; may be given several times", true},
                 {"out", "FILE", "the file to write (default: standard output, no terminal)", false},
                 {"paper", "SIZE", "letter (default) or a4", false},
-                {"clip", "CLIP", "only this clip; may be given several times", true},
-                {"since", "YYYY-MM-DD", "fixes: only clips from this date on", false},
+                {"clip", "CLIP", "fixes, define: only this clip; may be given several times", true},
+                {"since", "YYYY-MM-DD", "fixes, define: only clips from this date on", false},
+                {"date", "YYYY-MM-DD", "plan: of this day (default: today)", false},
+                {"set", "LABEL", "chart: this set; may be given several times", true},
                 {"url", "BASE", "fixes: where the folder of boxcall publish is found on the web",
                  false},
                 {"labels-only", NULL, "leave the names of people out", false},

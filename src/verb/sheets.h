@@ -10,5 +10,8 @@
 typedef bool (*sheets_fn)(struct call *c, struct app *a, const struct sheet_style *style,
                           struct err *e);
 bool sheets_fixes(struct call *c, struct app *a, const struct sheet_style *style, struct err *e);
+bool sheets_chart(struct call *c, struct app *a, const struct sheet_style *style, struct err *e);
+bool sheets_define(struct call *c, struct app *a, const struct sheet_style *style, struct err *e);
+bool sheets_plan(struct call *c, struct app *a, const struct sheet_style *style, struct err *e);
 
 #endif
