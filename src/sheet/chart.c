@@ -26,13 +26,20 @@ static double depth(const struct field *f, double y)
     return f->low - (y - f->from_y) * f->step;
 }
 
+/* A show file may say anything; no table has a dot further away (show/dots.c). */
+static bool drawn(const struct dot *d, int set)
+{
+    enum { FAR = 400 };
+    return d->set == set && fabs(d->x) <= FAR && fabs(d->y) <= FAR;
+}
+
 /* All of the field, and whoever stands off it. */
 static struct field field_of(const struct pen *p, const struct show *show, int set)
 {
     struct field f = {.from_x = -GOAL, .to_x = GOAL, .to_y = show->grid.back_sideline};
     for (size_t i = 0; i < show->n_dots; i++) {
         const struct dot *d = &show->dots[i];
-        if (d->set != set)
+        if (!drawn(d, set))
             continue;
         f.from_x = fmin(f.from_x, d->x);
         f.to_x = fmax(f.to_x, d->x);
@@ -155,7 +162,7 @@ static bool gather(const struct sheet_chart *c, const struct field *f, int set, 
                            .words = xcalloc(show->n_dots + 1, sizeof *all->words)};
     for (size_t i = 0; i < show->n_dots; i++) {
         const struct dot *d = &show->dots[i];
-        if (d->set != set)
+        if (!drawn(d, set))
             continue;
         const double x = across(f, d->x), y = depth(f, d->y);
         all->dots[all->n_dots][0] = x;

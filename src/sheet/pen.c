@@ -69,13 +69,16 @@ static int compose(const struct pen_job *job, const struct sheet_style *style, i
     in.surface = cairo_pdf_surface_create_for_stream(keep, out, in.width, in.height);
     describe(in.surface, job, style);
     in.cr = cairo_create(in.surface);
-    in.context = pango_cairo_create_context(in.cr);
+    PangoFontMap *fonts = pango_cairo_font_map_new(); /* the default one is never freed */
+    in.context = pango_font_map_create_context(fonts);
+    pango_cairo_update_context(in.cr, in.context);
     pango_context_set_base_dir(in.context, PANGO_DIRECTION_LTR); /* of our own sentences */
     cairo_set_source_rgb(in.cr, 0, 0, 0);
     job->compose(&p, job->job);
     cairo_show_page(in.cr);
     cairo_status_t status = cairo_status(in.cr);
     g_object_unref(in.context);
+    g_object_unref(fonts);
     cairo_destroy(in.cr);
     cairo_surface_finish(in.surface);
     status = status ? status : cairo_surface_status(in.surface);
@@ -113,9 +116,8 @@ static void put_foot(struct pen *p)
     p->y = p->bottom + 4;
     buf_clear(&words);
     buf_printf(&words, "%s%s%s", p->head.kind, *p->head.kind ? "   " : "", p->head.what);
-    pen_text(
-        p, &(struct pen_text){
-               .text = words.p, .x = p->left, .width = p->right - p->left - 110, .one_line = true});
+    pen_text(p, &(struct pen_text){
+                    .text = words.p, .x = p->left, .width = p->right - p->left - 110, .lines = 1});
     buf_free(&words);
     p->y = y;
     p->in->low = p->bottom;
@@ -131,6 +133,7 @@ static void put_head(struct pen *p, bool again)
                                    .x = p->right - aside,
                                    .width = aside,
                                    .to_right = true,
+                                   .lines = 1,
                                    .persons = true});
     pen_text(p, &(struct pen_text){
                     .text = p->head.date, .x = p->right - aside, .width = aside, .to_right = true});
@@ -141,6 +144,7 @@ static void put_head(struct pen *p, bool again)
                                    .x = p->left,
                                    .width = p->right - p->left - aside - 10,
                                    .size = HEAD_SIZE,
+                                   .lines = 2,
                                    .bold = true});
     p->y = fmax(p->y, low) + 2;
     pen_rule(p, 1.2);

@@ -59,8 +59,8 @@ struct pen_text {
     double strong_size; /* ... and of this size; 0: the same */
     bool tamed;         /* the text is safe already, and may hold marks of direction of ours */
     bool bold, to_right;
-    bool one_line; /* cut with "..." where it is too long */
-    bool persons;  /* all of it is somebody's words: their direction is that of the paragraph */
+    int lines;    /* the most, cut with a sign where it is longer; 0: all */
+    bool persons; /* all of it is somebody's words: their direction is that of the paragraph */
 };
 /* From p->y down, which becomes its lower edge. */
 void pen_text(struct pen *p, const struct pen_text *t);

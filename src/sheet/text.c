@@ -21,9 +21,8 @@ static PangoFontDescription *font_of(const struct pen *p, const struct pen_text 
     return font;
 }
 
-static void make_strong(const struct pen *p, const struct pen_text *t, PangoLayout *layout)
+static void add_strong(const struct pen *p, const struct pen_text *t, PangoAttrList *list)
 {
-    PangoAttrList *list = pango_attr_list_new();
     PangoAttribute *weight = pango_attr_weight_new(PANGO_WEIGHT_BOLD);
     weight->end_index = (guint)t->strong;
     pango_attr_list_insert(list, weight);
@@ -33,6 +32,15 @@ static void make_strong(const struct pen *p, const struct pen_text *t, PangoLayo
         large->end_index = (guint)t->strong;
         pango_attr_list_insert(list, large);
     }
+}
+
+/* No hyphen where a long word is broken: what people wrote stays as it was. */
+static void dress(const struct pen *p, const struct pen_text *t, PangoLayout *layout)
+{
+    PangoAttrList *list = pango_attr_list_new();
+    pango_attr_list_insert(list, pango_attr_insert_hyphens_new(FALSE));
+    if (t->strong)
+        add_strong(p, t, list);
     pango_layout_set_attributes(layout, list);
     pango_attr_list_unref(list);
 }
@@ -53,12 +61,13 @@ static PangoLayout *lay(const struct pen *p, const struct pen_text *t, double wi
     pango_layout_set_wrap(layout, PANGO_WRAP_WORD_CHAR);
     if (width > 0)
         pango_layout_set_width(layout, (int)(width * PANGO_SCALE));
-    if (t->one_line)
+    if (t->lines) {
+        pango_layout_set_height(layout, -t->lines);
         pango_layout_set_ellipsize(layout, PANGO_ELLIPSIZE_END);
+    }
     if (t->to_right)
         pango_layout_set_alignment(layout, PANGO_ALIGN_RIGHT);
-    if (t->strong)
-        make_strong(p, t, layout);
+    dress(p, t, layout);
     pango_font_description_free(font);
     buf_free(&tame);
     return layout;

@@ -104,6 +104,28 @@ static void what_is_longer_goes_on_and_no_line_is_split(void **state)
     buf_free(&csv);
 }
 
+static void what_is_longer_than_a_page_is_all_there(void **state)
+{
+    (void)state;
+    enum { LONG = 6000 };
+    char title[3001], note[LONG + 1];
+    const char *show = new_show(EVEN_SETS, SMALL_BAND);
+    memset(title, 'w', sizeof title - 1);
+    memset(note, 'Z', sizeof note - 1);
+    title[sizeof title - 1] = note[LONG] = '\0';
+    box_ok("setting", show, "title", title);
+    add_clip(show, gray_clip(60), "run", "2026-08-01");
+    add_marks(show, say("clip,time,target,fault,note\nrun,1,T1,late arrival,%s\n", note));
+    const char *pdf = sheet_made(show, "fixes", "--for", "T1"), *words = pdf_words(pdf, 0);
+    size_t n = 0;
+    for (const char *s = words; *s; s++)
+        n += *s == 'Z';
+    assert_int_equal(n, LONG); /* neither lost nor parted by hyphens at the ends of lines */
+    assert_lacks(words, "Z-");
+    assert_in_range(pdf_pages(pdf), 2, 4);
+    in_order(words, "\"ZZZ", "ZZZ\"", "Right is:", NULL);
+}
+
 static void names_and_notes_of_any_script_stay_text(void **state)
 {
     (void)state;
@@ -277,6 +299,7 @@ int main(void)
     case_test(&all, every_line_of_the_list_is_there_in_order);
     case_test(&all, each_section_with_marks_begins_a_page);
     case_test(&all, what_is_longer_goes_on_and_no_line_is_split);
+    case_test(&all, what_is_longer_than_a_page_is_all_there);
     case_test(&all, names_and_notes_of_any_script_stay_text);
     case_test(&all, without_names_nobody_is_named);
     case_test(&all, each_code_leads_to_its_moment_on_the_web);
