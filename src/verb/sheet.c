@@ -121,8 +121,8 @@ const struct verb verb_sheet = {
         "boxcall publish makes. Moments of sections that have no page there stand as times "
         "alone.\n"
         "\n"
-        "Sheets hold names of people, minors too: --labels-only leaves them out; look through the "
-        "notes yourself. A file is written over only when it is a PDF.",
+        "Sheets hold names of people, minors too: --labels-only leaves them out, and tells of "
+        "notes that have one in them. A file is written over only when it is a PDF.",
     .options = {{"for", "WHO", "a section or a performer; may be given several times", true},
                 {"out", "FILE", "the file to write (default: standard output, no terminal)", false},
                 {"paper", "SIZE", "letter (default) or a4", false},

@@ -125,8 +125,10 @@ bool sheets_fixes(struct call *c, struct app *a, const struct sheet_style *style
     if ((url && !check_url(url, e)) || !choose(&g, e))
         return false;
     struct sheet_list *lists = arena_alloc(&c->memory, g.n * sizeof *lists);
-    for (size_t i = 0; i < g.n; i++)
+    for (size_t i = 0; i < g.n; i++) {
         lists[i].r = &g.reports[i];
+        sheets_names(c, lists[i].r, style);
+    }
     if (url && !add_addresses(&g, lists, url, e))
         return false;
     return sheet_fixes(&(struct sheet_lists){lists, g.n}, style, &c->out, e);

@@ -16,6 +16,8 @@ bool sheets_define(struct call *c, struct app *a, const struct sheet_style *styl
         choice.for_whom = n ? whom[i] : NULL;
         if (!app_define(a, &choice, &c->memory, &d[i], e))
             return false;
+        sheets_names(c, &d[i].asked, style);
+        sheets_names(c, &d[i].decided, style);
     }
     return sheet_define(&(struct sheet_defines){d, n ? n : 1}, style, &c->out, e);
 }

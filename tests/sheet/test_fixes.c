@@ -70,6 +70,20 @@ static void each_section_with_marks_begins_a_page(void **state)
     }
 }
 
+static void a_name_in_a_note_is_told_of_once(void **state)
+{
+    (void)state;
+    const char *show = new_show(EVEN_SETS, SMALL_BAND);
+    add_clip(show, gray_clip(60), "run", "2026-08-01");
+    add_marks(show, "clip,time,target,fault,note\nrun,1,brass,cover,look at finch\n"
+                    "run,2,T1,cover,Finchley Road\nrun,3,U1,cover,\n");
+    const struct run r = box("sheet", show, "fixes", "--labels-only");
+    assert_exit(r, 0);
+    assert_string_equal(
+        r.err, "look again: the note at 0:01.0 of run has 'Finch' in it, which is a name\n");
+    assert_string_equal(box("sheet", show, "fixes").err, "");
+}
+
 /* A list of so many faults does not fit; none of them is cut by the page's end. */
 static void what_is_longer_goes_on_and_no_line_is_split(void **state)
 {
@@ -302,6 +316,7 @@ int main(void)
     case_test(&all, what_is_longer_than_a_page_is_all_there);
     case_test(&all, names_and_notes_of_any_script_stay_text);
     case_test(&all, without_names_nobody_is_named);
+    case_test(&all, a_name_in_a_note_is_told_of_once);
     case_test(&all, each_code_leads_to_its_moment_on_the_web);
     case_test(&all, sections_of_like_names_lead_to_their_own_pages);
     case_test(&all, a_terminal_gets_no_pdf);
