@@ -109,8 +109,10 @@ static void draw_line(struct pen *p, const void *job)
     p->y = y;
     put_fault(p, j);
     put_words(p, j);
-    if (p->y < y + code)
-        p->y = y + code;
+    /* The quiet zone of one code lies in that of the next, and in the gap. */
+    const double below = (code - CODE_SIDE) / 2;
+    if (code > 0 && p->y < y + code - below)
+        p->y = y + code - below;
     p->y += PEN_GAP * p->scale;
     buf_free(&rank);
 }
@@ -187,6 +189,7 @@ static void draw_with(struct pen *p, const void *job)
 {
     const struct part_job *j = job;
     struct buf head = {0};
+    p->y += 2;
     pen_rule(p, 0.6);
     p->y += 2;
     words_with(j->list->r, j->part, &head);

@@ -50,6 +50,21 @@ static void describe(cairo_surface_t *s, const struct pen_job *job, const struct
 
 static void go_on(struct pen *p);
 
+/* Without any the page would be empty, and nobody would be told. */
+static bool has_fonts(PangoContext *context, struct err *e)
+{
+    PangoFontDescription *any = pango_font_description_new();
+    pango_font_description_set_family(any, PEN_FONT);
+    PangoFont *font = pango_context_load_font(context, any);
+    pango_font_description_free(any);
+    if (!font)
+        return err_set(e, ERR_FAILED,
+                       "no font is installed here to print with; install one (Debian: "
+                       "fonts-dejavu-core)");
+    g_object_unref(font);
+    return true;
+}
+
 /* Composes once, into `out` or for nobody. Returns how many pages, 0 when it failed. */
 static int compose(const struct pen_job *job, const struct sheet_style *style, int pages,
                    struct buf *out, struct err *e)
@@ -74,7 +89,9 @@ static int compose(const struct pen_job *job, const struct sheet_style *style, i
     pango_cairo_update_context(in.cr, in.context);
     pango_context_set_base_dir(in.context, PANGO_DIRECTION_LTR); /* of our own sentences */
     cairo_set_source_rgb(in.cr, 0, 0, 0);
-    job->compose(&p, job->job);
+    p.failed = !has_fonts(in.context, e);
+    if (!p.failed)
+        job->compose(&p, job->job);
     cairo_show_page(in.cr);
     cairo_status_t status = cairo_status(in.cr);
     g_object_unref(in.context);

@@ -7,6 +7,8 @@
 
 #include "sheet/pen.h"
 
+#define PEN_FONT "sans-serif"
+
 struct pen_inside {
     cairo_surface_t *surface;
     cairo_t *cr;

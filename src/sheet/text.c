@@ -14,7 +14,7 @@ static double size_of(const struct pen *p, const struct pen_text *t)
 static PangoFontDescription *font_of(const struct pen *p, const struct pen_text *t)
 {
     PangoFontDescription *font = pango_font_description_new();
-    pango_font_description_set_family(font, "sans-serif");
+    pango_font_description_set_family(font, PEN_FONT);
     pango_font_description_set_absolute_size(font, size_of(p, t) * PANGO_SCALE);
     if (t->bold)
         pango_font_description_set_weight(font, PANGO_WEIGHT_BOLD);

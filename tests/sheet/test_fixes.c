@@ -196,6 +196,8 @@ static void each_code_leads_to_its_moment_on_the_web(void **state)
     const char *page = read_file(path_in(web, "trumpets.html"), NULL);
     const char *codes = pdf_codes(sheet_made(band_show(), "fixes", "--for", "trumpets", "--url",
                                              "https://band.example/autumn"));
+    assert_int_equal(
+        pdf_pages(sheet_made(band_show(), "fixes", "--for", "trumpets", "--url", base)), 1);
     const size_t n = strlen(base) + strlen("trumpets.html#");
     size_t found = 0;
     for (const char *c = codes; *c; c += strcspn(c, "\n"), c += *c == '\n', found++) {
@@ -276,6 +278,17 @@ static void on_a_full_disk_the_old_sheet_stays(void **state)
     assert_contains(r.err, "cannot write the output");
 }
 
+static void without_a_font_it_says_so(void **state)
+{
+    (void)state;
+    const char *conf =
+        write_file(temp_dir(), "none.conf", "<?xml version=\"1.0\"?><fontconfig></fontconfig>");
+    const char *const env[] = {say("FONTCONFIG_FILE=%s", conf), NULL};
+    struct run r =
+        run_with(&(struct run_setup){.env = env}, "boxcall", "sheet", band_show(), "fixes", NULL);
+    refused(r, 1, "no font is installed here");
+}
+
 static const struct refusal {
     const char *name;
     int status;
@@ -322,6 +335,7 @@ int main(void)
     case_test(&all, a_terminal_gets_no_pdf);
     case_test(&all, a_file_of_another_kind_is_not_written_over);
     case_test(&all, on_a_full_disk_the_old_sheet_stays);
+    case_test(&all, without_a_font_it_says_so);
     cases_of(&all, refusals, is_refused_in_one_line);
     return cases_run(&all, "fix lists on paper");
 }
