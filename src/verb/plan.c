@@ -220,7 +220,7 @@ static bool write_calendar(struct call *c, struct app *app, const char *date,
     struct plan_calendar k = {.paper = &paper, .events = &day.events};
     int64_t from;
     if (!find_zone(c, app, &k.zone, e) || !app_plan_events(app, date, &c->memory, &day, e) ||
-        !may_be_rehearsed(made, &day.report, e) || !read_parts(c, app, &day.report, &paper, e))
+        !may_be_rehearsed(made, &day.report, e) || !read_parts(c, app, &paper, e))
         return false;
     if (k.zone && civil_seconds(date, &from)) {
         if (!zone_read(k.zone, from - DAY_S, from + 4 * DAY_S, &k.spans, e))
