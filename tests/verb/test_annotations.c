@@ -172,6 +172,22 @@ static void an_empty_collection_has_no_page(void **state)
                        "under \"first\" and \"items\"");
 }
 
+/* share/annotations.schema.json, by a validator that is not ours; and it refuses what is broken. */
+static void it_is_what_the_published_schema_says(void **state)
+{
+    (void)state;
+    struct season s = full(), none = season_new();
+    const char *dir = temp_dir(), *marks = write_file(dir, "marks.json", annotations(&s).out),
+               *empty = write_file(dir, "empty.json", annotations(&none).out),
+               *less = write_file(
+                   dir, "less.json",
+                   BOX(&s, "calls", "a.show", "tue", "--as", "annotations", "--labels-only").out);
+    struct run r = run("/usr/bin/python3", ANNOTATIONS_PY, SHARE "/annotations.schema.json", marks,
+                       less, empty, NULL);
+    assert_string_equal(r.out, "");
+    assert_exit(r, 0);
+}
+
 static void names_can_be_left_out(void **state)
 {
     (void)state;
@@ -331,6 +347,7 @@ int main(void)
     case_test(&all, the_same_file_again_adds_nothing);
     case_test(&all, a_collection_has_what_the_recommendation_asks);
     case_test(&all, an_empty_collection_has_no_page);
+    case_test(&all, it_is_what_the_published_schema_says);
     case_test(&all, names_can_be_left_out);
     cases_of(&all, foreigns, is_read_as_a_mark);
     cases_of(&all, refusals, is_refused_and_nothing_is_stored);
