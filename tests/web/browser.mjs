@@ -15,7 +15,9 @@ export async function openBrowser(name, {script = true} = {}) {
     browser: name,
     executablePath,
     headless: true,
-    args: name === "chrome" ? ["--no-sandbox", "--autoplay-policy=no-user-gesture-required"] : [],
+    timeout: 120000, /* other people's work slows a machine down */
+    protocolTimeout: 240000,
+    args: name === "chrome" ? ["--no-sandbox", "--disable-dev-shm-usage", "--autoplay-policy=no-user-gesture-required"] : [],
     extraPrefsFirefox: {
       "remote.prefs.recommended": false,
       "javascript.enabled": script,

@@ -35,11 +35,11 @@ async function touch(page, nth) {
     const video = li.dataset.video ? document.getElementById(li.dataset.video) : li.querySelector("video");
     const sent = new Promise((done) => {
       video.addEventListener("seeking", () => done(video.currentTime), {once: true});
-      setTimeout(() => done(NaN), 20000);
+      setTimeout(() => done(NaN), 60000);
     });
     const there = new Promise((done) => {
       video.addEventListener("seeked", () => done(video.currentTime), {once: true});
-      setTimeout(() => done(NaN), 20000);
+      setTimeout(() => done(NaN), 60000);
     });
     li.querySelector("a.go").click();
     const to = await sent, at = await there;
@@ -64,7 +64,7 @@ const playing = (page) => page.evaluate(() => {
     shown: video && video.getBoundingClientRect().width > 0};
 });
 
-const until = (page, test, what) => page.waitForFunction(test, {timeout: 15000}).then(
+const until = (page, test, what) => page.waitForFunction(test, {timeout: 60000}).then(
   () => check(true), () => check(false, what));
 
 async function loops(page, where) {
@@ -112,7 +112,7 @@ async function deepLink(page, where, url, moments) {
   const ok = await page.waitForFunction((from) => {
     const li = document.querySelector(".moment.chosen"), video = document.getElementById(li.dataset.video);
     return !video.seeking && video.currentTime >= from - 0.04 && video.currentTime < from + 5.1;
-  }, {timeout: 15000}, from).then(() => true, () => false);
+  }, {timeout: 60000}, from).then(() => true, () => false);
   const now = await playing(page);
   check(ok && now.id === id, `${where}: the address of a moment leads to ${now.id} at ${now.at}`);
 }
