@@ -141,6 +141,7 @@
 
   if (steps && moments.length) {
     steps.hidden = false;
+    playButton.hidden = !moments.some(videoOf);
     document.getElementById("before").addEventListener("click", function () { step(-1); });
     document.getElementById("next").addEventListener("click", function () { step(1); });
     playButton.addEventListener("click", toggle);

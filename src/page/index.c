@@ -14,7 +14,7 @@ static void put_entry(const struct page_entry *e, struct buf *out)
     buf_printf(out, "<li class=\"d%d\"><a href=\"%s\">", e->depth > 4 ? 4 : e->depth, e->address);
     html_name(out, e->name);
     buf_str(out, "</a>");
-    number("to fix", e->open, out);
+    number("to fix", e->open - e->define, out);
     number("for the staff", e->define, out);
     number("came clean", e->clean, out);
     number("to keep", e->keep, out);
@@ -93,7 +93,7 @@ static void put_clips(const struct page_index *p, const struct page_style *style
 {
     struct buf address = {0};
     if (p->n_clips)
-        buf_str(out, "<section aria-labelledby=\"clips\">\n<h2 id=\"clips\">Clips</h2>\n<ul>\n");
+        buf_str(out, "<section aria-labelledby=\"all\">\n<h2 id=\"all\">Clips</h2>\n<ul>\n");
     for (size_t i = 0; i < p->n_clips; i++) {
         const struct report_clip *c = &p->clips[i];
         buf_clear(&address);

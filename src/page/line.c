@@ -246,6 +246,8 @@ static void put_head(const struct fixes_line *l, struct buf *out)
     const struct rank_item *i = l->item;
     buf_str(out, "<h3>");
     html_name(out, l->r->show->faults[i->fault].name);
+    if (i->praise)
+        buf_str(out, " <span class=\"keep\">keep</span>");
     if (!i->praise && i->severity >= 1 && i->severity <= 3)
         buf_printf(out, " <span class=\"s%d\">%s</span>", i->severity, severity[i->severity]);
     if (i->cause == CAUSE_DEFINE)
@@ -256,7 +258,7 @@ static void put_head(const struct fixes_line *l, struct buf *out)
 static void put_line(const struct fixes_line *l, const struct page_style *style, struct buf *out)
 {
     const struct report_moment *m;
-    buf_str(out, "<li class=\"line\">\n");
+    buf_str(out, l->item->praise ? "<li class=\"line praise\">\n" : "<li class=\"line\">\n");
     put_head(l, out);
     say_often(l, out);
     if (!l->item->praise) {

@@ -19,7 +19,8 @@ static void put_basis(const struct fix_report *r, const struct page_style *style
         html_name(out, name);
         buf_str(out, "</p>\n");
     }
-    fixes_cover(r, &words);
+    if (r->watched_min > 0)
+        fixes_cover(r, &words);
     buf_str(out, "<p class=\"basis\">");
     for (size_t i = 0; i < r->n_clips; i++) {
         buf_str(out, i ? ", " : "");
@@ -27,7 +28,7 @@ static void put_basis(const struct fix_report *r, const struct page_style *style
         buf_printf(out, " (%s)", r->clips[i].date);
     }
     buf_str(out, r->n_clips ? ". " : "No clips. ");
-    html_text(out, words.p);
+    html_text(out, buf_text(&words));
     buf_str(out, "</p>\n");
     buf_free(&words);
 }

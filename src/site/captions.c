@@ -56,6 +56,17 @@ static uint64_t copy_from(const struct clip *clip, const struct remux_chapter *c
     return h;
 }
 
+/* The copy of a clip that is gone now. */
+static bool keep_copy(struct site *s, struct site_clip *c, uint64_t from)
+{
+    static const char *const endings[] = {".mp4", ".mov", ".webm", ".mkv"}; /* remux_ending()'s */
+    for (size_t i = 0; !c->copy && i < sizeof endings / sizeof *endings; i++) {
+        const char *name = arena_printf(s->mem, "clips/%s%s", c->file, endings[i]);
+        c->copy = made_has(s->made, name, from) ? name : NULL;
+    }
+    return true;
+}
+
 static bool copy_clip(struct site *s, size_t nth, const struct clip *stored,
                       const struct mark_list *marks, struct err *e)
 {
@@ -63,6 +74,8 @@ static bool copy_clip(struct site *s, size_t nth, const struct clip *stored,
     struct told told = {s, nth};
     struct remux_chapter *chapters = chapters_of(s, marks, stored->length_us);
     const uint64_t from = copy_from(stored, chapters, marks->n);
+    if (!c->found)
+        return keep_copy(s, c, from);
     const char *ending = remux_ending(c->found, e);
     if (!ending)
         return false;
@@ -112,8 +125,7 @@ bool site_captions(struct site *s, struct err *e)
         bool ok = !site_stopped(s, e) && stored &&
                   store_marks(s->app->store, &scratch, stored->id, &marks, e) &&
                   put_captions(s, &s->clips[i], &marks, e);
-        if (ok && s->want->clips == PUBLISH_COPY && s->clips[i].found &&
-            !copy_clip(s, i, stored, &marks, e)) {
+        if (ok && s->want->clips == PUBLISH_COPY && !copy_clip(s, i, stored, &marks, e)) {
             ok = e->code == ERR_INPUT;
             if (ok)
                 site_lacks(s, e);

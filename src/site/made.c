@@ -184,8 +184,11 @@ bool made_open(struct made **out, const char *folder, struct err *e)
 
 void made_close(struct made *m)
 {
+    struct err ignored;
     if (!m)
         return;
+    if (m->lock >= 0 && !m->listed)
+        folder_drop(path_of(m, list_name), &ignored); /* nothing was made: no trace of it */
     folder_free(m->lock);
     arena_free(&m->memory);
     free(m->at);
@@ -254,6 +257,15 @@ bool made_put(struct made *m, const char *name, struct made_bytes bytes, struct 
     if (there && (!was || !page_is(path, was->from, was->before, NULL)))
         return not_ours(m, name, e);
     return write_it(m, list(m, name, from, (int64_t)bytes.n), bytes, e);
+}
+
+bool made_may(struct made *m, const char *name, struct err *e)
+{
+    const char *path = path_of(m, name);
+    const struct entry *was = entry_of(m, name);
+    int64_t size;
+    return !folder_size(path, &size) || (was && page_is(path, was->from, was->before, NULL)) ||
+           not_ours(m, name, e);
 }
 
 bool made_has(struct made *m, const char *name, uint64_t from)

@@ -29,6 +29,9 @@ struct made_bytes {
 };
 bool made_put(struct made *m, const char *name, struct made_bytes bytes, struct err *e);
 
+/* Would made_put() refuse this name, because somebody else has a file of it there? */
+bool made_may(struct made *m, const char *name, struct err *e);
+
 /* Is the file there, made from the same? Then it is kept. */
 bool made_has(struct made *m, const char *name, uint64_t from);
 /* What made_has() denied, made now. */

@@ -106,7 +106,7 @@ static bool stills(struct work *w, struct err *e)
         struct need *need = w->at[i];
         need->still = made_has(w->s->made, site_still_name(w->s->mem, need->uid),
                                made_from(w->stored, STILL_KIND, need->at_us));
-        const bool there = need->still;
+        const bool there = need->still || !w->clip->found; /* or cannot be made */
         ok = !site_stopped(w->s, e);
         if (ok && !there && !f)
             ok = frames_open(&f,
@@ -155,7 +155,7 @@ static bool cuts(struct work *w, struct err *e)
         struct need *need = w->at[i];
         need->cut = made_has(w->s->made, site_cut_name(w->s->mem, need->uid),
                              made_from(w->stored, CUT_KIND, need->at_us));
-        const bool there = need->cut;
+        const bool there = need->cut || !w->clip->found;
         ok = !site_stopped(w->s, e);
         if (ok && !there && !c)
             ok = cuts_open(
@@ -182,7 +182,7 @@ static bool each_clip(struct site *s, const char *what, bool (*make)(struct work
                          .all = s->n_needs,
                          .what = what};
         gather(&w);
-        if (s->clips[i].found && w.stored && w.n)
+        if (w.stored && w.n)
             ok = make(&w, e) || goes_on(s, e);
         free(w.at);
     }

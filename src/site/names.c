@@ -1,29 +1,56 @@
 /* Names of people in notes. */
+#include <string.h>
+
 #include "count/timecode.h"
 #include "show/people.h"
 #include "site/inside.h"
 
-static const char *person_in(struct site *s, const struct mark *m)
+/* "'Ada', 'Reed'" */
+static void add_part(const char *part, struct buf *out)
 {
-    const char *part = people_named(s->mem, m->note, &s->app->show);
-    return *part ? part : people_part(s->mem, m->note, m->author);
+    if (*part && !strstr(buf_text(out), part))
+        buf_printf(out, "%s'%s'", out->n ? ", " : "", part);
+}
+
+static void people_in(struct site *s, const struct mark *m, struct buf *out)
+{
+    const struct show *show = &s->app->show;
+    for (size_t i = 0; i < show->n_performers; i++)
+        add_part(people_part(s->mem, m->note, show->performers[i].name), out);
+    add_part(people_part(s->mem, m->note, m->author), out);
+}
+
+static void look(struct site *s, const struct site_clip *c, const struct mark *m)
+{
+    struct buf people = {0};
+    char time[24];
+    time_format_short(m->at_us, time);
+    if (*m->note)
+        people_in(s, m, &people);
+    if (people.n)
+        buf_printf(&s->out->trouble,
+                   "look again: the note at %s of %s has %s in it, and is published as it is\n",
+                   time, c->c.label, people.p);
+    buf_free(&people);
+}
+
+/* Is there a page on which nobody is to be named? */
+static bool labels_alone(const struct site *s)
+{
+    for (size_t i = 0; i < s->n_pages; i++)
+        if (s->pages[i].performer >= 0)
+            return true;
+    return s->want->labels_only;
 }
 
 bool site_names_in_notes(struct site *s, struct err *e)
 {
-    for (size_t i = 0; s->want->labels_only && i < s->n_clips; i++) {
+    for (size_t i = 0; labels_alone(s) && i < s->n_clips; i++) {
         struct arena scratch = {0};
         struct mark_list marks;
         const bool ok = store_marks(s->app->store, &scratch, s->clips[i].c.id, &marks, e);
-        for (size_t k = 0; ok && k < marks.n; k++) {
-            const char *part = *marks.at[k].note ? person_in(s, &marks.at[k]) : "";
-            char time[24];
-            time_format_short(marks.at[k].at_us, time);
-            if (*part)
-                buf_printf(&s->out->trouble,
-                           "look again: the note at %s of %s has '%s' in it, which is a name\n",
-                           time, s->clips[i].c.label, part);
-        }
+        for (size_t k = 0; ok && k < marks.n; k++)
+            look(s, &s->clips[i], &marks.at[k]);
         arena_free(&scratch);
         if (!ok)
             return false;

@@ -183,7 +183,7 @@ bool site_write_pages(struct site *s, struct err *e)
     struct page_style style = {
         .title = s->app->title,
         .in_clips = s->want->clips != PUBLISH_CUT,
-        .index = "index.html",
+        .index = s->want->one_file ? NULL : "index.html",
         .media = &media,
     };
     bool ok = share(s, "page.css", &style.css, &style.css_hash, e) &&

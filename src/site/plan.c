@@ -2,19 +2,33 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/near.h"
+#include "base/shell.h"
 #include "site/inside.h"
+
+static bool nobody(const struct show *show, const char *whom, struct err *e)
+{
+    struct near near = {.word = whom};
+    for (size_t i = 0; i < show->n_sections; i++)
+        near_offer(&near, show->sections[i].name);
+    for (size_t i = 0; i < show->n_performers; i++)
+        near_offer(&near, show->performers[i].label);
+    return err_set(e, ERR_INPUT, "no section or performer '%s'%s", whom,
+                   near_said(&near, "; name a section or a performer's label").text);
+}
 
 static bool add_named(struct site *s, struct page_plans *pages, struct err *e)
 {
     for (size_t i = 0; i < s->want->n_whom; i++) {
         const int performer = show_performer(pages->show, s->want->whom[i]);
+        struct err why;
         int section;
         if (performer >= 0)
             page_plans_performer(pages, performer);
-        else if (section_named(pages->show, s->want->whom[i], &section, e))
+        else if (section_named(pages->show, s->want->whom[i], &section, &why))
             page_plans_section(pages, section);
         else
-            return false;
+            return nobody(pages->show, s->want->whom[i], e);
     }
     return true;
 }
@@ -49,9 +63,9 @@ static bool plan_clips(struct site *s, struct err *e)
             .c = r.clips[i], .file = given[i], .found = r.clips[i].here ? r.clips[i].path : NULL};
         if (!r.clips[i].here)
             buf_printf(&s->out->trouble,
-                       "%s: the clip is not where it was (%s); its moments have "
-                       "no picture\n",
-                       r.clips[i].label, r.clips[i].path);
+                       "%s: the clip is not where it was (%s), so nothing new is made of it; say "
+                       "where it is: boxcall add SHOW clip FILE --label %s\n",
+                       r.clips[i].label, r.clips[i].path, shell_word(r.clips[i].label).text);
     }
     return true;
 }

@@ -89,6 +89,18 @@ static bool made_from(struct site *s, uint64_t *out, struct err *e)
     return true;
 }
 
+/* Whether a page is in the way is looked at before anything is made. */
+static bool may_write(struct site *s, struct err *e)
+{
+    static const char *const always[] = {"index.html", "page.css", "page.js"};
+    bool ok = true;
+    for (size_t i = 0; ok && i < sizeof always / sizeof *always; i++)
+        ok = (i && s->want->one_file) || made_may(s->made, always[i], e);
+    for (size_t i = 0; ok && i < s->n_pages; i++)
+        ok = made_may(s->made, s->pages[i].file, e);
+    return ok;
+}
+
 static bool fill(struct site *s, struct err *e)
 {
     uint64_t from;
@@ -96,7 +108,7 @@ static bool fill(struct site *s, struct err *e)
         return false;
     if (made_all(s->made, from))
         return site_names_in_notes(s, e) && made_finish(s->made, &s->out->files, e);
-    return site_needs(s, e) && site_media(s, e) && site_write_pages(s, e) &&
+    return may_write(s, e) && site_needs(s, e) && site_media(s, e) && site_write_pages(s, e) &&
            site_names_in_notes(s, e) && !site_stopped(s, e) &&
            made_finish(s->made, &s->out->files, e);
 }

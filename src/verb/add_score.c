@@ -38,6 +38,31 @@ static void keep_holds(struct set_list *l, const struct show *show)
     }
 }
 
+/* Before the question: which of the show's own sets would become these. */
+static void say_there(const struct set_list *l, const struct show *show, struct buf *out)
+{
+    enum { NAMED = 8 };
+    size_t same = 0;
+    struct buf names = {0};
+    for (size_t i = 0; i < l->n; i++) {
+        if (show_set(show, l->at[i].label) < 0)
+            continue;
+        if (same++ < NAMED)
+            buf_printf(&names, "%s%s", names.n ? ", " : "", l->at[i].label);
+    }
+    if (show->n_sets)
+        buf_printf(out,
+                   "look again: the show has %zu sets already; %zu of these take the place of sets "
+                   "of the same label%s%s%s, %zu are added, and every mark finds its set and count "
+                   "anew\n",
+                   show->n_sets, same, same ? " (" : "", buf_text(&names),
+                   same > NAMED ? ", ...)"
+                   : same       ? ")"
+                                : "",
+                   l->n - same);
+    buf_free(&names);
+}
+
 static bool agreed(struct call *c, const char *source, const struct buf *shown, size_t n,
                    struct err *e)
 {
@@ -94,6 +119,8 @@ bool add_score(struct call *c, const struct score_road *road, struct err *e)
         return err_in(e, "%s", source);
     keep_holds(&made.list, &road->app->show);
     made_sets_text(&score, &made, &shown);
+    if (!call_value(c, "replace"))
+        say_there(&made.list, &road->app->show, &shown);
     bool ok = true;
     if (call_value(c, "look")) {
         buf_add(&c->talk, buf_text(&shown), shown.n);

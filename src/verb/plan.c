@@ -179,6 +179,11 @@ static bool find_zone(struct call *c, const struct app *a, const char **zone, st
         return zone_known(*zone, e) ||
                err_in(e, "the show's setting 'zone', to be set anew with boxcall setting");
     *zone = zone_here(here) ? arena_strdup(&c->memory, here) : NULL;
+    if (*zone)
+        buf_printf(&c->talk,
+                   "the calendar's times are those of %s, as this laptop's; --zone, or the show's "
+                   "setting 'zone', says another\n",
+                   *zone);
     if (!*zone)
         buf_str(&c->talk,
                 "the time zone of this laptop cannot be told, so the calendar has none; say one: "
@@ -219,8 +224,9 @@ static bool write_calendar(struct call *c, struct app *app, const char *date,
     struct plan_paper paper = {.r = &day.report};
     struct plan_calendar k = {.paper = &paper, .events = &day.events};
     int64_t from;
-    if (!find_zone(c, app, &k.zone, e) || !app_plan_events(app, date, &c->memory, &day, e) ||
-        !may_be_rehearsed(made, &day.report, e) || !read_parts(c, app, &paper, e))
+    if (!app_plan_events(app, date, &c->memory, &day, e) ||
+        !may_be_rehearsed(made, &day.report, e) || !read_parts(c, app, &paper, e) ||
+        !find_zone(c, app, &k.zone, e))
         return false;
     if (k.zone && civil_seconds(date, &from)) {
         if (!zone_read(k.zone, from - DAY_S, from + 4 * DAY_S, &k.spans, e))

@@ -86,8 +86,10 @@ const struct verb verb_publish = {
         "the buttons, go to the next and the one before. Prints where each page is.\n"
         "\n"
         "Publishing again writes only what has changed, and takes away only what an earlier "
-        "publishing made. A file of somebody else's is never written over. Ctrl-C stops; what is "
-        "there then is whole.\n"
+        "publishing made: the folder holds what was asked for last, with --for those pages alone. "
+        "A "
+        "file of somebody else's is never written over. Ctrl-C stops; what is there then is "
+        "whole.\n"
         "\n"
         "Pages hold names of people, minors too: --labels-only leaves them out, and points at "
         "notes that have one in them. Local rules say who may see pictures of the band.",

@@ -16,11 +16,11 @@
 #define COUNT(a) (sizeof(a) / sizeof *(a))
 
 static const char roster[] = "performer,name,section\n"
-                             "T1,Ada Fenwright,trumpets\nT2,Bo Larkin,trumpets\n"
+                             "T1,Ada Fenwright,trumpets\nT2,Bo Larkin-Reed,trumpets\n"
                              "U1,Cy Moss,tubas\n";
 static const char marks[] =
     "clip,time,target,fault,severity,cause,praise,note,author\n"
-    "monday,2,T1,horn angle,2,execute,,ask Fenwright about it,I. Marrow\n"
+    "monday,2,T1,horn angle,2,execute,,ask Fenwright and Reed about it,I. Marrow\n"
     "monday,4,T2,horn angle,1,execute,,,I. Marrow\n"
     "monday,5.04,U1,late arrival,3,execute,,\"too late, <b>all</b> of it\",I. Marrow\n"
     "tuesday,3,trumpets,horn angle,1,execute,,,I. Marrow\n"
@@ -126,6 +126,8 @@ static void each_section_has_its_page_with_its_moments(void **state)
     assert_contains(page("tubas.html"), "too late, &lt;b&gt;all&lt;/b&gt; of it");
     assert_contains(page("index.html"), "<a href=\"tubas.html\">");
     assert_contains(page("index.html"), "The staff decides");
+    assert_contains(page("index.html"), "1 for the staff");
+    assert_lacks(page("index.html"), "id=\"clips\""); /* which the script moves */
     assert_int_equal(files_in("stills"), 5); /* each moment once, on whatever pages it is */
     assert_true(there("captions/monday.vtt") && there("page.css") && there("page.js"));
 }
@@ -201,6 +203,7 @@ static void one_file_is_whole_by_itself(void **state)
     assert_lacks(tubas, "src=\"stills");
     assert_lacks(tubas, "src=\"cuts");
     assert_lacks(tubas, "page.js\"");
+    assert_lacks(tubas, "index.html"); /* which is not sent along */
     assert_contains(tubas, "script-src 'sha256-");
 }
 
@@ -228,7 +231,7 @@ static void with_labels_only_no_name_leaves(void **state)
         assert_string_equal(holding(names[i]), "");
     /* what a person typed into a note stays, and is pointed out */
     assert_contains(holding("Fenwright"), "trumpets.html");
-    assert_contains(r.err, "the note at 0:02.0 of monday has 'Fenwright' in it, which is a name");
+    assert_contains(r.err, "the note at 0:02.0 of monday has 'Fenwright', 'Reed' in it");
     struct run again = publish("--labels-only", NULL);
     assert_contains(again.err, "'Fenwright'");
     assert_contains(again.err, "0 files written");
@@ -311,6 +314,7 @@ static const struct refusal {
 } refusals[] = {
     {"an unknown section is refused with a near one", "--for", "trumpts", 3,
      "did you mean 'trumpets'?"},
+    {"an unknown performer is refused as one", "--for", "T77", 3, "no section or performer 'T77'"},
     {"an unknown way with clips", "--clips", "all", 2, "copy, link, cut or none"},
     {"an address that is none", "--url", "band.example", 2, "https://"},
     {"a date that is none", "--since", "yesterday", 3, "since"},
@@ -335,6 +339,7 @@ static void a_page_of_somebody_elses_is_not_written_over(void **state)
     assert_exit(r, 3);
     assert_contains(r.err, "index.html: was not made here");
     assert_file_is(path_in(web, "index.html"), "my page");
+    assert_int_equal(count_entries(web), 1); /* it is looked at first */
 }
 
 static void a_file_in_place_of_the_folder_is_refused(void **state)
@@ -359,6 +364,24 @@ static void a_clip_that_is_gone_is_said_and_the_rest_is_made(void **state)
     assert_contains(page("tubas.html"), "late arrival");
     assert_lacks(page("tubas.html"), "monday.mp4");
     assert_int_equal(files_in("stills"), 2); /* of tuesday */
+}
+
+/* What was made while it was there is as good as before. */
+static void what_was_made_of_a_clip_stays_when_it_is_gone(void **state)
+{
+    (void)state;
+    static const char *const ways[] = {"cut", "copy"};
+    for (size_t i = 0; i < COUNT(ways); i++) {
+        must(publish("--clips", ways[i]));
+        const char *before = page("tubas.html");
+        assert_int_equal(rename(path_in(dir, "monday.mp4"), path_in(dir, "elsewhere")), 0);
+        struct run r = publish("--clips", ways[i]);
+        assert_exit(r, 0);
+        assert_contains(r.err, "add SHOW clip FILE --label monday");
+        assert_string_equal(page("tubas.html"), before);
+        assert_int_equal(files_in("stills"), 5);
+        assert_int_equal(rename(path_in(dir, "elsewhere"), path_in(dir, "monday.mp4")), 0);
+    }
 }
 
 static void a_clip_that_is_no_clip_is_said_and_the_rest_is_made(void **state)
@@ -464,6 +487,7 @@ int main(void)
     case_test(&all, a_page_of_somebody_elses_is_not_written_over);
     case_test(&all, a_file_in_place_of_the_folder_is_refused);
     case_test(&all, a_clip_that_is_gone_is_said_and_the_rest_is_made);
+    case_test(&all, what_was_made_of_a_clip_stays_when_it_is_gone);
     case_test(&all, a_clip_that_is_no_clip_is_said_and_the_rest_is_made);
     case_test(&all, on_a_full_disk_it_says_so_and_leaves_no_half);
     for (size_t i = 0; i < all.n; i++)

@@ -187,7 +187,8 @@ static void the_zone_is_the_options_else_the_shows_else_the_laptops(void **state
     (void)state;
     struct season s = marked();
     ends(BOX(&s, "plan", "a.show", "--minutes", "30", "--date", "2026-09-01"), 0);
-    assert_string_equal(zone_of(&s, "TZ=Asia/Tokyo", ""), "Asia/Tokyo\n");
+    assert_string_equal(zone_of(&s, "TZ=Asia/Tokyo", "those of Asia/Tokyo, as this laptop's"),
+                        "Asia/Tokyo\n");
     assert_string_equal(zone_of(&s, "TZ=:Asia/Tokyo", ""), "Asia/Tokyo\n");
     assert_string_equal(zone_of(&s, "TZ=/usr/share/zoneinfo/Asia/Tokyo", ""), "Asia/Tokyo\n");
     assert_string_equal(zone_of(&s, "TZ=ABC3", "the time zone of this laptop cannot be told"), "");

@@ -200,6 +200,24 @@ static void a_hold_that_the_show_has_stays(void **state)
                     "\r\nB,8,144,,2.5,2,\r\n");
 }
 
+/* Marks that were placed by the old sets find other places: that is said before anybody agrees. */
+static void what_it_does_to_the_sets_that_are_there_is_said_first(void **state)
+{
+    (void)state;
+    struct season s = season_of_a_song();
+    struct run_setup in = season_in(&s, "set,counts,tempo\n1,16,120\n3,8,120\nB,8,120\n");
+    ends(box(&in, "add", "a.show", "sets", "-", NULL), 0);
+    static const char says[] =
+        "look again: the show has 3 sets already; 2 of these take the place of sets of the same "
+        "label (B, 3), 2 are added, and every mark finds its set and count anew\n";
+    struct run asked = BOX(&s, "add", "a.show", "sets", "song.mid");
+    assert_exit(asked, 3);
+    assert_contains(asked.err, says);
+    assert_contains(BOX(&s, "add", "a.show", "sets", "song.mid", "--look").err, says);
+    assert_lacks(BOX(&s, "add", "a.show", "sets", "song.mid", "--replace", "--look").err,
+                 "look again: the show");
+}
+
 static void replace_says_what_goes_and_keeps_a_copy(void **state)
 {
     (void)state;
@@ -327,6 +345,7 @@ int main(void)
     case_test(&all, music_is_known_by_its_bytes_and_not_by_its_name);
     case_test(&all, musicxml_is_read_with_its_repeats);
     case_test(&all, a_hold_that_the_show_has_stays);
+    case_test(&all, what_it_does_to_the_sets_that_are_there_is_said_first);
     case_test(&all, replace_says_what_goes_and_keeps_a_copy);
     case_test(&all, a_damaged_file_leaves_the_show_as_it_was);
     case_test(&all, broken_letters_are_refused_in_one_line);
