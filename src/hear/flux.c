@@ -107,13 +107,15 @@ static void look(struct flux *f, const float *samples)
     const size_t n = f->length, keeps = n - f->hop;
     memmove(f->in, f->in + f->hop, keeps * sizeof *f->in);
     memcpy(f->in + keeps, samples, f->hop * sizeof *samples);
+    const float *in = f->in, *window = f->window;
+    float *at = f->transform, *norm = f->norm;
     for (size_t i = 0; i < n; i++)
-        f->transform[i] = f->in[i] * f->window[i];
-    gsl_fft_real_float_radix2_transform(f->transform, 1, n);
-    f->norm[0] = fabsf(f->transform[0]);
-    f->norm[n / 2] = fabsf(f->transform[n / 2]);
+        at[i] = in[i] * window[i];
+    gsl_fft_real_float_radix2_transform(at, 1, n);
+    norm[0] = fabsf(at[0]);
+    norm[n / 2] = fabsf(at[n / 2]);
     for (size_t k = 1; k < n / 2; k++)
-        f->norm[k] = hypotf(f->transform[k], f->transform[n - k]);
+        norm[k] = sqrtf(at[k] * at[k] + at[n - k] * at[n - k]);
 }
 
 void flux_feed(struct flux *f, const float *samples)
@@ -122,10 +124,11 @@ void flux_feed(struct flux *f, const float *samples)
     f->level = array_grow(f->level, f->n, &f->cap, f->n_bands * sizeof *f->level);
     float *level = f->level + f->n++ * f->n_bands;
     for (size_t i = 0; i < f->n_bands; i++) {
-        const struct band *b = &f->bands[i];
+        const size_t n = f->bands[i].n;
+        const float *weight = f->bands[i].weight, *norm = f->norm + f->bands[i].first;
         float sum = 0;
-        for (size_t k = 0; k < b->n; k++)
-            sum += b->weight[k] * f->norm[b->first + k];
+        for (size_t k = 0; k < n; k++)
+            sum += weight[k] * norm[k];
         level[i] = sum;
     }
 }
