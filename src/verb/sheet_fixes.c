@@ -98,10 +98,11 @@ static bool add_addresses(struct choosing *g, struct sheet_list *lists, const ch
 {
     struct page_plans pages = page_plans_begin(&g->app->show, &g->c->memory, 0);
     const char *slash = url[strlen(url) - 1] == '/' ? "" : "/";
-    page_plans_all(&pages, true);
+    page_plans_all(&pages, false);
     for (size_t i = 0; i < g->n; i++) {
         const struct fix_report *r = &g->reports[i];
-        const char *file = page_plans_file(&pages, r->section, r->performer);
+        /* A performer's moments are on the section's page, which is always made. */
+        const char *file = page_plans_file(&pages, r->section, -1);
         if (!file)
             continue;
         lists[i].address = arena_printf(&g->c->memory, "%s%s%s", url, slash, file);

@@ -219,7 +219,7 @@ static void sections_of_like_names_lead_to_their_own_pages(void **state)
                 "roster", "-", NULL));
     add_clip(show, gray_clip(60), "run", "2026-08-01");
     add_marks(show, "clip,time,target,fault\nrun,1,A1,late arrival\nrun,2,B1,horn angle\n");
-    published(box("publish", show, web, "--clips", "none", "--performers"));
+    published(box("publish", show, web, "--clips", "none")); /* no pages of performers */
     static const char *const whom[] = {"High Horns!", "high-horns", "B1"};
     for (size_t i = 0; i < COUNT(whom); i++) {
         const char *code = pdf_codes(
