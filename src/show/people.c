@@ -8,6 +8,8 @@
 /* A part of a name is looked for as a word of its own; short ones are words of the language. */
 enum { NAME_LEAST = 3 };
 
+static const char parts[] = " \t-,."; /* what parts a name */
+
 static bool is_letter(const char *text, size_t at)
 {
     const unsigned char c = (unsigned char)text[at];
@@ -34,22 +36,23 @@ static bool has_word(const char *text, const char *word, size_t n)
     return false;
 }
 
-const char *people_part(struct arena *mem, const char *text, const char *name)
+/* Each part of a name that the text holds, once. */
+static void add_parts(const char *text, const char *name, struct buf *out)
 {
-    for (const char *s = name; *s;) {
-        const size_t n = strcspn(s, " \t-,.");
-        if (has_word(text, s, n))
-            return arena_strndup(mem, s, n);
+    for (const char *s = name; *s; s += strspn(s, parts)) {
+        const size_t n = strcspn(s, parts);
+        struct buf quoted = {0};
+        buf_printf(&quoted, "'%.*s'", (int)n, s);
+        if (has_word(text, s, n) && !strstr(buf_text(out), quoted.p))
+            buf_printf(out, "%s%s", out->n ? ", " : "", quoted.p);
+        buf_free(&quoted);
         s += n;
-        s += strspn(s, " \t-,.");
     }
-    return "";
 }
 
-const char *people_named(struct arena *mem, const char *text, const struct show *show)
+void people_in(const char *text, const struct show *show, const char *author, struct buf *out)
 {
-    const char *part = "";
-    for (size_t i = 0; !*part && i < show->n_performers; i++)
-        part = people_part(mem, text, show->performers[i].name);
-    return part;
+    for (size_t i = 0; *text && i < show->n_performers; i++)
+        add_parts(text, show->performers[i].name, out);
+    add_parts(text, author, out);
 }

@@ -2,12 +2,12 @@
 #ifndef SHOW_PEOPLE_H
 #define SHOW_PEOPLE_H
 
+#include "base/buf.h"
 #include "show/show.h"
 
-/* The part of a name, at least three bytes long, that stands in the text as a word of its own, letter
- * case ignored; "" when none does. In the arena. */
-const char *people_part(struct arena *mem, const char *text, const char *name);
-/* The same of any performer's name. */
-const char *people_named(struct arena *mem, const char *text, const struct show *show);
+/* The parts of performers' names and of the author's (may be "") that stand in the text as words of
+ * their own, letter case ignored, each once: "'Ada', 'Reed'". Parts under three bytes are words of
+ * the language. */
+void people_in(const char *text, const struct show *show, const char *author, struct buf *out);
 
 #endif

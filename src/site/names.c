@@ -1,32 +1,14 @@
 /* Names of people in notes. */
-#include <string.h>
-
 #include "count/timecode.h"
 #include "show/people.h"
 #include "site/inside.h"
-
-/* "'Ada', 'Reed'" */
-static void add_part(const char *part, struct buf *out)
-{
-    if (*part && !strstr(buf_text(out), part))
-        buf_printf(out, "%s'%s'", out->n ? ", " : "", part);
-}
-
-static void people_in(struct site *s, const struct mark *m, struct buf *out)
-{
-    const struct show *show = &s->app->show;
-    for (size_t i = 0; i < show->n_performers; i++)
-        add_part(people_part(s->mem, m->note, show->performers[i].name), out);
-    add_part(people_part(s->mem, m->note, m->author), out);
-}
 
 static void look(struct site *s, const struct site_clip *c, const struct mark *m)
 {
     struct buf people = {0};
     char time[24];
     time_format_short(m->at_us, time);
-    if (*m->note)
-        people_in(s, m, &people);
+    people_in(m->note, &s->app->show, m->author, &people);
     if (people.n)
         buf_printf(&s->out->trouble,
                    "look again: the note at %s of %s has %s in it, and is published as it is\n",

@@ -8,13 +8,15 @@
 static void tell(struct call *c, const struct fix_report *r, const struct report_moment *m)
 {
     char time[24];
-    const char *part = *m->note ? people_named(&c->memory, m->note, r->show) : "";
-    if (!*part)
+    struct buf people = {0};
+    people_in(m->note, r->show, "", &people);
+    if (!people.n)
         return;
     time_format_short(m->at.at_us, time);
     const char *line = arena_printf(
-        &c->memory, "look again: the note at %s of %s has '%s' in it, which is a name\n", time,
-        r->clips[m->at.clip].label, part);
+        &c->memory, "look again: the note at %s of %s has %s in it, and is printed as it is\n",
+        time, r->clips[m->at.clip].label, people.p);
+    buf_free(&people);
     if (!strstr(buf_text(&c->talk), line)) /* a group's mark stands on many lists */
         buf_str(&c->talk, line);
 }

@@ -80,7 +80,8 @@ static void a_name_in_a_note_is_told_of_once(void **state)
     const struct run r = box("sheet", show, "fixes", "--labels-only");
     assert_exit(r, 0);
     assert_string_equal(
-        r.err, "look again: the note at 0:01.0 of run has 'Finch' in it, which is a name\n");
+        r.err,
+        "look again: the note at 0:01.0 of run has 'Finch' in it, and is printed as it is\n");
     assert_string_equal(box("sheet", show, "fixes").err, "");
 }
 
