@@ -16,6 +16,49 @@ static bool can_be_label(const char *text)
     return *text && utf8_width(text) <= SHORT;
 }
 
+static bool is_word_of_marks(const char *word)
+{
+    static const char *const words[] = {"set", "letter", "mark", "rehearsal", "number", "no"};
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (utf8_casecmp(word, words[i]) == 0)
+            return true;
+    return false;
+}
+
+/* 'D', 'AA', '12', '3a' or 'D2', but no word of a sentence. */
+static bool is_mark(const char *word)
+{
+    enum { LONGEST = 3 };
+    const size_t n = strlen(word);
+    bool digit = false, lower = false;
+    for (size_t i = 0; i < n; i++) {
+        digit |= isdigit((unsigned char)word[i]);
+        lower |= !isdigit((unsigned char)word[i]) && !isupper((unsigned char)word[i]);
+    }
+    return n > 0 && n <= LONGEST && can_be_label(word) && (digit || !lower);
+}
+
+/* The mark that a longer text begins with ('D Grand turn', 'Letter D: turn'), NULL where it begins
+ * with none. *rest: what stands behind it. */
+static const char *mark_of(struct arena *a, const char *text, const char **rest)
+{
+    static const char between[] = " .,:;/-";
+    for (*rest = text;;) {
+        const size_t n = strcspn(*rest, between);
+        const char *word = arena_strndup(a, *rest, n);
+        *rest += n;
+        const size_t gap = strspn(*rest, between);
+        const bool apart = !(*rest)[gap] || memchr(*rest, ' ', gap); /* not so in '1:05' */
+        *rest += gap;
+        if (!apart)
+            return NULL;
+        if (is_mark(word))
+            return word;
+        if (!is_word_of_marks(word))
+            return NULL;
+    }
+}
+
 static bool taken(const struct label *labels, size_t n, const char *label)
 {
     for (size_t i = 0; i < n; i++)
@@ -40,6 +83,11 @@ void labels_make(struct arena *a, const struct start_list *starts, const char *c
         const char *text = starts->at[i].text;
         const bool good = can_be_label(text) && !taken(out, i, text);
         out[i] = (struct label){good ? text : NULL, good ? "" : text};
+    }
+    for (size_t i = 0; i < starts->n; i++) {
+        const char *rest, *mark = out[i].label ? NULL : mark_of(a, starts->at[i].text, &rest);
+        if (mark && !taken(out, starts->n, mark))
+            out[i] = (struct label){mark, rest};
     }
     for (size_t i = 0; i < starts->n; i++) {
         if (!out[i].label)

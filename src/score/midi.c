@@ -6,7 +6,8 @@
 #include "score/draft.h"
 #include "score/midi_events.h"
 
-enum { DEFAULT_US = 500000 /* a quarter, where a file has no tempo: 120 */ };
+/* "If no Set Tempo events are present, 120 beats per minute are assumed" (Standard MIDI Files 1.0). */
+enum { DEFAULT_US = 500000 };
 
 /* A change of meter so near to a barline (quarters) stands on it: some programs are a tick off. */
 static const double at_barline = 0.05;
@@ -79,11 +80,14 @@ static bool take(struct draft *d, const struct midi_events *events, struct err *
     struct clock clock = {.events = events, .us = DEFAULT_US};
     struct bars bars = {.draft = d, .meter = {4, 4}};
     const enum midi_kind marker = marker_kind(events);
-    bool ok = draft_tempo(d, 0, 60e6 / DEFAULT_US, e);
+    bool ok = draft_tempo(d, 0, 60e6 / DEFAULT_US, e), said = false;
     for (size_t i = 0; ok && i < events->n; i++) {
         const struct midi_event *m = &events->at[i];
         const double at = place(&clock, m->tick);
         if (m->kind == MIDI_TEMPO) {
+            if (!said)
+                d->made.tempo_assumed = at;
+            said = true;
             ok = draft_tempo(d, at, 60e6 / m->us, e);
             turn(&clock, m);
         } else if (m->kind == MIDI_METER) {
@@ -93,7 +97,10 @@ static bool take(struct draft *d, const struct midi_events *events, struct err *
             ok = draft_marker(d, at, m->text, e);
         }
     }
-    return ok && bars_to(&bars, place(&clock, events->end), false, e);
+    ok = ok && bars_to(&bars, place(&clock, events->end), false, e);
+    if (!said)
+        d->made.tempo_assumed = bars.at;
+    return ok;
 }
 
 bool midi_read(struct arena *a, const struct table_text *file, struct score *out, struct err *e)

@@ -6,6 +6,8 @@
 
 /* --- one ramp -------------------------------------------------------------------------------- */
 
+static const double half_ms = 0.0005;
+
 /* Below this a ramp is steady to the last digit. */
 static const double steady = 1e-9;
 
@@ -72,6 +74,23 @@ struct ramp ramp_over(struct count_times t)
     return t.n < 2 || flat.off <= even ? flat : ramp_with(t, best_ratio(t));
 }
 
+/* The tempos that are written, which are what people look for, where they do as well. */
+static bool ends_as_written(struct count_times t, struct ramp *out)
+{
+    static const double most_off = 0.03;
+    const double bpm = 60 / (t.s[1] - t.s[0]), bpm_end = 60 / (t.s[t.n] - t.s[t.n - 1]);
+    const double r = log(bpm_end / bpm);
+    if (fabs(r) < steady)
+        return false;
+    const double length = 60 * (double)t.n * r / (bpm_end - bpm);
+    double off = 0;
+    for (size_t i = 1; i < t.n; i++)
+        off = fmax(off, fabs(t.s[i] - t.s[0] - ramp_time(length, r, (double)i / (double)t.n)) * 2 /
+                            (t.s[i + 1] - t.s[i - 1]));
+    *out = (struct ramp){bpm, bpm_end, off};
+    return off <= most_off && fabs(length - length_of(t)) <= half_ms;
+}
+
 static double seconds_of(double bpm, double bpm_end, size_t n)
 {
     const double slope = bpm_end - bpm;
@@ -82,8 +101,9 @@ static double seconds_of(double bpm, double bpm_end, size_t n)
 struct ramp ramp_plain(struct count_times t)
 {
     enum { DECIMALS = 4 };
-    static const double half_ms = 0.0005;
-    const struct ramp exact = ramp_over(t);
+    struct ramp exact = ramp_over(t), written;
+    if (exact.bpm != exact.bpm_end && ends_as_written(t, &written))
+        exact = written;
     struct ramp plain = exact;
     double one = 1;
     for (int i = 0; i <= DECIMALS; i++, one *= 10) {

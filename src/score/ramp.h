@@ -20,8 +20,10 @@ struct ramp {
  * counts from b0 to b1, with r = ln(b1/b0), count c comes after D/r ln(1 + (e^r - 1) c/n) of D
  * seconds: the formula of show.h with b0 = 60 n r / (D (e^r - 1)). */
 struct ramp ramp_over(struct count_times t);
-/* Steady where that is right to a hundredth of a count, and with no more decimals than its length
- * needs to be right to half a millisecond: a file of whole microseconds says 132.0001 for 132. */
+/* Steady where that is right to a hundredth of a count. Else from the tempo of the first count to
+ * that of the last, where this keeps every count within a thirtieth of one and the whole within half
+ * a millisecond. With no more decimals than its length needs to be right to half a
+ * millisecond: a file of whole microseconds says 132.0001 for 132. */
 struct ramp ramp_plain(struct count_times t);
 
 /* Parts of whole counts that one ramp each can carry. Stores where each ends (the last is t.n) and

@@ -45,6 +45,8 @@ struct score {
     size_t n_measures, n_tempos, n_markers;
     double length;        /* quarters; the end of the last measure */
     double tempo_said_at; /* where the file's first tempo stands; what is before it is a guess */
+    double tempo_assumed; /* quarters from the beginning that a file says no tempo for but its
+                             format does: length where it says none at all, 0 where it always does */
 };
 
 /* Seconds from the beginning to a place, which may lie past the end: the last tempo holds. 0 when

@@ -79,6 +79,21 @@ static void say_parts(struct making *k, const struct label *l, const size_t *end
     buf_char(&k->said, '\n');
 }
 
+/* A change of tempo written in few steps: the line through them goes beyond the first and last. */
+static void say_ends(struct making *k, const char *label, const struct ramp *r,
+                     struct count_times t)
+{
+    static const double beyond = 0.5; /* counts a minute */
+    const double first = 60 / (t.s[1] - t.s[0]), last = 60 / (t.s[t.n] - t.s[t.n - 1]);
+    const double low = fmin(first, last), high = fmax(first, last);
+    if (r->off <= worth_saying &&
+        (fmin(r->bpm, r->bpm_end) < low - beyond || fmax(r->bpm, r->bpm_end) > high + beyond))
+        buf_printf(&k->said,
+                   "%s: the music goes from %.0f to %.0f in steps; the even change that keeps its "
+                   "counts in place goes from %.10g to %.10g\n",
+                   label, first, last, r->bpm, r->bpm_end);
+}
+
 /* The counts of one start, as one set or as several. */
 static bool add_parts(struct making *k, struct span x, const struct label *l, struct err *e)
 {
@@ -92,6 +107,8 @@ static bool add_parts(struct making *k, struct span x, const struct label *l, st
         const struct span part = {x.from + from, x.from + ends[i]};
         const char *label = i ? arena_printf(k->a, "%s+%zu", l->label, from) : l->label;
         ok = tempo_fits(k, &r, part, e);
+        if (ok)
+            say_ends(k, label, &r, (struct count_times){s + from, ends[i] - from});
         if (ok && r.off > worth_saying)
             buf_printf(&k->said,
                        "%s: a count of it may come %.1f counts from where the music has "
@@ -147,6 +164,14 @@ static void say_tempo(struct making *k)
     const struct score *s = k->c->score;
     if (!s->n_tempos)
         buf_str(&k->said, "the music has no tempo, so its sets have none\n");
+    else if (s->tempo_assumed >= s->length)
+        buf_str(&k->said, "the file says no tempo; a MIDI file without one means 120 quarters a "
+                          "minute, which is assumed\n");
+    else if (s->tempo_assumed > 0)
+        buf_printf(&k->said,
+                   "the file says no tempo before measure %s; there 120 quarters a minute are "
+                   "assumed, as MIDI files mean it\n",
+                   s->measures[score_measure_at(s, s->tempo_assumed)].number);
     else if (s->tempo_said_at > 0)
         buf_printf(&k->said,
                    "the music has no tempo before measure %s; the one from there is "
