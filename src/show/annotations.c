@@ -285,6 +285,7 @@ static bool read_all(struct reading *r, const json_t *root)
 {
     const json_t *items = items_of(root);
     const size_t n = many(items);
+    r->talk->no_rows = true;
     if (n == 0)
         return err_set(
             r->e, ERR_INPUT,

@@ -16,7 +16,7 @@ void table_wrong(struct table_talk *talk, const struct err *e)
 {
     if (!talk)
         return;
-    if (talk->n_wrong++ < TABLE_NAMED)
+    if (talk->n_wrong++ - talk->n_again < TABLE_NAMED)
         buf_printf(&talk->wrong, "%s\n", e->text);
 }
 
@@ -27,17 +27,36 @@ bool table_sound(const struct table_talk *talk, const char *source, bool all, st
         return true;
     if (!all || talk->n_wrong == 1)
         return err_set(e, ERR_INPUT, "%.*s", (int)strcspn(talk->wrong.p, "\n"), talk->wrong.p);
-    if (talk->n_wrong > TABLE_NAMED)
+    if (talk->n_wrong - talk->n_again > TABLE_NAMED)
         snprintf(more, sizeof more, ", the first %d are named above and %zu more are there",
                  TABLE_NAMED, talk->n_wrong - TABLE_NAMED);
-    return err_set(e, ERR_INPUT, "%s: %zu cells are wrong%s; nothing of it was taken", source,
-                   talk->n_wrong, more);
+    else if (talk->n_again)
+        snprintf(more, sizeof more, ", and %zu of these say again what is named above",
+                 talk->n_again);
+    return err_set(e, ERR_INPUT, "%s: %zu %s are wrong%s; nothing of it was taken", source,
+                   talk->n_wrong, talk->no_rows ? "things" : "cells", more);
 }
 
 void table_talk_free(struct table_talk *talk)
 {
     buf_free(&talk->notes);
     buf_free(&talk->wrong);
+    buf_free(&talk->items);
+}
+
+/* Items are written by programs, which say a wrong word in all of them: it is named once. */
+static bool said_before(const struct table_row *row, int column, const char *text)
+{
+    struct table_talk *talk = row->talk;
+    struct buf line = {0};
+    if (!row->item || !talk || !*row->cell[column])
+        return false;
+    buf_printf(&line, "\n%s: %s\n", row->columns[column].name, text);
+    const bool before = talk->items.n && strstr(talk->items.p, line.p);
+    if (!before)
+        buf_str(&talk->items, line.p);
+    buf_free(&line);
+    return before;
 }
 
 bool table_error(const struct table_row *row, int column, struct err *e, const char *fmt, ...)
@@ -54,7 +73,12 @@ bool table_error(const struct table_row *row, int column, struct err *e, const c
     else
         err_set(e, ERR_INPUT, "%s:%d:%d: %s: %s", row->source, row->cell_line[column],
                 place ? place : 1, row->columns[column].name, text);
-    table_wrong(row->talk, e);
+    if (said_before(row, column, text)) {
+        row->talk->n_wrong++;
+        row->talk->n_again++;
+    } else {
+        table_wrong(row->talk, e);
+    }
     return false;
 }
 

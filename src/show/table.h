@@ -41,8 +41,11 @@ enum { TABLE_COLUMNS = 24, TABLE_NAMED = 20 };
 struct table_talk {
     struct buf notes; /* a line about columns that are passed over */
     struct buf wrong; /* the first TABLE_NAMED things that are wrong, a line each */
+    struct buf items; /* words that were wrong in items that are no rows, a line each */
     size_t n_wrong;   /* all there are */
+    size_t n_again;   /* of these, words of items that are named already */
     bool broken;      /* one of them is no cell's, but the table's */
+    bool no_rows;     /* they are no table's cells */
 };
 void table_talk_free(struct table_talk *talk);
 

@@ -268,7 +268,7 @@ static const struct refusal {
      "stdin: annotation 3: clip: no clip; the target needs a source\n"
      "stdin: annotation 4: target: this is no Annotation\n"
      "stdin: annotation 5: time: several targets, and a mark has one moment; part them\n"
-     "boxcall: stdin: 7 cells are wrong; nothing of it was taken\n"},
+     "boxcall: stdin: 7 things are wrong; nothing of it was taken\n"},
     {"what is not in the show is named as in a table",
      ONE("\"thu.avi#t=999\"", "[{\"purpose\": \"tagging\", \"value\": \"T77\"}, {\"purpose\": "
                               "\"classifying\", \"value\": \"lat\"}, {\"purpose\": \"assessing\", "
@@ -278,7 +278,7 @@ static const struct refusal {
      "label\n"
      "stdin: annotation 1: fault: no fault 'lat'; did you mean 'late'?\n"
      "stdin: annotation 1: severity: 9 is outside 1 to 3\n"
-     "boxcall: stdin: 4 cells are wrong; nothing of it was taken\n"},
+     "boxcall: stdin: 4 things are wrong; nothing of it was taken\n"},
     {"a page that is elsewhere",
      "{\"type\": \"AnnotationCollection\", \"total\": 3, \"first\": \"http://a.example/p1\"}",
      "boxcall: stdin: no annotations in it; an AnnotationCollection has them in a page, under "
@@ -307,8 +307,25 @@ static void twenty_are_named(void **state)
     assert_exit(r, 3);
     assert_contains(r.err,
                     "stdin: annotation 20: target: this is no Annotation\nboxcall: stdin: 25 "
-                    "cells are wrong, the first 20 are named above and 5 more are there; "
+                    "things are wrong, the first 20 are named above and 5 more are there; "
                     "nothing of it was taken\n");
+    buf_free(&text);
+}
+
+static void a_wrong_word_of_all_is_named_once(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct buf text = {0};
+    for (int i = 0; i < 25; i++)
+        buf_printf(&text, "%s" ONE("\"thursday.avi#t=%d\"", TAGS), i ? "," : "[", i);
+    buf_str(&text, "]");
+    struct run r = add(&s, "marks", text.p);
+    assert_exit(r, 3);
+    assert_string_equal(
+        r.err, "stdin: annotation 1: clip: no clip 'thursday.avi'; the first one is 'tue'\n"
+               "boxcall: stdin: 25 things are wrong, and 24 of these say again what is "
+               "named above; nothing of it was taken\n");
     buf_free(&text);
 }
 
@@ -352,6 +369,7 @@ int main(void)
     cases_of(&all, foreigns, is_read_as_a_mark);
     cases_of(&all, refusals, is_refused_and_nothing_is_stored);
     case_test(&all, twenty_are_named);
+    case_test(&all, a_wrong_word_of_all_is_named_once);
     case_test(&all, text_that_is_no_json_is_refused_with_its_place);
     case_test(&all, what_is_passed_over_is_said);
     return cases_run(&all, "annotations");
