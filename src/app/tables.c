@@ -105,7 +105,7 @@ static bool put_roster(struct putting *p, struct err *e)
     struct performer_list l;
     if (!roster_read(&p->mem, &p->app->show, p->text, &l, e))
         return false;
-    roster_stay(&l, &p->app->show);
+    roster_stay(&l, &p->app->show, p->text->talk);
     return store_put_roster(p->app->store, &l, stays(p), &p->report->rows, e);
 }
 

@@ -64,12 +64,38 @@ int show_fault(const struct show *show, const char *text)
     return best;
 }
 
+struct closed_up {
+    char text[64];
+};
+
+static const char *closed_up(const char *label, struct closed_up *out)
+{
+    if (!strchr(label, ' ') || strlen(label) >= sizeof out->text)
+        return label;
+    char *to = out->text;
+    for (const char *s = label; *s; s++)
+        if (*s != ' ')
+            *to++ = *s;
+    *to = '\0';
+    return out->text;
+}
+
+bool label_alike(const char *label, const char *other)
+{
+    struct closed_up a, b;
+    return utf8_casecmp(closed_up(label, &a), closed_up(other, &b)) == 0;
+}
+
 int show_performer(const struct show *show, const char *text)
 {
-    for (size_t i = 0; i < show->n_performers; i++)
+    int found = -1;
+    for (size_t i = 0; i < show->n_performers; i++) {
         if (utf8_casecmp(show->performers[i].label, text) == 0)
             return (int)i;
-    return -1;
+        if (found < 0 && label_alike(show->performers[i].label, text))
+            found = (int)i;
+    }
+    return found;
 }
 
 int show_set(const struct show *show, const char *label)

@@ -36,7 +36,7 @@ static bool read_label(struct table_items *all, const struct table_row *row, voi
         return table_error(row, PERFORMER, e, "'%s': a label cannot contain ';'", label);
     for (size_t i = 0; i < all->n; i++) {
         const struct performer *before = table_item(all, i);
-        if (utf8_casecmp(before->label, label) == 0)
+        if (label_alike(before->label, label))
             return table_error(row, PERFORMER, e,
                                "'%s' is there already (line %d); every performer needs a label of "
                                "their own",
@@ -91,10 +91,23 @@ bool roster_read(struct arena *a, const struct show *show, const struct table_te
     return ok;
 }
 
-void roster_stay(struct performer_list *l, const struct show *show)
+static void stay(struct performer_list *l, struct performer *p, const struct performer *was,
+                 struct table_talk *talk)
 {
-    for (size_t i = 0; i < l->n; i++)
-        for (size_t k = 0; k < show->n_performers; k++)
-            if (table_same(show->performers[k].label, &l->at[i].label))
-                table_keep(&l->read, &l->at[i], &show->performers[k]);
+    if (!table_same(was->label, &p->label)) {
+        if (talk)
+            buf_printf(&talk->notes, "'%s' is taken for the '%s' that is there\n", p->label,
+                       was->label);
+        p->label = was->label;
+    }
+    table_keep(&l->read, p, was);
+}
+
+void roster_stay(struct performer_list *l, const struct show *show, struct table_talk *talk)
+{
+    for (size_t i = 0; i < l->n; i++) {
+        const int there = show_performer(show, l->at[i].label);
+        if (there >= 0)
+            stay(l, &l->at[i], &show->performers[there], talk);
+    }
 }

@@ -157,7 +157,9 @@ bool depth_parse(const struct grid *grid, const char *text, double *y, struct er
  * that is there clears. */
 /* others: do the show's other sections stay too? Else a parent that goes is not kept. */
 void sections_stay(struct section_list *l, const struct show *show, bool others);
-void roster_stay(struct performer_list *l, const struct show *show);
+struct table_talk;
+/* A label that differs from a stored one by blanks alone is that one, which the talk (NULL) notes. */
+void roster_stay(struct performer_list *l, const struct show *show, struct table_talk *talk);
 void faults_stay(struct fault_list *l, const struct show *show);
 /* A set of one tempo stays so when the table gives another tempo and no column tempo_end. */
 void sets_stay(struct set_list *l, const struct show *show);
@@ -181,6 +183,9 @@ bool section_within(const struct show *show, int section, int above);
  * Sections and faults that were removed are found last. */
 int show_section(const struct show *show, const char *text);
 int show_performer(const struct show *show, const char *text);
+/* Are two labels one performer's? Letter case and blanks do not matter: 'T 4' and 'T4' are one to
+ * everybody who reads them. */
+bool label_alike(const char *label, const char *other);
 int show_fault(const struct show *show, const char *text);
 int show_set(const struct show *show, const char *label);
 /* Performers with this number in the section or in any below it: stores the positions of the first

@@ -37,6 +37,10 @@ static const struct wrong {
      "stdin:4:3: section: the cell is empty; name the section of 'T9'\n"
      "stdin:5:1: performer: 'a;b': a label cannot contain ';'\n"
      "boxcall: stdin: 5 cells are wrong; nothing of it was taken\n"},
+    {"a blank makes no other performer", "roster", "performer,section\nT9,tubas\nt 9,tubas\n",
+     "boxcall: stdin:3:1: performer: 't 9' is there already (line 2); every performer needs a "
+     "label "
+     "of their own\n"},
     {"faults", "faults", "fault,cause,together\nlunge,perhaps,often\nlunge,define,yes\n",
      "stdin:2:2: cause: 'perhaps' is not a cause; write define or execute\n"
      "stdin:2:3: together: 'often' is neither yes nor no\n"
@@ -89,6 +93,26 @@ static void all_wrong_cells_are_named_and_nothing_is_stored(void **state)
     assert_string_equal(BOX(&s, "check", "a.show").out, before);
     assert_int_equal(json_array_size(json_out(BOX(&s, "calls", "a.show", "tue", "--as", "json"))),
                      0);
+}
+
+static void a_label_is_known_with_blanks_and_without(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct run r =
+        add(&s, "roster", "performer,name,section\nt 1,Edda,trumpets\nT 30,Finn,trumpets\n");
+    assert_exit(r, 0);
+    assert_string_equal(r.err, "roster: 1 added, 1 changed, 0 as before\n"
+                               "'t 1' is taken for the 'T1' that is there\n");
+    r = add(&s, "marks", "clip,time,target,fault\ntue,5,T30,late\ntue,6,t 1,late\n");
+    assert_exit(r, 0);
+    r = BOX(&s, "calls", "a.show", "tue", "--as", "json");
+    const json_t *marks = json_out(r);
+    static const char *const whose[] = {"T 30", "T1"};
+    for (size_t i = 0; i < 2; i++)
+        assert_string_equal(
+            json_string_value(json_array_get(json_at(json_array_get(marks, i), "targets"), 0)),
+            whose[i]);
 }
 
 static void a_replace_names_them_too_and_asks_nothing(void **state)
@@ -277,6 +301,7 @@ int main(void)
     struct cases all = {0};
     cases_of(&all, wrongs, all_wrong_cells_are_named_and_nothing_is_stored);
     cases_of(&all, pairs, says_the_same_with_semicolons_and_decimal_commas);
+    case_test(&all, a_label_is_known_with_blanks_and_without);
     case_test(&all, a_replace_names_them_too_and_asks_nothing);
     case_test(&all, a_heat_policy_names_them_too);
     case_test(&all, columns_that_are_passed_over_are_named);
