@@ -106,6 +106,13 @@ static bool colon_groups(const char **p, const char *s, int *groups, int64_t *us
     return true;
 }
 
+/* A decimal comma, and not the one of 1,234 seconds: behind a colon, or before one digit or two. */
+static bool comma_is_decimal(const char *p, int groups)
+{
+    const size_t digits = *p == ',' ? strspn(p + 1, "0123456789") : 0;
+    return digits > 0 && (groups > 0 || digits <= 2);
+}
+
 static bool unsigned_time(const char *s, const char *p, int64_t *us, struct err *e)
 {
     int groups;
@@ -114,7 +121,7 @@ static bool unsigned_time(const char *s, const char *p, int64_t *us, struct err 
         groups = 0;
     else if (!colon_groups(&p, s, &groups, &t, e))
         return false;
-    if (*p == '.') {
+    if (*p == '.' || comma_is_decimal(p, groups)) {
         p++;
         t += fraction_us(&p);
     }

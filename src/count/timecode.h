@@ -20,6 +20,7 @@ void time_format(int64_t us, char out[24]);
 void time_format_short(int64_t us, char out[24]);
 
 /* Reads "358.2", "12.5s", "5:58.2", "0:05:58.200"; blanks around are allowed, a sign is not.
+ * A decimal comma is read where it cannot part thousands: "5:58,2", "12,5".
  * Minutes and seconds behind a colon have two digits, 00 to 59. Digits past the microsecond are
  * rounded. False: *us is untouched and e (ERR_INPUT) quotes s and says what to write. */
 bool time_parse(const char *s, int64_t *us, struct err *e);

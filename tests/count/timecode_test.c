@@ -64,6 +64,10 @@ static void times_are_read_as_people_write_them(void **state)
         {"90:00", 5400000000},
         {"99:59:59.999999", 359999999999},
         {"1.0000005", 1000001},
+        {"0:27,5", 27500000},
+        {"12,5s", 12500000},
+        {"3,25", 3250000},
+        {"00:01:02,345", 62345000}, /* as SubRip has it */
         {"1.0000004", 1000000},
         {"0.0000005999", 1},
         {"100:00:00", 360000000000},
@@ -94,7 +98,10 @@ static void what_is_no_time_is_refused_with_the_remedy(void **state)
         {"00:01:00;02", "frame rate"},
         {"12.5x", "not a time"},
         {"5:58s", "not a time"},
-        {"3,5", "not a time"},
+        {"1,234", "not a time"}, /* a thousand and some, or a second and some? */
+        {"3,", "not a time"},
+        {"3,5,1", "not a time"},
+        {"1,5:00", "not a time"},
         {"1e3", "not a time"},
         {"360000.1", "100 hours"},
         {"99999999999999999999", "100 hours"},
