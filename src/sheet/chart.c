@@ -1,30 +1,17 @@
-/* Where a set puts everybody, on the field as drill paper divides it, seen from the box. */
+/* Where a set puts everybody, seen from the box. The whole field where all labels fit on it in a
+ * large size; else the part of it where people stand, so that they do; and what still has no room is
+ * named below. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 
 #include "base/arena.h"
+#include "base/number.h"
+#include "count/timecode.h"
+#include "count/tempo.h"
+#include "sheet/field.h"
 #include "sheet/labels.h"
 #include "sheet/pen.h"
-
-enum { YARD_LINE = 8, GOAL = 80, GRID = 4, AROUND = 2, NUMBERS = 14 };
-
-/* Steps to points. */
-struct field {
-    double left, low,
-        step; /* x of the left goal line's ..., y of the front sideline, points a step */
-    double from_x, to_x, from_y, to_y; /* steps that are in the picture */
-};
-
-static double across(const struct field *f, double x)
-{
-    return f->left + (x - f->from_x) * f->step;
-}
-
-static double depth(const struct field *f, double y)
-{
-    return f->low - (y - f->from_y) * f->step;
-}
 
 /* A show file may say anything; no table has a dot further away (show/dots.c). */
 static bool drawn(const struct dot *d, int set)
@@ -33,179 +20,332 @@ static bool drawn(const struct dot *d, int set)
     return d->set == set && fabs(d->x) <= FAR && fabs(d->y) <= FAR;
 }
 
-/* All of the field, and whoever stands off it. */
-static struct field field_of(const struct pen *p, const struct show *show, int set)
-{
-    struct field f = {.from_x = -GOAL, .to_x = GOAL, .to_y = show->grid.back_sideline};
-    for (size_t i = 0; i < show->n_dots; i++) {
-        const struct dot *d = &show->dots[i];
-        if (!drawn(d, set))
-            continue;
-        f.from_x = fmin(f.from_x, d->x);
-        f.to_x = fmax(f.to_x, d->x);
-        f.from_y = fmin(f.from_y, d->y);
-        f.to_y = fmax(f.to_y, d->y);
-    }
-    f.from_x -= AROUND, f.to_x += AROUND, f.from_y -= AROUND, f.to_y += AROUND;
-    const double wide = p->right - p->left, high = p->bottom - p->y - 2 * NUMBERS;
-    f.step = fmin(wide / (f.to_x - f.from_x), high / (f.to_y - f.from_y));
-    f.left = p->left + (wide - (f.to_x - f.from_x) * f.step) / 2;
-    f.low = p->y + NUMBERS + (f.to_y - f.from_y) * f.step;
-    return f;
-}
-
-/* Text around a middle. */
-static void put_middle(struct pen *p, const char *text, double x, double y, double size)
-{
-    const struct pen_text t = {.text = text, .size = size};
-    const double wide = pen_width(p, &t), before = p->y;
-    p->y = y - size * 0.58;
-    pen_text(p,
-             &(struct pen_text){.text = text, .size = size, .x = x - wide / 2, .width = wide + 2});
-    p->y = before;
-}
-
-/* --- the ground ------------------------------------------------------------------------------------ */
-
-static void put_lines_along(struct pen *p, const struct field *f, const struct grid *g)
-{
-    const double left = across(f, -GOAL), right = across(f, GOAL);
-    for (int y = GRID; y < g->back_sideline; y += GRID)
-        pen_line(p, &(struct pen_line){left, depth(f, y), right, depth(f, y), 0.25, 1});
-    const double sides[] = {0, g->back_sideline}, hashes[] = {g->front_hash, g->back_hash};
-    for (int i = 0; i < 2; i++) {
-        const double s = depth(f, sides[i]), h = depth(f, hashes[i]);
-        pen_line(p, &(struct pen_line){left, s, right, s, 1.4, 0});
-        pen_line(p, &(struct pen_line){left, h, right, h, 1, f->step * 2});
-    }
-}
-
-static void put_yard_lines(struct pen *p, const struct field *f, const struct grid *g)
-{
-    const double front = depth(f, 0), back = depth(f, g->back_sideline);
-    for (int x = -GOAL; x <= GOAL; x += GRID) {
-        const bool yard = x % YARD_LINE == 0;
-        char number[8];
-        pen_line(p, &(struct pen_line){across(f, x), front, across(f, x), back, yard ? 0.6 : 0.25,
-                                       yard ? 0 : 1});
-        if (!yard)
-            continue;
-        snprintf(number, sizeof number, "%d", 50 - abs(x) * 5 / YARD_LINE);
-        put_middle(p, number, across(f, x), depth(f, f->from_y) + NUMBERS / 2.0, 10);
-        put_middle(p, number, across(f, x), depth(f, f->to_y) - NUMBERS / 2.0, 10);
-    }
-}
-
 /* --- people --------------------------------------------------------------------------------------- */
 
 struct people {
+    struct field_people where; /* steps */
     double (*dots)[2];
     bool *lit; /* of each dot */
     struct label *labels;
+    double (*ink)[2]; /* of each label: where it begins in its line of text */
     const char **words;
     size_t n_dots, n_labels;
 };
 
-static double size_of(size_t lit)
+static struct field_people where_of(const struct show *show, int set)
 {
-    return lit > 40 ? 7 : 9;
+    struct field_people w = {0};
+    bool any = false;
+    for (size_t i = 0; i < show->n_dots; i++) {
+        const struct dot *d = &show->dots[i];
+        if (!drawn(d, set))
+            continue;
+        w.from_x = any ? fmin(w.from_x, d->x) : d->x;
+        w.to_x = any ? fmax(w.to_x, d->x) : d->x;
+        w.from_y = any ? fmin(w.from_y, d->y) : d->y;
+        w.to_y = any ? fmax(w.to_y, d->y) : d->y;
+        any = true;
+    }
+    return w;
 }
 
-static void measure(struct pen *p, struct people *all)
-{
-    const double size = size_of(all->n_labels);
-    for (size_t i = 0; i < all->n_labels; i++) {
-        const struct pen_text t = {.text = all->words[i], .size = size, .bold = true};
-        all->labels[i].wide = pen_width(p, &t);
-        all->labels[i].high = size * 0.9; /* capitals and figures, and a little air */
-    }
-}
-
-/* White below, so that lines of the field do not run through them. */
-static void put_ground(struct pen *p, const struct people *all)
-{
-    for (size_t i = 0; i < all->n_labels; i++) {
-        const struct label *l = &all->labels[i];
-        pen_blank(p,
-                  &(struct pen_line){l->left, l->top, l->left + l->wide, l->top + l->high, 0, 0});
-    }
-    for (size_t i = 0; i < all->n_labels; i++) {
-        const struct label *l = &all->labels[i];
-        const double x = fmin(fmax(l->x, l->left), l->left + l->wide),
-                     y = l->top < l->y ? l->top + l->high : l->top;
-        if (l->away)
-            pen_line(p, &(struct pen_line){l->x, l->y, x, y, 0.5, 0});
-    }
-}
-
-static void put_labels(struct pen *p, const struct people *all)
-{
-    const double size = size_of(all->n_labels), y = p->y;
-    for (size_t i = 0; i < all->n_labels; i++) {
-        const struct label *l = &all->labels[i];
-        p->y = l->top - size * 0.18; /* the font's room above its capitals */
-        pen_text(p, &(struct pen_text){.text = all->words[i],
-                                       .x = l->left,
-                                       .width = l->wide + 2,
-                                       .size = size,
-                                       .bold = true});
-    }
-    p->y = y;
-}
-
-static bool gather(const struct sheet_chart *c, const struct field *f, int set, struct people *all)
+static void gather(const struct sheet_chart *c, int set, struct people *all)
 {
     const struct show *show = c->show;
-    *all = (struct people){.dots = xcalloc(show->n_dots + 1, sizeof *all->dots),
+    *all = (struct people){.where = where_of(show, set),
+                           .dots = xcalloc(show->n_dots + 1, sizeof *all->dots),
                            .lit = xcalloc(show->n_dots + 1, sizeof *all->lit),
                            .labels = xcalloc(show->n_dots + 1, sizeof *all->labels),
+                           .ink = xcalloc(show->n_dots + 1, sizeof *all->ink),
                            .words = xcalloc(show->n_dots + 1, sizeof *all->words)};
     for (size_t i = 0; i < show->n_dots; i++) {
         const struct dot *d = &show->dots[i];
         if (!drawn(d, set))
             continue;
-        const double x = across(f, d->x), y = depth(f, d->y);
-        all->dots[all->n_dots][0] = x;
-        all->dots[all->n_dots][1] = y;
-        if ((all->lit[all->n_dots++] = c->lit[d->performer])) {
-            all->words[all->n_labels] = show->performers[d->performer].label;
-            all->labels[all->n_labels++] = (struct label){.x = x, .y = y};
-        }
+        if ((all->lit[all->n_dots++] = c->lit[d->performer]))
+            all->words[all->n_labels++] = show->performers[d->performer].label;
     }
-    return all->n_dots > 0;
 }
 
-static void put_people(struct pen *p, const struct sheet_chart *c, const struct field *f, int set)
+static void let_go(struct people *all)
 {
-    const double small = fmin(2.2, f->step * 0.45), large = small * 1.35;
-    struct people all;
-    if (gather(c, f, set, &all)) {
-        measure(p, &all);
-        labels_place(all.labels, all.n_labels,
-                     &(struct label_dots){(const double(*)[2])all.dots, all.n_dots, large});
-        put_ground(p, &all);
+    free(all->dots);
+    free(all->lit);
+    free(all->labels);
+    free(all->ink);
+    free(all->words);
+}
+
+static void put_on_field(const struct show *show, int set, const struct field *f,
+                         struct people *all)
+{
+    size_t n = 0, lit = 0;
+    for (size_t i = 0; i < show->n_dots; i++) {
+        const struct dot *d = &show->dots[i];
+        if (!drawn(d, set))
+            continue;
+        all->dots[n][0] = field_x(f, d->x);
+        all->dots[n][1] = field_y(f, d->y);
+        if (all->lit[n])
+            all->labels[lit++] = (struct label){.x = all->dots[n][0], .y = all->dots[n][1]};
+        n++;
     }
-    for (size_t i = 0; i < all.n_dots; i++)
-        pen_dot(p, all.dots[i][0], all.dots[i][1], all.lit[i] ? large : small, all.lit[i]);
-    put_labels(p, &all);
-    free(all.dots);
-    free(all.lit);
-    free(all.labels);
-    free(all.words);
+}
+
+/* Air around what is inked, so that two labels never read as one. */
+enum { ASIDE = 2, ABOVE = 1 };
+
+static void measure(struct pen *p, struct people *all, double size)
+{
+    for (size_t i = 0; i < all->n_labels; i++) {
+        const struct pen_text t = {.text = all->words[i], .size = size, .bold = true};
+        struct pen_ink ink;
+        pen_ink(p, &t, &ink);
+        all->labels[i].wide = ink.wide + ASIDE;
+        all->labels[i].high = ink.high + ABOVE;
+        all->ink[i][0] = ink.left - ASIDE / 2.0;
+        all->ink[i][1] = ink.top - ABOVE / 2.0;
+    }
+}
+
+/* --- how large ------------------------------------------------------------------------------------ */
+
+struct view {
+    struct field field;
+    double size;         /* of labels */
+    double small, large; /* dots */
+    struct rect taken[FIELD_WORDS];
+    size_t n_taken;
+    size_t out;   /* labels without room */
+    double below; /* room that is kept to name them */
+};
+
+static void place(struct pen *p, struct view *v, struct people *all)
+{
+    const struct label_ground ground = {.dots = (const double(*)[2])all->dots,
+                                        .n_dots = all->n_dots,
+                                        .radius = v->large,
+                                        .taken = v->taken,
+                                        .n_taken = v->n_taken,
+                                        .within = field_within(p, &v->field)};
+    measure(p, all, v->size);
+    v->out = labels_place(all->labels, all->n_labels, &ground);
+}
+
+/* "3 labels left out for want of room: C1, C2, C3" */
+static void draw_left_out(struct pen *p, const void *job)
+{
+    enum { MOST_LINES = 6 };
+    const struct people *all = job;
+    struct buf text = {0};
+    const char *comma = "";
+    size_t n = 0;
+    for (size_t i = 0; i < all->n_labels; i++)
+        if (all->labels[i].out) {
+            buf_printf(&text, "%s%s", comma, all->words[i]);
+            comma = ", ";
+            n++;
+        }
+    struct buf line = {0};
+    buf_printf(&line, "%zu label%s left out for want of room: %s", n, n == 1 ? "" : "s",
+               buf_text(&text));
+    pen_text(p, &(struct pen_text){.text = line.p, .x = p->left, .lines = MOST_LINES});
+    buf_free(&text);
+    buf_free(&line);
+}
+
+/* 9 pt is what is to be read at arm's length in the light of a lamp, 7 pt what print still shows well
+ * (common practice, no source). */
+static const struct
+try {
+    double size;
+    bool near;
+}
+tries[] = {{9, false}, {9, true}, {8, true}, {7, true}};
+enum { TRIES = sizeof tries / sizeof *tries };
+
+static void look(struct pen *p, const struct sheet_chart *c, int set, const struct try *t,
+                 struct people *all, struct view *v)
+{
+    const double bottom = p->bottom;
+    p->bottom -= v->below;
+    v->size = t->size;
+    v->field = (t->near ? field_near : field_whole)(p, &c->show->grid, &all->where);
+    v->small = fmin(2.2, v->field.step * 0.45);
+    v->large = v->small * 1.35;
+    v->n_taken = field_words(p, &v->field, v->taken);
+    put_on_field(c->show, set, &v->field, all);
+    place(p, v, all);
+    p->bottom = bottom;
+}
+
+/* The first at which all labels have room; else the last, with room below to say which have none. */
+static struct view view_of(struct pen *p, const struct sheet_chart *c, int set, struct people *all)
+{
+    struct view v = {0};
+    const bool measuring = p->measuring;
+    p->measuring = true;
+    for (int i = 0; i < TRIES && (i == 0 || v.out > 0); i++)
+        look(p, c, set, &tries[i], all, &v);
+    for (double high; v.out > 0 && (high = pen_height(p, draw_left_out, all)) > v.below;) {
+        v.below = high;
+        look(p, c, set, &tries[TRIES - 1], all, &v);
+    }
+    p->measuring = measuring;
+    return v;
+}
+
+/* --- drawing -------------------------------------------------------------------------------------- */
+
+/* White below, so that lines of the field do not run through them. */
+static void put_grounds(struct pen *p, const struct people *all)
+{
+    for (size_t i = 0; i < all->n_labels; i++) {
+        const struct rect *r = &all->labels[i].at;
+        if (!all->labels[i].out)
+            pen_blank(p,
+                      &(struct pen_line){r->left + ASIDE / 4.0, r->top,
+                                         r->left + r->wide - ASIDE / 4.0, r->top + r->high, 0, 0});
+    }
+    for (size_t i = 0; i < all->n_labels; i++)
+        if (!all->labels[i].out && all->labels[i].away) {
+            const struct label_line *l = &all->labels[i].line;
+            pen_line(p, &(struct pen_line){l->x1, l->y1, l->x2, l->y2, 0.5, 0});
+        }
+}
+
+static void put_labels(struct pen *p, const struct people *all, const struct view *v)
+{
+    const double y = p->y;
+    for (size_t i = 0; i < all->n_labels; i++) {
+        const struct label *l = &all->labels[i];
+        if (l->out)
+            continue;
+        p->y = l->at.top - all->ink[i][1];
+        pen_text(p, &(struct pen_text){.text = all->words[i],
+                                       .x = l->at.left - all->ink[i][0],
+                                       .width = l->wide + 20,
+                                       .size = v->size,
+                                       .bold = true});
+    }
+    p->y = y;
+}
+
+static void put_people(struct pen *p, const struct people *all, const struct view *v)
+{
+    put_grounds(p, all);
+    for (size_t i = 0; i < all->n_dots; i++)
+        pen_dot(p, all->dots[i][0], all->dots[i][1], all->lit[i] ? v->large : v->small,
+                all->lit[i]);
+    put_labels(p, all, v);
 }
 
 /* --- pages ----------------------------------------------------------------------------------------- */
 
-static void put_sides(struct pen *p, const struct field *f)
+static struct move move_of(const struct set *s)
+{
+    return (struct move){s->label, s->counts, s->tempo, s->tempo_end, s->hold};
+}
+
+static void add_tempo(const struct set *s, struct buf *out)
+{
+    if (s->tempo > 0)
+        buf_printf(out, " at %.10g", s->tempo);
+    if (s->tempo > 0 && s->tempo_end > 0 && s->tempo_end != s->tempo)
+        buf_printf(out, " to %.10g", s->tempo_end);
+}
+
+/* "measures 7 to 10": as far as every set before says how many it has */
+static bool add_measures(const struct show *show, int set, struct buf *out)
+{
+    int before = 0;
+    const int n = show->sets[set].measures;
+    for (int i = 0; i < set; i++) {
+        if (show->sets[i].measures <= 0 && show->sets[i].counts > 0)
+            return false;
+        before += show->sets[i].measures;
+    }
+    if (n > 0)
+        buf_printf(out, n == 1 ? "measure %d" : "measures %d to %d", before + 1, before + n);
+    return n > 0;
+}
+
+/* "0:10.9 to 0:18.2": as far as every set before says how long it takes */
+static bool add_time(const struct show *show, int set, struct buf *out)
+{
+    double at = 0;
+    char from[24], to[24];
+    for (int i = 0; i <= set; i++) {
+        const struct move m = move_of(&show->sets[i]);
+        if (!tempo_known(&m))
+            return false;
+        if (i == set)
+            time_format_short(us_of_seconds(at), from);
+        at += tempo_length(&m);
+    }
+    time_format_short(us_of_seconds(at), to);
+    buf_printf(out, "%s to %s", from, to);
+    return true;
+}
+
+/* "; from set 1 on: measures 7 to 10, 0:10.9 to 0:18.2": counted, since no set knows the music's own
+ * numbers */
+static void add_where(const struct show *show, int set, struct buf *out)
+{
+    struct buf measures = {0}, time = {0};
+    const bool numbered = add_measures(show, set, &measures), timed = add_time(show, set, &time);
+    if (!numbered && show->sets[set].measures > 0)
+        buf_printf(out, ", %d measure%s", show->sets[set].measures,
+                   show->sets[set].measures == 1 ? "" : "s");
+    if (numbered || timed)
+        buf_printf(out, "; from set %s on: %s%s%s", show->sets[0].label, buf_text(&measures),
+                   numbered && timed ? ", " : "", buf_text(&time));
+    buf_free(&measures);
+    buf_free(&time);
+}
+
+/* What the set is, where it is in the music, and how much of the field is seen. */
+static void put_facts(struct pen *p, const struct sheet_chart *c, int set)
+{
+    const struct set *s = &c->show->sets[set];
+    struct buf text = {0};
+    put_text(&text, s->name);
+    const size_t strong = text.n;
+    buf_printf(&text, "%s%d count%s", strong ? "   " : "", s->counts, s->counts == 1 ? "" : "s");
+    add_tempo(s, &text);
+    if (s->hold > 0)
+        buf_printf(&text, ", then held for %.10g s", s->hold);
+    add_where(c->show, set, &text);
+    pen_text(p, &(struct pen_text){.text = text.p,
+                                   .x = p->left,
+                                   .strong = strong,
+                                   .strong_size = strong ? 13 : 0,
+                                   .lines = 2});
+    p->y += 4;
+    buf_free(&text);
+}
+
+static void put_left_out(struct pen *p, const struct people *all, const struct view *v)
 {
     const double y = p->y;
-    p->y = depth(f, f->from_y) + NUMBERS + 1;
-    pen_text(p, &(struct pen_text){.text = "side 1", .x = p->left});
-    p->y = depth(f, f->from_y) + NUMBERS + 1;
-    pen_text(p, &(struct pen_text){.text = "side 2", .x = p->left, .to_right = true});
-    put_middle(p, "front sideline: the box", (p->left + p->right) / 2,
-               depth(f, f->from_y) + NUMBERS + 8, PEN_BODY);
+    p->y = p->bottom - v->below;
+    if (v->out)
+        draw_left_out(p, all);
     p->y = y;
+}
+
+static void put_set(struct pen *p, const struct sheet_chart *c, int set)
+{
+    struct people all;
+    put_facts(p, c, set);
+    gather(c, set, &all);
+    const struct view v = view_of(p, c, set, &all);
+    field_draw(p, &v.field);
+    field_words(p, &v.field, (struct rect[FIELD_WORDS]){{0}});
+    put_people(p, &all, &v);
+    field_sides(p, &v.field);
+    put_left_out(p, &all, &v);
+    let_go(&all);
 }
 
 static void put_page(struct pen *p, const struct sheet_chart *c, int set)
@@ -214,14 +354,8 @@ static void put_page(struct pen *p, const struct sheet_chart *c, int set)
     struct buf what = {0};
     buf_printf(&what, "Set %s%s%s", s->label, *c->who ? ": " : "", c->who);
     pen_page(p, &(struct pen_head){.what = what.p, .kind = "", .show = c->title, .date = c->date});
-    const double bottom = p->bottom;
-    p->bottom -= 16; /* for the sides' names */
-    const struct field f = field_of(p, c->show, set);
-    p->bottom = bottom;
-    put_lines_along(p, &f, &c->show->grid);
-    put_yard_lines(p, &f, &c->show->grid);
-    put_people(p, c, &f, set);
-    put_sides(p, &f);
+    if (p->pages > 0) /* else they are counted only, and placing takes a while */
+        put_set(p, c, set);
     buf_free(&what);
 }
 

@@ -66,6 +66,11 @@ struct pen_text {
 void pen_text(struct pen *p, const struct pen_text *t);
 /* Its width on one line. */
 double pen_width(struct pen *p, const struct pen_text *t);
+/* What is inked of it on one line, from where pen_text() would begin. */
+struct pen_ink {
+    double left, top, wide, high;
+};
+void pen_ink(struct pen *p, const struct pen_text *t, struct pen_ink *out);
 
 /* Drawing; x and y in points from the upper left corner of the page. */
 void pen_box(struct pen *p, double x, double y, double side);

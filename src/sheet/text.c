@@ -110,3 +110,13 @@ double pen_width(struct pen *p, const struct pen_text *t)
     g_object_unref(layout);
     return (double)all.width / PANGO_SCALE;
 }
+
+void pen_ink(struct pen *p, const struct pen_text *t, struct pen_ink *out)
+{
+    PangoRectangle ink;
+    PangoLayout *layout = lay(p, t, 0);
+    pango_layout_get_extents(layout, &ink, NULL);
+    g_object_unref(layout);
+    *out = (struct pen_ink){(double)ink.x / PANGO_SCALE, (double)ink.y / PANGO_SCALE,
+                            (double)ink.width / PANGO_SCALE, (double)ink.height / PANGO_SCALE};
+}

@@ -1,4 +1,5 @@
 /* Set charts on paper: which sets, who is lit, where the labels stand. */
+#include "base/buf.h"
 #include "sheet/pdf.h"
 
 static void the_sets_that_marks_speak_of_are_drawn(void **state)
@@ -47,19 +48,104 @@ static size_t words_of(const char *pdf, int page, struct word *out, size_t most)
     return count;
 }
 
+/* "T10", "DM1": no other word of a chart is capitals and then figures. */
 static bool is_label(const struct word *w)
 {
-    return strlen(w->text) >= 2 && w->text[0] == 'T' && w->text[1] >= '0' && w->text[1] <= '9';
+    const size_t letters = strspn(w->text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ"),
+                 figures = strspn(w->text + letters, "0123456789");
+    return letters && figures && !w->text[letters + figures];
 }
 
-/* Side by side two labels share no more than a hair; one above another no more than a third of a
- * line's height: capitals and figures fill 0.73 of the 1.16 em that a line of DejaVu Sans is high
- * (its OS/2 and hhea tables), so that their ink is apart. */
-static bool apart(const struct word *a, const struct word *b)
+/* What is inked of a word of capitals and figures: they are 0.729 em high and stand on the baseline,
+ * 0.928 em below the top and 0.236 em above the bottom of the line (DejaVu Sans Bold: its OS/2 and
+ * hhea tables). */
+static struct word ink_of(const struct word *w)
 {
-    const double wide = fmin(a->x2, b->x2) - fmax(a->x1, b->x1),
-                 high = fmin(a->y2, b->y2) - fmax(a->y1, b->y1);
-    return wide <= 0.5 || high <= (a->y2 - a->y1) / 3;
+    const double em = (w->y2 - w->y1) / (0.928 + 0.236);
+    struct word ink = *w;
+    ink.y1 = w->y1 + (0.928 - 0.729) * em;
+    ink.y2 = w->y1 + 0.928 * em;
+    return ink;
+}
+
+static bool cover(const struct word *a, const struct word *b)
+{
+    return a->x1 < b->x2 && b->x1 < a->x2 && a->y1 < b->y2 && b->y1 < a->y2;
+}
+
+struct circle {
+    double x, y, radius;
+};
+
+/* The circles of a page as its content stream has them (ISO 32000-1, 8.5.2): a path that begins at
+ * the right, "x y m", and whose second curve of four begins at the left. */
+static size_t circles_of(const char *pdf, int page, double height, struct circle *out, size_t most)
+{
+    const char *plain = say("%s.plain", pdf);
+    well(run("qpdf", "--qdf", "--object-streams=disable", pdf, "--pages", pdf, say("%d", page),
+             "--", plain, NULL));
+    size_t n, count = 0;
+    const char *bytes = read_file(plain, &n), *end = bytes + n;
+    double number[6] = {0}, x = 0, y = 0;
+    int since = -1; /* curves since the path began */
+    for (const char *s = bytes; s < end && count < most; s += s < end) {
+        const size_t word = strcspn(s, " \n\r\t");
+        char *stop;
+        const double value = strtod(s, &stop);
+        if (word && stop == s + word) {
+            memmove(number, number + 1, 5 * sizeof *number);
+            number[5] = value;
+        } else if (word == 1 && *s == 'm') {
+            x = number[4], y = number[5], since = 0;
+        } else if (word == 1 && *s == 'c' && since >= 0 && since++ == 1 &&
+                   fabs(number[5] - y) < 0.01) {
+            out[count++] =
+                (struct circle){(x + number[4]) / 2, height - y, fabs(x - number[4]) / 2};
+        } else if (word) {
+            since = word == 1 && *s == 'c' ? since : -1;
+        }
+        s += word;
+    }
+    return count;
+}
+
+static bool covers_circle(const struct word *w, const struct circle *c)
+{
+    const double dx = c->x - fmin(fmax(c->x, w->x1), w->x2),
+                 dy = c->y - fmin(fmax(c->y, w->y1), w->y2);
+    return hypot(dx, dy) < c->radius - 0.05;
+}
+
+/* On every page of so many people: every label is there, none lies on a dot or off the page, and no
+ * two words of the page lie on each other. */
+static void labels_are_apart(const char *pdf, size_t people)
+{
+    enum { MOST = 400 };
+    static struct word words[MOST], ink[MOST];
+    static struct circle dots[MOST];
+    for (int page = 1; page <= pdf_pages(pdf); page++) {
+        const size_t n = words_of(pdf, page, words, MOST);
+        const size_t n_dots = circles_of(pdf, page, 612, dots, MOST);
+        size_t labels = 0;
+        for (size_t i = 0; i < n; i++)
+            ink[i] = ink_of(&words[i]);
+        for (size_t i = 0; i < n; i++) {
+            for (size_t k = 0; k < i; k++)
+                if (cover(&ink[i], &ink[k]))
+                    fail_msg("page %d: %s covers %s", page, words[i].text, words[k].text);
+            if (!is_label(&words[i]))
+                continue;
+            labels++;
+            for (size_t k = 0; k < n_dots; k++)
+                if (covers_circle(&ink[i], &dots[k]))
+                    fail_msg("page %d: %s covers a dot", page, words[i].text);
+            /* printers leave some 6 mm free (common practice, no source) */
+            assert_true(ink[i].x1 > 17 && ink[i].x2 < 792 - 17);
+        }
+        assert_int_equal(n_dots, people);
+        assert_int_equal(labels, people);
+        assert_lacks(pdf_words(pdf, page), "left out");
+    }
 }
 
 static void no_label_of_a_section_covers_another(void **state)
@@ -72,13 +158,140 @@ static void no_label_of_a_section_covers_another(void **state)
         const size_t n = words_of(pdf, page, words, MOST);
         size_t labels = 0;
         for (size_t i = 0; i < n; i++) {
+            const struct word one = ink_of(&words[i]);
             labels += is_label(&words[i]);
-            for (size_t k = 0; k < i; k++)
-                if (is_label(&words[i]) && is_label(&words[k]) && !apart(&words[i], &words[k]))
+            for (size_t k = 0; k < i; k++) {
+                const struct word other = ink_of(&words[k]);
+                if (is_label(&words[i]) && is_label(&words[k]) && cover(&one, &other))
                     fail_msg("page %d: %s covers %s", page, words[i].text, words[k].text);
+            }
         }
         assert_int_equal(labels, TRUMPETS);
     }
+}
+
+static void no_label_of_the_whole_band_covers_another(void **state)
+{
+    (void)state;
+    labels_are_apart(sheet_made(band_show(), "chart"), 79);
+}
+
+/* People of long labels on one set, placed by `at`. */
+static const char *placed(int people, void (*at)(int i, double *x, double *y))
+{
+    struct buf roster = {0}, dots = {0};
+    buf_str(&roster, "performer,section\n");
+    buf_str(&dots, "performer,set,x,y\n");
+    for (int i = 0; i < people; i++) {
+        double x, y;
+        at(i, &x, &y);
+        buf_printf(&roster, "CL%d,trumpets\n", 10 + i);
+        buf_printf(&dots, "CL%d,1,%.3f,%.3f\n", 10 + i, x, y);
+    }
+    const char *show = new_show(EVEN_SETS, roster.p);
+    well(run_in(dots.p, "boxcall", "add", show, "dots", "-", NULL));
+    buf_free(&roster);
+    buf_free(&dots);
+    return show;
+}
+
+/* Ten wide, two steps from one to the next either way. */
+static void in_a_block(int i, double *x, double *y)
+{
+    *x = -9 + 2 * (i % 10);
+    *y = 30 + 2 * (i / 10);
+}
+
+/* An arc of a circle, one and a half steps along it from one to the next. */
+static void on_an_arc(int i, double *x, double *y)
+{
+    const double radius = 40, turn = (i - 19.5) * 1.5 / radius;
+    *x = radius * sin(turn);
+    *y = 60 - radius * cos(turn);
+}
+
+/* One step from one to the next, sixteen in a rank, one rank. */
+static void in_a_close_rank(int i, double *x, double *y)
+{
+    *x = i - 8;
+    *y = 40;
+}
+
+/* The block, and two who keep the picture from coming closer. */
+static void in_a_block_and_far(int i, double *x, double *y)
+{
+    in_a_block(i, x, y);
+    if (i >= 80)
+        *x = i > 80 ? 80 : -80, *y = 0;
+}
+
+static const struct form {
+    const char *name;
+    int people;
+    void (*at)(int i, double *x, double *y);
+} forms[] = {
+    {"no label covers another in a block of two steps", 80, in_a_block},
+    {"no label covers another on an arc", 40, on_an_arc},
+    {"no label covers another in a rank of one step", 16, in_a_close_rank},
+};
+
+static void keeps_labels_apart(void **state)
+{
+    const struct form *f = *state;
+    const char *show = placed(f->people, f->at);
+    labels_are_apart(sheet_made(show, "chart"), (size_t)f->people);
+    labels_are_apart(sheet_made(show, "chart", "--for", "trumpets", "--labels-only"),
+                     (size_t)f->people);
+}
+
+/* A label for which there is no room is named, and not laid over another. */
+static void a_label_without_room_is_left_out_and_named(void **state)
+{
+    (void)state;
+    enum { PEOPLE = 82, MOST = 400 };
+    static struct word words[MOST];
+    const char *pdf = sheet_made(placed(PEOPLE, in_a_block_and_far), "chart");
+    const size_t n = words_of(pdf, 1, words, MOST);
+    size_t labels = 0;
+    const char *said = strstr(pdf_words(pdf, 1), " labels left out for want of room: ");
+    assert_non_null(said);
+    for (size_t i = 0; i < n; i++) {
+        const struct word one = ink_of(&words[i]);
+        char bare[16];
+        snprintf(bare, sizeof bare, "%.*s", (int)strcspn(words[i].text, ",;"), words[i].text);
+        labels += strncmp(bare, "CL", 2) == 0;
+        for (size_t k = 0; k < i; k++) {
+            const struct word other = ink_of(&words[k]);
+            if (is_label(&words[i]) && is_label(&words[k]) && cover(&one, &other))
+                fail_msg("%s covers %s", words[i].text, words[k].text);
+        }
+    }
+    assert_int_equal(labels, PEOPLE);
+}
+
+/* demo/band/sets.csv: set 1 is 8 counts at 132 on 2 measures, set 2 and set 3 16 on 4 each. 132 beats
+ * a minute: 24 counts take 24 * 60 / 132 = 10.909 s, 40 take 18.182 s. The whole field is there where ten are lit; everybody is
+ * drawn larger, without the back of the field. */
+static void the_head_says_what_set_it_is_and_where_in_the_music(void **state)
+{
+    (void)state;
+    const char *words = pdf_words(sheet_made(band_show(), "chart", "--set", "3"), 1);
+    in_order(words, "Set 3", "Larkspur", "wedge", "16 counts at 132",
+             "from set 1 on: measures 7 to 10, 0:10.9 to 0:18.2", NULL);
+    static const char *const field[] = {"back hash", "front hash", "front sideline: the box",
+                                        "side 1", "side 2"};
+    const char *few =
+        pdf_words(sheet_made(band_show(), "chart", "--set", "3", "--for", "trumpets"), 1);
+    for (size_t i = 0; i < COUNT(field); i++) {
+        assert_contains(words, field[i]);
+        assert_contains(few, field[i]);
+    }
+    assert_contains(few, "back sideline");
+    assert_lacks(words, "back sideline");
+    const char *bare = pdf_words(
+        sheet_made(placed(16, in_a_close_rank), "chart", "--for", "trumpets", "--set", "1"), 1);
+    in_order(bare, "Set 1: trumpets", "16 counts at 120", NULL);
+    assert_lacks(bare, "measure");
 }
 
 /* 8 steps to 5 yards (common practice, no source): a dot on the 50 and 12 steps behind the front
@@ -125,6 +338,10 @@ int main(void)
     case_test(&all, the_sets_that_marks_speak_of_are_drawn);
     case_test(&all, without_for_every_set_is_drawn_with_everybody);
     case_test(&all, no_label_of_a_section_covers_another);
+    case_test(&all, no_label_of_the_whole_band_covers_another);
+    cases_of(&all, forms, keeps_labels_apart);
+    case_test(&all, a_label_without_room_is_left_out_and_named);
+    case_test(&all, the_head_says_what_set_it_is_and_where_in_the_music);
     case_test(&all, a_dot_stands_where_the_yard_lines_say);
     case_test(&all, a_show_without_dots_says_what_is_missing);
     return cases_run(&all, "set charts on paper");
