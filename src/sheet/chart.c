@@ -351,12 +351,15 @@ static void put_set(struct pen *p, const struct sheet_chart *c, int set)
 static void put_page(struct pen *p, const struct sheet_chart *c, int set)
 {
     const struct set *s = &c->show->sets[set];
-    struct buf what = {0};
+    struct buf what = {0}, all = {0};
     buf_printf(&what, "Set %s%s%s", s->label, *c->who ? ": " : "", c->who);
-    pen_page(p, &(struct pen_head){.what = what.p, .kind = "", .show = c->title, .date = c->date});
+    buf_printf(&all, "sets of %s", *c->who ? c->who : "everybody");
+    pen_page(p, &(struct pen_head){
+                    .what = what.p, .kind = "", .show = c->title, .date = c->date, .all = all.p});
     if (p->pages > 0) /* else they are counted only, and placing takes a while */
         put_set(p, c, set);
     buf_free(&what);
+    buf_free(&all);
 }
 
 static void compose(struct pen *p, const void *job)
@@ -366,8 +369,8 @@ static void compose(struct pen *p, const void *job)
         put_page(p, c, c->sets[i]);
 }
 
-bool sheet_chart(const struct sheet_chart *chart, const struct sheet_style *style, struct buf *out,
-                 struct err *e)
+bool sheet_chart(const struct sheet_chart *chart, const struct sheet_style *style,
+                 struct sheet_made *out, struct err *e)
 {
     struct buf title = {0};
     buf_printf(&title, "Sets: %s%s%s", chart->title, *chart->who ? ", " : "", chart->who);

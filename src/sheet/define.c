@@ -126,7 +126,7 @@ static void compose(struct pen *p, const void *job)
 }
 
 bool sheet_define(const struct sheet_defines *defines, const struct sheet_style *style,
-                  struct buf *out, struct err *e)
+                  struct sheet_made *out, struct err *e)
 {
     struct buf title = {0};
     buf_printf(&title, "To decide: %s", defines->at[0].asked.title);

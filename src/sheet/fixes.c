@@ -280,8 +280,8 @@ static void compose(struct pen *p, const void *job)
     }
 }
 
-bool sheet_fixes(const struct sheet_lists *lists, const struct sheet_style *style, struct buf *out,
-                 struct err *e)
+bool sheet_fixes(const struct sheet_lists *lists, const struct sheet_style *style,
+                 struct sheet_made *out, struct err *e)
 {
     struct buf title = {0};
     buf_printf(&title, "Fix list: %s%s", lists->at[0].r->title, lists->n == 1 ? ", " : "");

@@ -2,7 +2,9 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 #include "base/arena.h"
 #include "sheet/pen_inside.h"
@@ -20,7 +22,7 @@ static const struct {
 bool sheet_paper_named(const char *name, enum sheet_paper *out)
 {
     for (int i = 0; i < SHEET_PAPERS; i++)
-        if (strcmp(name, papers[i].name) == 0) {
+        if (strcasecmp(name, papers[i].name) == 0) {
             *out = (enum sheet_paper)i;
             return true;
         }
@@ -65,13 +67,13 @@ static bool has_fonts(PangoContext *context, struct err *e)
     return true;
 }
 
-/* Composes once, into `out` or for nobody. Returns how many pages, 0 when it failed. */
-static int compose(const struct pen_job *job, const struct sheet_style *style, int pages,
-                   struct buf *out, struct err *e)
+/* Composes once, into `out` or for nobody, who counts the handouts' pages. */
+static bool compose(const struct pen_job *job, const struct sheet_style *style,
+                    struct pen_handouts *all, struct buf *out, struct err *e)
 {
     const double w = papers[style->paper].width, h = papers[style->paper].height;
     struct pen_inside in = {
-        .width = job->lying ? h : w, .height = job->lying ? w : h, .turn = go_on};
+        .width = job->lying ? h : w, .height = job->lying ? w : h, .turn = go_on, .all = all};
     struct pen p = {.in = &in,
                     .style = style,
                     .left = PEN_MARGIN,
@@ -79,7 +81,6 @@ static int compose(const struct pen_job *job, const struct sheet_style *style, i
                     .top = PEN_MARGIN,
                     .bottom = in.height - PEN_MARGIN - FOOT,
                     .scale = 1,
-                    .pages = pages,
                     .e = e};
     in.surface = cairo_pdf_surface_create_for_stream(keep, out, in.width, in.height);
     describe(in.surface, job, style);
@@ -103,21 +104,45 @@ static int compose(const struct pen_job *job, const struct sheet_style *style, i
     if (status && !p.failed)
         p.failed =
             !err_set(e, ERR_FAILED, "the page cannot be drawn: %s", cairo_status_to_string(status));
-    return p.failed ? 0 : p.page;
+    return !p.failed;
 }
 
-bool pen_document(const struct pen_job *job, const struct sheet_style *style, struct buf *out,
-                  struct err *e)
+/* "flutes, trumpets (2 pages)" */
+static void tell(const struct pen_handouts *all, struct sheet_made *out)
 {
-    struct buf made = {0};
+    for (size_t i = 0; i < all->n; i++) {
+        const struct pen_handout *h = &all->at[i];
+        buf_printf(&out->what, "%s%s", i ? ", " : "", h->name);
+        if (h->pages > 1 && all->n > 1)
+            buf_printf(&out->what, " (%d pages)", h->pages);
+        out->pages += h->pages;
+    }
+    out->strange += all->strange;
+}
+
+bool pen_document(const struct pen_job *job, const struct sheet_style *style,
+                  struct sheet_made *out, struct err *e)
+{
+    struct buf pdf = {0};
+    struct pen_handouts all = {0};
     if (!pango_load(e))
         return false;
-    const int pages = compose(job, style, 0, NULL, e);
-    const bool ok = pages > 0 && compose(job, style, pages, &made, e) > 0;
-    if (ok)
-        buf_add(out, made.p, made.n);
-    buf_free(&made);
+    const bool ok = compose(job, style, &all, NULL, e) && compose(job, style, &all, &pdf, e);
+    if (ok) {
+        buf_add(&out->pdf, pdf.p, pdf.n);
+        tell(&all, out);
+    }
+    for (size_t i = 0; i < all.n; i++)
+        free(all.at[i].name);
+    free(all.at);
+    buf_free(&pdf);
     return ok;
+}
+
+void sheet_made_free(struct sheet_made *made)
+{
+    buf_free(&made->pdf);
+    buf_free(&made->what);
 }
 
 /* --- pages -------------------------------------------------------------------------------------- */
@@ -176,9 +201,11 @@ static void turn(struct pen *p, bool again)
         p->y = p->in->first;
         return;
     }
-    if (p->page > 0)
+    if (p->page > 0 || p->in->handout > 1)
         cairo_show_page(p->in->cr);
     p->page++;
+    if (p->pages == 0)
+        p->in->all->at[p->in->handout - 1].pages = p->page;
     const double scale = p->scale;
     p->scale = 1;
     p->in->low = p->in->height;
@@ -188,9 +215,24 @@ static void turn(struct pen *p, bool again)
     p->in->first = p->y;
 }
 
+/* The handouts come in the same order when they are counted and when they are drawn. */
+static void begin_handout(struct pen *p, const char *name)
+{
+    struct pen_handouts *all = p->in->all;
+    if (p->in->handout == all->n) {
+        all->at = xrealloc(all->at, (all->n + 1) * sizeof *all->at);
+        all->at[all->n++] = (struct pen_handout){.name = xstrdup(name)};
+    }
+    p->page = 0;
+    p->pages = all->at[p->in->handout++].pages;
+}
+
 void pen_page(struct pen *p, const struct pen_head *head)
 {
+    const size_t now = p->in->handout;
     p->head = *head;
+    if (!now || !head->all || strcmp(head->all, p->in->all->at[now - 1].name) != 0)
+        begin_handout(p, head->all ? head->all : head->what);
     turn(p, false);
 }
 

@@ -1,7 +1,8 @@
 /* The pen that writes a document from top to bottom, page by page. Inner to the room.
  *
- * A document is composed twice, first for nobody, so that every foot can say of how many pages it is
- * one. Composing must therefore do the same each time. */
+ * A document holds one handout or more, each with its own page numbers. It is composed twice, first for
+ * nobody, so that every foot can say of how many pages it is one. Composing must therefore do the
+ * same each time. */
 #ifndef SHEET_PEN_H
 #define SHEET_PEN_H
 
@@ -14,6 +15,8 @@ struct pen_head {
     const char *what; /* "trumpets" */
     const char *kind; /* "Fix list", where `what` does not say it; in the foot */
     const char *show, *date;
+    const char *all; /* what this page and others are handed out as, and counted through; NULL: it
+                      * begins a handout of its own, called `what` */
 };
 
 struct pen {
@@ -23,7 +26,7 @@ struct pen {
     double y;                        /* where the next stands */
     double scale;                    /* of text and of the room between: 1 .. */
     bool measuring;                  /* nothing is drawn and no page ends; y goes on */
-    int page, pages;                 /* from 1; pages 0 while they are counted */
+    int page, pages;                 /* of the handout, from 1; pages 0 while they are counted */
     struct pen_head head;
     struct err *e;
     bool failed;
@@ -36,10 +39,10 @@ struct pen_job {
     pen_fn compose; /* begins with pen_page() */
     const void *job;
 };
-bool pen_document(const struct pen_job *job, const struct sheet_style *style, struct buf *out,
-                  struct err *e);
+bool pen_document(const struct pen_job *job, const struct sheet_style *style,
+                  struct sheet_made *out, struct err *e);
 
-/* A new page with its head and its foot. */
+/* A new page with its head and its foot, whose texts must last until the next. */
 void pen_page(struct pen *p, const struct pen_head *head);
 /* How high something is that is drawn from p->y on. */
 double pen_height(struct pen *p, pen_fn draw, const void *job);

@@ -9,6 +9,16 @@
 
 #define PEN_FONT "sans-serif"
 
+struct pen_handout {
+    char *name;
+    int pages;
+};
+struct pen_handouts {
+    struct pen_handout *at;
+    size_t n;
+    int strange; /* letters without a font */
+};
+
 struct pen_inside {
     cairo_surface_t *surface;
     cairo_t *cr;
@@ -16,7 +26,9 @@ struct pen_inside {
     double width, height; /* of the paper */
     double first;         /* where the text of this page begins, below its head */
     double low;           /* where a line of text ends at the latest; below p->bottom in the foot */
-    bool endless;         /* a height is measured: no page ends */
+    struct pen_handouts *all;
+    size_t handout;              /* this one, from 1; 0 before the first page */
+    bool endless;                /* a height is measured: no page ends */
     void (*turn)(struct pen *p); /* to the next page of the same */
 };
 

@@ -232,8 +232,8 @@ static void compose(struct pen *p, const void *job)
         compose_one(p, &plans->at[i]);
 }
 
-bool sheet_plan(const struct sheet_plans *plans, const struct sheet_style *style, struct buf *out,
-                struct err *e)
+bool sheet_plan(const struct sheet_plans *plans, const struct sheet_style *style,
+                struct sheet_made *out, struct err *e)
 {
     struct buf title = {0};
     buf_printf(&title, "Rep plan: %s, %s", plans->at[0].r->title, plans->at[0].r->date);

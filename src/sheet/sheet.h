@@ -16,7 +16,7 @@
 #include "paper/plan.h"
 
 enum sheet_paper { SHEET_LETTER, SHEET_A4, SHEET_PAPERS };
-/* "letter", "a4"; false when unknown. ANSI/ASME Y14.1 size A, 8.5 x 11 in; ISO 216, 210 x 297 mm. */
+/* "letter", "a4", in capitals too; false when unknown. ANSI/ASME Y14.1 size A, 8.5 x 11 in; ISO 216, 210 x 297 mm. */
 bool sheet_paper_named(const char *name, enum sheet_paper *out);
 
 struct sheet_style {
@@ -24,6 +24,15 @@ struct sheet_style {
     bool labels_only;    /* no names of people */
     const char *made_at; /* RFC 3339, for the document's own data; "" says nothing */
 };
+
+/* What was made; begin with zeros, end with sheet_made_free(). */
+struct sheet_made {
+    struct buf pdf;
+    int pages;
+    struct buf what; /* "flutes, trumpets (2 pages)": each handout */
+    int strange;     /* letters that no font here has: boxes stand in their place */
+};
+void sheet_made_free(struct sheet_made *made);
 
 /* The list of a section or of a performer, with its moments. */
 struct sheet_list {
@@ -40,10 +49,10 @@ struct sheet_lists {
  * least that phones read from paper (common practice, no source). */
 enum { SHEET_ADDRESS_MOST = 152 };
 
-/* Each list begins a page, and is on one page where it fits. All four append a whole PDF to `out`.
- * False: a library is not there or refuses, and `out` is as it was. */
-bool sheet_fixes(const struct sheet_lists *lists, const struct sheet_style *style, struct buf *out,
-                 struct err *e);
+/* Each list begins a page, and is on one page where it fits; its pages are numbered on their own. All
+ * four make a whole PDF. False: a library is not there or refuses, and `out` is as it was. */
+bool sheet_fixes(const struct sheet_lists *lists, const struct sheet_style *style,
+                 struct sheet_made *out, struct err *e);
 
 /* What waits for a decision, with room to write it; then what was decided. Each report begins a
  * page. */
@@ -52,15 +61,15 @@ struct sheet_defines {
     size_t n;
 };
 bool sheet_define(const struct sheet_defines *defines, const struct sheet_style *style,
-                  struct buf *out, struct err *e);
+                  struct sheet_made *out, struct err *e);
 
 /* A plan of everyone, or of the parts that each paper names. Each begins a page. */
 struct sheet_plans {
     const struct plan_paper *at;
     size_t n;
 };
-bool sheet_plan(const struct sheet_plans *plans, const struct sheet_style *style, struct buf *out,
-                struct err *e);
+bool sheet_plan(const struct sheet_plans *plans, const struct sheet_style *style,
+                struct sheet_made *out, struct err *e);
 
 /* A page a set, lying, seen from the box: the front sideline is below. */
 struct sheet_chart {
@@ -71,7 +80,7 @@ struct sheet_chart {
     size_t n_sets;
     const bool *lit; /* of each performer: drawn full, with the label */
 };
-bool sheet_chart(const struct sheet_chart *chart, const struct sheet_style *style, struct buf *out,
-                 struct err *e);
+bool sheet_chart(const struct sheet_chart *chart, const struct sheet_style *style,
+                 struct sheet_made *out, struct err *e);
 
 #endif

@@ -95,6 +95,8 @@ void pen_text(struct pen *p, const struct pen_text *t)
         return;
     PangoLayout *layout = lay(p, t, t->width > 0 ? t->width : p->right - t->x);
     PangoLayoutIter *iter = pango_layout_get_iter(layout);
+    if (!p->measuring && p->pages > 0)
+        p->in->all->strange += pango_layout_get_unknown_glyphs_count(layout);
     do
         put_line(p, iter, t->x);
     while (pango_layout_iter_next_line(iter));

@@ -78,21 +78,39 @@ static bool read_style(struct call *c, struct sheet_style *s, struct err *e)
     return !out || may_write(out, e);
 }
 
+/* "fixes.pdf: 10 pages: flutes, clarinets (2 pages) ..."; of what goes to standard output only what is
+ * amiss. */
+static void say(struct call *c, const char *file, const struct sheet_made *made)
+{
+    if (file)
+        buf_printf(&c->talk, "%s: %d page%s: %s\n", file, made->pages, made->pages == 1 ? "" : "s",
+                   buf_text(&made->what));
+    if (made->strange)
+        buf_printf(&c->talk,
+                   "look again: no font is installed here for %d letter%s, which stand%s as boxes; "
+                   "install one for the script (Debian: fonts-noto-core, fonts-noto-cjk)\n",
+                   made->strange, made->strange == 1 ? "" : "s", made->strange == 1 ? "s" : "");
+}
+
 static bool run(struct call *c, struct err *e)
 {
-    const char *out = call_value(c, "out");
+    const char *file = call_value(c, "out");
     const struct kind *kind;
     struct sheet_style style;
+    struct sheet_made made = {0};
     struct app app;
     if (!read_kind(c, &kind, e) || !read_style(c, &style, e) || !app_open(&app, c->words[0], e))
         return false;
     c->raw = true;
-    bool ok = kind->print(c, &app, &style, e);
+    bool ok = kind->print(c, &app, &style, &made, e);
     app_close(&app);
-    if (ok && out) {
-        ok = file_write(out, c->out.p, c->out.n, e);
-        buf_clear(&c->out);
-    }
+    if (ok && file)
+        ok = file_write(file, made.pdf.p, made.pdf.n, e);
+    else if (ok)
+        buf_add(&c->out, made.pdf.p, made.pdf.n);
+    if (ok)
+        say(c, file, &made);
+    sheet_made_free(&made);
     return ok;
 }
 
@@ -117,6 +135,9 @@ const struct verb verb_sheet = {
         "of, "
         "else all. The whole field is drawn, or, where labels need more room, the part of it "
         "where people stand; a label that has no room even so is named below.\n"
+        "\n"
+        "The pages of each section, performer or part are numbered on their own. To standard "
+        "output goes the PDF alone.\n"
         "\n"
         "With --url a code beside each line leads a phone to its first moment on the pages that "
         "boxcall publish makes. Moments of sections that have no page there stand as times "

@@ -84,7 +84,8 @@ static size_t choose(const struct drawing *g, const bool *wanted, int *sets)
     return n;
 }
 
-bool sheets_chart(struct call *c, struct app *a, const struct sheet_style *style, struct err *e)
+bool sheets_chart(struct call *c, struct app *a, const struct sheet_style *style,
+                  struct sheet_made *out, struct err *e)
 {
     const struct show *show = &a->show;
     struct arena *mem = &c->memory;
@@ -109,7 +110,7 @@ bool sheets_chart(struct call *c, struct app *a, const struct sheet_style *style
                                                  .sets = sets,
                                                  .n_sets = n,
                                                  .lit = g.lit},
-                           style, &c->out, e);
+                           style, out, e);
     buf_free(&g.who);
     return ok;
 }

@@ -116,7 +116,8 @@ static bool add_addresses(struct choosing *g, struct sheet_list *lists, const ch
     return true;
 }
 
-bool sheets_fixes(struct call *c, struct app *a, const struct sheet_style *style, struct err *e)
+bool sheets_fixes(struct call *c, struct app *a, const struct sheet_style *style,
+                  struct sheet_made *out, struct err *e)
 {
     struct choosing g = {.c = c, .app = a};
     const char *url = call_value(c, "url");
@@ -132,5 +133,5 @@ bool sheets_fixes(struct call *c, struct app *a, const struct sheet_style *style
     }
     if (url && !add_addresses(&g, lists, url, e))
         return false;
-    return sheet_fixes(&(struct sheet_lists){lists, g.n}, style, &c->out, e);
+    return sheet_fixes(&(struct sheet_lists){lists, g.n}, style, out, e);
 }

@@ -5,7 +5,8 @@
 #include "verb/plan_parts.h"
 #include "verb/sheets.h"
 
-bool sheets_define(struct call *c, struct app *a, const struct sheet_style *style, struct err *e)
+bool sheets_define(struct call *c, struct app *a, const struct sheet_style *style,
+                   struct sheet_made *out, struct err *e)
 {
     struct fix_choice choice = {.since = call_value(c, "since"), .labels_only = style->labels_only};
     size_t n;
@@ -19,10 +20,11 @@ bool sheets_define(struct call *c, struct app *a, const struct sheet_style *styl
         sheets_names(c, &d[i].asked, style);
         sheets_names(c, &d[i].decided, style);
     }
-    return sheet_define(&(struct sheet_defines){d, n ? n : 1}, style, &c->out, e);
+    return sheet_define(&(struct sheet_defines){d, n ? n : 1}, style, out, e);
 }
 
-bool sheets_plan(struct call *c, struct app *a, const struct sheet_style *style, struct err *e)
+bool sheets_plan(struct call *c, struct app *a, const struct sheet_style *style,
+                 struct sheet_made *out, struct err *e)
 {
     char today[11];
     struct plan_report r;
@@ -39,5 +41,5 @@ bool sheets_plan(struct call *c, struct app *a, const struct sheet_style *style,
         if (!plan_parts_read(&c->memory, &a->show, &papers[i], e))
             return false;
     }
-    return sheet_plan(&(struct sheet_plans){papers, n ? n : 1}, style, &c->out, e);
+    return sheet_plan(&(struct sheet_plans){papers, n ? n : 1}, style, out, e);
 }

@@ -9,6 +9,8 @@ static const struct paper {
 } papers[] = {
     {"Letter is 612 by 792 points", "letter", "612 x 792 pts"},
     {"A4 is 595 by 842 points", "a4", "595.276 x 841.89 pts"},
+    {"Letter is written with a capital too", "Letter", "612 x 792 pts"},
+    {"A4 is written with a capital too", "A4", "595.276 x 841.89 pts"},
 };
 
 static void has_its_size(void **state)
@@ -66,8 +68,92 @@ static void each_section_with_marks_begins_a_page(void **state)
     for (size_t i = 0; i < COUNT(sections); i++) {
         const char *words = pdf_words(pdf, (int)i + 1);
         in_order(words, "Larkspur", "2026-08-01", "Keep", NULL);
-        in_order(words, sections[i], "Keep", say("page %zu of %zu", i + 1, COUNT(sections)), NULL);
+        in_order(words, sections[i], "Keep", say("Fix list %s page 1 of 1", sections[i]), NULL);
     }
+}
+
+/* So many faults of the first trumpet as no page holds, and one of the tubas. */
+static const char *long_show(void)
+{
+    const char *show = new_show(EVEN_SETS, SMALL_BAND);
+    struct buf csv = {0};
+    add_clip(show, gray_clip(60), "run", "2026-08-01");
+    buf_str(&csv, "fault,family,cause,right\n");
+    for (int i = 0; i < 30; i++)
+        buf_printf(&csv, "made%02d up,timing,execute,end%02d\n", i, i);
+    well(run_in(csv.p, "boxcall", "add", show, "faults", "-", NULL));
+    buf_clear(&csv);
+    buf_str(&csv, "clip,time,target,fault\nrun,40,tubas,cover\n");
+    for (int i = 0; i < 30; i++)
+        buf_printf(&csv, "run,%d,T1,made%02d up\n", 1 + i, i);
+    add_marks(show, csv.p);
+    buf_free(&csv);
+    return show;
+}
+
+/* Who finds a page in a pile knows whose it is, and whether it is all of it. */
+static void each_handout_is_numbered_on_its_own(void **state)
+{
+    (void)state;
+    const char *pdf =
+        sheet_made(long_show(), "fixes", "--for", "trumpets", "--for", "tubas", "--for", "T1");
+    const int pages = pdf_pages(pdf), each = (pages - 1) / 2;
+    assert_in_range(each, 2, 4);
+    assert_int_equal(pages, 2 * each + 1);
+    for (int page = 1; page <= pages; page++) {
+        const char *words = pdf_words(pdf, page);
+        if (page == each + 1)
+            in_order(words, "tubas", "cover", "Fix list tubas page 1 of 1", NULL);
+        else if (page <= each)
+            in_order(words, page > 1 ? "trumpets (goes on)" : "trumpets", "Fix list trumpets",
+                     say("page %d of %d", page, each), NULL);
+        else
+            in_order(words, page > each + 2 ? "T1 Ada Finch (goes on)" : "T1 Ada Finch",
+                     say("Fix list T1 Ada Finch page %d of %d", page - each - 1, each), NULL);
+    }
+}
+
+/* To standard output goes the PDF alone, and nothing is said. */
+static void what_was_written_is_said(void **state)
+{
+    (void)state;
+    const char *show = long_show(), *pdf = path_in(temp_dir(), "a.pdf");
+    struct run r = box_ok("sheet", show, "fixes", "--out", pdf);
+    assert_string_equal(r.out, "");
+    const int pages = pdf_pages(pdf);
+    assert_string_equal(r.err,
+                        say("%s: %d pages: trumpets (%d pages), tubas\n", pdf, pages, pages - 1));
+    r = box_ok("sheet", show, "fixes", "--for", "tubas", "--out", pdf);
+    assert_string_equal(r.err, say("%s: 1 page: tubas\n", pdf));
+    r = box_ok("sheet", show, "fixes", "--for", "T1", "--out", pdf);
+    assert_string_equal(r.err, say("%s: %d pages: T1 Ada Finch\n", pdf, pdf_pages(pdf)));
+    r = box_ok("sheet", show, "define", "--out", pdf);
+    assert_string_equal(r.err, say("%s: 1 page: To decide: ensemble\n", pdf));
+    r = box_ok("sheet", band_show(), "chart", "--set", "1", "--set", "3", "--for", "tubas", "--out",
+               pdf);
+    assert_string_equal(r.err, say("%s: 2 pages: sets of tubas\n", pdf));
+    sheet_made(show, "fixes"); /* which wants standard error to be empty */
+}
+
+/* Only Latin, Greek, Cyrillic, Hebrew and Arabic are there (DejaVu Sans). */
+static void letters_without_a_font_are_told_of(void **state)
+{
+    (void)state;
+    const char *conf =
+        write_file(temp_dir(), "few.conf",
+                   "<?xml version=\"1.0\"?><fontconfig><dir>/usr/share/fonts/truetype/dejavu</dir>"
+                   "</fontconfig>");
+    const char *const env[] = {say("FONTCONFIG_FILE=%s", conf), NULL};
+    const char *show = new_show(EVEN_SETS, SMALL_BAND);
+    add_clip(show, gray_clip(60), "run", "2026-08-01");
+    add_marks(show, "clip,time,target,fault,note\nrun,1,T1,late arrival,小号 в шаге\n");
+    struct run r =
+        run_with(&(struct run_setup){.env = env}, "boxcall", "sheet", show, "fixes", NULL);
+    assert_exit(r, 0);
+    assert_string_equal(r.err, "look again: no font is installed here for 2 letters, which stand "
+                               "as boxes; install one for the script (Debian: fonts-noto-core, "
+                               "fonts-noto-cjk)\n");
+    assert_true(r.out_n > 5 && memcmp(r.out, "%PDF-", 5) == 0);
 }
 
 static void a_name_in_a_note_is_told_of_once(void **state)
@@ -89,18 +175,7 @@ static void a_name_in_a_note_is_told_of_once(void **state)
 static void what_is_longer_goes_on_and_no_line_is_split(void **state)
 {
     (void)state;
-    const char *show = new_show(EVEN_SETS, SMALL_BAND);
-    struct buf csv = {0};
-    add_clip(show, gray_clip(60), "run", "2026-08-01");
-    buf_str(&csv, "fault,family,cause,right\n");
-    for (int i = 0; i < 30; i++)
-        buf_printf(&csv, "made%02d up,timing,execute,end%02d\n", i, i);
-    well(run_in(csv.p, "boxcall", "add", show, "faults", "-", NULL));
-    buf_clear(&csv);
-    buf_str(&csv, "clip,time,target,fault\n");
-    for (int i = 0; i < 30; i++)
-        buf_printf(&csv, "run,%d,T1,made%02d up\n", 1 + i, i);
-    add_marks(show, csv.p);
+    const char *show = long_show();
     const char *pdf = sheet_made(show, "fixes", "--for", "trumpets");
     const int pages = pdf_pages(pdf);
     assert_in_range(pages, 2, 4);
@@ -116,7 +191,6 @@ static void what_is_longer_goes_on_and_no_line_is_split(void **state)
         }
     }
     assert_int_equal(found, 30);
-    buf_free(&csv);
 }
 
 static void what_is_longer_than_a_page_is_all_there(void **state)
@@ -325,6 +399,9 @@ int main(void)
     case_test(&all, a_usual_section_is_one_page);
     case_test(&all, every_line_of_the_list_is_there_in_order);
     case_test(&all, each_section_with_marks_begins_a_page);
+    case_test(&all, each_handout_is_numbered_on_its_own);
+    case_test(&all, what_was_written_is_said);
+    case_test(&all, letters_without_a_font_are_told_of);
     case_test(&all, what_is_longer_goes_on_and_no_line_is_split);
     case_test(&all, what_is_longer_than_a_page_is_all_there);
     case_test(&all, names_and_notes_of_any_script_stay_text);
