@@ -27,6 +27,8 @@ void fixes_who(const struct show *show, const struct rank_item *item, int which,
 /* "set 3, count 5–8: 0:13.0 0:14.2; set 9, count 2: 0:59.3": every moment, by set. Times are links
  * when the style says so. */
 void fixes_where(const struct fixes_line *l, struct flow *f);
+/* "set 3, count 5–8; set 9, count 2": the same without the times. */
+void fixes_places(const struct fixes_line *l, struct flow *f);
 /* "0:13.0 "breath at count 7"": the note of a moment; false when it has none. */
 bool fixes_note(const struct fixes_line *l, const struct report_moment *m, struct flow *f);
 /* All notes of the line, "; " between them. */

@@ -104,8 +104,9 @@ static bool one_group(const struct spot *x, const struct spot *y)
            (x->place.kind == PLACE_NONE) == (y->place.kind == PLACE_NONE);
 }
 
-/* "set 3, count 5–8:", "set 14, count 16 and holding:" */
-static void group_words(const struct show *show, const struct spot *at, size_t n, struct flow *f)
+/* "set 3, count 5–8:", "set 14, count 16 and holding;", as `behind` says */
+static void group_words(const struct show *show, const struct spot *at, size_t n,
+                        const char *behind, struct flow *f)
 {
     struct buf text = {0};
     const struct place_said *first = &at[0].place;
@@ -118,18 +119,19 @@ static void group_words(const struct show *show, const struct spot *at, size_t n
         moves |= at[i].place.kind == PLACE_COUNT;
     }
     if (first->kind == PLACE_NONE)
-        buf_str(&text, "no set:");
+        buf_str(&text, "no set");
     else if (first->kind == PLACE_END)
-        buf_printf(&text, "the end of set %s:", show->sets[first->set].label);
+        buf_printf(&text, "the end of set %s", show->sets[first->set].label);
     else if (!moves && most < 1)
-        buf_printf(&text, "set %s, holding:", show->sets[first->set].label);
+        buf_printf(&text, "set %s, holding", show->sets[first->set].label);
     else
         buf_printf(&text, "set %s, count %.0f", show->sets[first->set].label, least);
     if (first->kind != PLACE_NONE && first->kind != PLACE_END && (moves || most >= 1)) {
         if (most > least)
             buf_printf(&text, "–%.0f", most);
-        buf_str(&text, holds ? " and holding:" : ":");
+        buf_str(&text, holds ? " and holding" : "");
     }
+    buf_str(&text, behind);
     flow_word(f, buf_text(&text), NULL); /* no line ends within */
     buf_free(&text);
 }
@@ -165,7 +167,7 @@ static void put_group(const struct fixes_line *l, const struct spot *at, size_t 
     }
 }
 
-void fixes_where(const struct fixes_line *l, struct flow *f)
+static void put_where(const struct fixes_line *l, bool times, struct flow *f)
 {
     const size_t n = fixes_moment_count(l);
     struct spot *spots = xcalloc(n + 1, sizeof *spots);
@@ -178,10 +180,21 @@ void fixes_where(const struct fixes_line *l, struct flow *f)
     for (size_t from = 0, to; from < n; from = to) {
         for (to = from + 1; to < n && one_group(&spots[from], &spots[to]);)
             to++;
-        group_words(l->r->show, &spots[from], to - from, f);
-        put_group(l, &spots[from], to - from, to == n, f);
+        group_words(l->r->show, &spots[from], to - from, times ? ":" : to < n ? ";" : "", f);
+        if (times)
+            put_group(l, &spots[from], to - from, to == n, f);
     }
     free(spots);
+}
+
+void fixes_where(const struct fixes_line *l, struct flow *f)
+{
+    put_where(l, true, f);
+}
+
+void fixes_places(const struct fixes_line *l, struct flow *f)
+{
+    put_where(l, false, f);
 }
 
 /* --- notes, measures, state -------------------------------------------------------------------- */

@@ -15,12 +15,12 @@ static void put_asking(struct pen *p, const struct define_line *l)
 {
     const struct fixes_line line = define_as_fixes(l);
     struct buf text = {0};
-    words_who(&line, &text);
+    words_who(&line, WHO_EVERYBODY, &text);
     buf_str(&text, " · ");
     words_where(&line, &text);
     put(p, text.p, 0);
     buf_clear(&text);
-    words_notes(&line, &text);
+    words_notes(&line, NOTES_ALL, &text);
     put(p, buf_text(&text), 0);
     buf_free(&text);
 }

@@ -2,14 +2,31 @@
  * fault, then what is marked for the groups above. */
 #include <string.h>
 
+#include "base/shell.h"
 #include "sheet/code.h"
 #include "sheet/words.h"
 
 enum { BOX = 13, RANK_AT = 20, TEXT_AT = 44, FAULT_SIZE = 14 };
 
 struct line_job {
-    const struct sheet_list *list;
+    const struct list_job *of;
     struct fixes_line l;
+};
+
+/* How much is said of a line, from all to what it needs to be worked on. A list that is longer than a
+ * page whole is taken shorter, where that saves a page. */
+static const struct form {
+    size_t who; /* the most of a line */
+    int notes;  /* the same; 0: the newest, beside the places */
+    void (*where)(const struct fixes_line *l, struct buf *out);
+} forms[] = {
+    {WHO_EVERYBODY, NOTES_ALL, words_where}, {WHO_EVERYBODY, 2, words_places}, {4, 0, words_brief}};
+enum { FORMS = sizeof forms / sizeof *forms };
+
+struct list_job {
+    const struct sheet_list *list;
+    const struct fixes_style *style;
+    const struct form *form;
 };
 
 /* --- a line ------------------------------------------------------------------------------------- */
@@ -18,7 +35,7 @@ struct line_job {
 static double code_of(const struct line_job *j)
 {
     const size_t fragment = sizeof "#m=" - 1 + MOMENT_ID_DIGITS;
-    return j->list->address ? code_width(strlen(j->list->address) + fragment) : 0;
+    return j->of->list->address ? code_width(strlen(j->of->list->address) + fragment) : 0;
 }
 
 static double text_right(const struct pen *p, const struct line_job *j)
@@ -70,7 +87,7 @@ static void put_code(struct pen *p, const struct line_job *j, double y)
     struct buf text = {0};
     if (!m)
         return;
-    buf_printf(&text, "%s#", j->list->address);
+    buf_printf(&text, "%s#", j->of->list->address);
     moment_id(m, &text);
     code_put(p, text.p, p->right - code_of(j), y);
     buf_free(&text);
@@ -78,13 +95,15 @@ static void put_code(struct pen *p, const struct line_job *j, double y)
 
 static void put_words(struct pen *p, const struct line_job *j)
 {
+    const struct form *form = j->of->form;
     struct buf text = {0};
-    words_who(&j->l, &text);
+    words_who(&j->l, form->who, &text);
     buf_str(&text, " · ");
-    words_where(&j->l, &text);
+    form->where(&j->l, &text);
     put(p, j, text.p, 0);
     buf_clear(&text);
-    words_notes(&j->l, &text);
+    if (form->notes)
+        words_notes(&j->l, form->notes, &text);
     put(p, j, buf_text(&text), 0);
     buf_clear(&text);
     words_measured(&j->l, &text);
@@ -120,20 +139,24 @@ static void draw_line(struct pen *p, const void *job)
 /* --- a part ------------------------------------------------------------------------------------- */
 
 struct part_job {
-    const struct sheet_list *list;
+    const struct list_job *of;
     const struct report_part *part;
-    const struct fixes_style *style;
 };
+
+static struct line_job line_of(const struct part_job *j, const struct rank_item *item)
+{
+    return (struct line_job){j->of, {j->of->list->r, j->of->style, j->part, item}};
+}
 
 /* "Keep: impact ×2: set 11, count 3: 1:16.6", of a group above "Keep, with all brass: ..." */
 static void put_keep(struct pen *p, const struct part_job *j)
 {
     const struct rank_list *list = &j->part->list;
     for (size_t i = 0; i < list->n_keep; i++) {
-        const struct fixes_line l = {j->list->r, j->style, j->part, &list->keep[i]};
+        const struct fixes_line l = line_of(j, &list->keep[i]).l;
         struct buf text = {0};
         buf_str(&text, "Keep");
-        if (j->part != &j->list->r->own) {
+        if (j->part != &l.r->own) {
             buf_str(&text, ", ");
             words_with(l.r, j->part, &text);
         }
@@ -157,8 +180,8 @@ static void put_clean(struct pen *p, const struct part_job *j)
         if (item->marks)
             continue;
         buf_printf(&text, "%s %s ×%d", text.n ? ";" : head,
-                   j->list->r->show->faults[item->fault].name, item->clean);
-        const char *by = j->style->labels_only ? "" : item->state_by;
+                   j->of->list->r->show->faults[item->fault].name, item->clean);
+        const char *by = j->of->style->labels_only ? "" : item->state_by;
         if (*item->state_at)
             buf_printf(&text, " (%.10s%s%s)", item->state_at, *by ? ", " : "", by);
     }
@@ -170,20 +193,15 @@ static void put_clean(struct pen *p, const struct part_job *j)
 
 static void put_part(struct pen *p, const struct part_job *j)
 {
-    for (size_t i = 0; i < j->part->list.n_items; i++)
-        if (j->part->list.items[i].marks)
-            pen_block(p, draw_line,
-                      &(struct line_job){j->list,
-                                         {j->list->r, j->style, j->part, &j->part->list.items[i]}});
+    for (size_t i = 0; i < j->part->list.n_items; i++) {
+        const struct line_job line = line_of(j, &j->part->list.items[i]);
+        if (line.l.item->marks)
+            pen_block(p, draw_line, &line);
+    }
     put_clean(p, j);
 }
 
 /* --- a list ------------------------------------------------------------------------------------- */
-
-struct list_job {
-    const struct sheet_list *list;
-    const struct fixes_style *style;
-};
 
 static void draw_with(struct pen *p, const void *job)
 {
@@ -192,7 +210,7 @@ static void draw_with(struct pen *p, const void *job)
     p->y += 2;
     pen_rule(p, 0.6);
     p->y += 2;
-    words_with(j->list->r, j->part, &head);
+    words_with(j->of->list->r, j->part, &head);
     *head.p = 'W'; /* it begins a line here */
     pen_text(p, &(struct pen_text){.text = head.p, .x = p->left, .size = FAULT_SIZE, .bold = true});
     p->y += 2;
@@ -204,12 +222,13 @@ static void draw_with_first(struct pen *p, const void *job)
 {
     const struct part_job *j = job;
     draw_with(p, j);
-    for (size_t i = 0; i < j->part->list.n_items; i++)
-        if (j->part->list.items[i].marks) {
-            draw_line(p, &(struct line_job){
-                             j->list, {j->list->r, j->style, j->part, &j->part->list.items[i]}});
-            return;
-        }
+    for (size_t i = 0; i < j->part->list.n_items; i++) {
+        const struct line_job line = line_of(j, &j->part->list.items[i]);
+        if (!line.l.item->marks)
+            continue;
+        draw_line(p, &line);
+        return;
+    }
 }
 
 static void put_end(struct pen *p, const struct fix_report *r)
@@ -224,13 +243,23 @@ static void put_end(struct pen *p, const struct fix_report *r)
     buf_free(&text);
 }
 
+static void put_shortened(struct pen *p, const struct fix_report *r)
+{
+    struct buf text = {0};
+    buf_printf(&text,
+               "Shortened to fit this page: boxcall fixes SHOW --for %s has all times and notes.",
+               shell_word(report_for(r)).text);
+    pen_text(p, &(struct pen_text){.text = text.p, .x = p->left});
+    buf_free(&text);
+}
+
 static void put_praise(struct pen *p, const struct list_job *j)
 {
     const struct fix_report *r = j->list->r;
     const double y = p->y;
-    put_keep(p, &(struct part_job){j->list, &r->own, j->style});
+    put_keep(p, &(struct part_job){j, &r->own});
     for (size_t i = 0; i < r->n_with; i++)
-        put_keep(p, &(struct part_job){j->list, &r->with[i], j->style});
+        put_keep(p, &(struct part_job){j, &r->with[i]});
     p->y += p->y > y ? 2 * PEN_GAP * p->scale : 0;
 }
 
@@ -239,11 +268,11 @@ static void compose_list(struct pen *p, const void *job)
     const struct list_job *j = job;
     const struct fix_report *r = j->list->r;
     put_praise(p, j);
-    put_part(p, &(struct part_job){j->list, &r->own, j->style});
+    put_part(p, &(struct part_job){j, &r->own});
     if (r->own.list.n_items == 0)
         pen_text(p, &(struct pen_text){.text = "Nothing to fix in these clips.", .x = p->left});
     for (size_t i = 0; i < r->n_with; i++) {
-        const struct part_job part = {j->list, &r->with[i], j->style};
+        const struct part_job part = {j, &r->with[i]};
         if (r->with[i].list.n_items == 0)
             continue;
         pen_keep(p, draw_with_first, &part);
@@ -251,6 +280,23 @@ static void compose_list(struct pen *p, const void *job)
         put_part(p, &part);
     }
     put_end(p, r);
+    if (j->form != &forms[0])
+        put_shortened(p, r);
+}
+
+/* The fullest on one page; of those that need more, the fullest of the shortest. */
+static const struct form *form_of(struct pen *p, struct list_job job)
+{
+    const struct form *best = NULL;
+    for (int i = 0, least = 0; i < FORMS && (!best || least > 1); i++) {
+        job.form = &forms[i];
+        const int pages = pen_pages(p, compose_list, &job);
+        if (!best || pages < least) {
+            best = job.form;
+            least = pages;
+        }
+    }
+    return best;
 }
 
 static const char *name_of(const struct fix_report *r, const struct sheet_style *style,
@@ -268,13 +314,14 @@ static void compose(struct pen *p, const void *job)
     const struct sheet_lists *lists = job;
     const struct fixes_style style = {.labels_only = p->style->labels_only};
     for (size_t i = 0; i < lists->n; i++) {
-        const struct list_job one = {&lists->at[i], &style};
+        struct list_job one = {&lists->at[i], &style, &forms[0]};
         const struct fix_report *r = one.list->r;
         struct buf name = {0};
         pen_page(p, &(struct pen_head){.what = name_of(r, p->style, &name),
                                        .kind = "Fix list",
                                        .show = r->title,
                                        .date = words_newest(r)});
+        one.form = form_of(p, one);
         pen_fit(p, compose_list, &one);
         buf_free(&name);
     }

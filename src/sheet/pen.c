@@ -281,6 +281,11 @@ static int pages_of(struct pen *p, pen_fn all, const void *job, double scale)
     return pages;
 }
 
+int pen_pages(struct pen *p, pen_fn all, const void *job)
+{
+    return pages_of(p, all, job, 1);
+}
+
 void pen_fit(struct pen *p, pen_fn all, const void *job)
 {
     static const double scales[] = {1.15, 1.07, 1};

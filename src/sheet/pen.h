@@ -51,6 +51,8 @@ double pen_height(struct pen *p, pen_fn draw, const void *job);
 void pen_block(struct pen *p, pen_fn draw, const void *job);
 /* Turns the page when this one has no more room for it; draws nothing. */
 void pen_keep(struct pen *p, pen_fn draw, const void *job);
+/* On how many pages something is that begins below the head. */
+int pen_pages(struct pen *p, pen_fn all, const void *job);
 /* Draws all that follows the head of a page, larger than usual where it is still one page then. */
 void pen_fit(struct pen *p, pen_fn all, const void *job);
 

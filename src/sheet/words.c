@@ -30,13 +30,13 @@ static void add_whole(const char *text, struct buf *out)
             buf_char(out, *s);
 }
 
-void words_who(const struct fixes_line *l, struct buf *out)
+void words_who(const struct fixes_line *l, size_t most, struct buf *out)
 {
     struct buf who = {0};
     struct flow often = flow_from(out, 0, 0, 0), f = flow_from(&who, 0, 0, 0);
     fixes_often(l, &often);
     buf_str(out, ": ");
-    fixes_who(l->r->show, l->item, WHO_ALL, 999, &f);
+    fixes_who(l->r->show, l->item, WHO_ALL, most, &f);
     add_whole(buf_text(&who), out);
     buf_free(&who);
 }
@@ -47,20 +47,78 @@ void words_where(const struct fixes_line *l, struct buf *out)
     fixes_where(l, &f);
 }
 
-void words_notes(const struct fixes_line *l, struct buf *out)
+static int count_notes(const struct fixes_line *l)
 {
     const struct report_moment *m;
+    int n = 0;
+    for (size_t at = 0; (m = fixes_next(l, &at));)
+        n += *m->note != '\0';
+    return n;
+}
+
+static void add_notes(const struct fixes_line *l, int most, struct buf *out)
+{
+    const struct report_moment *m;
+    const int left = count_notes(l) - most;
+    const char *between = "";
+    int seen = 0;
     for (size_t at = 0; (m = fixes_next(l, &at));) {
         struct buf note = {0};
         struct flow f = flow_from(&note, 0, 0, 0);
-        if (fixes_note(l, m, &f)) {
-            buf_str(out, out->n ? "; " : "");
+        if (fixes_note(l, m, &f) && seen++ >= left) {
+            buf_str(out, between);
             buf_add(out, note.p, note.n - 1);
             end_words(out);
             buf_char(out, '"');
+            between = "; ";
         }
         buf_free(&note);
     }
+}
+
+void words_notes(const struct fixes_line *l, int most, struct buf *out)
+{
+    const int left = count_notes(l) - most;
+    add_notes(l, most, out);
+    if (left > 0)
+        buf_printf(out, ", and %d earlier note%s", left, left == 1 ? "" : "s");
+}
+
+static const struct report_moment *newest_of(const struct fixes_line *l)
+{
+    const struct report_moment *m, *newest = NULL;
+    for (size_t at = 0; (m = fixes_next(l, &at));)
+        newest = m;
+    return newest;
+}
+
+static void add_places(const struct fixes_line *l, struct buf *out)
+{
+    struct flow f = flow_from(out, 0, 0, 0);
+    fixes_places(l, &f);
+    buf_str(out, fixes_moment_count(l) > 1 ? " · newest: " : " · ");
+}
+
+void words_places(const struct fixes_line *l, struct buf *out)
+{
+    const struct report_moment *newest = newest_of(l);
+    if (!newest)
+        return;
+    add_places(l, out);
+    fixes_moment(l->r, newest->at, out);
+}
+
+void words_brief(const struct fixes_line *l, struct buf *out)
+{
+    const struct report_moment *newest = newest_of(l);
+    if (!newest)
+        return;
+    add_places(l, out);
+    if (!*newest->note) {
+        fixes_moment(l->r, newest->at, out);
+        buf_str(out, count_notes(l) ? "; " : "");
+    }
+    add_notes(l, 1, out);
 }
 
 void words_measured(const struct fixes_line *l, struct buf *out)

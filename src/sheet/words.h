@@ -7,11 +7,19 @@
 
 /* "!!! serious"; "" for praise. */
 const char *words_severity(const struct rank_item *item);
-/* "3 marks in 2 of 3 runs: T7 ×2, T3 ×1": no line ends before a number. */
-void words_who(const struct fixes_line *l, struct buf *out);
+/* "3 marks in 2 of 3 runs: T7 ×2, T3 ×1": no line ends before a number. At most
+ * so many of them ("+3 more"). */
+enum { WHO_EVERYBODY = 999 };
+void words_who(const struct fixes_line *l, size_t most, struct buf *out);
 void words_where(const struct fixes_line *l, struct buf *out);
-/* "0:13.0 "breath at count 7"; 0:20.1 ..." */
-void words_notes(const struct fixes_line *l, struct buf *out);
+/* "set 3, count 5–8; set 9, count 2 · newest: 0:59.3"; of one moment "set 9, count 2 · 0:59.3" */
+void words_places(const struct fixes_line *l, struct buf *out);
+/* The same with the newest note: "... · newest: 0:59.3 "breath at count 7"" */
+void words_brief(const struct fixes_line *l, struct buf *out);
+/* "0:13.0 "breath at count 7"; 0:20.1 ...": the newest `most` in the order of time, and how many are
+ * left out ("and 3 earlier notes") */
+enum { NOTES_ALL = 1 << 30 };
+void words_notes(const struct fixes_line *l, int most, struct buf *out);
 void words_measured(const struct fixes_line *l, struct buf *out);
 /* "open since 2026-11-24" */
 void words_state(const struct fixes_line *l, struct buf *out);

@@ -29,6 +29,84 @@ static void a_usual_section_is_one_page(void **state)
         pdf_pages(sheet_made(band_show(), "fixes", "--for", "trumpets", "--paper", "a4")), 1);
 }
 
+/* Ten faults of three rehearsals, two marks each with a note: what a section has after a week. */
+static const char *week_show(void)
+{
+    static const char *const faults[] = {
+        "late arrival",         "horns up late", "near collision",  "feet apart at halt",
+        "horn angle",           "cover",         "closed interval", "horns down late",
+        "shoulders not square", "starts late"};
+    static const char *const notes[] = {
+        "by three counts, starts on 2", "check the dot at the 40, guide right",
+        "look at the spacing in the back of the arc, closes to one step"};
+    static const char *show;
+    if (show)
+        return show;
+    struct buf csv = {0};
+    const char *made = new_show(EVEN_SETS, SMALL_BAND);
+    buf_str(&csv, "clip,time,target,fault,note\n");
+    for (int clip = 1; clip <= 3; clip++) {
+        const char *label = say("day%d", clip);
+        add_clip(made, gray_clip(60 + clip), label, say("2026-08-0%d", clip));
+        box_ok("count", made, label, "tie", "0", "1");
+        for (size_t f = 0; f < COUNT(faults); f++)
+            for (int k = 0; k < 2; k++)
+                buf_printf(&csv, "%s,%zu,T%d,%s,\"%s\"\n", label, 1 + 2 * f + (size_t)k * 9, 1 + k,
+                           faults[f], notes[(size_t)clip - 1]);
+    }
+    add_marks(made, csv.p);
+    buf_free(&csv);
+    return show = made;
+}
+
+/* What does not fit whole is on one page without the times and the older notes, and says so; every
+ * fault, every place and the newest note are there. */
+static void a_week_of_a_section_is_one_page(void **state)
+{
+    (void)state;
+    static const char base[] = "https://band.example/autumn/";
+    const char *show = week_show();
+    const json_t *items = json_object_get(box_json("fixes", show, "--for", "trumpets"), "items");
+    assert_int_equal(json_array_size(items), 10);
+    for (size_t p = 0; p < 2; p++) {
+        const char *pdf =
+            sheet_made(show, "fixes", "--for", "trumpets", "--paper", papers[p].option);
+        assert_int_equal(pdf_pages(pdf), 1);
+        assert_in_range(pdf_pages(sheet_made(show, "fixes", "--for", "trumpets", "--paper",
+                                             papers[p].option, "--url", base)),
+                        1, 2);
+        const char *words = pdf_words(pdf, 1);
+        for (size_t i = 0; i < json_array_size(items); i++)
+            in_order(words, say("%zu %s", i + 1, text_at(row(items, i), "fault")),
+                     "6 marks in 3 of 3 runs: T1 ×3, T2 ×3 · set ",
+                     "newest: day3 0:", "closes to one step\"", "Right is:", NULL);
+        in_order(words, "Shortened to fit this page: boxcall fixes", "--for trumpets", NULL);
+        assert_lacks(words, "day1");
+    }
+    assert_lacks(pdf_words(sheet_made(show, "fixes", "--for", "trumpets", "--clip", "day1"), 0),
+                 "Shortened");
+}
+
+/* Body text is 11 points or more: capitals of DejaVu Sans, 0.729 em high, are then 2.8 mm, 16 minutes
+ * of arc at 60 cm, the least that ISO 9241-3 (1992) wants for reading; from 46 cm on nearer it is the
+ * 21 that it prefers. */
+static void no_text_of_a_list_is_small(void **state)
+{
+    (void)state;
+    const char *pdf = sheet_made(week_show(), "fixes", "--for", "trumpets");
+    const char *html = well(run("pdftotext", "-bbox", pdf, "-", NULL)).out;
+    size_t n = 0;
+    for (const char *s = html; (s = strstr(s, "<word ")); s++, n++) {
+        double x1, y1, x2, y2;
+        assert_int_equal(sscanf(s, "<word xMin=\"%lf\" yMin=\"%lf\" xMax=\"%lf\" yMax=\"%lf\"", &x1,
+                                &y1, &x2, &y2),
+                         4);
+        const double em = (y2 - y1) / (0.928 + 0.236), capital = em * 0.729 / 72 * 25.4;
+        assert_true(capital / 600 * 180 / 3.14159265 * 60 > 16);
+    }
+    assert_true(n > 100);
+}
+
 /* What the list says in JSON is on the paper, fault by fault. */
 static void every_line_of_the_list_is_there_in_order(void **state)
 {
@@ -397,6 +475,8 @@ int main(void)
     struct cases all = {0};
     cases_of(&all, papers, has_its_size);
     case_test(&all, a_usual_section_is_one_page);
+    case_test(&all, a_week_of_a_section_is_one_page);
+    case_test(&all, no_text_of_a_list_is_small);
     case_test(&all, every_line_of_the_list_is_there_in_order);
     case_test(&all, each_section_with_marks_begins_a_page);
     case_test(&all, each_handout_is_numbered_on_its_own);
