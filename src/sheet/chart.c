@@ -149,22 +149,21 @@ static void draw_left_out(struct pen *p, const void *job)
     struct buf line = {0};
     buf_printf(&line, "%zu label%s left out for want of room: %s", n, n == 1 ? "" : "s",
                buf_text(&text));
-    pen_text(p, &(struct pen_text){.text = line.p, .x = p->left, .lines = MOST_LINES});
+    pen_text(p,
+             &(struct pen_text){.stays = true, .text = line.p, .x = p->left, .lines = MOST_LINES});
     buf_free(&text);
     buf_free(&line);
 }
 
 /* Capitals of 9 pt are 16 minutes of arc high at 49 cm, those of 7 pt at 38 cm: a sheet that is held
  * up to be read (see sheet/sheet.h). */
-static const struct
-try {
+static const struct attempt {
     double size;
     bool near;
-}
-tries[] = {{9, false}, {9, true}, {8, true}, {7, true}};
+} tries[] = {{9, false}, {9, true}, {8, true}, {7, true}};
 enum { TRIES = sizeof tries / sizeof *tries };
 
-static void look(struct pen *p, const struct sheet_chart *c, int set, const struct try *t,
+static void look(struct pen *p, const struct sheet_chart *c, int set, const struct attempt *t,
                  struct people *all, struct view *v)
 {
     const double bottom = p->bottom;
@@ -222,7 +221,8 @@ static void put_labels(struct pen *p, const struct people *all, const struct vie
         if (l->out)
             continue;
         p->y = l->at.top - all->ink[i][1];
-        pen_text(p, &(struct pen_text){.text = all->words[i],
+        pen_text(p, &(struct pen_text){.stays = true,
+                                       .text = all->words[i],
                                        .x = l->at.left - all->ink[i][0],
                                        .width = l->wide + 20,
                                        .size = v->size,
@@ -304,25 +304,40 @@ static void add_where(const struct show *show, int set, struct buf *out)
     buf_free(&time);
 }
 
-/* What the set is, where it is in the music, and how much of the field is seen. */
+static void add_facts(const struct show *show, int set, struct buf *out)
+{
+    const struct set *s = &show->sets[set];
+    buf_printf(out, "%d count%s", s->counts, s->counts == 1 ? "" : "s");
+    add_tempo(s, out);
+    if (s->hold > 0)
+        buf_printf(out, ", then held for %.10g s", s->hold);
+    add_where(show, set, out);
+}
+
+/* What the set is and where it is in the music: one line, or two where the name is long. */
 static void put_facts(struct pen *p, const struct sheet_chart *c, int set)
 {
-    const struct set *s = &c->show->sets[set];
-    struct buf text = {0};
-    put_text(&text, s->name);
-    const size_t strong = text.n;
-    buf_printf(&text, "%s%d count%s", strong ? "   " : "", s->counts, s->counts == 1 ? "" : "s");
-    add_tempo(s, &text);
-    if (s->hold > 0)
-        buf_printf(&text, ", then held for %.10g s", s->hold);
-    add_where(c->show, set, &text);
-    pen_text(p, &(struct pen_text){.text = text.p,
-                                   .x = p->left,
-                                   .strong = strong,
-                                   .strong_size = strong ? 13 : 0,
-                                   .lines = 2});
+    enum { NAME = 13, BETWEEN = 12 };
+    struct buf facts = {0};
+    add_facts(c->show, set, &facts);
+    const struct pen_text name = {.text = c->show->sets[set].name,
+                                  .x = p->left,
+                                  .size = NAME,
+                                  .bold = true,
+                                  .lines = 1,
+                                  .stays = true};
+    struct pen_text then = {.text = facts.p, .x = p->left, .stays = true};
+    if (*name.text) {
+        const double y = p->y, wide = pen_width(p, &name) + BETWEEN;
+        pen_text(p, &name);
+        if (wide + pen_width(p, &then) <= p->right - p->left) {
+            then.x += wide;
+            p->y = y + (NAME - PEN_BODY); /* on one baseline, about */
+        }
+    }
+    pen_text(p, &then);
     p->y += 4;
-    buf_free(&text);
+    buf_free(&facts);
 }
 
 static void put_left_out(struct pen *p, const struct people *all, const struct view *v)

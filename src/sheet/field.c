@@ -10,7 +10,8 @@ enum { YARD_LINE = 8, GOAL = 80, GRID = 4, AROUND = 2, NUMBERS = 14, BELOW = 16 
 
 static double high_of(const struct pen *p)
 {
-    return p->bottom - p->y - 2 * NUMBERS - BELOW;
+    enum { LEAST = 100 };
+    return fmax(LEAST, p->bottom - p->y - 2 * NUMBERS - BELOW);
 }
 
 /* The picture in the middle of the page's width, at the top of what is left of it. */
@@ -85,7 +86,8 @@ static void put_middle(struct pen *p, const char *text, double x, double y, doub
     const double wide = pen_width(p, &t), before = p->y;
     p->y = y - size * 0.58;
     pen_text(p,
-             &(struct pen_text){.text = text, .size = size, .x = x - wide / 2, .width = wide + 2});
+             &(struct pen_text){
+                 .stays = true, .text = text, .size = size, .x = x - wide / 2, .width = wide + 2});
     p->y = before;
 }
 
@@ -160,9 +162,11 @@ size_t field_words(struct pen *p, const struct field *f, struct rect taken[FIELD
         pen_blank(p, &(struct pen_line){r.left, r.top, r.left + r.wide, r.top + r.high, 0, 0});
         p->y = r.top - SIZE * 0.14;
         if (!p->measuring)
-            pen_text(
-                p, &(struct pen_text){
-                       .text = words[i].text, .size = SIZE, .x = r.left + 1, .width = r.wide + 4});
+            pen_text(p, &(struct pen_text){.stays = true,
+                                           .text = words[i].text,
+                                           .size = SIZE,
+                                           .x = r.left + 1,
+                                           .width = r.wide + 4});
         p->y = before;
         taken[n++] = r;
     }
@@ -174,9 +178,10 @@ void field_sides(struct pen *p, const struct field *f)
     const double y = p->y, low = field_y(f, f->from_y) + NUMBERS + 1;
     char box[64];
     p->y = low;
-    pen_text(p, &(struct pen_text){.text = "side 1", .x = p->left});
+    pen_text(p, &(struct pen_text){.stays = true, .text = "side 1", .x = p->left});
     p->y = low;
-    pen_text(p, &(struct pen_text){.text = "side 2", .x = p->left, .to_right = true});
+    pen_text(p,
+             &(struct pen_text){.stays = true, .text = "side 2", .x = p->left, .to_right = true});
     snprintf(box, sizeof box, "%s: the box%s", has_depth(f, 0) ? "front sideline" : "front",
              f->closer ? "; a part of the field" : "");
     put_middle(p, box, (p->left + p->right) / 2, low + 7, PEN_BODY);

@@ -151,18 +151,19 @@ static void put_foot(struct pen *p)
 {
     struct buf words = {0};
     const double y = p->y;
-    p->in->low = p->in->height;
     p->y = p->bottom + 4;
     buf_printf(&words, "page %d of %d", p->page, p->pages);
-    pen_text(p, &(struct pen_text){.text = words.p, .to_right = true, .x = p->left});
+    pen_text(p, &(struct pen_text){.stays = true, .text = words.p, .to_right = true, .x = p->left});
     p->y = p->bottom + 4;
     buf_clear(&words);
     buf_printf(&words, "%s%s%s", p->head.kind, *p->head.kind ? "   " : "", p->head.what);
-    pen_text(p, &(struct pen_text){
-                    .text = words.p, .x = p->left, .width = p->right - p->left - 110, .lines = 1});
+    pen_text(p, &(struct pen_text){.stays = true,
+                                   .text = words.p,
+                                   .x = p->left,
+                                   .width = p->right - p->left - 110,
+                                   .lines = 1});
     buf_free(&words);
     p->y = y;
-    p->in->low = p->bottom;
 }
 
 /* What it is about large at the left, the show and the day at the right. */
@@ -171,18 +172,23 @@ static void put_head(struct pen *p, bool again)
     const double aside = (p->right - p->left) * 0.42;
     struct buf words = {0};
     p->y = p->top;
-    pen_text(p, &(struct pen_text){.text = p->head.show,
+    pen_text(p, &(struct pen_text){.stays = true,
+                                   .text = p->head.show,
                                    .x = p->right - aside,
                                    .width = aside,
                                    .to_right = true,
                                    .lines = 1,
                                    .persons = true});
-    pen_text(p, &(struct pen_text){
-                    .text = p->head.date, .x = p->right - aside, .width = aside, .to_right = true});
+    pen_text(p, &(struct pen_text){.stays = true,
+                                   .text = p->head.date,
+                                   .x = p->right - aside,
+                                   .width = aside,
+                                   .to_right = true});
     const double low = p->y;
     p->y = p->top;
     buf_printf(&words, "%s%s", p->head.what, again ? " (goes on)" : "");
-    pen_text(p, &(struct pen_text){.text = words.p,
+    pen_text(p, &(struct pen_text){.stays = true,
+                                   .text = words.p,
                                    .x = p->left,
                                    .width = p->right - p->left - aside - 10,
                                    .size = HEAD_SIZE,
@@ -208,7 +214,6 @@ static void turn(struct pen *p, bool again)
         p->in->all->at[p->in->handout - 1].pages = p->page;
     const double scale = p->scale;
     p->scale = 1;
-    p->in->low = p->in->height;
     put_head(p, again);
     put_foot(p);
     p->scale = scale;

@@ -65,6 +65,7 @@ struct pen_text {
     bool tamed;         /* the text is safe already, and may hold marks of direction of ours */
     bool bold, to_right;
     int lines;    /* the most, cut with a sign where it is longer; 0: all */
+    bool stays;   /* at its place, even where the page has no room: it never turns the page */
     bool persons; /* all of it is somebody's words: their direction is that of the paragraph */
 };
 /* From p->y down, which becomes its lower edge. */

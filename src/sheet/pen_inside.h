@@ -25,7 +25,6 @@ struct pen_inside {
     PangoContext *context;
     double width, height; /* of the paper */
     double first;         /* where the text of this page begins, below its head */
-    double low;           /* where a line of text ends at the latest; below p->bottom in the foot */
     struct pen_handouts *all;
     size_t handout;              /* this one, from 1; 0 before the first page */
     bool endless;                /* a height is measured: no page ends */

@@ -74,16 +74,16 @@ static PangoLayout *lay(const struct pen *p, const struct pen_text *t, double wi
 }
 
 /* A line of the layout, whose own top is at 0. */
-static void put_line(struct pen *p, PangoLayoutIter *iter, double x)
+static void put_line(struct pen *p, PangoLayoutIter *iter, const struct pen_text *t)
 {
     PangoRectangle line;
     pango_layout_iter_get_line_extents(iter, NULL, &line);
     const double height = (double)line.height / PANGO_SCALE,
                  below = (double)(pango_layout_iter_get_baseline(iter) - line.y) / PANGO_SCALE;
-    if (!p->in->endless && p->y + height > p->in->low + 1)
+    if (!t->stays && !p->in->endless && p->y + height > p->bottom + 1)
         p->in->turn(p);
     if (!p->measuring) {
-        cairo_move_to(p->in->cr, x + (double)line.x / PANGO_SCALE, p->y + below);
+        cairo_move_to(p->in->cr, t->x + (double)line.x / PANGO_SCALE, p->y + below);
         pango_cairo_show_layout_line(p->in->cr, pango_layout_iter_get_line_readonly(iter));
     }
     p->y += height;
@@ -98,7 +98,7 @@ void pen_text(struct pen *p, const struct pen_text *t)
     if (!p->measuring && p->pages > 0)
         p->in->all->strange += pango_layout_get_unknown_glyphs_count(layout);
     do
-        put_line(p, iter, t->x);
+        put_line(p, iter, t);
     while (pango_layout_iter_next_line(iter));
     pango_layout_iter_free(iter);
     g_object_unref(layout);

@@ -13,19 +13,34 @@ const char *words_severity(const struct rank_item *item)
     return item->praise || !known ? "" : names[item->severity];
 }
 
-/* What came last may be of a script that runs the other way. */
-static void end_words(struct buf *out)
+/* Do any of these bytes begin a letter of Hebrew, Arabic, Syriac, Thaana, NKo (U+0590 to U+08FF, U+FB1D
+ * to U+FEFF) or of the old scripts of U+10800 to U+10FFF and U+1E800 to U+1EFFF? */
+static bool from_right(const char *s, size_t n)
 {
-    if (out->n && (unsigned char)out->p[out->n - 1] >= 0x80)
+    for (size_t i = 0; i + 1 < n; i++) {
+        const unsigned char a = (unsigned char)s[i], b = (unsigned char)s[i + 1];
+        if ((a >= 0xd6 && a <= 0xdf) || (a == 0xe0 && b >= 0xa0 && b <= 0xa3) ||
+            (a == 0xef && b >= 0xac && b <= 0xbb) || (a == 0xf0 && (b == 0x90 || b == 0x9e)))
+            return true;
+    }
+    return false;
+}
+
+/* What was added from there on may be of a script that runs the other way, and figures at its end
+ * belong to it (Unicode Standard Annex 9): what follows is not to be drawn into it. */
+static void end_words(struct buf *out, size_t from)
+{
+    if (from_right(out->p + from, out->n - from))
         buf_str(out, LEFT_TO_RIGHT);
 }
 
 /* Adds the text with its blanks before a cross closed to a line end. */
 static void add_whole(const char *text, struct buf *out)
 {
+    const size_t from = out->n;
     for (const char *s = text; *s; s++)
         if (*s == ' ' && strncmp(s + 1, "×", sizeof "×" - 1) == 0)
-            end_words(out), buf_str(out, NO_BREAK);
+            end_words(out, from), buf_str(out, NO_BREAK);
         else
             buf_char(out, *s);
 }
@@ -67,8 +82,9 @@ static void add_notes(const struct fixes_line *l, int most, struct buf *out)
         struct flow f = flow_from(&note, 0, 0, 0);
         if (fixes_note(l, m, &f) && seen++ >= left) {
             buf_str(out, between);
+            const size_t from = out->n;
             buf_add(out, note.p, note.n - 1);
-            end_words(out);
+            end_words(out, from);
             buf_char(out, '"');
             between = "; ";
         }
@@ -142,10 +158,12 @@ size_t words_right(const struct fixes_line *l, struct buf *out)
     const size_t strong = out->n;
     buf_char(out, ' ');
     put_text(out, fault->right);
+    end_words(out, strong);
     if (fault->decided && *fault->decided_by && !l->style->labels_only) {
         buf_str(out, " (");
+        const size_t from = out->n;
         put_text(out, fault->decided_by);
-        end_words(out);
+        end_words(out, from);
         buf_char(out, ')');
     }
     return strong;

@@ -95,6 +95,19 @@ const char *pdf_codes(const char *pdf)
     return run("sh", "-c", say("exec zbarimg -q --raw '%s'/page*.png 2>&2", dir), NULL).out;
 }
 
+size_t words_of(const char *pdf, int page, struct word *out, size_t most)
+{
+    const char *n = say("%d", page),
+               *html = well(run("pdftotext", "-bbox", "-f", n, "-l", n, pdf, "-", NULL)).out;
+    size_t count = 0;
+    for (const char *s = html; (s = strstr(s, "<word ")) && count < most; s++) {
+        struct word *w = &out[count];
+        count += sscanf(s, "<word xMin=\"%lf\" yMin=\"%lf\" xMax=\"%lf\" yMax=\"%lf\">%15[^<]",
+                        &w->x1, &w->y1, &w->x2, &w->y2, w->text) == 5;
+    }
+    return count;
+}
+
 const char *band_show(void)
 {
     static const char *show;

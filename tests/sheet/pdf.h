@@ -20,6 +20,12 @@ void in_order(const char *words, ...) __attribute__((sentinel));
 /* Addresses of the codes on all pages as a camera sees them at 150 dots an inch, a line each, in the
  * order in which the reader finds them. */
 const char *pdf_codes(const char *pdf);
+/* The words of a page with their boxes, in points from its upper left corner. */
+struct word {
+    double x1, y1, x2, y2;
+    char text[16]; /* its beginning */
+};
+size_t words_of(const char *pdf, int page, struct word *out, size_t most);
 /* The invented band of the demo with its marks; the clip is gray. */
 const char *band_show(void);
 

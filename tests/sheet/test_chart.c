@@ -29,25 +29,6 @@ static void without_for_every_set_is_drawn_with_everybody(void **state)
         assert_contains(words, labels[i]);
 }
 
-struct word {
-    double x1, y1, x2, y2;
-    char text[16];
-};
-
-/* The words of a page with their boxes. */
-static size_t words_of(const char *pdf, int page, struct word *out, size_t most)
-{
-    const char *n = say("%d", page),
-               *html = well(run("pdftotext", "-bbox", "-f", n, "-l", n, pdf, "-", NULL)).out;
-    size_t count = 0;
-    for (const char *s = html; (s = strstr(s, "<word ")) && count < most; s++) {
-        struct word *w = &out[count];
-        count += sscanf(s, "<word xMin=\"%lf\" yMin=\"%lf\" xMax=\"%lf\" yMax=\"%lf\">%15[^<]",
-                        &w->x1, &w->y1, &w->x2, &w->y2, w->text) == 5;
-    }
-    return count;
-}
-
 /* "T10", "DM1": no other word of a chart is capitals and then figures. */
 static bool is_label(const struct word *w)
 {
@@ -294,6 +275,23 @@ static void the_head_says_what_set_it_is_and_where_in_the_music(void **state)
     assert_lacks(bare, "measure");
 }
 
+static void a_long_name_leaves_the_counts(void **state)
+{
+    (void)state;
+    char name[301];
+    memset(name, 'w', sizeof name - 1);
+    name[sizeof name - 1] = '\0';
+    const char *show = new_show(say("set,counts,tempo,name\n1,16,120,%s\n", name), SMALL_BAND);
+    well(run_in("performer,set,x,y\nT1,1,0,12\n", "boxcall", "add", show, "dots", "-", NULL));
+    struct word words[200];
+    bool there = false;
+    const size_t n = words_of(sheet_made(show, "chart"), 1, words, 200);
+    /* What is cut off is still in the text of a PDF, but has no width on the paper. */
+    for (size_t i = 0; i < n; i++)
+        there |= strcmp(words[i].text, "counts") == 0 && words[i].x2 - words[i].x1 > 30;
+    assert_true(there);
+}
+
 /* 8 steps to 5 yards (common practice, no source): a dot on the 50 and 12 steps behind the front
  * sideline, one 16 steps to side 2 of it. The label of the second stands right of the first's by ten
  * yards, as the numbers below say. */
@@ -342,6 +340,7 @@ int main(void)
     cases_of(&all, forms, keeps_labels_apart);
     case_test(&all, a_label_without_room_is_left_out_and_named);
     case_test(&all, the_head_says_what_set_it_is_and_where_in_the_music);
+    case_test(&all, a_long_name_leaves_the_counts);
     case_test(&all, a_dot_stands_where_the_yard_lines_say);
     case_test(&all, a_show_without_dots_says_what_is_missing);
     return cases_run(&all, "set charts on paper");

@@ -312,6 +312,57 @@ static void names_and_notes_of_any_script_stay_text(void **state)
              "مرحبا", NULL);
 }
 
+/* The last word with this in it. */
+static struct word word_with(const char *pdf, const char *part)
+{
+    enum { MOST = 300 };
+    static struct word words[MOST];
+    size_t n = words_of(pdf, 1, words, MOST);
+    while (n > 0 && !strstr(words[n - 1].text, part))
+        n--;
+    if (n == 0)
+        fail_msg("no word with %s", part);
+    return words[n - 1];
+}
+
+/* What follows words that run from right to left stands right of them, and is not drawn into them,
+ * when a figure is their end (Unicode Standard Annex 9, W2, N1 and L2). */
+static void what_follows_words_from_the_right_stays_behind_them(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *first, *then;
+    } pairs[] = {{"א", "×1"}, {"ש", "0:02.0"}, {"م", "0:03.0"}, {"ת", "(Ana"}};
+    const char *show = new_show(EVEN_SETS, "performer,section\nא2,trumpets\nT3,trumpets\n");
+    add_clip(show, gray_clip(60), "run", "2026-08-01");
+    box_ok("define", show, "late arrival", "--decide", "תורת 8");
+    add_marks(show, "clip,time,target,fault,note\nrun,1,א2;T3,late arrival,שלום 7\n"
+                    "run,2,T3,late arrival,مرحبا ٧\nrun,3,T3,late arrival,ok\n");
+    const char *pdf = sheet_made(show, "fixes", "--for", "trumpets");
+    for (size_t i = 0; i < COUNT(pairs); i++) {
+        const struct word first = word_with(pdf, pairs[i].first),
+                          then = word_with(pdf, pairs[i].then);
+        if (fabs(then.y1 - first.y1) > 1 || then.x1 < first.x2)
+            fail_msg("%s does not stand right of %s", then.text, first.text);
+    }
+}
+
+/* Lines of 60 points, as some fonts have them: higher than the foot of a page. */
+static void a_font_of_high_lines_breaks_nothing(void **state)
+{
+    (void)state;
+    const char *conf = write_file(
+        temp_dir(), "high.conf",
+        "<?xml version=\"1.0\"?><fontconfig><dir>/usr/share/fonts/truetype/dejavu</dir>"
+        "<match target=\"font\"><edit name=\"pixelsize\" mode=\"assign\"><double>60</double></edit>"
+        "</match></fontconfig>");
+    const char *const env[] = {say("FONTCONFIG_FILE=%s", conf), NULL};
+    static const char *const sheets[] = {"fixes", "define", "chart"};
+    for (size_t i = 0; i < COUNT(sheets); i++)
+        sheet_whole(run_with(&(struct run_setup){.env = env}, "boxcall", "sheet", band_show(),
+                             sheets[i], "--for", "tubas", NULL));
+}
+
 static void without_names_nobody_is_named(void **state)
 {
     (void)state;
@@ -485,6 +536,8 @@ int main(void)
     case_test(&all, what_is_longer_goes_on_and_no_line_is_split);
     case_test(&all, what_is_longer_than_a_page_is_all_there);
     case_test(&all, names_and_notes_of_any_script_stay_text);
+    case_test(&all, what_follows_words_from_the_right_stays_behind_them);
+    case_test(&all, a_font_of_high_lines_breaks_nothing);
     case_test(&all, without_names_nobody_is_named);
     case_test(&all, a_name_in_a_note_is_told_of_once);
     case_test(&all, each_code_leads_to_its_moment_on_the_web);
