@@ -58,36 +58,73 @@ struct circle {
     double x, y, radius;
 };
 
-/* The circles of a page as its content stream has them (ISO 32000-1, 8.5.2): a path that begins at
- * the right, "x y m", and whose second curve of four begins at the left. */
-static size_t circles_of(const char *pdf, int page, double height, struct circle *out, size_t most)
+/* What a page draws, as its content stream has it (ISO 32000-1, 8.5.2), from the upper left corner:
+ * circles, which are paths "x y m" from the right that go on with curves alone, "... x y c", by the left;
+ * and lines half a point wide, "0.5 w", "x y m x y l", which join labels with dots. */
+struct joint {
+    double x1, y1, x2, y2;
+};
+struct drawing {
+    struct circle dots[400];
+    struct joint joints[400];
+    size_t n_dots, n_joints;
+    double number[6]; /* the last that were read */
+    double wide, x, y, left;
+    int curves; /* of a path of curves alone; -1: another */
+    bool upside_down;
+};
+
+static double down(const struct drawing *d, double y)
 {
+    return d->upside_down ? y : 612 - y;
+}
+
+static void read_operator(struct drawing *d, const char *word, size_t n)
+{
+    const double *at = d->number + 4; /* x, y */
+    const char op = n == 1 ? *word : 0;
+    if (n == 2 && strncmp(word, "cm", 2) == 0 && d->number[3] == -1 && at[1] == 612) {
+        d->upside_down = true;
+    } else if (op == 'w') {
+        d->wide = at[1];
+    } else if (op == 'm') {
+        d->left = d->x = at[0], d->y = at[1], d->curves = 0;
+    } else if (op == 'c' && d->curves >= 0) {
+        d->left = fmin(d->left, at[0]), d->curves++;
+    } else if (op == 'l' && fabs(d->wide - 0.5) < 0.01 && d->n_joints < COUNT(d->joints)) {
+        d->joints[d->n_joints++] = (struct joint){d->x, down(d, d->y), at[0], down(d, at[1])};
+    } else if ((op == 'f' || op == 'S') && d->curves >= 2 && d->n_dots < COUNT(d->dots)) {
+        d->dots[d->n_dots++] =
+            (struct circle){(d->x + d->left) / 2, down(d, d->y), (d->x - d->left) / 2};
+    }
+    if (!strchr("mch", op) || !op)
+        d->curves = -1;
+}
+
+static struct drawing *drawing_of(const char *pdf, int page)
+{
+    static struct drawing d;
     const char *plain = say("%s.plain", pdf);
+    d = (struct drawing){.curves = -1};
     well(run("qpdf", "--qdf", "--object-streams=disable", pdf, "--pages", pdf, say("%d", page),
              "--", plain, NULL));
-    size_t n, count = 0;
+    size_t n;
     const char *bytes = read_file(plain, &n), *end = bytes + n;
-    double number[6] = {0}, x = 0, y = 0;
-    int since = -1; /* curves since the path began */
-    for (const char *s = bytes; s < end && count < most; s += s < end) {
+    for (const char *s = bytes; s < end; s += s < end) {
         const size_t word = strcspn(s, " \n\r\t");
         char *stop;
         const double value = strtod(s, &stop);
         if (word && stop == s + word) {
-            memmove(number, number + 1, 5 * sizeof *number);
-            number[5] = value;
-        } else if (word == 1 && *s == 'm') {
-            x = number[4], y = number[5], since = 0;
-        } else if (word == 1 && *s == 'c' && since >= 0 && since++ == 1 &&
-                   fabs(number[5] - y) < 0.01) {
-            out[count++] =
-                (struct circle){(x + number[4]) / 2, height - y, fabs(x - number[4]) / 2};
+            memmove(d.number, d.number + 1, 5 * sizeof *d.number);
+            d.number[5] = value;
         } else if (word) {
-            since = word == 1 && *s == 'c' ? since : -1;
+            read_operator(&d, s, word);
         }
         s += word;
     }
-    return count;
+    for (size_t i = 0; i < d.n_dots; i++)
+        assert_true(d.dots[i].radius > 1 && d.dots[i].radius < 4);
+    return &d;
 }
 
 static bool covers_circle(const struct word *w, const struct circle *c)
@@ -97,16 +134,42 @@ static bool covers_circle(const struct word *w, const struct circle *c)
     return hypot(dx, dy) < c->radius - 0.05;
 }
 
+static double from_joint(const struct joint *j, double x, double y)
+{
+    const double dx = j->x2 - j->x1, dy = j->y2 - j->y1, all = dx * dx + dy * dy;
+    const double part = all > 0 ? ((x - j->x1) * dx + (y - j->y1) * dy) / all : 0;
+    const double at = fmin(fmax(part, 0), 1);
+    return hypot(x - j->x1 - at * dx, y - j->y1 - at * dy);
+}
+
+/* Each begins at a dot and runs through no other, nor through a label on its way. */
+static void joints_are_clear(const struct drawing *d, const struct word *ink, size_t n)
+{
+    for (size_t i = 0; i < d->n_joints; i++) {
+        size_t touched = 0;
+        const struct joint *j = &d->joints[i];
+        for (size_t k = 0; k < d->n_dots; k++)
+            touched += from_joint(j, d->dots[k].x, d->dots[k].y) < d->dots[k].radius + 0.05;
+        if (touched != 1)
+            fail_msg("a line touches %zu dots", touched);
+        for (double part = 0.05; part < 0.9; part += 0.05) {
+            const double x = j->x1 + part * (j->x2 - j->x1), y = j->y1 + part * (j->y2 - j->y1);
+            for (size_t k = 0; k < n; k++)
+                if (x > ink[k].x1 && x < ink[k].x2 && y > ink[k].y1 && y < ink[k].y2)
+                    fail_msg("a line runs through %s", ink[k].text);
+        }
+    }
+}
+
 /* On every page of so many people: every label is there, none lies on a dot or off the page, and no
  * two words of the page lie on each other. */
 static void labels_are_apart(const char *pdf, size_t people)
 {
     enum { MOST = 400 };
     static struct word words[MOST], ink[MOST];
-    static struct circle dots[MOST];
     for (int page = 1; page <= pdf_pages(pdf); page++) {
         const size_t n = words_of(pdf, page, words, MOST);
-        const size_t n_dots = circles_of(pdf, page, 612, dots, MOST);
+        const struct drawing *d = drawing_of(pdf, page);
         size_t labels = 0;
         for (size_t i = 0; i < n; i++)
             ink[i] = ink_of(&words[i]);
@@ -117,13 +180,14 @@ static void labels_are_apart(const char *pdf, size_t people)
             if (!is_label(&words[i]))
                 continue;
             labels++;
-            for (size_t k = 0; k < n_dots; k++)
-                if (covers_circle(&ink[i], &dots[k]))
+            for (size_t k = 0; k < d->n_dots; k++)
+                if (covers_circle(&ink[i], &d->dots[k]))
                     fail_msg("page %d: %s covers a dot", page, words[i].text);
             /* printers leave some 6 mm free (common practice, no source) */
             assert_true(ink[i].x1 > 17 && ink[i].x2 < 792 - 17);
         }
-        assert_int_equal(n_dots, people);
+        joints_are_clear(d, ink, n);
+        assert_int_equal(d->n_dots, people);
         assert_int_equal(labels, people);
         assert_lacks(pdf_words(pdf, page), "left out");
     }
@@ -248,6 +312,12 @@ static void a_label_without_room_is_left_out_and_named(void **state)
         }
     }
     assert_int_equal(labels, PEOPLE);
+    static struct word ink[MOST];
+    for (size_t i = 0; i < n; i++)
+        ink[i] = ink_of(&words[i]);
+    const struct drawing *d = drawing_of(pdf, 1);
+    assert_true(d->n_joints > 5);
+    joints_are_clear(d, ink, n);
 }
 
 /* demo/band/sets.csv: set 1 is 8 counts at 132 on 2 measures, set 2 and set 3 16 on 4 each. 132 beats
@@ -273,6 +343,30 @@ static void the_head_says_what_set_it_is_and_where_in_the_music(void **state)
         sheet_made(placed(16, in_a_close_rank), "chart", "--for", "trumpets", "--set", "1"), 1);
     in_order(bare, "Set 1: trumpets", "16 counts at 120", NULL);
     assert_lacks(bare, "measure");
+}
+
+/* What cannot be counted from the first set on is not said: set 1 has no measures, set 3 no tempo. */
+static void what_is_not_known_of_the_music_is_not_said(void **state)
+{
+    (void)state;
+    static const char sets[] = "set,counts,tempo,tempo_end,hold,measures\n1,16,120,,,\n"
+                               "2,16,120,160,2,4\n3,16,,,,1\n4,1,120,,,4\n";
+    static const struct {
+        const char *set, *says;
+    } facts[] = {
+        {"1", "16 counts at 120; from set 1 on: 0:00.0 to 0:08.0 "},
+        /* 60/s * ln(160/120) with s = 40/16 a count: 6.904 s, and the hold */
+        {"2", "16 counts at 120 to 160, then held for 2 s, 4 measures; from set 1 on: 0:08.0 to "
+              "0:16.9 "},
+        {"3", "16 counts, 1 measure "},
+        {"4", "1 count at 120, 4 measures "},
+    };
+    const char *show = new_show(sets, SMALL_BAND);
+    well(run_in("performer,set,x,y\nT1,1,0,12\nT1,2,0,12\nT1,3,0,12\nT1,4,0,12\n", "boxcall", "add",
+                show, "dots", "-", NULL));
+    for (size_t i = 0; i < COUNT(facts); i++)
+        in_order(pdf_words(sheet_made(show, "chart", "--set", facts[i].set), 1),
+                 say("%s0 5 10 15", facts[i].says), NULL);
 }
 
 static void a_long_name_leaves_the_counts(void **state)
@@ -340,6 +434,7 @@ int main(void)
     cases_of(&all, forms, keeps_labels_apart);
     case_test(&all, a_label_without_room_is_left_out_and_named);
     case_test(&all, the_head_says_what_set_it_is_and_where_in_the_music);
+    case_test(&all, what_is_not_known_of_the_music_is_not_said);
     case_test(&all, a_long_name_leaves_the_counts);
     case_test(&all, a_dot_stands_where_the_yard_lines_say);
     case_test(&all, a_show_without_dots_says_what_is_missing);
