@@ -262,6 +262,14 @@ static void in_a_close_rank(int i, double *x, double *y)
     *y = 40;
 }
 
+/* Below the words 'front hash' at the goal line, where the label's first place would be, and far from
+ * it, so that the whole field is drawn. */
+static void at_a_word(int i, double *x, double *y)
+{
+    *x = i ? 75 : -75;
+    *y = 27;
+}
+
 /* The block, and two who keep the picture from coming closer. */
 static void in_a_block_and_far(int i, double *x, double *y)
 {
@@ -278,6 +286,7 @@ static const struct form {
     {"no label covers another in a block of two steps", 80, in_a_block},
     {"no label covers another on an arc", 40, on_an_arc},
     {"no label covers another in a rank of one step", 16, in_a_close_rank},
+    {"no label covers a word of the field", 2, at_a_word},
 };
 
 static void keeps_labels_apart(void **state)
