@@ -37,9 +37,9 @@ bool cuts_open(struct cuts **out, const struct cuts_want *want, struct err *e);
  * Picture: H.264 (libx264 at a constant rate factor of 26 and at most 530 kbit/s; MPEG-4 Part 2 at
  * quantiser 5 where this libavcodec has no libx264, which browsers do not show), at most 640 wide
  * and high in the shape in which the clip is shown, upright, square pixels, even sides, 4:2:0 in 8
- * bits; a clip of high dynamic range is not brought to the usual one. No picture waits for a later
- * one. A keyframe at the beginning, and never more than half a second from one to the next (unless
- * one picture is shown longer).
+ * bits, of the usual dynamic range and gamut (clip/frames.h). No picture waits for a later one. A
+ * keyframe at the beginning, and never more than half a second from one to the next (unless one
+ * picture is shown longer).
  * Times: the first picture is the one that shows at from_us, at time 0; every other one keeps its
  * time, so that a moment m of the clip stands at m - from_us in the cut, to the microsecond. Where
  * no picture shows yet at from_us the first one comes at its time behind it.

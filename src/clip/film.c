@@ -22,10 +22,13 @@ static void describe(AVCodecContext *codec, const struct frames *f)
     codec->pix_fmt = AV_PIX_FMT_YUV420P;
     codec->sample_aspect_ratio = (AVRational){1, 1};
     codec->color_range = AVCOL_RANGE_MPEG;
-    codec->colorspace = AVCOL_SPC_BT709; /* of FRAMES_YUV; the others are as the clip has them */
-    codec->color_primaries =
-        clip->color_primaries == AVCOL_PRI_UNSPECIFIED ? AVCOL_PRI_BT709 : clip->color_primaries;
-    codec->color_trc = clip->color_trc == AVCOL_TRC_UNSPECIFIED ? AVCOL_TRC_BT709 : clip->color_trc;
+    codec->colorspace = AVCOL_SPC_BT709; /* of FRAMES_YUV */
+    codec->color_primaries = AVCOL_PRI_BT709;
+    codec->color_trc = AVCOL_TRC_BT709;
+    if (!f->paint.tone && clip->color_primaries != AVCOL_PRI_UNSPECIFIED)
+        codec->color_primaries = clip->color_primaries;
+    if (!f->paint.tone && clip->color_trc != AVCOL_TRC_UNSPECIFIED)
+        codec->color_trc = clip->color_trc;
     codec->chroma_sample_location = AVCHROMA_LOC_LEFT;
 }
 

@@ -20,9 +20,10 @@ enum frames_kind {
     FRAMES_LUMA, /* 1 byte a pixel, 0 black to 255 white: the luma Y' of the clip's own matrix
                   * (ITU-R BT.601 or BT.709, as it says; BT.709 from 720 rows on when it does not),
                   * brought to the full range */
-    FRAMES_RGB,  /* 3 bytes a pixel, R G B, full range */
-    FRAMES_YUV,  /* the planes Y', Cb, Cr one after the other, 4:2:0 with chroma at the left as in
-                  * MPEG-2, 1 byte each: Rec. ITU-R BT.709's matrix and limited range, whatever the
+    FRAMES_RGB,  /* 3 bytes a pixel, R G B, full range; of a clip of high dynamic range or of a wide
+                  * gamut brought to those of Rec. ITU-R BT.709 */
+    FRAMES_YUV,  /* the same in planes Y', Cb, Cr one after the other, 4:2:0 with chroma at the left
+                  * as in MPEG-2, 1 byte each: BT.709's matrix and limited range, whatever the
                   * clip's; both sides even */
 };
 

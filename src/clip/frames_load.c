@@ -89,7 +89,7 @@ static bool choose_size(struct frames *f, struct err *e)
                        f->path, w, h);
     shape.width = side(w, f->want.kind);
     shape.height = side(h, f->want.kind);
-    paint_open(&f->paint, f->want.kind, shape);
+    paint_open(&f->paint, f->want.kind, shape, f->stream->codecpar);
     return true;
 }
 

@@ -25,27 +25,39 @@ static int planes_of(enum frames_kind kind, int w, int h, struct plane out[PLANE
     return PLANES;
 }
 
-void paint_open(struct paint *p, enum frames_kind kind, struct stream_shape shape)
+void paint_open(struct paint *p, enum frames_kind kind, struct stream_shape shape,
+                const AVCodecParameters *stream)
 {
     const size_t bytes = (size_t)shape.width * (size_t)shape.height * 3; /* enough for all kinds */
     *p = (struct paint){.kind = kind, .shape = shape};
     p->scaled = xcalloc(bytes, 1);
     p->upright = shape.rotation ? xcalloc(bytes, 1) : p->scaled;
+    p->tone = kind == FRAMES_LUMA ? NULL : tone_open(stream);
+    p->deep = p->tone ? xcalloc(bytes, sizeof *p->deep) : NULL;
+    p->plain = p->tone && kind != FRAMES_RGB ? xcalloc(bytes, 1) : p->scaled;
 }
 
 void paint_close(struct paint *p)
 {
     if (p->scaler)
         sws_freeContext(p->scaler);
+    if (p->recoder)
+        sws_freeContext(p->recoder);
     if (p->upright != p->scaled)
         free(p->upright);
+    if (p->plain != p->scaled)
+        free(p->plain);
     free(p->scaled);
+    free(p->deep);
+    tone_close(p->tone);
 }
 
-static int matrix_of(const AVFrame *in)
+static int matrix_of(const struct paint *p, const AVFrame *in)
 {
     if (in->colorspace != AVCOL_SPC_UNSPECIFIED && in->colorspace != AVCOL_SPC_RGB)
         return in->colorspace;
+    if (p->tone)
+        return SWS_CS_BT2020;
     return in->height >= HD_ROWS ? SWS_CS_ITU709 : SWS_CS_ITU601;
 }
 
@@ -56,31 +68,81 @@ static enum AVPixelFormat format_of(enum frames_kind kind)
                                 : AV_PIX_FMT_GRAY8;
 }
 
+/* One picture in memory as libswscale sees it. */
+struct side {
+    int w, h;
+    enum AVPixelFormat format;
+    const int *matrix;
+    bool full; /* the range */
+    uint8_t *data[4];
+    int stride[4];
+};
+
+static bool recode(struct SwsContext **by, const struct side *from, const struct side *to)
+{
+    const int how = to->w < from->w || to->h < from->h ? SWS_AREA : SWS_BICUBIC;
+    *by = sws_getCachedContext(*by, from->w, from->h, from->format, to->w, to->h, to->format,
+                               how | SWS_ACCURATE_RND, NULL, NULL, NULL);
+    if (!*by)
+        return false;
+    sws_setColorspaceDetails(*by, from->matrix, from->full, to->matrix, to->full, 0, 1 << 16,
+                             1 << 16);
+    return sws_scale(*by, (const uint8_t *const *)from->data, from->stride, 0, from->h, to->data,
+                     to->stride) > 0;
+}
+
+/* p->scaled, as the clip lies; of the clip's own matrix where nothing else is wanted. */
+static struct side scaled_side(struct paint *p, const int *matrix)
+{
+    const bool swap = p->shape.rotation % 180 != 0, yuv = p->kind == FRAMES_YUV;
+    struct side to = {.w = swap ? p->shape.height : p->shape.width,
+                      .h = swap ? p->shape.width : p->shape.height,
+                      .format = format_of(p->kind),
+                      .matrix = yuv ? sws_getCoefficients(SWS_CS_ITU709) : matrix,
+                      .full = !yuv};
+    struct plane planes[PLANES];
+    for (int i = planes_of(p->kind, to.w, to.h, planes); i-- > 0;) {
+        to.data[i] = p->scaled + planes[i].at;
+        to.stride[i] = planes[i].w * (int)planes[i].bytes;
+    }
+    return to;
+}
+
+/* By way of R G B: made small first, since that is the cheapest. */
+static bool scale_toned(struct paint *p, const struct side *from, const struct side *to)
+{
+    const struct side deep = {.w = to->w,
+                              .h = to->h,
+                              .format = AV_PIX_FMT_RGB48,
+                              .matrix = from->matrix,
+                              .full = true,
+                              .data = {(uint8_t *)p->deep},
+                              .stride = {to->w * 3 * (int)sizeof *p->deep}},
+                      plain = {.w = to->w,
+                               .h = to->h,
+                               .format = AV_PIX_FMT_RGB24,
+                               .matrix = to->matrix,
+                               .full = true,
+                               .data = {p->plain},
+                               .stride = {to->w * 3}};
+    if (!recode(&p->scaler, from, &deep))
+        return false;
+    tone_apply(p->tone, p->deep, p->plain, (size_t)to->w * (size_t)to->h);
+    return p->plain == p->scaled || recode(&p->recoder, &plain, to);
+}
+
 /* Scaled as the clip lies, into p->scaled. */
 static bool scale(struct paint *p, const AVFrame *in)
 {
-    const bool swap = p->shape.rotation % 180 != 0;
-    const int w = swap ? p->shape.height : p->shape.width,
-              h = swap ? p->shape.width : p->shape.height;
-    const int how = w < in->width || h < in->height ? SWS_AREA : SWS_BICUBIC;
-    p->scaler = sws_getCachedContext(p->scaler, in->width, in->height, in->format, w, h,
-                                     format_of(p->kind), how | SWS_ACCURATE_RND, NULL, NULL, NULL);
-    if (!p->scaler)
-        return false;
-    const int *from = sws_getCoefficients(matrix_of(in));
-    const bool yuv = p->kind == FRAMES_YUV;
-    sws_setColorspaceDetails(p->scaler, from, in->color_range == AVCOL_RANGE_JPEG,
-                             yuv ? sws_getCoefficients(SWS_CS_ITU709) : from, !yuv, 0, 1 << 16,
-                             1 << 16);
-    struct plane planes[PLANES];
-    uint8_t *to[4] = {0};
-    int stride[4] = {0};
-    for (int i = planes_of(p->kind, w, h, planes); i-- > 0;) {
-        to[i] = p->scaled + planes[i].at;
-        stride[i] = planes[i].w * (int)planes[i].bytes;
-    }
-    return sws_scale(p->scaler, (const uint8_t *const *)in->data, in->linesize, 0, in->height, to,
-                     stride) > 0;
+    struct side from = {.w = in->width,
+                        .h = in->height,
+                        .format = in->format,
+                        .matrix = sws_getCoefficients(matrix_of(p, in)),
+                        .full = in->color_range == AVCOL_RANGE_JPEG};
+    memcpy(from.data, in->data, sizeof from.data);
+    memcpy(from.stride, in->linesize, sizeof from.stride);
+    const struct side to = scaled_side(p, from.matrix);
+    return p->tone ? scale_toned(p, &from, &to) : recode(&p->scaler, &from, &to);
 }
 
 /* `to` is the plane as it is handed out, `from` as the clip lies. */

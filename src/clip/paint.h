@@ -8,6 +8,7 @@
 
 #include "clip/frames.h"
 #include "clip/stream.h"
+#include "clip/tone.h"
 
 struct SwsContext;
 
@@ -15,11 +16,16 @@ struct paint {
     enum frames_kind kind;
     struct stream_shape shape; /* as it is handed out: upright */
     struct SwsContext *scaler;
-    uint8_t *scaled, *upright; /* as the clip lies; turned. The same without a rotation */
+    uint8_t *scaled, *upright;  /* as the clip lies; turned. The same without a rotation */
+    struct tone *tone;          /* NULL: the colours stay; never of FRAMES_LUMA */
+    uint16_t *deep;             /* with a tone: scaled, R G B of the clip's own */
+    uint8_t *plain;             /* that one, R G B of the usual range */
+    struct SwsContext *recoder; /* from there to the wanted kind */
 };
 
 /* Both sides are 1 or more; even for FRAMES_YUV. */
-void paint_open(struct paint *p, enum frames_kind kind, struct stream_shape shape);
+void paint_open(struct paint *p, enum frames_kind kind, struct stream_shape shape,
+                const AVCodecParameters *stream);
 void paint_close(struct paint *p); /* accepts a zeroed struct */
 /* Fills p->upright; false where the picture is of a kind that cannot be converted. */
 bool paint_frame(struct paint *p, const AVFrame *in);

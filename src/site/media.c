@@ -9,7 +9,7 @@
 #include "site/inside.h"
 
 /* STILL_... change when pictures shall be made anew though clip and moment are the same. */
-enum { STILL_MOST = 960, STILL_KIND = 2, CUT_KIND = 1, COPY_KIND = 1 };
+enum { STILL_MOST = 960, STILL_KIND = 3, CUT_KIND = 2, COPY_KIND = 1 };
 /* A stored moment may be rounded to its millisecond, and lie before its picture. */
 enum { LATER_US = 1000 };
 
