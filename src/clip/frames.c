@@ -34,6 +34,7 @@ static void forget(struct frames *f)
     f->fresh = true;
     f->key_us = f->before_us = f->last_us = INT64_MIN;
     f->fed = AV_NOPTS_VALUE;
+    order_forget(&f->order);
 }
 
 /* To the beginning of the file: it is opened again, since not every kind can be sought to there. */
@@ -164,6 +165,7 @@ static void feed(struct frames *f)
             f->key_us = us - f->file.start_us;
         if (ours) {
             f->fed = f->packet->dts != AV_NOPTS_VALUE ? f->packet->dts : f->packet->pts;
+            order_feed(&f->order, f->fed);
             f->codec->skip_frame = is_needed(f, f->packet) ? AVDISCARD_DEFAULT : AVDISCARD_NONREF;
             avcodec_send_packet(f->codec, f->packet); /* damaged: its picture is left out */
         }
@@ -178,8 +180,10 @@ static void feed(struct frames *f)
 /* Can it be decoded rightly, and does it come behind the one before? */
 static bool is_next(struct frames *f)
 {
-    int64_t us;
-    if (!container_time(f->stream, f->frame->best_effort_timestamp, &us))
+    int64_t us, stamp = f->frame->best_effort_timestamp;
+    if (f->decode_only)
+        stamp = order_of(&f->order, f->frame->pkt_dts, f->codec->has_b_frames);
+    if (!container_time(f->stream, stamp, &us))
         return false;
     us -= f->file.start_us;
     if (us < f->key_us || us <= f->last_us)

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "base/arena.h"
+#include "clip/kind.h"
 #include "clip/stream.h"
 #include "clip/libav.h"
 
@@ -110,7 +111,8 @@ bool frames_load(struct frames *f, struct err *e)
 {
     if (!frames_open_file(f, e) || !choose_size(f, e) || !open_codec(f, e))
         return false;
-    f->may_skip = may_skip(f->stream->codecpar);
+    f->decode_only = kind_is(f->file.format, "avi");
+    f->may_skip = !f->decode_only && may_skip(f->stream->codecpar); /* order.h needs them all */
     return true;
 }
 

@@ -73,12 +73,12 @@ static int64_t number_at(const struct media *m, const struct clip *clip, int64_t
 
 static const struct row {
     const char *name;
-} clips[] = {{"ntsc.mp4"},   {"fast240.mp4"}, {"varying.mp4"},   {"late.mkv"},
-             {"stream.ts"},  {"deep.mp4"},    {"bright.mp4"},    {"opengop.mp4"},
-             {"wide.mp4"},   {"still.avi"},   {"trimmed.mp4"},   {"opus.webm"},
-             {"leading.ts"}, {"mpeg2.ts"},    {"pyramid.mp4"},   {"layers.mp4"},
-             {"fast60.mp4"}, {"sparse.mp4"},  {"latesound.mp4"}, {"latepicture.mp4"},
-             {"clicks.mkv"}};
+} clips[] = {
+    {"ntsc.mp4"},    {"fast240.mp4"}, {"varying.mp4"}, {"late.mkv"},      {"stream.ts"},
+    {"deep.mp4"},    {"bright.mp4"},  {"opengop.mp4"}, {"wide.mp4"},      {"still.avi"},
+    {"trimmed.mp4"}, {"opus.webm"},   {"leading.ts"},  {"mpeg2.ts"},      {"pyramid.mp4"},
+    {"layers.mp4"},  {"fast60.mp4"},  {"sparse.mp4"},  {"latesound.mp4"}, {"latepicture.mp4"},
+    {"clicks.mkv"},  {"order.avi"},   {"inorder.avi"}, {"order2.avi"},    {"pyramid.avi"}};
 
 /* Between two pictures, on one, a microsecond beside one, from the beginning. */
 static void at_each_moment_shows_what_the_clip_shows_there(void **state)

@@ -39,10 +39,10 @@ static void made(struct run r)
 
 static const struct row {
     const char *name;
-} clips[] = {{"ntsc.mp4"},    {"fast240.mp4"}, {"varying.mp4"}, {"turn90.mp4"},
-             {"turn180.mp4"}, {"turn270.mp4"}, {"late.mkv"},    {"stream.ts"},
-             {"deep.mp4"},    {"bright.mp4"},  {"opengop.mp4"}, {"wide.mp4"},
-             {"still.avi"},   {"trimmed.mp4"}, {"opus.webm"},   {"leading.ts"}};
+} clips[] = {{"ntsc.mp4"},    {"fast240.mp4"}, {"varying.mp4"}, {"turn90.mp4"},  {"turn180.mp4"},
+             {"turn270.mp4"}, {"late.mkv"},    {"stream.ts"},   {"deep.mp4"},    {"bright.mp4"},
+             {"opengop.mp4"}, {"wide.mp4"},    {"still.avi"},   {"trimmed.mp4"}, {"opus.webm"},
+             {"leading.ts"},  {"order.avi"},   {"inorder.avi"}, {"order2.avi"},  {"pyramid.avi"}};
 
 static void every_frame_comes_once_at_its_time_and_upright(void **state)
 {

@@ -146,12 +146,13 @@ static void strides(const char *path, bool showing)
 
 static const struct row {
     const char *name;
-} clips[] = {{"ntsc.mp4"},      {"fast240.mp4"}, {"varying.mp4"},    {"turn90.mp4"},
-             {"turn180.mp4"},   {"turn270.mp4"}, {"late.mkv"},       {"stream.ts"},
-             {"deep.mp4"},      {"bright.mp4"},  {"opengop.mp4"},    {"wide.mp4"},
-             {"still.avi"},     {"trimmed.mp4"}, {"opus.webm"},      {"leading.ts"},
-             {"mpeg2.ts"},      {"pyramid.mp4"}, {"sparse.mp4"},     {"layers.mp4"},
-             {"latesound.mp4"}, {"front.mp4"},   {"latepicture.mp4"}};
+} clips[] = {{"ntsc.mp4"},      {"fast240.mp4"}, {"varying.mp4"},     {"turn90.mp4"},
+             {"turn180.mp4"},   {"turn270.mp4"}, {"late.mkv"},        {"stream.ts"},
+             {"deep.mp4"},      {"bright.mp4"},  {"opengop.mp4"},     {"wide.mp4"},
+             {"still.avi"},     {"trimmed.mp4"}, {"opus.webm"},       {"leading.ts"},
+             {"mpeg2.ts"},      {"pyramid.mp4"}, {"sparse.mp4"},      {"layers.mp4"},
+             {"latesound.mp4"}, {"front.mp4"},   {"latepicture.mp4"}, {"order.avi"},
+             {"inorder.avi"},   {"order2.avi"},  {"pyramid.avi"}};
 
 static void from_any_moment_the_same_pictures_come(void **state)
 {

@@ -107,6 +107,14 @@ static const struct recipe {
     {{"order.avi", 60, 30, 192, 108, 0, 0},
      NULL,
      VIDEO("30", "2", "") TONE("2") "-c:v mpeg4 -q:v 3 -bf 2 -g 15 -c:a mp2"},
+    /* None decoded ahead; one of MPEG-2; two of H.264. */
+    {{"inorder.avi", 60, 30, 192, 108, 0, 0},
+     NULL,
+     VIDEO("30", "2", "") TONE("2") "-c:v mpeg4 -q:v 3 -g 15 -c:a mp2"},
+    {{"order2.avi", 60, 25, 192, 108, 0, 0},
+     NULL,
+     VIDEO("25", "2.4", "") "-c:v mpeg2video -q:v 2 -g 12 -bf 2"},
+    {{"pyramid.avi", 90, 30, 192, 108, 0, 0}, NULL, VIDEO("30", "3", "") X264},
     /* A click at each half second, on two channels. */
     {{"clicks.mp4", 120, 30, 192, 108, 0, 0},
      NULL,

@@ -90,6 +90,27 @@ static void a_frames_time_is_that_of_the_container(void **state)
     }
 }
 
+/* An AVI says only in which order its pictures are decoded. Of its last two libmpv may show one for
+ * the other where some are decoded ahead. */
+static void in_an_avi_pictures_stand_in_the_places_at_which_they_are_decoded(void **state)
+{
+    (void)state;
+    static const char *const clips[] = {"inorder.avi", "order.avi", "order2.avi", "pyramid.avi"};
+    for (size_t i = 0; i < sizeof clips / sizeof *clips; i++) {
+        const struct clip *clip = clip_row(clips[i]);
+        struct watch w;
+        watch_open(&w, clip->name, 0, false);
+        WATCH(&w, watch_settled);
+        print_message("%s\n", clip->name);
+        check_shown(&w, 0);
+        for (int k = 0; k < 14; k++)
+            seek_frame(&w, rand() % (clip->frames - 2));
+        for (int64_t n = 0; n < clip->frames; n++)
+            assert_true(fabs((double)player_frame_time(w.p, n) - due_us(clip, n)) <= 1);
+        watch_close(&w);
+    }
+}
+
 static void a_time_between_two_frames_shows_the_nearest(void **state)
 {
     (void)state;
@@ -316,6 +337,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_seek_to_a_frames_time_shows_that_frame),
         cmocka_unit_test(a_frames_time_is_that_of_the_container),
+        cmocka_unit_test(in_an_avi_pictures_stand_in_the_places_at_which_they_are_decoded),
         cmocka_unit_test(a_time_between_two_frames_shows_the_nearest),
         cmocka_unit_test(halfway_between_two_frames_the_earlier_is_the_nearest),
         cmocka_unit_test(times_outside_the_clip_show_its_first_or_last_frame),
