@@ -108,23 +108,34 @@ static struct side scaled_side(struct paint *p, const int *matrix)
     return to;
 }
 
+/* Written from its lowest row on. Below the first plane there are half as many rows. */
+static void put_upside_down(struct side *to)
+{
+    for (int i = 0; i < 4 && to->data[i]; i++) {
+        to->data[i] += (i > 0 ? to->h / 2 - 1 : to->h - 1) * (ptrdiff_t)to->stride[i];
+        to->stride[i] = -to->stride[i];
+    }
+}
+
 /* By way of R G B: made small first, since that is the cheapest. */
 static bool scale_toned(struct paint *p, const struct side *from, const struct side *to)
 {
-    const struct side deep = {.w = to->w,
-                              .h = to->h,
-                              .format = AV_PIX_FMT_RGB48,
-                              .matrix = from->matrix,
-                              .full = true,
-                              .data = {(uint8_t *)p->deep},
-                              .stride = {to->w * 3 * (int)sizeof *p->deep}},
-                      plain = {.w = to->w,
-                               .h = to->h,
-                               .format = AV_PIX_FMT_RGB24,
-                               .matrix = to->matrix,
-                               .full = true,
-                               .data = {p->plain},
-                               .stride = {to->w * 3}};
+    struct side deep = {.w = to->w,
+                        .h = to->h,
+                        .format = AV_PIX_FMT_RGB48,
+                        .matrix = from->matrix,
+                        .full = true,
+                        .data = {(uint8_t *)p->deep},
+                        .stride = {to->w * 3 * (int)sizeof *p->deep}},
+                plain = {.w = to->w,
+                         .h = to->h,
+                         .format = AV_PIX_FMT_RGB24,
+                         .matrix = to->matrix,
+                         .full = true,
+                         .data = {p->plain},
+                         .stride = {to->w * 3}};
+    if (p->shape.mirrored)
+        put_upside_down(&deep);
     if (!recode(&p->scaler, from, &deep))
         return false;
     tone_apply(p->tone, p->deep, p->plain, (size_t)to->w * (size_t)to->h);
@@ -141,8 +152,12 @@ static bool scale(struct paint *p, const AVFrame *in)
                         .full = in->color_range == AVCOL_RANGE_JPEG};
     memcpy(from.data, in->data, sizeof from.data);
     memcpy(from.stride, in->linesize, sizeof from.stride);
-    const struct side to = scaled_side(p, from.matrix);
-    return p->tone ? scale_toned(p, &from, &to) : recode(&p->scaler, &from, &to);
+    struct side to = scaled_side(p, from.matrix);
+    if (p->tone)
+        return scale_toned(p, &from, &to);
+    if (p->shape.mirrored)
+        put_upside_down(&to);
+    return recode(&p->scaler, &from, &to);
 }
 
 /* `to` is the plane as it is handed out, `from` as the clip lies. */

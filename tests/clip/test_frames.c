@@ -142,6 +142,79 @@ static void colours_are_those_that_ffmpeg_makes(void **state)
     frames_close(f);
 }
 
+/* --- mirrored ------------------------------------------------------------------------------ */
+
+/* The numbers a b c d of the matrix in the track header (ISO/IEC 14496-12, 8.3.2: nine of them, 16.16,
+ * behind 40 bytes of a header of version 0). */
+static const struct mirrored {
+    const char *name;
+    int a, b, c, d, width, height;
+} mirrored[] = {
+    {"left and right", -1, 0, 0, 1, 64, 36},
+    {"up and down", 1, 0, 0, -1, 64, 36},
+    {"turned to the right", 0, 1, 1, 0, 36, 64},
+    {"turned to the left", 0, -1, -1, 0, 36, 64},
+};
+
+static void put(uint8_t *at, int whole)
+{
+    at[0] = whole < 0 ? 0xff : 0;
+    at[1] = (uint8_t)whole;
+    at[2] = at[3] = 0;
+}
+
+static const char *mirrored_clip(const struct mirrored *r)
+{
+    enum { MATRIX_AT = 4 + 40 };
+    const char *plain = path_in(temp_dir(), "plain.mp4");
+    made(run("ffmpeg", "-nostdin", "-v", "error", "-f", "lavfi", "-i", "testsrc2=s=64x36:r=10:d=1",
+             "-vf", "scale=out_color_matrix=bt709,format=yuv420p", "-colorspace", "bt709", "-c:v",
+             "libx264", "-qp", "8", plain, NULL));
+    size_t n;
+    uint8_t *bytes = (uint8_t *)read_file(plain, &n);
+    uint8_t *header = memmem(bytes, n, "tkhd", 4);
+    assert_non_null(header);
+    assert_int_equal(header[4], 0);
+    uint8_t *matrix = header + MATRIX_AT;
+    put(matrix, r->a);
+    put(matrix + 4, r->b);
+    put(matrix + 12, r->c);
+    put(matrix + 16, r->d);
+    return write_bytes(temp_dir(), "mirrored.mp4", bytes, n);
+}
+
+/* The ffmpeg program turns and mirrors by itself. A picture that lies otherwise is 40 away. */
+static void a_mirrored_clip_is_shown_as_ffmpeg_shows_it(void **state)
+{
+    const struct mirrored *r = *state;
+    const char *clip = mirrored_clip(r);
+    static const struct {
+        enum frames_kind kind;
+        const char *format;
+        size_t halves; /* bytes of two pixels */
+    } kinds[] = {{FRAMES_RGB, "rgb24", 6}, {FRAMES_YUV, "yuv420p", 3}};
+    for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++) {
+        const char *raw = path_in(temp_dir(), "want.raw");
+        size_t n;
+        long off = 0;
+        struct frame fr;
+        struct err e;
+        made(run("ffmpeg", "-nostdin", "-v", "error", "-i", clip, "-frames:v", "1", "-pix_fmt",
+                 kinds[k].format, "-f", "rawvideo", raw, NULL));
+        const uint8_t *want = (const uint8_t *)read_file(raw, &n);
+        struct frames *f = open_frames(&(struct frames_want){.path = clip, .kind = kinds[k].kind});
+        assert_true(frames_next(f, &fr, &e));
+        assert_int_equal(fr.width, r->width);
+        assert_int_equal(fr.height, r->height);
+        assert_int_equal(n, (size_t)r->width * (size_t)r->height / 2 * kinds[k].halves);
+        for (size_t i = 0; i < n; i++)
+            off += labs(fr.px[i] - want[i]);
+        print_message("%s, %s: %.2f\n", r->name, kinds[k].format, (double)off / (double)n);
+        assert_true((double)off < 6 * (double)n);
+        frames_close(f);
+    }
+}
+
 static void what_has_no_pictures_is_refused_in_words(void **state)
 {
     (void)state;
@@ -180,6 +253,7 @@ int main(void)
     cases_of(&all, clips, of_a_stretch_only_its_frames_come_whatever_the_size);
     case_test(&all, luma_is_brought_to_the_full_range);
     case_test(&all, colours_are_those_that_ffmpeg_makes);
+    cases_of(&all, mirrored, a_mirrored_clip_is_shown_as_ffmpeg_shows_it);
     case_test(&all, what_has_no_pictures_is_refused_in_words);
     case_test(&all, a_cancelled_reading_ends_without_a_word);
     return cases_run(&all, "pictures without a player");
