@@ -68,29 +68,33 @@ static void put_work(const struct plan_paper *p, const struct plan_work *w, cons
     buf_free(&text);
 }
 
-/* A section's own list, chunk by chunk; with the minute each begins where it is the section's plan.
- */
+/* The minute a chunk begins, where it is the section's plan. */
+static void put_minute(const struct plan_paper *p, int at_s, struct buf *out)
+{
+    char clock[24] = "";
+    if (p->parts.at)
+        plan_clock(p->r->plan.start_min, at_s / PLAN_MINUTE_S * PLAN_MINUTE_S, clock);
+    buf_printf(out, "%*s%-6s%*s", NUMBER, "", clock, WHO - NUMBER - 6, "");
+}
+
+/* A section's own list, chunk by chunk. */
 static void put_list(const struct plan_paper *p, const struct plan_block *b, struct buf *out)
 {
     const char *who = plan_who(p->r, b->group);
-    const bool idle = *b->name && b->n_fixes == 0;
+    const bool then = plan_then(b), idle = *b->name && !then;
     struct buf text = {0};
     if (idle) {
         buf_printf(&text, "%s: %s", who, b->name);
         put_flow(WHO, text.p, out);
     }
     for (size_t i = 0; i < b->n_list; i++) {
-        char clock[24] = "";
         const bool first = i == 0 && !idle;
-        if (p->parts.at)
-            plan_clock(p->r->plan.start_min, b->list[i].start_s / PLAN_MINUTE_S * PLAN_MINUTE_S,
-                       clock);
         if (!first)
-            buf_printf(out, "%*s%-6s%*s", NUMBER, "", clock, WHO - NUMBER - 6, "");
+            put_minute(p, b->list[i].start_s, out);
         put_work(p, &b->list[i], first ? who : "", b->kind == PLAN_REP, out);
     }
-    if (*b->name && !idle) {
-        buf_printf(out, "%*s", WHO, "");
+    if (then) {
+        put_minute(p, plan_then_s(b), out);
         put_flow(WHO, b->name, out);
     }
     buf_free(&text);
@@ -132,7 +136,8 @@ static void put_short(const struct plan_paper *p, const struct plan_block *b, st
     struct buf text = {0};
     plan_alike_text(p, b, &text);
     buf_str(&text, ": ");
-    if (*b->name && !b->n_fixes)
+    const bool then = plan_then(b);
+    if (*b->name && !then)
         buf_printf(&text, "%s%s", b->name, b->n_list ? ": " : "");
     for (size_t i = 0; i < b->n_list; i++) {
         buf_str(&text, i ? "; " : "");
@@ -144,7 +149,7 @@ static void put_short(const struct plan_paper *p, const struct plan_block *b, st
     if (b->n_fixes)
         buf_str(&text, " – ");
     plan_block_why(p->r, b, why_of(p, b->kind == PLAN_REP), &text);
-    if (*b->name && b->n_fixes)
+    if (then)
         buf_printf(&text, "; %s", b->name);
     put_flow(WHO, buf_text(&text), out);
     buf_free(&text);

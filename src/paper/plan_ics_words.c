@@ -87,16 +87,22 @@ static void put_mend(const struct plan_paper *p, const struct plan_work *w, bool
         buf_printf(out, "\nNothing of %s is marked here.", p->of);
 }
 
+/* "\n18:24 " */
+static void put_clock(const struct plan_calendar *c, int at_s, struct buf *out)
+{
+    const int64_t at = plan_ics_moment(c, c->paper->r->plan.start_min, at_s);
+    const struct civil clock = civil_of(plan_ics_shown(c, at));
+    buf_printf(out, "%s%d:%02d ", out->n ? "\n" : "", clock.hour, clock.minute);
+}
+
 static void put_work(const struct plan_calendar *c, const struct plan_block *b,
                      const struct plan_work *w, struct buf *out)
 {
     struct buf walks = {0};
-    buf_str(out, out->n ? "\n" : "");
-    if (b->kind == PLAN_SECTIONAL) {
-        const int64_t at = plan_ics_moment(c, c->paper->r->plan.start_min, w->start_s);
-        const struct civil clock = civil_of(plan_ics_shown(c, at));
-        buf_printf(out, "%d:%02d ", clock.hour, clock.minute);
-    }
+    if (b->kind == PLAN_SECTIONAL)
+        put_clock(c, w->start_s, out);
+    else
+        buf_str(out, out->n ? "\n" : "");
     plan_what_text(c->paper->r, w, out);
     plan_walks_text(c->paper->r, w, &walks);
     if (walks.n)
@@ -112,10 +118,14 @@ void plan_ics_description(const struct plan_calendar *c, const struct plan_block
     const struct plan_report *r = c->paper->r;
     if (b->kind == PLAN_BREAK)
         buf_str(out, "Water and rest.");
-    else if (*b->name && (b->kind == PLAN_SECTIONAL || b->kind == PLAN_RUN))
+    else if ((b->kind == PLAN_SECTIONAL && !plan_then(b)) || b->kind == PLAN_RUN)
         buf_str(out, b->name);
     for (size_t i = 0; i < b->n_list; i++)
         put_work(c, b, &b->list[i], out);
+    if (plan_then(b)) {
+        put_clock(c, plan_then_s(b), out);
+        buf_str(out, b->name);
+    }
     for (const char *s = r->heat_words; *s;) {
         const size_t n = strcspn(s, "\n");
         buf_printf(out, "%s%.*s", out->n ? "\n" : "", (int)n, s);

@@ -151,8 +151,8 @@ static void fill_up(struct layer *l, struct plan_block *b)
         if (easy(&l->in->sets[g->least_clean[i]]) && !in_list(b, g->least_clean[i]))
             buf_printf(&sets, "%s%s", n++ ? " " : "", l->in->sets[g->least_clean[i]].label);
     if (time_left(l, b))
-        b->name =
-            sets.n ? arena_printf(l->a, "then least clean sets: %s", sets.p) : "then its choice";
+        b->name = sets.n ? arena_printf(l->a, PLAN_THEN "least clean sets: %s", sets.p)
+                         : PLAN_THEN "its choice";
     buf_free(&sets);
 }
 

@@ -184,6 +184,8 @@ struct plan_input {
 
 enum plan_kind { PLAN_REP, PLAN_SECTIONAL, PLAN_FIXED, PLAN_BREAK, PLAN_RUN };
 
+/* So begins the name of a sectional that says what comes behind its list: "then its choice". */
+#define PLAN_THEN       "then "
 #define PLAN_WALK_FIRST "first rep walked at half tempo"
 
 /* A chunk with its reps. */

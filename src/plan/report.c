@@ -22,6 +22,17 @@ const char *plan_who(const struct plan_report *r, int group)
     return r->show->root >= 0 ? r->show->sections[r->show->root].name : "ensemble";
 }
 
+bool plan_then(const struct plan_block *b)
+{
+    return b->kind == PLAN_SECTIONAL && b->n_list > 0 &&
+           strncmp(b->name, PLAN_THEN, sizeof PLAN_THEN - 1) == 0;
+}
+
+int plan_then_s(const struct plan_block *b)
+{
+    return b->n_list ? b->list[b->n_list - 1].start_s + b->list[b->n_list - 1].seconds : b->start_s;
+}
+
 const struct show *plan_report_show(const struct show *show, struct arena *mem)
 {
     struct show *out = arena_alloc(mem, sizeof *out);

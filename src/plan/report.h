@@ -52,6 +52,11 @@ int plan_marks_in(const struct plan_work *w, const struct plan_target *t);
 /* "ensemble" for everyone, or the group's name. */
 const char *plan_who(const struct plan_report *r, int group);
 
+/* Does the block's name say what comes behind its list, rather than what it is? It does so from
+ * plan_then_s() on. */
+bool plan_then(const struct plan_block *b);
+int plan_then_s(const struct plan_block *b);
+
 /* A plan stays on a screen while the show is read again, so its names and clips are its own. The
  * copy has what a plan speaks of: sections, faults and sets, at the same positions. */
 const struct show *plan_report_show(const struct show *show, struct arena *a);

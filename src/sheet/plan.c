@@ -97,7 +97,7 @@ static void put_who(struct pen *p, const struct block_job *j)
     else if (apart || b->kind == PLAN_RUN)
         buf_str(&text, plan_who(j->p->r, b->group));
     const size_t strong = text.n;
-    const char *what = b->kind == PLAN_BREAK ? "water and rest" : b->name;
+    const char *what = b->kind == PLAN_BREAK ? "water and rest" : plan_then(b) ? "" : b->name;
     buf_printf(&text, "%s%s", text.n && *what ? ": " : "", what);
     pen_text(p, &(struct pen_text){.text = buf_text(&text),
                                    .x = p->left + BODY_AT,
@@ -129,6 +129,10 @@ static void draw_block(struct pen *p, const void *job)
             put_clock(p, j->p, b->list[i].start_s / PLAN_MINUTE_S * PLAN_MINUTE_S);
         if (b->kind != PLAN_RUN)
             put_work(p, j, &b->list[i]);
+    }
+    if (plan_then(b)) {
+        put_clock(p, j->p, plan_then_s(b) / PLAN_MINUTE_S * PLAN_MINUTE_S);
+        pen_text(p, &(struct pen_text){.text = b->name, .x = p->left + BODY_AT});
     }
     if (j->clock && p->y < y + TIME_SIZE + PEN_GAP)
         p->y = y + TIME_SIZE + PEN_GAP;

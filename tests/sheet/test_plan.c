@@ -54,6 +54,26 @@ static void each_section_has_its_own_minutes(void **state)
              NULL);
 }
 
+/* What follows a section's list stands behind it, at its minute: 18:20 and 1:00 + 6 x 0:35; 18:20 and
+ * 1:00 + 6 x 0:30 + 1:00 + 4 x 0:35. */
+static void then_comes_behind_what_it_follows(void **state)
+{
+    (void)state;
+    const char *show = band_show();
+    box_ok("plan", show, "--minutes", "120", "--start", "18:00", "--date", "2026-12-03", "--fixed",
+           "warm-up:15", "--wbgt", "84F");
+    const char *words = pdf_words(sheet_made(show, "plan", "--date", "2026-12-03"), 0);
+    in_order(words, "trombones", "set 8A (16 at 160) ×6 – step size (1) 0:58.6",
+             "18:24 then its choice", "baritones", "lean (1) 1:24.8",
+             "18:27 then least clean sets: 3", "tubas", NULL);
+    assert_lacks(words, "trombones: then");
+    words = pdf_words(sheet_made(show, "plan", "--date", "2026-12-03", "--for", "trombones"), 0);
+    in_order(words, "16 min trombones set 8A, 16 counts", "step size (1) 0:58.6",
+             "18:24 then its choice", "water and rest", NULL);
+    const char *list = box_ok("plan", show, "--date", "2026-12-03", "--for", "trombones").out;
+    assert_contains(list, "step size (1) 0:58.6\n    18:24     then its choice\n");
+}
+
 static void a_day_without_a_plan_says_how_to_make_one(void **state)
 {
     (void)state;
@@ -92,6 +112,7 @@ int main(void)
     struct cases all = {0};
     case_test(&all, the_stored_plan_is_there_block_by_block);
     case_test(&all, each_section_has_its_own_minutes);
+    case_test(&all, then_comes_behind_what_it_follows);
     case_test(&all, a_day_without_a_plan_says_how_to_make_one);
     case_test(&all, what_waits_for_a_decision_has_room_to_write_it);
     return cases_run(&all, "plans and decisions on paper");

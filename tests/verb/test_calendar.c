@@ -393,6 +393,24 @@ static void a_section_gets_what_it_does(void **state)
     assert_null(strstr(said, "Fenwright")); /* nobody's name */
 }
 
+/* What follows a section's list stands behind it, at its minute: 18:20 and 1:00 + 6 x 0:35; 18:20 and
+ * 1:00 + 6 x 0:30 + 1:00 + 4 x 0:35. */
+static void then_comes_behind_what_it_follows(void **state)
+{
+    (void)state;
+    struct season s = demo();
+    ends(BOX(&s, "plan", "a.show", "--minutes", "120", "--start", "18:00", "--date", DAY, "--fixed",
+             "warm-up:15", "--wbgt", "84F"),
+         0);
+    const char *said = values(ics(&s, DAY, "Europe/Berlin"), "DESCRIPTION");
+    assert_null(strstr(said, "\nthen "));
+    assert_null(strstr(said, "\\nthen "));
+    assert_true(strncmp(said, "then ", 5) != 0);
+    assert_non_null(strstr(said, "18:20 set 8A\\, 16 counts at 160\\, 6 reps of 0:35\\nTo mend: "
+                                 "step size\\n18:24 then its choice"));
+    assert_non_null(strstr(said, "lean\\n18:27 then least clean sets: 3"));
+}
+
 /* --- hostile names --------------------------------------------------------------------------------- */
 
 #define NASTY                                                                                      \
@@ -441,6 +459,7 @@ int main(void)
     case_test(&all, a_plan_that_is_taken_away_is_cancelled_whole);
     case_test(&all, a_closed_field_is_in_nobodys_calendar);
     case_test(&all, a_section_gets_what_it_does);
+    case_test(&all, then_comes_behind_what_it_follows);
     case_test(&all, hostile_and_long_names_stay_text);
     return cases_run(&all, "a calendar");
 }
