@@ -69,6 +69,7 @@ static void add_rows(const struct plan_report *r, size_t number, struct arena *m
             .what = b->kind == PLAN_BREAK ? "water and rest" : b->name,
             .sets = "",
             .reps_made = -1,
+            .cautions = b->cautions,
         };
         if (k < b->n_list)
             add_work(r, &b->list[k], mem, row);

@@ -186,6 +186,7 @@ static struct plan_block block_of(struct reading *g, const struct rep_block *row
         .name = named ? row->what : "",
         .rest = row->kind == PLAN_FIXED && n > m && strcmp(row->what + n - m, rest) == 0,
         .list = arena_alloc(g->mem, (g->rows->n_blocks + 1) * sizeof(struct plan_work)),
+        .cautions = row->cautions,
     };
 }
 

@@ -11,6 +11,7 @@ struct note {
     int at_s;
     size_t number; /* those of one moment stay in order */
     const char *text;
+    const bool *of; /* [n_blocks]: the blocks it is about; NULL: the rehearsal */
 };
 
 struct notes {
@@ -21,12 +22,66 @@ struct notes {
     size_t n, cap;
 };
 
-static void add(struct notes *n, int at_s, const char *text)
+static void add_of(struct notes *n, int at_s, const bool *of, const char *text)
 {
     n->list = array_grow(n->list, n->n, &n->cap, sizeof *n->list);
-    n->list[n->n] = (struct note){at_s, n->n, text};
+    n->list[n->n] = (struct note){at_s, n->n, text, of};
     n->n++;
 }
+
+static void add(struct notes *n, int at_s, const char *text)
+{
+    add_of(n, at_s, NULL, text);
+}
+
+/* --- which blocks it is about --------------------------------------------------------------------- */
+
+static bool *no_blocks(const struct notes *n)
+{
+    return arena_alloc(n->a, n->plan->n_blocks + 1);
+}
+
+static bool rests(const struct plan_block *b)
+{
+    return b->kind == PLAN_BREAK || b->rest;
+}
+
+static bool has_set(const struct plan_block *b, int set)
+{
+    for (size_t k = 0; k < b->n_list; k++)
+        if (set >= b->list[k].first_set && set <= b->list[k].last_set)
+            return true;
+    return false;
+}
+
+/* Adds the blocks that run the set: reps of it, runs through it. */
+static void put_blocks(const struct notes *n, int set, bool reps, bool runs, bool *of)
+{
+    for (size_t i = 0; i < n->plan->n_blocks; i++) {
+        const struct plan_block *b = &n->plan->blocks[i];
+        of[i] |= (b->kind == PLAN_RUN ? runs : reps) && has_set(b, set);
+    }
+}
+
+static const bool *working(const struct notes *n, int from, int to)
+{
+    bool *of = no_blocks(n);
+    for (size_t i = 0; i < n->plan->n_blocks; i++) {
+        const struct plan_block *b = &n->plan->blocks[i];
+        of[i] = !rests(b) && b->start_s < to && b->start_s + b->seconds > from;
+    }
+    return of;
+}
+
+static const bool *resting(const struct notes *n)
+{
+    bool *of = no_blocks(n);
+    for (size_t i = 0; i < n->plan->n_blocks; i++)
+        of[i] = rests(&n->plan->blocks[i]);
+    return of;
+}
+
+/* --- what there is to say ------------------------------------------------------------------------- */
 
 static const char *clock_of(const struct notes *n, int at_s)
 {
@@ -39,17 +94,18 @@ static void judge_stretch(struct notes *n, int from, int to)
 {
     const int work_s = to - from, most_s = n->in->rules.breaks.work_most_s;
     if (work_s > CAUTION_STRETCH_S)
-        add(n, from,
-            arena_printf(n->a,
-                         "%s to %s: %d min without a rest; more than %d is long (common "
-                         "practice, no source)",
-                         clock_of(n, from), clock_of(n, to), work_s / 60, CAUTION_STRETCH_S / 60));
+        add_of(n, from, working(n, from, to),
+               arena_printf(n->a,
+                            "%s to %s: %d min without a rest; more than %d is long (common "
+                            "practice, no source)",
+                            clock_of(n, from), clock_of(n, to), work_s / 60,
+                            CAUTION_STRETCH_S / 60));
     else if (most_s > 0 && work_s > most_s)
-        add(n, from,
-            arena_printf(n->a,
-                         "%s to %s: %d min without a break, because a fixed item cannot be "
-                         "cut; the rhythm asks for one after %d min",
-                         clock_of(n, from), clock_of(n, to), work_s / 60, most_s / 60));
+        add_of(n, from, working(n, from, to),
+               arena_printf(n->a,
+                            "%s to %s: %d min without a break, because a fixed item cannot be "
+                            "cut; the rhythm asks for one after %d min",
+                            clock_of(n, from), clock_of(n, to), work_s / 60, most_s / 60));
 }
 
 static void long_stretches(struct notes *n)
@@ -58,7 +114,7 @@ static void long_stretches(struct notes *n)
     for (size_t i = 0; i < n->plan->n_blocks; i++) {
         const struct plan_block *b = &n->plan->blocks[i];
         const int end = b->start_s + b->seconds;
-        if (b->kind != PLAN_BREAK && !b->rest) {
+        if (!rests(b)) {
             worked = end > worked ? end : worked;
             continue;
         }
@@ -109,18 +165,21 @@ struct row {
     bool said;
 };
 
-static void judge_work(struct notes *n, const struct plan_work *w, struct row *row)
+static void judge_work(struct notes *n, size_t block, const struct plan_work *w, struct row *row)
 {
+    bool *of;
     const char *why = hardship(n, w);
     row->reps = *why ? row->reps + w->reps - (w->walk_s > 0) : 0;
     if (row->reps <= CAUTION_HARD_REPS || row->said)
         return;
     row->said = true;
-    add(n, w->start_s,
-        arena_printf(n->a,
-                     "%s: more than %d hard reps in a row (%s); walk some of them (common "
-                     "practice, no source)",
-                     clock_of(n, w->start_s), CAUTION_HARD_REPS, why));
+    of = no_blocks(n);
+    of[block] = true;
+    add_of(n, w->start_s, of,
+           arena_printf(n->a,
+                        "%s: more than %d hard reps in a row (%s); walk some of them (common "
+                        "practice, no source)",
+                        clock_of(n, w->start_s), CAUTION_HARD_REPS, why));
 }
 
 /* Counts hard reps of one body of people from rest to rest. */
@@ -135,7 +194,7 @@ static void hard_rows(struct notes *n, int group)
         if (!theirs)
             row = (struct row){0};
         for (size_t k = 0; theirs && k < b->n_list; k++)
-            judge_work(n, &b->list[k], &row);
+            judge_work(n, i, &b->list[k], &row);
     }
 }
 
@@ -159,25 +218,32 @@ static void walk_first(struct notes *n)
     enum { NAMED_MOST = 20 };
     struct buf others = {0};
     size_t n_others = 0;
+    bool *runs = no_blocks(n);
     for (size_t s = 0; s < n->in->n_sets; s++) {
         const struct plan_set *set = &n->in->sets[s];
         const int at = first_time(n, (int)s);
         if (!set->walk || !*set->walk)
             continue;
-        if (at < AFTER_ALL)
-            add(n, at,
+        if (at < AFTER_ALL) {
+            bool *of = no_blocks(n);
+            put_blocks(n, (int)s, true, false, of);
+            add_of(
+                n, at, of,
                 arena_printf(n->a, "set %s: %s; walk it before it is run", set->label, set->walk));
-        else if (n_others++ < NAMED_MOST)
+            continue;
+        }
+        put_blocks(n, (int)s, false, true, runs);
+        if (n_others++ < NAMED_MOST)
             buf_printf(&others, "%s%s", others.n ? ", " : "", set->label);
     }
     if (n_others > NAMED_MOST)
         buf_printf(&others, " and %zu more", n_others - NAMED_MOST);
     if (n_others)
-        add(n, AFTER_ALL,
-            arena_printf(n->a,
-                         "not planned, but to be walked before any run-through (somebody comes "
-                         "near somebody): set %s",
-                         buf_text(&others)));
+        add_of(n, AFTER_ALL, runs,
+               arena_printf(n->a,
+                            "not planned, but to be walked before any run-through (somebody comes "
+                            "near somebody): set %s",
+                            buf_text(&others)));
     buf_free(&others);
 }
 
@@ -208,7 +274,7 @@ static void put_alike(const struct notes *n, size_t from, bool *said, struct buf
 static void hard_moves(struct notes *n)
 {
     struct buf list = {0};
-    bool *said = arena_alloc(n->a, n->in->n_sets + 1);
+    bool *said = arena_alloc(n->a, n->in->n_sets + 1), *of = no_blocks(n);
     int first = AFTER_ALL;
     for (size_t s = 0; s < n->in->n_sets; s++) {
         const int at = first_time(n, (int)s);
@@ -217,9 +283,11 @@ static void hard_moves(struct notes *n)
         if (!said[s])
             put_alike(n, s, said, &list);
         first = at < first ? at : first;
+        put_blocks(n, (int)s, true, true, of);
     }
     if (list.n)
-        add(n, first,
+        add_of(
+            n, first, of,
             arena_printf(n->a,
                          "hard on the body: %s; no more than %d reps at tempo in a row, walk the "
                          "others (common practice, no source)",
@@ -233,8 +301,11 @@ static void wrong_dots(struct notes *n)
     for (size_t s = 0; s < n->in->n_sets; s++) {
         const struct plan_set *set = &n->in->sets[s];
         const int at = first_time(n, (int)s);
+        bool *of = no_blocks(n);
+        put_blocks(n, (int)s, true, true, of);
         if (at < AFTER_ALL && wrong_dot(set))
-            add(n, at,
+            add_of(
+                n, at, of,
                 arena_printf(n->a,
                              "set %s: a dot is wrong, as nobody steps %.0f in; mend the table of "
                              "dots before anybody runs to it",
@@ -264,12 +335,26 @@ static int by_time(const void *a, const void *b)
                               : (x->number > y->number) - (x->number < y->number);
 }
 
+/* What concerns a block; behind that, who decides. */
+static const char *concerns(const struct notes *n, size_t block)
+{
+    struct buf text = {0};
+    for (size_t i = 0; i < n->n; i++)
+        if ((n->list[i].of && n->list[i].of[block]) || (text.n && i + 1 == n->n))
+            buf_printf(&text, "%s\n", n->list[i].text);
+    const char *kept = arena_strdup(n->a, buf_text(&text));
+    buf_free(&text);
+    return kept;
+}
+
 static void keep(struct notes *n, struct plan *plan)
 {
     qsort(n->list, n->n, sizeof *n->list, by_time);
     const char **list = arena_alloc(n->a, n->n * sizeof *list);
     for (size_t i = 0; i < n->n; i++)
         list[i] = n->list[i].text;
+    for (size_t i = 0; i < plan->n_blocks; i++)
+        plan->blocks[i].cautions = concerns(n, i);
     free(n->list);
     plan->cautions = list;
     plan->n_cautions = n->n;
@@ -289,9 +374,10 @@ static void about_all(struct notes *n, const struct laid *laid)
             "worst first leaves some block no room between the breaks, so blocks are "
             "in the order of the show");
     if (breaks->work_most_s > 0 && breaks->source)
-        add(n, AFTER_ALL, arena_printf(n->a, "breaks: %s", breaks->source));
+        add_of(n, AFTER_ALL, resting(n), arena_printf(n->a, "breaks: %s", breaks->source));
     if (breaks->hour.rest_s > 0 && n->in->rules.minutes >= 60)
-        add(n, AFTER_ALL,
+        add_of(
+            n, AFTER_ALL, resting(n),
             arena_printf(n->a,
                          "any 60 min of this plan hold at least %g min of rest; a break is not to "
                          "be shortened, nor time that is left over filled",

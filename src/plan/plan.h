@@ -220,6 +220,8 @@ struct plan_block {
     double gain;      /* the same */
     const int *fixes; /* the same, each once */
     size_t n_fixes;
+    const char *cautions; /* those of the plan that are about this block, each ended by '\n'; behind
+                           * any, who decides. NULL: not known, of a plan of an older show file */
 };
 
 enum plan_left {

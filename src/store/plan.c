@@ -29,8 +29,8 @@ static bool put_block(struct store *s, const struct rep_plan *p, int place, stru
     sqlite3_stmt *q = st_get(s,
                              "INSERT INTO rep_block(plan_id,place,start_s,seconds,kind,who,sets,"
                              "what,reps,block,part,begins_s,works_s,rep_s,setup_s,walk_s,counts,"
-                             "bpm_low,bpm_high,gain,kept) "
-                             "VALUES(?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
+                             "bpm_low,bpm_high,gain,kept,cautions) "
+                             "VALUES(?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
                              e);
     if (!q)
         return false;
@@ -49,7 +49,9 @@ static bool put_block(struct store *s, const struct rep_plan *p, int place, stru
         sqlite3_bind_int(q, at++, numbers[i]);
     for (size_t i = 0; i < sizeof reals / sizeof *reals; i++)
         sqlite3_bind_double(q, at++, reals[i]);
-    sqlite3_bind_int(q, at, b->kept);
+    sqlite3_bind_int(q, at++, b->kept);
+    if (b->cautions)
+        st_text(q, at, b->cautions);
     return st_done(s, q, e);
 }
 
@@ -158,6 +160,8 @@ static struct rep_block block_of(sqlite3_stmt *q, struct arena *a)
         .bpm_high = sqlite3_column_double(q, 17),
         .gain = sqlite3_column_double(q, 18),
         .kept = sqlite3_column_int(q, 19) != 0,
+        .cautions =
+            sqlite3_column_type(q, 20) == SQLITE_NULL ? NULL : arena_strdup(a, st_column(q, 20)),
     };
 }
 
@@ -166,7 +170,8 @@ static bool read_blocks(struct store *s, struct arena *a, struct rep_plan *p, st
     sqlite3_stmt *q =
         st_get(s,
                "SELECT start_s,seconds,kind,who,sets,what,reps,reps_made,block,part,begins_s,"
-               "works_s,rep_s,setup_s,walk_s,counts,bpm_low,bpm_high,gain,kept FROM rep_block "
+               "works_s,rep_s,setup_s,walk_s,counts,bpm_low,bpm_high,gain,kept,cautions FROM "
+               "rep_block "
                "WHERE plan_id=? ORDER BY place",
                e);
     if (!q)

@@ -145,4 +145,8 @@ const char *const store_schema[STORE_VERSION] = {
     "ALTER TABLE rep_block ADD COLUMN gain REAL NOT NULL DEFAULT 0;"
     "ALTER TABLE rep_block ADD COLUMN kept INTEGER NOT NULL DEFAULT 0;"
     "UPDATE rep_block SET block=place,begins_s=start_s,works_s=seconds;",
+
+    /* 7: which of a plan's cautions are about a block; of older plans that is not known */
+    "ALTER TABLE rep_block ADD COLUMN cautions TEXT;"
+    "UPDATE rep_block SET cautions=cautions;",
 };

@@ -19,7 +19,7 @@
 
 struct store;
 
-enum { STORE_VERSION = 6 }; /* user_version of the files we write */
+enum { STORE_VERSION = 7 }; /* user_version of the files we write */
 
 /* Makes a new file (which must not exist). field: a name of grid_named(). */
 bool store_create(const char *path, const char *title, const char *field, struct store **out,
@@ -353,6 +353,8 @@ struct rep_block {
     int rep_s, setup_s, walk_s, counts; /* as in struct plan_work; 0 from an older file */
     double bpm_low, bpm_high, gain;
     bool kept;
+    const char
+        *cautions; /* about the block, each ended by '\n'; NULL: not known, from an older file */
     const struct rep_fix *fixes;
     size_t n_fixes;
 };

@@ -406,6 +406,42 @@ static void cautions_stand_in_time_order(void **state)
     assert_int_equal(seen, COUNT(order));
 }
 
+static bool about(const struct plan_block *b, const char *says)
+{
+    assert_non_null(b->cautions);
+    return strstr(b->cautions, says) != NULL;
+}
+
+/* A near meeting is the business of reps, a hard move also of a run through it, how long a break is
+ * of the break; who decides stands behind any, and alone nowhere. */
+static void a_block_has_the_cautions_that_are_about_it(void **state)
+{
+    (void)state;
+    static const char who[] = "Local policy, the athletic trainer and licensed practice decide";
+    struct example x;
+    make_example(&x);
+    x.in.rules.minutes = 20;
+    x.in.rules.chunk_sets = 1;
+    x.in.rules.most_reps = 2;
+    x.in.rules.no_run = false;
+    x.sets[0].walk = "T1 comes near U1";
+    x.sets[1].step_in = 36;
+    x.in.rules.breaks = (struct heat_breaks){.work_most_s = 300, .break_s = 60, .source = "test"};
+    const struct plan plan = must_plan(&x.in);
+    size_t seen[PLAN_RUN + 1] = {0};
+    for (size_t i = 0; i < plan.n_blocks; i++) {
+        const struct plan_block *b = &plan.blocks[i];
+        const bool rep = b->kind == PLAN_REP, run = b->kind == PLAN_RUN;
+        const int set = b->n_list ? b->list[0].first_set : -1;
+        seen[b->kind]++;
+        assert_int_equal(about(b, "set 1: T1 comes near U1; walk it"), rep && set == 0);
+        assert_int_equal(about(b, "hard on the body: set 2 "), run || (rep && set == 1));
+        assert_int_equal(about(b, "breaks: test"), b->kind == PLAN_BREAK);
+        assert_int_equal(about(b, who), *b->cautions != '\0');
+    }
+    assert_true(seen[PLAN_REP] == 3 && seen[PLAN_RUN] > 0 && seen[PLAN_BREAK] > 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -416,6 +452,7 @@ int main(void)
         cmocka_unit_test(a_break_follows_a_fixed_item_where_the_next_block_needs_one),
         cmocka_unit_test(a_wrong_dot_is_said_to_be_one),
         cmocka_unit_test(cautions_stand_in_time_order),
+        cmocka_unit_test(a_block_has_the_cautions_that_are_about_it),
         cmocka_unit_test(no_break_is_planned_after_the_last_work),
         cmocka_unit_test(the_clock_runs_over_midnight),
         cmocka_unit_test(the_last_caution_says_who_decides),
