@@ -18,9 +18,10 @@ static void drop(struct plan_known *k, const char *uid)
 static void drop_those_there(struct plan_known *k, const char *show_uuid,
                              const struct plan_report *r)
 {
-    for (size_t i = 0; i < r->plan.n_blocks; i++) {
+    for (size_t i = 0; i <= r->plan.n_blocks; i++) {
         char uid[EVENT_UID];
-        const struct plan_event event = plan_event_of(r, i);
+        const struct plan_event event =
+            i < r->plan.n_blocks ? plan_event_of(r, i) : plan_event_frame();
         plan_event_uid(show_uuid, r->date, &event, uid);
         drop(k, uid);
     }

@@ -108,7 +108,7 @@ static const char *title_of(const struct rep_block *b, struct arena *mem)
 {
     const char *last = strrchr(b->sets, ' ');
     const struct plan_title t = {
-        .kind = (enum plan_kind)b->kind,
+        .kind = b->kind,
         .name = b->kind == PLAN_SECTIONAL ? b->who : b->what,
         .first = arena_strndup(mem, b->sets, strcspn(b->sets, " ")),
         .last = last ? last + 1 : b->sets,
@@ -120,6 +120,23 @@ static const char *title_of(const struct rep_block *b, struct arena *mem)
     return kept;
 }
 
+/* The rehearsal itself, unless something of it was done. */
+static void add_frame(struct plan_known *k, const char *show_uuid, const struct rep_plan *p,
+                      struct arena *mem)
+{
+    const struct plan_event frame = plan_event_frame();
+    char *uid = arena_alloc(mem, EVENT_UID);
+    for (size_t i = 0; i < p->n_blocks; i++)
+        if (p->blocks[i].reps_made >= 0)
+            return;
+    plan_event_uid(show_uuid, p->date, &frame, uid);
+    add(k, &(struct plan_gone){.uid = uid,
+                               .start_min = p->start_min,
+                               .seconds = p->minutes * PLAN_MINUTE_S,
+                               .who = "",
+                               .title = "Rehearsal"});
+}
+
 /* What was done stays in calendars as it was. */
 void plan_known_add(struct plan_known *k, const char *show_uuid, const struct rep_plan *p,
                     struct arena *mem)
@@ -128,7 +145,7 @@ void plan_known_add(struct plan_known *k, const char *show_uuid, const struct re
         const struct rep_block *b = &p->blocks[i];
         if (!begins_block(p, i) || was_done(p, i) || b->kind < 0 || b->kind > PLAN_RUN)
             continue;
-        struct plan_event event = {.kind = (enum plan_kind)b->kind, .name = name_of(b)};
+        struct plan_event event = {.kind = b->kind, .name = name_of(b)};
         for (size_t j = 0; j < i; j++)
             event.number += begins_block(p, j) && p->blocks[j].kind == b->kind &&
                             strcmp(name_of(&p->blocks[j]), event.name) == 0;
@@ -143,6 +160,8 @@ void plan_known_add(struct plan_known *k, const char *show_uuid, const struct re
                    .title = title_of(b, mem),
                });
     }
+    if (p->n_blocks)
+        add_frame(k, show_uuid, p, mem);
 }
 
 int plan_sequence_at(int64_t made_ms)

@@ -29,8 +29,8 @@ void plan_csv(const struct plan_paper *p, struct buf *out);
 /* {start, minutes, gain, blocks, left, heat, caution} */
 void plan_json(const struct plan_paper *p, struct buf *out);
 
-/* The plan as a calendar (RFC 5545): an event for each block, and a cancelled one for each that is
- * gone. Needs the zone's pieces from a day before the rehearsal's to four days after. False when
+/* The plan as a calendar (RFC 5545): an event for the rehearsal, with every caution; one for each
+ * block, with those about it; and a cancelled one for each that is gone. Needs the zone's pieces from a day before the rehearsal's to four days after. False when
  * libical cannot be loaded. */
 struct plan_calendar {
     const struct plan_paper *paper;

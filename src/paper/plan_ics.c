@@ -64,7 +64,11 @@ static void add_zone(const struct plan_calendar *c, icalcomponent *calendar)
 
 /* --- events -------------------------------------------------------------------------------------- */
 
-static icalcomponent *event_new(const struct plan_calendar *c, const char *uid, bool gone)
+enum event_is { FRAME, BLOCK, GONE };
+
+/* Only the rehearsal takes time from whoever asks who is free (3.8.2.7): its blocks lie within it, and
+ * each would be booked beside it. */
+static icalcomponent *event_new(const struct plan_calendar *c, const char *uid, enum event_is is)
 {
     icalcomponent *event = icalcomponent_new(ICAL_VEVENT_COMPONENT);
     const struct icaltimetype made = ical_time(c->events->made_ms / 1000, true);
@@ -73,8 +77,30 @@ static icalcomponent *event_new(const struct plan_calendar *c, const char *uid, 
     icalcomponent_add_property(event, icalproperty_new_lastmodified(made));
     icalcomponent_add_property(event, icalproperty_new_sequence(c->events->sequence));
     icalcomponent_add_property(
-        event, icalproperty_new_status(gone ? ICAL_STATUS_CANCELLED : ICAL_STATUS_CONFIRMED));
+        event, icalproperty_new_status(is == GONE ? ICAL_STATUS_CANCELLED : ICAL_STATUS_CONFIRMED));
+    icalcomponent_add_property(
+        event, icalproperty_new_transp(is == FRAME ? ICAL_TRANSP_OPAQUE : ICAL_TRANSP_TRANSPARENT));
     return event;
+}
+
+/* From start to end: title, what is when, every caution. */
+static void add_frame(const struct plan_calendar *c, icalcomponent *calendar)
+{
+    const struct plan_report *r = c->paper->r;
+    const struct plan_event which = plan_event_frame();
+    const int64_t from = plan_ics_moment(c, r->plan.start_min, 0);
+    char uid[EVENT_UID];
+    struct buf text = {0};
+    plan_event_uid(c->events->show_uuid, r->date, &which, uid);
+    icalcomponent *event = event_new(c, uid, FRAME);
+    add_times(c, event, from, from + r->plan.seconds);
+    plan_ics_frame_summary(c->paper, &text);
+    icalcomponent_add_property(event, icalproperty_new_summary(buf_text(&text)));
+    buf_clear(&text);
+    plan_ics_frame(c, &text);
+    icalcomponent_add_property(event, icalproperty_new_description(buf_text(&text)));
+    icalcomponent_add_component(calendar, event);
+    buf_free(&text);
 }
 
 static void add_block(const struct plan_calendar *c, size_t i, icalcomponent *calendar)
@@ -85,7 +111,7 @@ static void add_block(const struct plan_calendar *c, size_t i, icalcomponent *ca
     char uid[EVENT_UID];
     struct buf text = {0};
     plan_event_uid(c->events->show_uuid, r->date, &which, uid);
-    icalcomponent *event = event_new(c, uid, false);
+    icalcomponent *event = event_new(c, uid, BLOCK);
     const int64_t from = plan_ics_moment(c, r->plan.start_min, b->start_s);
     add_times(c, event, from, from + b->seconds);
     plan_ics_summary(c->paper, b, &text);
@@ -109,7 +135,7 @@ static bool gone_on_paper(const struct plan_paper *p, const struct plan_gone *g)
 static void add_gone(const struct plan_calendar *c, const struct plan_gone *g,
                      icalcomponent *calendar)
 {
-    icalcomponent *event = event_new(c, g->uid, true);
+    icalcomponent *event = event_new(c, g->uid, GONE);
     const int64_t from = plan_ics_moment(c, g->start_min, g->start_s);
     add_times(c, event, from, from + g->seconds);
     icalcomponent_add_property(event, icalproperty_new_summary(g->title));
@@ -126,6 +152,8 @@ bool plan_ics(const struct plan_calendar *c, struct buf *out, struct err *e)
     icalcomponent_add_property(calendar, icalproperty_new_prodid("-//boxcall//rep plan//EN"));
     if (c->zone)
         add_zone(c, calendar);
+    if (r->plan.n_blocks)
+        add_frame(c, calendar);
     for (size_t i = 0; i < r->plan.n_blocks; i++)
         if (plan_on_paper(c->paper, &r->plan.blocks[i]))
             add_block(c, i, calendar);

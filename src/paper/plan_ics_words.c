@@ -50,7 +50,7 @@ void plan_ics_summary(const struct plan_paper *p, const struct plan_block *b, st
 {
     const struct plan_work *w = b->n_list ? &b->list[0] : NULL;
     const struct plan_title t = {
-        .kind = b->kind,
+        .kind = (int)b->kind,
         .name = b->kind == PLAN_SECTIONAL ? plan_who(p->r, b->group) : b->name,
         .first = w ? label(p->r, w->first_set) : "",
         .last = w ? label(p->r, w->last_set) : "",
@@ -104,7 +104,8 @@ static void put_work(const struct plan_calendar *c, const struct plan_block *b,
     else
         buf_str(out, out->n ? "\n" : "");
     plan_what_text(c->paper->r, w, out);
-    plan_walks_text(c->paper->r, w, &walks);
+    if (!b->cautions) /* which say why */
+        plan_walks_text(c->paper->r, w, &walks);
     if (walks.n)
         buf_printf(out, "\nWalked first: %s", walks.p);
     if (b->kind != PLAN_RUN && b->n_fixes)
@@ -112,6 +113,22 @@ static void put_work(const struct plan_calendar *c, const struct plan_block *b,
     buf_free(&walks);
 }
 
+static void put_lines(const char *s, struct buf *out)
+{
+    for (size_t n; *s; s += n + (s[n] == '\n')) {
+        n = strcspn(s, "\n");
+        buf_printf(out, "%s%.*s", out->n ? "\n" : "", (int)n, s);
+    }
+}
+
+static void put_all_cautions(const struct plan_report *r, struct buf *out)
+{
+    put_lines(r->heat_words, out);
+    for (size_t i = 0; i < r->plan.n_cautions; i++)
+        put_lines(r->plan.cautions[i], out);
+}
+
+/* What is about the block; of a plan that does not say what is, everything. */
 void plan_ics_description(const struct plan_calendar *c, const struct plan_block *b,
                           struct buf *out)
 {
@@ -126,12 +143,50 @@ void plan_ics_description(const struct plan_calendar *c, const struct plan_block
         put_clock(c, plan_then_s(b), out);
         buf_str(out, b->name);
     }
-    for (const char *s = r->heat_words; *s;) {
-        const size_t n = strcspn(s, "\n");
-        buf_printf(out, "%s%.*s", out->n ? "\n" : "", (int)n, s);
-        s += n + (s[n] == '\n');
+    if (!b->cautions)
+        put_all_cautions(r, out);
+    else
+        put_lines(b->cautions, out);
+    tame(out, true);
+}
+
+/* --- the whole rehearsal ------------------------------------------------------------------------- */
+
+void plan_ics_frame_summary(const struct plan_paper *p, struct buf *out)
+{
+    plan_title_text(&(struct plan_title){.kind = PLAN_FRAME, .name = p->r->title}, out);
+    tame(out, false);
+}
+
+/* Sectionals of one time in one line: "18:20 Sectional: flutes, clarinets". */
+static void put_rows(const struct plan_calendar *c, struct buf *out)
+{
+    const struct plan *plan = &c->paper->r->plan;
+    enum plan_kind before = PLAN_FIXED;
+    struct buf title = {0};
+    for (size_t i = 0; i < plan->n_blocks; i++) {
+        const struct plan_block *b = &plan->blocks[i];
+        if (!plan_on_paper(c->paper, b))
+            continue;
+        if (b->kind == PLAN_SECTIONAL && before == PLAN_SECTIONAL) {
+            buf_printf(out, ", %s", plan_who(c->paper->r, b->group));
+        } else {
+            put_clock(c, b->start_s, out);
+            buf_clear(&title);
+            plan_ics_summary(c->paper, b, &title);
+            buf_str(out, buf_text(&title));
+        }
+        before = b->kind;
     }
-    for (size_t i = 0; i < r->plan.n_cautions; i++)
-        buf_printf(out, "%s%s", out->n ? "\n" : "", r->plan.cautions[i]);
+    put_clock(c, plan->seconds, out);
+    buf_str(out, "end");
+    buf_free(&title);
+}
+
+void plan_ics_frame(const struct plan_calendar *c, struct buf *out)
+{
+    const struct plan_report *r = c->paper->r;
+    put_rows(c, out);
+    put_all_cautions(r, out);
     tame(out, true);
 }

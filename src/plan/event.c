@@ -16,18 +16,23 @@ static const char *name_of(const struct plan_report *r, const struct plan_block 
 struct plan_event plan_event_of(const struct plan_report *r, size_t block)
 {
     const struct plan_block *all = r->plan.blocks;
-    struct plan_event out = {.kind = all[block].kind, .name = name_of(r, &all[block])};
+    struct plan_event out = {.kind = (int)all[block].kind, .name = name_of(r, &all[block])};
     for (size_t i = 0; i < block; i++)
-        out.number += all[i].kind == out.kind && strcmp(name_of(r, &all[i]), out.name) == 0;
+        out.number += (int)all[i].kind == out.kind && strcmp(name_of(r, &all[i]), out.name) == 0;
     return out;
+}
+
+struct plan_event plan_event_frame(void)
+{
+    return (struct plan_event){.kind = PLAN_FRAME, .name = ""};
 }
 
 void plan_event_uid(const char *show_uuid, const char *date, const struct plan_event *event,
                     char out[EVENT_UID])
 {
     char what[96];
-    const int n = snprintf(what, sizeof what, "%.36s %.10s %d %d ", show_uuid, date,
-                           (int)event->kind, event->number);
+    const int n = snprintf(what, sizeof what, "%.36s %.10s %d %d ", show_uuid, date, event->kind,
+                           event->number);
     const uint64_t high =
         hash_more(hash_more(HASH_BEGIN, what, (size_t)n), event->name, strlen(event->name));
     const uint64_t low = hash_more(hash_more(high, what, (size_t)n), "again", 5);
@@ -38,7 +43,9 @@ void plan_event_uid(const char *show_uuid, const char *date, const struct plan_e
 
 void plan_title_text(const struct plan_title *t, struct buf *out)
 {
-    if (t->kind == PLAN_BREAK) {
+    if (t->kind == PLAN_FRAME) {
+        buf_printf(out, "Rehearsal%s%s", *t->name ? ": " : "", t->name);
+    } else if (t->kind == PLAN_BREAK) {
         buf_str(out, "Break");
     } else if (t->kind == PLAN_SECTIONAL) {
         buf_printf(out, "Sectional: %s", t->name);

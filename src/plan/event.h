@@ -1,4 +1,4 @@
-/* The blocks of a plan as the events of a calendar: which is which from one plan of a day to the
+/* A plan as the events of a calendar, one for the rehearsal and one for each block: which is which from one plan of a day to the
  * next, and those that there were and are not any more. */
 #ifndef PLAN_EVENT_H
 #define PLAN_EVENT_H
@@ -8,6 +8,7 @@
 #include "plan/report.h"
 
 enum { EVENT_UID = 37 };
+enum { PLAN_FRAME = -1 }; /* beside enum plan_kind: the whole rehearsal */
 
 /* A block that an earlier plan of the day had. */
 struct plan_gone {
@@ -30,19 +31,20 @@ struct plan_events {
  * fixed item by its name. Not the sets and not the hour, so that the next plan's first block takes
  * the place of this one's in a calendar and nothing stays behind of it. */
 struct plan_event {
-    enum plan_kind kind;
+    int kind;         /* enum plan_kind, or PLAN_FRAME */
     const char *name; /* the section of a sectional, what is fixed; else "" */
     int number;       /* among those of that kind and name, from 0 */
 };
 struct plan_event plan_event_of(const struct plan_report *r, size_t block);
+struct plan_event plan_event_frame(void);
 /* A UUID of version 8 (RFC 9562, section 5.8) of show, day and event. */
 void plan_event_uid(const char *show_uuid, const char *date, const struct plan_event *event,
                     char out[EVENT_UID]);
 
-/* "Sets 12-14", "Set 12", "Sectional: trumpets", "Break", "Run of the show", "warm-up"; first and
- * last are labels of sets, "" for none. */
+/* "Sets 12-14", "Set 12", "Sectional: trumpets", "Break", "Run of the show", "warm-up", of the
+ * frame "Rehearsal: Larkspur"; first and last are labels of sets, "" for none. */
 struct plan_title {
-    enum plan_kind kind;
+    int kind; /* enum plan_kind, or PLAN_FRAME */
     const char *name, *first, *last;
 };
 void plan_title_text(const struct plan_title *t, struct buf *out);

@@ -1,6 +1,7 @@
 """check_calendar.py ICS JSON ZONE: the calendar is what RFC 5545 asks, by its bytes and by an independent
-parser (python3-icalendar); each block of the plan (JSON) is an event of it with that start, end and
-summary; and the offsets of its VTIMEZONE are those of the system's database as Python reads it.
+parser (python3-icalendar); one event is the whole rehearsal, with every caution; each block of the
+plan (JSON) is an event of it with that start, end and summary, and with the cautions that are about
+it; and the offsets of its VTIMEZONE are those of the system's database as Python reads it.
 Prints what is not so; the exit status is 1 then. ZONE '-' is none."""
 
 import datetime
@@ -128,9 +129,60 @@ def check_block(event, said, block, begin, zone, offsets):
         expect(reps in text, "lacks", reps, "in", repr(text))
 
 
+def cautions(plan):
+    """The plan's, told apart by how they begin: those about one set, those about hard moves."""
+    near = re.findall(r"set (\S+): [^.]*?; walk it before it is run", plan["caution"])
+    hard = re.search(r"hard on the body: (.*?); no more than", plan["caution"])
+    sets = re.findall(r"sets? +((?:\S+ )+?)(?:move|has|have)", hard[1]) if hard else []
+    return set(near), {s for some in sets for s in some.split()}
+
+
+def sets_of(block):
+    works = block.get("list", [block])
+    return {s for w in works for s in w.get("sets", [])}
+
+
+def check_cautions(said, block, plan):
+    """A block says what is about it, all of it and nothing else: a near meeting with the reps of that
+    set, a hard move with what runs it, how long a break is with the break. Who decides about heat
+    and rest is said with whatever is a caution."""
+    text = said.get("DESCRIPTION", "")
+    near, hard = cautions(plan)
+    mine = sets_of(block)
+    lines = text.split("\n")
+    for label in near:
+        told = any(line.startswith(f"set {label}: ") for line in lines)
+        expect(told == (label in mine and block["kind"] != "run"), "set", label, told, text)
+    told = any(line.startswith("hard on the body: ") for line in lines)
+    expect(told == bool(hard & mine), "hard", hard, mine, told, text)
+    rest = block["kind"] in ("break", "rest")
+    expect(("WBGT" in text) <= rest, "heat in", text)
+    told = any(line.startswith(("breaks: ", "any 60 min")) for line in lines)
+    expect(told == (rest and "breaks: " in plan["caution"]), "rest", told, text)
+    expect("nobody attends" not in text, "who is absent", text)
+
+
+def check_frame(event, said, plan, begin, zone, offsets):
+    """3.8.2.7: only what is OPAQUE takes time from whoever asks who is free, so that the rehearsal is
+    booked once and not once more for each block in it."""
+    end = begin + datetime.timedelta(minutes=plan["minutes"])
+    expect(moment(event, "DTSTART", zone, offsets) == begin, event["DTSTART"].dt, "not", begin)
+    expect(moment(event, "DTEND", zone, offsets) == end, event["DTEND"].dt, "not", end)
+    expect(said["SUMMARY"] == tame("Rehearsal: " + plan["show"]), said["SUMMARY"])
+    expect(event["TRANSP"] == "OPAQUE", "the frame is", event["TRANSP"])
+    text = said["DESCRIPTION"].replace("\n", " ")
+    expect(tame(plan["caution"]) in text, "lacks", plan["caution"], text)
+    at = 0
+    for block in plan["blocks"]:  # every one of them, in order
+        name = block["who"][0] if block["kind"] == "sectional" else summary(block)
+        found = text.find(tame(name), at)
+        expect(found >= 0, "lacks", name, "in", text)
+        at = max(at, found)
+
+
 def check_event(event):
     for key in ("UID", "DTSTAMP", "DTSTART", "DTEND", "SUMMARY", "SEQUENCE", "STATUS",
-                "LAST-MODIFIED"):
+                "LAST-MODIFIED", "TRANSP"):
         expect(key in event and not isinstance(event[key], list), "not one", key)
     expect(event["DTSTAMP"].to_ical().endswith(b"Z"), "DTSTAMP is not UTC")  # 3.8.7.2
     expect("LOCATION" not in event and "DURATION" not in event, "has more")
@@ -160,9 +212,16 @@ def main():
     said = texts(data)
     expect(len(said) == len(events), "texts make", len(said), "events")
     going = [e for e in events if str(e["STATUS"]) == "CONFIRMED"]
-    expect(len(going) == len(plan["blocks"]), len(going), "events,", len(plan["blocks"]), "blocks")
-    for e, text, block in zip(going, said, plan["blocks"]):  # what is cancelled comes behind
-        check_block(e, text, block, begin, zone, zones[0] if zones else None)
+    framed = len(plan["blocks"]) + 1
+    expect(len(going) == framed, len(going), "events,", len(plan["blocks"]), "blocks and a frame")
+    offsets = zones[0] if zones else None
+    check_frame(going[0], said[0], plan, begin, zone, offsets)
+    for e, text, block in zip(going[1:], said[1:], plan["blocks"]):  # what is cancelled comes behind
+        check_block(e, text, block, begin, zone, offsets)
+        check_cautions(text, block, plan)
+    for e in events:
+        if e is not going[0]:
+            expect(e["TRANSP"] == "TRANSPARENT", e["SUMMARY"], "is", e["TRANSP"])
     if zones:
         step = datetime.timedelta(minutes=5)
         check_zone(zones[0], zone, [begin + i * step for i in range(plan["minutes"] // 5 + 1)])

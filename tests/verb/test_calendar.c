@@ -371,6 +371,74 @@ static void a_closed_field_is_in_nobodys_calendar(void **state)
     assert_int_equal(r.out_n, 0);
 }
 
+/* --- the whole rehearsal -------------------------------------------------------------------------- */
+
+/* The event that begins with what is given, up to its end. */
+static const char *event_of(const char *text, const char *line)
+{
+    const char *at = strstr(text, line), *from = text;
+    assert_non_null(at);
+    for (const char *p = text; p && p < at; p = strstr(p + 1, "BEGIN:VEVENT"))
+        from = p;
+    return arena_strndup(test_arena(), from, (size_t)(strstr(at, "END:VEVENT") - from));
+}
+
+/* Heat, near meetings, hard moves, rests: by the parser. */
+static void a_block_has_its_cautions_and_the_rehearsal_has_all(void **state)
+{
+    (void)state;
+    if (!have_parser())
+        skip();
+    struct season s = demo();
+    ends(BOX(&s, "plan", "a.show", "--minutes", "120", "--start", "18:00", "--date", DAY, "--fixed",
+             "warm-up:15", "--fixed", "talk:5:last:rest", "--wbgt", "84F", "--with",
+             "winds,color guard"),
+         0);
+    by_parser(&s, ics(&s, DAY, "Europe/Berlin"), DAY, "Europe/Berlin");
+    const char *next = "2026-09-02";
+    ends(BOX(&s, "plan", "a.show", "--minutes", "120", "--date", next, "--breaks", "50:5"), 0);
+    by_parser(&s, ics(&s, next, "Europe/Berlin"), next, "Europe/Berlin");
+}
+
+static void the_rehearsal_is_one_event_from_plan_to_plan(void **state)
+{
+    (void)state;
+    struct season s = marked();
+    ends(BOX(&s, "plan", "a.show", "--minutes", "60", "--date", DAY), 0);
+    const char *first = event_of(ics(&s, DAY, "Europe/Berlin"), "SUMMARY:Rehearsal: ");
+    ends(BOX(&s, "plan", "a.show", "--minutes", "90", "--start", "19:00", "--date", DAY), 0);
+    const char *all = ics(&s, DAY, "Europe/Berlin");
+    const char *second = event_of(all, "SUMMARY:Rehearsal: ");
+    assert_string_equal(values(second, "UID"), values(first, "UID"));
+    assert_true(atoi(values(second, "SEQUENCE")) > atoi(values(first, "SEQUENCE")));
+    assert_string_equal(values(second, "DTSTART"), "TZID=Europe/Berlin:20260901T190000\n");
+    assert_string_equal(values(second, "DTEND"), "TZID=Europe/Berlin:20260901T203000\n");
+    const char *said = values(second, "DESCRIPTION");
+    assert_true(strncmp(said, "19:00 Sectional: ", 17) == 0);
+    assert_non_null(strstr(said, "\\n20:30 end\\n"));
+    struct run r = BOX(&s, "plan", "a.show", "--date", DAY, "--as", "ics", "--for", "trumpets",
+                       "--zone", "Europe/Berlin");
+    assert_exit(r, 0);
+    const char *theirs = event_of(r.out, "SUMMARY:Rehearsal: ");
+    assert_string_equal(values(theirs, "UID"), values(first, "UID"));
+    assert_true(strncmp(values(theirs, "DESCRIPTION"), "19:00 Sectional: trumpets\\n", 27) == 0);
+}
+
+/* It does not come back as long as the day has no plan, and books nobody. */
+static void a_rehearsal_that_is_taken_away_is_cancelled(void **state)
+{
+    (void)state;
+    struct season s = marked();
+    ends(BOX(&s, "plan", "a.show", "--minutes", "60", "--date", DAY), 0);
+    const char *uid = values(event_of(ics(&s, DAY, "Europe/Berlin"), "SUMMARY:Rehearsal"), "UID");
+    ends(BOX(&s, "plan", "a.show", "--minutes", "60", "--date", DAY, "--wbgt", "95F"), 0);
+    const char *gone = event_of(ics(&s, DAY, "Europe/Berlin"), "SUMMARY:Rehearsal");
+    assert_string_equal(values(gone, "UID"), uid);
+    assert_string_equal(values(gone, "STATUS"), "CANCELLED\n");
+    assert_string_equal(values(gone, "TRANSP"), "TRANSPARENT\n");
+    assert_string_equal(values(gone, "DTEND"), "TZID=Europe/Berlin:20260901T190000\n");
+}
+
 /* --- whose it is ---------------------------------------------------------------------------------- */
 
 static void a_section_gets_what_it_does(void **state)
@@ -458,6 +526,9 @@ int main(void)
     case_test(&all, what_was_done_is_not_cancelled);
     case_test(&all, a_plan_that_is_taken_away_is_cancelled_whole);
     case_test(&all, a_closed_field_is_in_nobodys_calendar);
+    case_test(&all, a_block_has_its_cautions_and_the_rehearsal_has_all);
+    case_test(&all, the_rehearsal_is_one_event_from_plan_to_plan);
+    case_test(&all, a_rehearsal_that_is_taken_away_is_cancelled);
     case_test(&all, a_section_gets_what_it_does);
     case_test(&all, then_comes_behind_what_it_follows);
     case_test(&all, hostile_and_long_names_stay_text);
