@@ -39,7 +39,7 @@ struct desk {
     int64_t written_us; /* when this desk wrote last; monotonic, 0: all is carried over */
     bool lost;          /* the file is not where it was any more, and that was said */
     bool leaving;       /* whether to leave all the same was asked */
-    char warned[100];   /* the table that the next undo would take back, once that was said */
+    char warned[100];   /* what the next undo would take back, once that was said */
 
     /* the clip */
     int64_t clip; /* row, 0 when none is open */

@@ -22,6 +22,26 @@ static bool stops_at_table(struct desk *d)
     return true;
 }
 
+/* Nor must who wants a plan back, which is no step, lose the step before it. */
+static bool stops_at_plan(struct desk *d)
+{
+    char what[100], date[11], warned[sizeof d->warned];
+    bool below;
+    struct err ignored;
+    if (!store_next_undo(d->app->store, what, &below, &ignored) || !*what ||
+        !store_plan_since_step(d->app->store, date, &ignored) || !*date)
+        return false;
+    snprintf(warned, sizeof warned, "%s %.80s", date, what);
+    if (strcmp(warned, d->warned) == 0)
+        return false;
+    snprintf(d->warned, sizeof d->warned, "%s", warned);
+    desk_say(d,
+             "the plan of %s was stored since, and undo takes no plan back; once more takes back "
+             "the step before: %s",
+             date, what);
+    return true;
+}
+
 static void travel(struct desk *d, bool back)
 {
     char what[100];
@@ -43,7 +63,7 @@ void command_undo(struct desk *d, const char *arg)
 {
     (void)arg;
     hold_drop(d);
-    if ((d->screen->undo && d->screen->undo(d)) || stops_at_table(d))
+    if ((d->screen->undo && d->screen->undo(d)) || stops_at_table(d) || stops_at_plan(d))
         return;
     d->warned[0] = '\0';
     travel(d, true);

@@ -69,6 +69,9 @@ struct travelled {
 /* The step that store_undo would take back first, "" without one; *below: others, newer ones, were
  * taken back already. */
 bool store_next_undo(struct store *s, char what[100], bool *below, struct err *e);
+/* A plan is no step. The day of the newest one that this author stored after the step that store_undo
+ * would take back first, or with no such step; "" when there is none. */
+bool store_plan_since_step(struct store *s, char date[11], struct err *e);
 /* Takes this author's last step back / does it again. False without an error code when there is
  * none (e->code is ERR_NONE), or with one that says who has built on it since. Refused once more,
  * the step before it is taken. */

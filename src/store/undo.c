@@ -315,6 +315,26 @@ bool store_next_undo(struct store *s, char what[100], bool *below, struct err *e
     return true;
 }
 
+bool store_plan_since_step(struct store *s, char date[11], struct err *e)
+{
+    sqlite3_stmt *q = st_get(
+        s,
+        "SELECT date FROM rep_plan WHERE author=?1 AND made_at>coalesce((SELECT made_at FROM "
+        "undo_step WHERE undone=0 AND author=?1 ORDER BY id DESC LIMIT 1),-1) "
+        "ORDER BY made_at DESC,id DESC LIMIT 1",
+        e);
+    bool ok = q != NULL;
+    *date = '\0';
+    if (!q)
+        return false;
+    st_text(q, 1, s->author);
+    if (st_row(s, q, &ok, e)) {
+        snprintf(date, 11, "%s", st_column(q, 0));
+        sqlite3_reset(q);
+    }
+    return ok;
+}
+
 /* A step that cannot be taken back is told once; asked again, the one before it is tried, so that
  * what somebody else did never ends a person's own undo for good. */
 bool store_undo(struct store *s, struct travelled *t, struct err *e)

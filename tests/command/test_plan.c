@@ -424,6 +424,27 @@ static void a_plan_changed_by_hand_is_printed_as_it_is_stored(void **state)
     assert_non_null(strstr(none.err, "give --minutes"));
 }
 
+/* A plan is no step: with one press too many the marks that were read in before it would go. */
+static void undo_behind_a_plan_names_the_step_below_it_first(void **state)
+{
+    (void)state;
+    desk_run(&d, "plan 20 18:00");
+    const char *day = plan_now(&d)->date;
+    desk_run(&d, "review");
+    const size_t marks = strlen(run("boxcall", "calls", show, "run", "--as", "csv", NULL).out);
+    desk_run(&d, "undo");
+    says(arena_printf(test_arena(),
+                      "the plan of %s was stored since, and undo takes no plan back; "
+                      "once more takes back the step before: add marks",
+                      day));
+    assert_int_equal(strlen(run("boxcall", "calls", show, "run", "--as", "csv", NULL).out), marks);
+    desk_run(&d, "undo");
+    says("taken back: add marks");
+    assert_true(strlen(run("boxcall", "calls", show, "run", "--as", "csv", NULL).out) < marks);
+    desk_run(&d, "redo");
+    says("done again: add marks");
+}
+
 /* The form changes one thing and leaves the rest; a stored plan goes only when that was said. */
 static void the_form_plans_any_day(void **state)
 {
@@ -535,6 +556,7 @@ int main(void)
         ON_A_DESK(a_closed_field_leaves_no_plan_on_the_desk),
         ON_A_DESK(a_change_by_hand_is_a_new_version_of_the_same_events),
         ON_A_DESK(a_stored_plan_of_any_day_opens_with_all_it_was_made_from),
+        ON_A_DESK(undo_behind_a_plan_names_the_step_below_it_first),
         ON_A_DESK(a_stored_plan_is_changed_and_undone_like_a_fresh_one),
         ON_A_DESK(a_plan_changed_by_hand_is_printed_as_it_is_stored),
         ON_A_DESK(the_form_plans_any_day),
