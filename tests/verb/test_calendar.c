@@ -1,5 +1,6 @@
 /* The rep plan as a calendar: by its bytes (RFC 5545), by an independent parser (python3-icalendar, in
  * check_calendar.py) and by the system's time zone database. */
+#include <sqlite3.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -40,16 +41,22 @@ static struct season demo(void)
 }
 
 /* What check_calendar.py says of the day's plan and a calendar of it. */
-static const char *by_parser(const struct season *s, const char *ics, const char *date,
-                             const char *zone)
+static const char *by_parser_of(const struct season *s, const char *ics, const char *date,
+                                const char *zone, const char *old)
 {
     struct run json = BOX(s, "plan", "a.show", "--date", date, "--as", "json");
     assert_exit(json, 0);
     struct run r = run("/usr/bin/python3", CALENDAR_PY, write_file(s->dir, "plan.ics", ics),
-                       write_file(s->dir, "plan.json", json.out), zone, NULL);
+                       write_file(s->dir, "plan.json", json.out), zone, old, NULL);
     if (r.status != 0)
         fail_msg("%s %s: %s%s", date, zone, r.out, r.err);
     return r.out;
+}
+
+static const char *by_parser(const struct season *s, const char *ics, const char *date,
+                             const char *zone)
+{
+    return by_parser_of(s, ics, date, zone, NULL);
 }
 
 static bool have_parser(void)
@@ -439,6 +446,83 @@ static void a_rehearsal_that_is_taken_away_is_cancelled(void **state)
     assert_string_equal(values(gone, "DTEND"), "TZID=Europe/Berlin:20260901T190000\n");
 }
 
+/* --- show files of older versions ----------------------------------------------------------------- */
+
+/* The file as a program of that version left it: without the columns that came later, which DROP COLUMN
+ * takes from the rows too. */
+static void make_older(const struct season *s, int version)
+{
+    static const char *const later[] = {
+        [6] = "ALTER TABLE rep_block DROP COLUMN cautions;",
+        [5] = "ALTER TABLE rep_plan DROP COLUMN asked; ALTER TABLE rep_plan DROP COLUMN wishes;"
+              "ALTER TABLE rep_plan DROP COLUMN cautions;"
+              "ALTER TABLE rep_plan DROP COLUMN open_weight;"
+              "ALTER TABLE rep_block DROP COLUMN block; ALTER TABLE rep_block DROP COLUMN part;"
+              "ALTER TABLE rep_block DROP COLUMN begins_s;"
+              "ALTER TABLE rep_block DROP COLUMN works_s; ALTER TABLE rep_block DROP COLUMN rep_s;"
+              "ALTER TABLE rep_block DROP COLUMN setup_s; ALTER TABLE rep_block DROP COLUMN walk_s;"
+              "ALTER TABLE rep_block DROP COLUMN counts; ALTER TABLE rep_block DROP COLUMN bpm_low;"
+              "ALTER TABLE rep_block DROP COLUMN bpm_high; ALTER TABLE rep_block DROP COLUMN gain;"
+              "ALTER TABLE rep_block DROP COLUMN kept;",
+    };
+    sqlite3 *db;
+    char *why = NULL;
+    assert_int_equal(sqlite3_open(path_in(s->dir, "a.show"), &db), SQLITE_OK);
+    for (int v = 6; v >= version; v--)
+        if (sqlite3_exec(db, later[v], NULL, NULL, &why) != SQLITE_OK)
+            fail_msg("%s", why);
+    sqlite3_exec(db, arena_printf(test_arena(), "PRAGMA user_version=%d", version), NULL, NULL,
+                 NULL);
+    sqlite3_close(db);
+}
+
+/* The same events, which another program has in its calendar already; each says every caution. */
+static void a_plan_of_version_6_is_the_same_events(void **state)
+{
+    (void)state;
+    if (!have_parser())
+        skip();
+    struct season s = demo();
+    ends(BOX(&s, "plan", "a.show", "--minutes", "120", "--date", DAY, "--wbgt", "84F"), 0);
+    const char *now = ics(&s, DAY, "Europe/Berlin");
+    make_older(&s, 6);
+    struct run r =
+        BOX(&s, "plan", "a.show", "--date", DAY, "--as", "ics", "--zone", "Europe/Berlin");
+    assert_exit(r, 0);
+    read_file(path_in(s.dir, "a.show.v6"), &(size_t){0});
+    by_parser_of(&s, r.out, DAY, "Europe/Berlin", "old");
+    assert_string_equal(values(r.out, "UID"), values(now, "UID"));
+    assert_string_equal(values(r.out, "SUMMARY"), values(now, "SUMMARY"));
+    assert_string_equal(values(r.out, "SEQUENCE"), values(now, "SEQUENCE"));
+    assert_string_equal(values(r.out, "DTSTART"), values(now, "DTSTART"));
+}
+
+/* Version 5 kept no chunk of its own, no cautions and nothing of what was asked: what it had is there
+ * at its time, and who decides is said. The next plan takes its place and cancels what it has not. */
+static void a_plan_of_version_5_is_in_the_calendar_too(void **state)
+{
+    (void)state;
+    if (!have_parser())
+        skip();
+    struct season s = marked();
+    ends(BOX(&s, "plan", "a.show", "--minutes", "60", "--date", DAY, "--fixed", "talk:5",
+             "--together"),
+         0);
+    const char *now = ics(&s, DAY, "Europe/Berlin");
+    make_older(&s, 5);
+    const char *old = ics(&s, DAY, "Europe/Berlin");
+    read_file(path_in(s.dir, "a.show.v5"), &(size_t){0});
+    assert_non_null(strstr(by_parser_of(&s, old, DAY, "Europe/Berlin", "old"), " 0 cancelled"));
+    assert_string_equal(values(old, "UID"), values(now, "UID"));
+    assert_string_equal(values(old, "DTSTART"), values(now, "DTSTART"));
+    assert_non_null(strstr(values(old, "DESCRIPTION"), "athletic trainer"));
+    ends(BOX(&s, "plan", "a.show", "--minutes", "60", "--date", DAY, "--together"), 0);
+    const char *next = ics(&s, DAY, "Europe/Berlin");
+    has_all(next, old);
+    assert_string_equal(values(event_of(next, "SUMMARY:talk"), "STATUS"), "CANCELLED\n");
+    assert_true(atoi(values(next, "SEQUENCE")) > atoi(values(old, "SEQUENCE")));
+}
+
 /* --- whose it is ---------------------------------------------------------------------------------- */
 
 static void a_section_gets_what_it_does(void **state)
@@ -529,6 +613,8 @@ int main(void)
     case_test(&all, a_block_has_its_cautions_and_the_rehearsal_has_all);
     case_test(&all, the_rehearsal_is_one_event_from_plan_to_plan);
     case_test(&all, a_rehearsal_that_is_taken_away_is_cancelled);
+    case_test(&all, a_plan_of_version_6_is_the_same_events);
+    case_test(&all, a_plan_of_version_5_is_in_the_calendar_too);
     case_test(&all, a_section_gets_what_it_does);
     case_test(&all, then_comes_behind_what_it_follows);
     case_test(&all, hostile_and_long_names_stay_text);
