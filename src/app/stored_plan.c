@@ -156,9 +156,19 @@ static void add_fixes(struct reading *g, struct plan_block *b, const struct plan
     b->fixes = fixes;
 }
 
+static int parts_of(const struct reading *g, const struct rep_block *row)
+{
+    int n = 0;
+    for (size_t i = 0; i < g->rows->n_blocks; i++)
+        n += g->rows->blocks[i].block == row->block;
+    return n;
+}
+
 static void add_row(struct reading *g, const struct rep_block *row, struct plan_block *b)
 {
     struct plan_work w = work_of(row);
+    w.part = row->part;
+    w.parts = parts_of(g, row);
     if (!*row->sets)
         return;
     if (!find_sets(g->app, row, g->mem, &w)) {
@@ -180,6 +190,7 @@ static struct plan_block block_of(struct reading *g, const struct rep_block *row
     const bool named = row->kind != PLAN_BREAK && strcmp(row->what, PLAN_WALK_FIRST) != 0;
     return (struct plan_block){
         .kind = (enum plan_kind)row->kind,
+        .number = row->block,
         .start_s = row->start_s,
         .seconds = row->seconds,
         .group = group_named(g->out, row->who),

@@ -5,16 +5,25 @@
 #include "paper/flow.h"
 #include "paper/plan_inner.h"
 
-enum { WIDTH = 80, NUMBER = 4, WHO = 14, HANG = 2, WHY = 18 };
+enum { WIDTH = 80, NUMBER = 5, WHO = 15, HANG = 2, WHY = 19 };
 
 /* --- a block ----------------------------------------------------------------------------------- */
 
-/* " 3  18:23    7  "; sectionals of one time stand under one clock. */
+/* " 3   " or, of several chunks, " 3.2 " */
+static void put_number(const struct plan_block *b, const struct plan_work *w, struct buf *out)
+{
+    struct buf text = {0};
+    plan_number_text(b, b->n_list ? w : NULL, &text);
+    buf_printf(out, "%*s%-*s", b->number < 9, "", NUMBER - (b->number < 9), text.p);
+    buf_free(&text);
+}
+
+/* " 3   18:23    7  "; sectionals of one time stand under one clock. */
 static void put_time(const struct plan_paper *p, const struct plan_block *b, bool clock,
                      struct buf *out)
 {
     char text[24];
-    buf_printf(out, "%2d  ", (int)(b - p->r->plan.blocks) + 1);
+    put_number(b, p->full || p->parts.at ? b->list : NULL, out);
     if (clock)
         buf_printf(out, "%-6s%3d ", plan_clock(p->r->plan.start_min, b->start_s, text),
                    b->seconds / PLAN_MINUTE_S);
@@ -68,13 +77,19 @@ static void put_work(const struct plan_paper *p, const struct plan_work *w, cons
     buf_free(&text);
 }
 
-/* The minute a chunk begins, where it is the section's plan. */
-static void put_minute(const struct plan_paper *p, int at_s, struct buf *out)
+/* A chunk's number, none for what comes behind the list; the minute, where it is the section's plan. */
+static void put_minute(const struct plan_paper *p, const struct plan_block *b,
+                       const struct plan_work *w, struct buf *out)
 {
+    const int at_s = w ? w->start_s : plan_then_s(b);
     char clock[24] = "";
+    if (w)
+        put_number(b, w, out);
+    else
+        buf_printf(out, "%*s", NUMBER, "");
     if (p->parts.at)
         plan_clock(p->r->plan.start_min, at_s / PLAN_MINUTE_S * PLAN_MINUTE_S, clock);
-    buf_printf(out, "%*s%-6s%*s", NUMBER, "", clock, WHO - NUMBER - 6, "");
+    buf_printf(out, "%-6s%*s", clock, WHO - NUMBER - 6, "");
 }
 
 /* A section's own list, chunk by chunk. */
@@ -90,11 +105,11 @@ static void put_list(const struct plan_paper *p, const struct plan_block *b, str
     for (size_t i = 0; i < b->n_list; i++) {
         const bool first = i == 0 && !idle;
         if (!first)
-            put_minute(p, b->list[i].start_s, out);
+            put_minute(p, b, &b->list[i], out);
         put_work(p, &b->list[i], first ? who : "", b->kind == PLAN_REP, out);
     }
     if (then) {
-        put_minute(p, plan_then_s(b), out);
+        put_minute(p, b, NULL, out);
         put_flow(WHO, b->name, out);
     }
     buf_free(&text);
@@ -121,13 +136,44 @@ bool plan_said_before(const struct plan_paper *p, size_t i)
     return false;
 }
 
+size_t plan_speaks_for(const struct plan_paper *p, size_t i)
+{
+    const struct plan *plan = &p->r->plan;
+    size_t n = 1;
+    for (size_t k = i + 1; k < plan->n_blocks && !p->parts.at && !p->full; k++)
+        n += alike(&plan->blocks[k], &plan->blocks[i]);
+    return n;
+}
+
+/* "11-14, 16" */
+static void put_range(int from, int to, struct buf *out)
+{
+    buf_printf(out, "%s%d", out->n ? ", " : "", from + 1);
+    if (to > from)
+        buf_printf(out, "-%d", to + 1);
+}
+
 void plan_alike_text(const struct plan_paper *p, const struct plan_block *b, struct buf *out)
 {
     const struct plan *plan = &p->r->plan;
+    struct buf numbers = {0};
+    int from = b->number, last = from, many = 0;
     buf_str(out, plan_who(p->r, b->group));
-    for (const struct plan_block *k = b + 1; k < plan->blocks + plan->n_blocks; k++)
-        if (alike(k, b))
-            buf_printf(out, ", %s", plan_who(p->r, k->group));
+    for (const struct plan_block *k = b + 1; k < plan->blocks + plan->n_blocks; k++) {
+        if (!alike(k, b))
+            continue;
+        buf_printf(out, ", %s", plan_who(p->r, k->group));
+        if (k->number != last + 1) {
+            put_range(from, last, &numbers);
+            from = k->number;
+        }
+        last = k->number;
+        many++;
+    }
+    put_range(from, last, &numbers);
+    if (many)
+        buf_printf(out, " (%s)", numbers.p);
+    buf_free(&numbers);
 }
 
 /* On one page: its chunks in a row, and the two heaviest fixes of them all. */
@@ -182,7 +228,7 @@ static void put_blocks(const struct plan_paper *p, struct buf *out)
     const struct plan *plan = &p->r->plan;
     const struct plan_block *last = NULL;
     if (plan->n_blocks)
-        buf_str(out, "    time  min who: sets (counts at bpm) ×reps – fault (marks) moments\n");
+        buf_str(out, " no. time  min who: sets (counts at bpm) ×reps – fault (marks) moments\n");
     for (size_t i = 0; i < plan->n_blocks; i++) {
         const struct plan_block *b = &plan->blocks[i];
         const bool clock = !last || last->kind != PLAN_SECTIONAL || b->start_s != last->start_s;
@@ -338,6 +384,8 @@ void plan_text(const struct plan_paper *p, struct buf *out)
     put_gain(p, out);
     buf_str(out, "Cautions:\n");
     for (size_t i = 0; i < plan->n_cautions; i++) {
+        if (!plan_caution_theirs(p, i))
+            continue;
         buf_str(out, "  ");
         put_flow(2, plan->cautions[i], out);
     }

@@ -45,9 +45,15 @@ const char *plan_block_kind(const struct plan_block *b);
 /* Is the block on this paper? */
 bool plan_on_paper(const struct plan_paper *p, const struct plan_block *b);
 
+/* What `boxcall tick` calls a block or a chunk of it (NULL: the block): "3", "3.2". */
+void plan_number_text(const struct plan_block *b, const struct plan_work *w, struct buf *out);
+/* Is the plan's caution of anybody on this paper? What is about blocks of others alone is not. */
+bool plan_caution_theirs(const struct plan_paper *p, size_t caution);
 /* Of sectionals with nothing to mend and the same to do, only the first is on the page of everyone:
- * does an earlier one speak for it? And whom the first speaks for: "snares, tenors". */
+ * does an earlier one speak for it? And whom the first speaks for, with their numbers where they are
+ * several: "snares, tenors, drum majors (11-12, 16)". */
 bool plan_said_before(const struct plan_paper *p, size_t block);
+size_t plan_speaks_for(const struct plan_paper *p, size_t block); /* 1: itself */
 void plan_alike_text(const struct plan_paper *p, const struct plan_block *b, struct buf *out);
 /* What nobody can rehearse before it is said what right looks like, in a sentence; "" nothing. */
 void plan_decide_text(const struct plan_paper *p, struct buf *out);
@@ -58,6 +64,8 @@ void plan_decide_text(const struct plan_paper *p, struct buf *out);
 void plan_sets_text(const struct plan_report *r, const struct plan_work *w, struct buf *out);
 /* "set 12 13, 32 counts at 152, 4 reps of 1:05, the first walked at half tempo in 1:30" */
 void plan_what_text(const struct plan_report *r, const struct plan_work *w, struct buf *out);
+/* "12 13 (32 at 152)" */
+void plan_counts_text(const struct plan_report *r, const struct plan_work *w, struct buf *out);
 /* "12 13 ×4" */
 void plan_times_text(const struct plan_report *r, const struct plan_work *w, struct buf *out);
 /* "12 13 (32 at 152) ×4", with a walk: "×4, 1st walked" */

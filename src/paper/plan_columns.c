@@ -37,8 +37,20 @@ static json_t *work_moments(const struct plan_report *r, const struct plan_work 
 static bool block(const void *row, double *out)
 {
     const struct plan_line *l = row;
-    *out = (double)l->number + 1;
+    *out = l->b->number + 1;
     return true;
+}
+
+static void tick(const void *row, struct buf *out)
+{
+    const struct plan_line *l = row;
+    plan_number_text(l->b, l->w, out);
+}
+
+static void tick_block(const void *row, struct buf *out)
+{
+    const struct plan_line *l = row;
+    plan_number_text(l->b, NULL, out);
 }
 
 static void start(const void *row, struct buf *out)
@@ -274,6 +286,7 @@ const struct column plan_columns[] = {
      .where = IN_BOTH,
      .cell = begins,
      .help = "time of day of its set-up, in a sectional its own"},
+    {.name = "tick", .where = IN_BOTH, .cell = tick, .help = "what boxcall tick calls it: 3, 3.2"},
     {.name = "gain", .where = IN_JSON, .json = gain_json, .help = ""},
     {.name = "fixes", .where = IN_JSON, .json = worked_json, .help = ""},
     {.name = NULL},
@@ -296,6 +309,7 @@ void plan_csv(const struct plan_paper *p, struct buf *out)
 /* --- a sectional's own list --------------------------------------------------------------------- */
 
 static const struct column plan_list_columns[] = {
+    {.name = "tick", .where = IN_JSON, .cell = tick, .help = "what boxcall tick calls it: 3, 3.2"},
     {.name = "begins", .where = IN_JSON, .cell = begins, .help = "time of day of its set-up"},
     {.name = "sets", .where = IN_JSON, .json = sets_json, .help = "the sets that are run"},
     {.name = "counts",
@@ -382,6 +396,7 @@ static bool all_gain(const void *row, double *out)
 }
 
 const struct column plan_sectional_columns[] = {
+    {.name = "tick", .where = IN_JSON, .cell = tick_block, .help = "what boxcall tick calls it"},
     {.name = "start", .where = IN_JSON, .cell = start, .help = "the same for every section"},
     {.name = "start_s",
      .kind = COLUMN_WHOLE,

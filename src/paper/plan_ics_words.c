@@ -95,6 +95,14 @@ static void put_clock(const struct plan_calendar *c, int at_s, struct buf *out)
     buf_printf(out, "%s%d:%02d ", out->n ? "\n" : "", clock.hour, clock.minute);
 }
 
+/* "block 3.2: " */
+static void put_number(const struct plan_block *b, const struct plan_work *w, struct buf *out)
+{
+    buf_str(out, "block ");
+    plan_number_text(b, w, out);
+    buf_str(out, ": ");
+}
+
 static void put_work(const struct plan_calendar *c, const struct plan_block *b,
                      const struct plan_work *w, struct buf *out)
 {
@@ -103,6 +111,8 @@ static void put_work(const struct plan_calendar *c, const struct plan_block *b,
         put_clock(c, w->start_s, out);
     else
         buf_str(out, out->n ? "\n" : "");
+    if (b->kind != PLAN_RUN)
+        put_number(b, w, out);
     plan_what_text(c->paper->r, w, out);
     if (!b->cautions) /* which say why */
         plan_walks_text(c->paper->r, w, &walks);
@@ -133,8 +143,12 @@ void plan_ics_description(const struct plan_calendar *c, const struct plan_block
                           struct buf *out)
 {
     const struct plan_report *r = c->paper->r;
+    if (b->kind != PLAN_REP && !(b->kind == PLAN_SECTIONAL && (plan_then(b) || !*b->name)))
+        put_number(b, NULL, out);
+    if (b->kind == PLAN_FIXED || (b->kind == PLAN_REP && b->n_list == 0))
+        buf_str(out, b->name);
     if (b->kind == PLAN_BREAK)
-        buf_str(out, "Water and rest.");
+        buf_str(out, "water and rest");
     else if ((b->kind == PLAN_SECTIONAL && !plan_then(b)) || b->kind == PLAN_RUN)
         buf_str(out, b->name);
     for (size_t i = 0; i < b->n_list; i++)

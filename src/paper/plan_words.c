@@ -28,10 +28,40 @@ bool plan_on_paper(const struct plan_paper *p, const struct plan_block *b)
     return theirs;
 }
 
+/* Is it a line of the text? */
+static bool has_line(const char *text, const char *line)
+{
+    const size_t n = strlen(line);
+    for (const char *s = text; *s; s += strcspn(s, "\n"), s += *s == '\n')
+        if (strncmp(s, line, n) == 0 && (s[n] == '\n' || !s[n]))
+            return true;
+    return false;
+}
+
+bool plan_caution_theirs(const struct plan_paper *p, size_t caution)
+{
+    const struct plan *plan = &p->r->plan;
+    bool others = false;
+    for (size_t i = 0; i < plan->n_blocks; i++) {
+        const struct plan_block *b = &plan->blocks[i];
+        if (!b->cautions || !has_line(b->cautions, plan->cautions[caution]))
+            continue;
+        if (plan_on_paper(p, b))
+            return true;
+        others = true;
+    }
+    return !others;
+}
+
 void plan_sets_text(const struct plan_report *r, const struct plan_work *w, struct buf *out)
 {
     for (int s = w->first_set; s <= w->last_set; s++)
         buf_printf(out, "%s%s", s > w->first_set ? " " : "", r->show->sets[s].label);
+}
+
+void plan_number_text(const struct plan_block *b, const struct plan_work *w, struct buf *out)
+{
+    buf_printf(out, w && w->parts > 1 ? "%d.%d" : "%d", b->number + 1, w ? w->part + 1 : 0);
 }
 
 /* --- what -------------------------------------------------------------------------------------- */
@@ -74,12 +104,18 @@ void plan_times_text(const struct plan_report *r, const struct plan_work *w, str
     buf_printf(out, " ×%d", w->reps);
 }
 
-void plan_short_text(const struct plan_report *r, const struct plan_work *w, struct buf *out)
+void plan_counts_text(const struct plan_report *r, const struct plan_work *w, struct buf *out)
 {
     plan_sets_text(r, w, out);
     buf_printf(out, " (%d", w->counts);
     put_bpm(w, out);
-    buf_printf(out, ") ×%d", w->reps);
+    buf_char(out, ')');
+}
+
+void plan_short_text(const struct plan_report *r, const struct plan_work *w, struct buf *out)
+{
+    plan_counts_text(r, w, out);
+    buf_printf(out, " ×%d", w->reps);
     buf_str(out, !w->walk_s ? "" : w->reps == 1 ? ", walked" : ", 1st walked");
     buf_str(out, w->kept ? ", kept" : "");
 }

@@ -73,6 +73,18 @@ static bool cost_of_wishes(const struct plan_input *in, struct track *track, str
     return true;
 }
 
+static void number(struct plan *plan)
+{
+    for (size_t i = 0; i < plan->n_blocks; i++) {
+        struct plan_block *b = &plan->blocks[i];
+        b->number = (int)i;
+        for (size_t k = 0; k < b->n_list; k++) {
+            b->list[k].part = (int)k;
+            b->list[k].parts = (int)b->n_list;
+        }
+    }
+}
+
 static bool make(const struct plan_input *asked, struct arena *scratch, struct arena *a,
                  struct plan *out, struct err *e)
 {
@@ -96,6 +108,7 @@ static bool make(const struct plan_input *asked, struct arena *scratch, struct a
     fill(in, &sol, &laid, &track, out);
     if (in->n_wishes > 0 && !cost_of_wishes(in, &track, scratch, out, e))
         return false;
+    number(out);
     plan_caution(in, &laid, a, out);
     return true;
 }

@@ -199,6 +199,9 @@ struct plan_work {
     int setup_s; /* of `seconds`, before the first rep */
     int walk_s;  /* the same of the first rep, walked at half tempo; 0 = not walked */
     bool kept;   /* by a PLAN_KEEP */
+    /* Which chunk of its block's list it is, from 0, and of how many: as it was planned, also where a
+     * stored plan has lost one because the show has its sets no more. */
+    int part, parts;
     double gain;
     const int *fixes; /* items worked here, by position; what weighs most first */
     size_t n_fixes;
@@ -207,6 +210,7 @@ struct plan_work {
 /* Whole minutes. */
 struct plan_block {
     enum plan_kind kind;
+    int number; /* in its plan, from 0 */
     int start_s, seconds;
     int group;        /* who; PLAN_EVERYONE */
     const char *name; /* of a fixed item, "talk (rest)" for one that is rest; of a run what is run;

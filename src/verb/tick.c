@@ -39,7 +39,7 @@ static void list(const struct rep_plan *p, struct buf *out)
         const struct rep_block *b = &p->blocks[i];
         put_number(p, i, out);
         buf_printf(out, " [%c] %-6s ", b->reps_made >= 0 ? 'x' : ' ',
-                   plan_clock(p->start_min, b->start_s, clock));
+                   plan_clock(p->start_min, b->begins_s / PLAN_MINUTE_S * PLAN_MINUTE_S, clock));
         buf_printf(out, "%s%s", b->who, *b->who ? ": " : "");
         if (has_reps(b))
             buf_printf(out, "set %s, %d rep%s", b->sets, b->reps, b->reps == 1 ? "" : "s");

@@ -558,8 +558,9 @@ static void then_comes_behind_what_it_follows(void **state)
     assert_null(strstr(said, "\nthen "));
     assert_null(strstr(said, "\\nthen "));
     assert_true(strncmp(said, "then ", 5) != 0);
-    assert_non_null(strstr(said, "18:20 set 8A\\, 16 counts at 160\\, 6 reps of 0:35\\nTo mend: "
-                                 "step size\\n18:24 then its choice"));
+    assert_non_null(strstr(said,
+                           "18:20 block 8: set 8A\\, 16 counts at 160\\, 6 reps of 0:35\\nTo mend: "
+                           "step size\\n18:24 then its choice"));
     assert_non_null(strstr(said, "lean\\n18:27 then least clean sets: 3"));
 }
 
