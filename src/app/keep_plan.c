@@ -97,6 +97,16 @@ static const char *asked_of(const struct plan_choice *choice, struct arena *mem)
     return plan_ask_text(&ask, mem);
 }
 
+const char *app_plan_number(const struct rep_plan *p, size_t row, char out[24])
+{
+    const struct rep_block *b = &p->blocks[row];
+    size_t parts = 0;
+    for (size_t i = 0; i < p->n_blocks; i++)
+        parts += p->blocks[i].block == b->block;
+    snprintf(out, 24, parts > 1 ? "%d.%d" : "%d", b->block + 1, b->part + 1);
+    return out;
+}
+
 void app_plan_rows(const struct plan_report *r, struct arena *mem, struct rep_plan *out)
 {
     size_t n = 0;

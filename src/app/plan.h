@@ -76,6 +76,8 @@ struct plan_reading app_plan_reading(struct app *a, const char *date, struct are
 bool app_plan_keep_reading(struct app *a, const struct plan_choice *choice, struct arena *mem,
                            struct err *e);
 
+/* What a row of a stored plan is called: "3", or "3.2" in a block of several chunks. */
+const char *app_plan_number(const struct rep_plan *p, size_t row, char out[24]);
 /* Is something of it ticked off? */
 bool app_plan_ticked(const struct rep_plan *p);
 

@@ -43,7 +43,8 @@ static int draw_what(const struct desk_plan *p, struct canvas *c, int row)
     char clock[24];
     if (b->kind != PLAN_SECTIONAL || !*b->sets)
         return row;
-    buf_printf(&text, "%s: set %s, %d counts", b->who, b->sets, b->counts);
+    buf_printf(&text, "%s  %s: set %s, %d counts", app_plan_number(&p->kept, p->line, clock),
+               b->who, b->sets, b->counts);
     if (b->bpm_low > 0)
         buf_printf(&text, " at %.0f", b->bpm_low);
     if (b->bpm_high > b->bpm_low)

@@ -4,15 +4,16 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { SLOTS_MOST = 8, SECTION_COLS = 15, ACROSS = 12 };
+enum { SLOTS_MOST = 8, SECTION_COLS = 15, ACROSS = 14 };
 enum {
     TICK_COL = 1,
-    TIME_COL = 5,
-    LENGTH_COL = 11,
-    WHO_COL = 16,
-    SET_COL = 30,
-    REPS_COL = 47,
-    WHY_COL = 78, /* where there is room */
+    NUMBER_COL = 5,
+    TIME_COL = 8,
+    LENGTH_COL = 14,
+    WHO_COL = 19,
+    SET_COL = 33,
+    REPS_COL = 50,
+    WHY_COL = 81, /* where there is room */
     WHY_LEAST = 20
 };
 
@@ -168,6 +169,7 @@ static void draw_row(const struct day *d, struct canvas *c, int row, size_t i)
 {
     const struct rep_block *b = row_of(d->p, i);
     canvas_printf(c, strip(row, TICK_COL, 4), ST_STRONG, "[%c]", b->reps_made >= 0 ? 'x' : ' ');
+    canvas_printf(c, strip(row, NUMBER_COL, TIME_COL - NUMBER_COL), ST_NORMAL, "%2d", b->block + 1);
     draw_time(d, c, row, b->start_s);
     canvas_printf(c, strip(row, LENGTH_COL, 4), ST_NORMAL, "%4d", b->seconds / 60);
     if (b->kind == PLAN_REP) {

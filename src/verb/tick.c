@@ -11,24 +11,12 @@ static bool has_reps(const struct rep_block *b)
     return b->reps > 0 && *b->sets && b->kind != PLAN_RUN;
 }
 
-/* How many chunks the row's block has. */
-static size_t parts_of(const struct rep_plan *p, size_t row)
-{
-    size_t n = 0;
-    for (size_t i = 0; i < p->n_blocks; i++)
-        n += p->blocks[i].block == p->blocks[row].block;
-    return n;
-}
-
-/* " 3" or, of several chunks, " 3.2" */
+/* " 3    " or, of several chunks, " 3.2  " */
 static void put_number(const struct rep_plan *p, size_t row, struct buf *out)
 {
-    const struct rep_block *b = &p->blocks[row];
-    buf_printf(out, "%3d", b->block + 1);
-    if (parts_of(p, row) > 1)
-        buf_printf(out, ".%-2d", b->part + 1);
-    else
-        buf_str(out, "   ");
+    char number[24];
+    const int blank = p->blocks[row].block < 9 ? 2 : 1;
+    buf_printf(out, "%*s%-*s", blank, "", 6 - blank, app_plan_number(p, row, number));
 }
 
 static void list(const struct rep_plan *p, struct buf *out)

@@ -102,6 +102,32 @@ static void the_header_names_only_keys_that_work(void **state)
     term_wait_row(s.t, -1, "the stored plan stays as it is");
 }
 
+/* The line of `tick` that has the text: its number, and the minute. */
+static void called(const char *list, const char *what, char number[16], char minute[16])
+{
+    const char *at = strstr(list, what);
+    assert_non_null(at);
+    while (at > list && at[-1] != '\n')
+        at--;
+    assert_int_equal(sscanf(at, "%15s [ ] %15s", number, minute), 2);
+}
+
+/* What is on paper is found again: rows have the number that tick takes, the chosen chunk its own. */
+static void blocks_have_the_numbers_of_the_paper(void **state)
+{
+    (void)state;
+    char number[16], minute[16];
+    stage_open(&s, NULL, NULL);
+    stage_line(&s, "plan 90 18:00");
+    lists_the_plan();
+    const char *list = run("boxcall", "tick", s.show, NULL).out;
+    called(list, " ensemble: set ", number, minute);
+    term_wait_text(s.t, arena_printf(test_arena(), "[ ] %2s %s", number, minute));
+    called(list, " tubas: set ", number, minute);
+    term_keys(s.t, "Right Right");
+    term_wait_text(s.t, arena_printf(test_arena(), "%s  tubas: set ", number));
+}
+
 /* Time down, sections across, and one column behind; the keys go from section to section. */
 static void the_sectional_period_stands_in_columns(void **state)
 {
@@ -208,6 +234,7 @@ int main(void)
         ON_STAGE(a_tick_and_an_undo_leave_the_plan_readable),
         ON_STAGE(who_decides_stays_in_sight),
         ON_STAGE(the_header_names_only_keys_that_work),
+        ON_STAGE(blocks_have_the_numbers_of_the_paper),
         ON_STAGE(the_sectional_period_stands_in_columns),
         ON_STAGE(the_weather_stands_before_the_other_cautions),
         ON_STAGE(the_form_asks_for_everything),
