@@ -62,8 +62,10 @@ static bool put_why(const struct block_job *j, const struct plan_work *w, struct
 static bool has_heading(const struct block_job *j)
 {
     const struct plan_block *b = j->b;
-    return b->kind != PLAN_REP && !(b->kind == PLAN_SECTIONAL && j->p->parts.at && b->n_list > 0 &&
-                                    (!*b->name || plan_then(b)));
+    if (b->n_list == 0)
+        return true;
+    return b->kind != PLAN_REP &&
+           !(b->kind == PLAN_SECTIONAL && j->p->parts.at && (!*b->name || plan_then(b)));
 }
 
 /* ", 8 × 0:45, 1st walked": with who and what a line beside its boxes. */

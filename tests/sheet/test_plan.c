@@ -153,6 +153,32 @@ static void a_tick_of_a_number_is_of_what_the_page_shows_there(void **state)
     assert_contains(ticked(show, "18"), "[ ] 18:40  ensemble: set 2");
 }
 
+/* A set that the show has no more takes no number from what is left, nor goes unsaid. */
+static void what_the_show_has_no_more_keeps_its_number(void **state)
+{
+    (void)state;
+    const char *show = new_show(EVEN_SETS, SMALL_BAND), *day = "2026-08-09";
+    add_clip(show, gray_clip(120), "run", "2026-08-01");
+    box_ok("count", show, "run", "tie", "10", "1");
+    add_marks(show, "clip,time,target,fault,severity\nrun,11,ensemble,phasing,3\n"
+                    "run,20,ensemble,phasing,3\nrun,28,ensemble,phasing,3\n");
+    box_ok("plan", show, "--minutes", "40", "--date", day, "--together", "--no-run", "--fixed",
+           "warm-up:5");
+    const json_t *blocks = json_object_get(box_json("plan", show, "--date", day), "blocks");
+    const char *before = box_ok("tick", show, "--date", day).out;
+    assert_true(json_array_size(blocks) >= 2);
+    const char *sets = "set,counts,tempo\n99,16,120\n";
+    struct run r = run_in(sets, "boxcall", "add", show, "sets", "-", "--replace", "--yes", NULL);
+    assert_exit(r, 0);
+    assert_string_equal(box_ok("tick", show, "--date", day).out, before);
+    const char *words = pdf_words(sheet_made(show, "plan", "--date", day), 0);
+    for (size_t i = 0; i < json_array_size(blocks); i++)
+        in_order(words,
+                 say("%s %s ", text_at(row(blocks, i), "tick"), text_at(row(blocks, i), "start")),
+                 NULL);
+    assert_contains(words, "which the show has no more");
+}
+
 /* A leader's page of two hours in the heat: one sheet, larger where there is room. */
 static void a_leaders_page_is_one_sheet(void **state)
 {
@@ -211,6 +237,7 @@ int main(void)
     case_test(&all, then_comes_behind_what_it_follows);
     case_test(&all, numbers_are_those_that_tick_takes);
     case_test(&all, a_tick_of_a_number_is_of_what_the_page_shows_there);
+    case_test(&all, what_the_show_has_no_more_keeps_its_number);
     case_test(&all, a_leaders_page_is_one_sheet);
     case_test(&all, a_day_without_a_plan_says_how_to_make_one);
     case_test(&all, what_waits_for_a_decision_has_room_to_write_it);
