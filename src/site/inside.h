@@ -58,6 +58,9 @@ const char *site_cut_name(struct arena *mem, const char *uid);
 bool site_captions(struct site *s, struct err *e);
 bool site_write_pages(struct site *s, struct err *e);
 
+/* May the pages go that an earlier publishing made and this one does not? Names them in the report. */
+bool site_may_go(struct site *s, struct err *e);
+
 /* Names of people that notes of the chosen clips hold, a line each in the report. */
 bool site_names_in_notes(struct site *s, struct err *e);
 

@@ -334,6 +334,18 @@ static bool still_ours(const struct entry *entry, const char *path, int64_t size
            page_is(path, entry->from, entry->before, NULL);
 }
 
+const char *made_before(struct made *m, size_t *at)
+{
+    while (*at < m->n) {
+        const struct entry *entry = &m->at[(*at)++];
+        const char *path = path_of(m, entry->name);
+        int64_t size;
+        if (folder_size(path, &size) && still_ours(entry, path, size))
+            return entry->name;
+    }
+    return NULL;
+}
+
 static bool take_away(struct made *m, struct entry *entry, struct err *e)
 {
     const char *path = path_of(m, entry->name);

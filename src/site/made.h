@@ -32,6 +32,10 @@ bool made_put(struct made *m, const char *name, struct made_bytes bytes, struct 
 /* Would made_put() refuse this name, because somebody else has a file of it there? */
 bool made_may(struct made *m, const char *name, struct err *e);
 
+/* The next file that an earlier publishing made, that is still there and nobody has changed, from *at
+ * on (0 at first); NULL behind the last. What is no longer wanted of them goes at the end. */
+const char *made_before(struct made *m, size_t *at);
+
 /* Is the file there, made from the same? Then it is kept. */
 bool made_has(struct made *m, const char *name, uint64_t from);
 /* What made_has() denied, made now. */

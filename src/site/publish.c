@@ -108,8 +108,8 @@ static bool fill(struct site *s, struct err *e)
         return false;
     if (made_all(s->made, from))
         return site_names_in_notes(s, e) && made_finish(s->made, &s->out->files, e);
-    return may_write(s, e) && site_needs(s, e) && site_media(s, e) && site_write_pages(s, e) &&
-           site_names_in_notes(s, e) && !site_stopped(s, e) &&
+    return may_write(s, e) && site_may_go(s, e) && site_needs(s, e) && site_media(s, e) &&
+           site_write_pages(s, e) && site_names_in_notes(s, e) && !site_stopped(s, e) &&
            made_finish(s->made, &s->out->files, e);
 }
 

@@ -25,6 +25,8 @@ struct publish_want {
     bool performers;           /* a page for each performer too, who has marks */
     bool labels_only;          /* no names of people; performers' pages never have any */
     bool one_file;             /* each page is whole in itself, with its pictures and its cuts */
+    bool yes;                  /* pages made before and not asked for now may go */
+    bool (*ask)(const char *); /* else it is asked here; NULL: it is refused */
     const char *url;           /* where the folder will be found, "" */
     const atomic_bool *cancel; /* may be NULL */
     /* Told as the work goes on: what ("pictures"), and how much of it. May be NULL. */
@@ -36,11 +38,12 @@ struct publish_report {
     struct made_report files;
     const char *const *pages; /* addresses: under url, or paths; the index first */
     size_t n_pages;
+    struct buf going;   /* pages that were taken away: "a.html, b.html and 7 more pages" */
     struct buf trouble; /* a line each: clips that are not there, names in notes ... */
 };
 
 /* False with e->code ERR_NONE: it was cancelled; what is in the folder is whole, and the next
- * publishing goes on from there. The report's texts live in mem. */
+ * publishing goes on from there. The report's texts live in mem; its buffers are the caller's, also after a failure. */
 bool publish(struct app *a, const struct publish_want *want, struct arena *mem,
              struct publish_report *out, struct err *e);
 

@@ -20,6 +20,8 @@ static bool read_want(struct call *c, struct publish_want *w, struct err *e)
         .performers = call_value(c, "performers") != NULL,
         .labels_only = call_value(c, "labels-only") != NULL,
         .one_file = call_value(c, "one-file") != NULL,
+        .yes = call_value(c, "yes") != NULL,
+        .ask = c->ask,
         .url = call_value(c, "url"),
         .cancel = c->stop,
         .progress = on_progress,
@@ -54,6 +56,8 @@ static void tell(struct call *c, const struct publish_report *r)
     if (f->left)
         buf_printf(&c->talk, ", %d left that somebody has changed", f->left);
     buf_char(&c->talk, '\n');
+    if (r->going.n)
+        buf_printf(&c->talk, "taken away: %s\n", r->going.p);
 }
 
 static bool run(struct call *c, struct err *e)
@@ -70,6 +74,7 @@ static bool run(struct call *c, struct err *e)
         err_set(e, ERR_FAILED,
                 "%s: stopped; what is there is whole, and publishing again goes on from there",
                 want.folder);
+    buf_free(&r.going);
     buf_free(&r.trouble);
     app_close(&app);
     return ok;
@@ -85,11 +90,11 @@ const struct verb verb_publish = {
         "as captions. A touch plays a moment from two seconds before, again and again; n and b, or "
         "the buttons, go to the next and the one before. Prints where each page is.\n"
         "\n"
-        "Publishing again writes only what has changed, and takes away only what an earlier "
-        "publishing made: the folder holds what was asked for last, with --for those pages alone. "
-        "A "
-        "file of somebody else's is never written over. Ctrl-C stops; what is there then is "
-        "whole.\n"
+        "Publishing again writes only what has changed. The folder holds what was asked for last: "
+        "a page that an earlier publishing made and this one does not, of a section that --for "
+        "leaves out, of somebody who left, goes from the folder and from its index, but only after "
+        "a question, or with --yes. A file of somebody else's is never written over. Ctrl-C stops; "
+        "what is there then is whole.\n"
         "\n"
         "Pages hold names of people, minors too: --labels-only leaves them out, and points at "
         "notes that have one in them. Local rules say who may see pictures of the band.",
@@ -108,6 +113,7 @@ const struct verb verb_publish = {
           "each page is one file with its pictures and short clips, for a phone that cannot open "
           "folders",
           false},
+         {"yes", NULL, "do not ask before pages of an earlier publishing are taken away", false},
          {"url", "BASE", "where the folder will be found on the web, for the addresses", false},
          {"labels-only", NULL, "leave the names of people out", false},
          {0}},

@@ -119,6 +119,21 @@ static void a_page_that_somebody_changed_is_theirs(void **state)
     assert_string_equal(text_of(dir, "other.html"), "3");
 }
 
+/* What would go can be asked about first; what somebody changed stays, and is no question. */
+static void what_was_made_before_can_be_listed(void **state)
+{
+    (void)state;
+    const char *dir = path_in(temp_dir(), "web");
+    publish(dir, "1", "2");
+    write_bytes(dir, "one.html", "3", 1);
+    struct made *m = begin(dir);
+    size_t at = 0;
+    assert_string_equal(made_before(m, &at), "other.html");
+    assert_string_equal(made_before(m, &at), "stills/a.jpg");
+    assert_null(made_before(m, &at));
+    made_close(m);
+}
+
 static void a_publishing_that_was_cut_off_knows_its_files(void **state)
 {
     (void)state;
@@ -166,6 +181,7 @@ int main(void)
         cmocka_unit_test(what_is_no_longer_wanted_goes_and_nothing_else),
         cmocka_unit_test(what_somebody_else_put_there_is_not_written_over),
         cmocka_unit_test(a_page_that_somebody_changed_is_theirs),
+        cmocka_unit_test(what_was_made_before_can_be_listed),
         cmocka_unit_test(a_publishing_that_was_cut_off_knows_its_files),
         cmocka_unit_test(two_at_once_do_not_mix),
         cmocka_unit_test(a_list_that_names_other_folders_takes_nothing_away),

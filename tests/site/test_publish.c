@@ -267,13 +267,70 @@ static void a_new_mark_changes_only_the_pages_it_is_on(void **state)
     assert_int_equal(files_in("stills"), 5);
 }
 
+static struct run publish_part(const char *whom, const char *more)
+{
+    return run_with(&(struct run_setup){.dir = dir}, "boxcall", "publish", "s.show", "web", "--for",
+                    whom, more, NULL);
+}
+
+/* A part is published into the folder of all: the others' pages stay until somebody says yes. */
+static void no_page_goes_unasked(void **state)
+{
+    (void)state;
+    must(publish(NULL, NULL));
+    const ino_t index = node("index.html");
+    struct run r = publish_part("tubas", NULL);
+    assert_exit(r, 3);
+    assert_contains(r.err, "web: ensemble.html, winds.html, brass.html");
+    assert_contains(r.err, "trumpets.html");
+    assert_contains(r.err, "would be taken away; ");
+    assert_contains(r.err, "--yes");
+    assert_lacks(r.err, "tubas.html");
+    assert_string_equal(r.out, "");
+    assert_true(there("trumpets.html") && there("brass.html"));
+    assert_true(node("index.html") == index); /* nothing was made before it was asked */
+    assert_contains(page("index.html"), "trumpets.html");
+    assert_contains(publish(NULL, NULL).err, "0 files written");
+}
+
+static void what_went_is_said_and_the_index_is_in_step(void **state)
+{
+    (void)state;
+    must(publish(NULL, NULL));
+    struct run r = publish_part("tubas", "--yes");
+    assert_exit(r, 0);
+    assert_contains(r.err, "taken away: ensemble.html, winds.html, brass.html");
+    assert_false(there("trumpets.html"));
+    assert_lacks(page("index.html"), "trumpets.html");
+    r = publish_part("tubas", NULL); /* nothing goes: nothing is asked */
+    assert_exit(r, 0);
+    assert_lacks(r.err, "taken away");
+    assert_contains(r.err, "0 files written");
+}
+
+/* Leaving --performers out is no less a part. */
+static void performers_pages_do_not_go_unasked(void **state)
+{
+    (void)state;
+    must(publish("--performers", NULL));
+    struct run r = publish(NULL, NULL);
+    assert_exit(r, 3);
+    assert_contains(r.err,
+                    "performer-t1.html, performer-t2.html, performer-u1.html would be taken");
+    assert_true(there("performer-t1.html"));
+    r = publish("--yes", NULL);
+    assert_exit(r, 0);
+    assert_false(there("performer-t1.html"));
+    assert_contains(r.err, "taken away: performer-t1.html");
+}
+
 static void what_others_put_there_stays(void **state)
 {
     (void)state;
     must(publish(NULL, NULL));
     write_file(web, "notes.txt", "mine");
     write_file(web, "stills/own.jpg", "mine too");
-    struct run r = publish("--for", "tubas");
+    struct run r = publish_part("tubas", "--yes");
     assert_exit(r, 0);
     assert_false(there("trumpets.html"));
     assert_file_is(path_in(web, "notes.txt"), "mine");
@@ -481,6 +538,9 @@ int main(void)
     case_test(&all, with_labels_only_no_name_leaves);
     case_test(&all, a_performers_page_has_labels_alone);
     case_test(&all, a_new_mark_changes_only_the_pages_it_is_on);
+    case_test(&all, no_page_goes_unasked);
+    case_test(&all, what_went_is_said_and_the_index_is_in_step);
+    case_test(&all, performers_pages_do_not_go_unasked);
     case_test(&all, what_others_put_there_stays);
     case_test(&all, another_way_of_publishing_is_not_taken_for_the_same);
     case_test(&all, what_was_lost_is_made_again);
