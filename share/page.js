@@ -36,6 +36,7 @@
 
   function show(video) {
     var figure = video.closest("#clips figure");
+    if (figure) document.body.classList.add("playing");
     document.querySelectorAll("#clips figure").forEach(function (f) {
       f.classList.toggle("now", f === figure);
     });
@@ -48,7 +49,8 @@
     if (started) started.catch(function () {}); /* a browser may want a touch first */
   }
 
-  function choose(li) {
+  /* Where the page's stylesheet leaves room for the clip and the line's name above it. */
+  function choose(li, scroll) {
     var video = videoOf(li);
     if (chosen) {
       chosen.li.classList.remove("chosen");
@@ -56,12 +58,12 @@
     }
     chosen = {li: li, video: video, from: Number(li.dataset.from), to: Number(li.dataset.to)};
     li.classList.add("chosen");
-    li.scrollIntoView({block: "nearest"});
+    if (video) show(video);
+    li.scrollIntoView(scroll || {block: "nearest"});
     say(li);
     remember(li.id);
     if (!video) return;
     var now = chosen;
-    show(video);
     whenReady(video, function () {
       if (chosen !== now) return;
       goTo(video, now.from);
@@ -94,8 +96,51 @@
 
   function fromAddress() {
     var li = document.getElementById(location.hash.slice(1));
-    if (li && li.classList.contains("moment")) choose(li);
+    if (li && li.classList.contains("moment")) choose(li, {block: "start", behavior: "instant"});
   }
+
+  /* --- a picture by itself, larger ------------------------------------------------------------- */
+
+  var large = null; /* made when it is first asked for */
+
+  function button(text, act) {
+    var b = document.createElement("button");
+    b.type = "button";
+    b.textContent = text;
+    b.addEventListener("click", act);
+    return b;
+  }
+
+  function enlarge(img) {
+    if (!large) {
+      large = document.createElement("dialog");
+      large.className = "large";
+      large.setAttribute("aria-label", "Larger picture");
+      large.append(button("Close", function () { large.close(); }), document.createElement("img"));
+      document.body.append(large);
+    }
+    large.querySelector("img").src = img.src;
+    large.querySelector("img").alt = "";
+    large.showModal();
+    large.scrollLeft = (large.scrollWidth - large.clientWidth) / 2;
+  }
+
+  /* A picture within the page, to which no browser goes, gets a button in place of the link. */
+  document.querySelectorAll("span.larger").forEach(function (span) {
+    var b = button("", function () { enlarge(b.querySelector("img")); });
+    var words = document.createElement("span");
+    words.textContent = "Larger picture";
+    b.className = "larger";
+    b.append(span.querySelector("img"), words);
+    span.replaceWith(b);
+  });
+
+  /* --- pages whose moments have clips of their own: the picture is the clip's, until it plays ---- */
+
+  document.querySelectorAll(".moment > .still").forEach(function (img) {
+    img.parentElement.querySelector("video").poster = img.src;
+    document.body.classList.add("posters");
+  });
 
   document.querySelectorAll("video").forEach(function (video) {
     video.addEventListener("seeking", function () {
@@ -119,7 +164,12 @@
   });
 
   document.addEventListener("click", function (e) {
-    var link = e.target.closest("a.go");
+    var link = e.target.closest("a.go, a.larger");
+    if (link && link.className === "larger" && window.HTMLDialogElement && !e.ctrlKey && !e.metaKey && !e.shiftKey) {
+      e.preventDefault();
+      enlarge(link.querySelector("img"));
+      return;
+    }
     if (!link || e.ctrlKey || e.metaKey || e.shiftKey || !videoOf(link.parentElement)) return;
     e.preventDefault();
     choose(link.parentElement);
@@ -127,7 +177,7 @@
 
   document.addEventListener("keydown", function (e) {
     var keys = {n: function () { step(1); }, b: function () { step(-1); }, p: toggle};
-    if (e.ctrlKey || e.metaKey || e.altKey || !keys[e.key]) return;
+    if (e.ctrlKey || e.metaKey || e.altKey || !keys[e.key] || (large && large.open)) return;
     e.preventDefault();
     keys[e.key]();
   });

@@ -130,10 +130,26 @@ static void find(const struct fixes_line *l, const struct page_style *style,
     out->to_us = m->at.at_us + MARK_TAIL_US - begins;
 }
 
-static void put_picture(const struct found *f, struct buf *out)
+/* A picture that is behind a clip of its own is there for paper, and where no script runs. */
+static void put_picture(const struct found *f, const char *class, struct buf *out)
 {
     if (f->still.n)
-        buf_printf(out, "<img src=\"%s\" alt=\"\" loading=\"lazy\">", f->still.p);
+        buf_printf(out, "<img%s src=\"%s\" alt=\"\"%s>", class, f->still.p,
+                   *class ? "" : " loading=\"lazy\"");
+}
+
+/* A picture without a clip can be looked at larger: by a link, or, where the picture is within the
+ * page and no browser goes to it, by what page.js makes of it. */
+static void put_alone(const struct found *f, bool in_page, struct buf *out)
+{
+    if (!f->still.n)
+        return;
+    if (in_page)
+        buf_str(out, "<span class=\"larger\">");
+    else
+        buf_printf(out, "<a class=\"larger\" href=\"%s\">", f->still.p);
+    put_picture(f, "", out);
+    buf_str(out, in_page ? "</span>\n" : " <span>Larger picture</span></a>\n");
 }
 
 /* The clip of a moment alone, with what is said there as its caption. */
@@ -141,26 +157,22 @@ static void put_own_clip(const struct fixes_line *l, const struct report_moment 
                          const struct found *f, struct buf *out)
 {
     struct buf vtt = {0};
-    const struct mark mark = {.id = m->mark,
-                              .at_us = f->from_us + MARK_LEAD_IN_US,
-                              .targets = m->targets,
-                              .n_targets = m->n_targets,
-                              .fault = m->fault,
-                              .praise = m->praise,
-                              .note = m->note};
+    struct arena mem = {0};
+    struct mark mark = page_caption(l->r, m, &mem);
+    mark.at_us = f->from_us + MARK_LEAD_IN_US;
     calls_vtt(
         &(struct call_report){.show = l->r->show, .cues = PAGE_CUES, .marks = &mark, .n_marks = 1},
         &vtt);
-    buf_str(out, "<video controls loop playsinline preload=\"none\"");
-    if (f->still.n)
-        buf_printf(out, " poster=\"%s\"", f->still.p);
-    buf_printf(out, " src=\"%s\" aria-label=\"", f->clip.p);
+    put_picture(f, " class=\"still\"", out);
+    buf_printf(out, "<video controls loop playsinline preload=\"none\" src=\"%s\" aria-label=\"",
+               f->clip.p);
     html_text(out, l->r->show->faults[m->fault].name);
     buf_str(out, "\"><track kind=\"captions\" srclang=\"en\" label=\"marks\" "
                  "src=\"data:text/vtt;base64,");
     html_base64(out, vtt.p, vtt.n);
     buf_str(out, "\"></video>\n");
     buf_free(&vtt);
+    arena_free(&mem);
 }
 
 static void put_time(const struct report_moment *m, struct buf *out)
@@ -183,8 +195,10 @@ static void put_door(const struct fixes_line *l, const struct page_style *style,
         html_number(out, (double)f->from_us / 1e6);
         buf_str(out, "\">");
     }
-    if (!f->own)
-        put_picture(f, out);
+    if (linked && !f->own)
+        put_picture(f, "", out);
+    else if (!f->own)
+        put_alone(f, style->css != NULL, out);
     put_time(m, out);
     buf_str(out, linked ? "</a>" : "");
 }

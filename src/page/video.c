@@ -10,19 +10,34 @@ void page_video_id(const struct report_clip *c, struct buf *out)
     buf_printf(out, "v%lld", (long long)c->id);
 }
 
-static void add_part(const struct report_part *part, size_t clip, struct mark *at, size_t *n)
+bool page_is_meant(const struct fix_report *r, const struct target *t)
 {
-    for (size_t i = 0; i < part->n_moments; i++) {
-        const struct report_moment *m = &part->moments[i];
-        if (m->at.clip == clip)
-            at[(*n)++] = (struct mark){.id = m->mark,
-                                       .at_us = m->at.at_us,
-                                       .targets = m->targets,
-                                       .n_targets = m->n_targets,
-                                       .fault = m->fault,
-                                       .praise = m->praise,
-                                       .note = m->note};
-    }
+    const struct show *show = r->show;
+    if (r->performer >= 0)
+        return t->performer == r->performer ||
+               (t->performer < 0 &&
+                section_within(show, show->performers[r->performer].section, t->section));
+    if (t->performer >= 0)
+        return section_within(show, show->performers[t->performer].section, r->section);
+    return section_within(show, t->section, r->section) ||
+           section_within(show, r->section, t->section);
+}
+
+struct mark page_caption(const struct fix_report *r, const struct report_moment *m,
+                         struct arena *mem)
+{
+    struct target *meant = arena_alloc(mem, (m->n_targets + 1) * sizeof *meant);
+    size_t n = 0;
+    for (size_t i = 0; i < m->n_targets; i++)
+        if (page_is_meant(r, &m->targets[i]))
+            meant[n++] = m->targets[i];
+    return (struct mark){.id = m->mark,
+                         .at_us = m->at.at_us,
+                         .targets = meant,
+                         .n_targets = n,
+                         .fault = m->fault,
+                         .praise = m->praise,
+                         .note = ""};
 }
 
 static int by_time(const void *a, const void *b)
@@ -34,15 +49,19 @@ static int by_time(const void *a, const void *b)
 }
 
 /* The page's marks in the clip, one of several parts once. */
-static size_t marks_in(const struct fix_report *r, size_t clip, struct mark **out)
+static size_t marks_in(const struct fix_report *r, size_t clip, struct arena *mem,
+                       struct mark **out)
 {
     size_t most = r->own.n_moments, n = 0, kept = 0;
     for (size_t i = 0; i < r->n_with; i++)
         most += r->with[i].n_moments;
-    struct mark *at = xcalloc(most + 1, sizeof *at);
-    add_part(&r->own, clip, at, &n);
-    for (size_t i = 0; i < r->n_with; i++)
-        add_part(&r->with[i], clip, at, &n);
+    struct mark *at = arena_alloc(mem, (most + 1) * sizeof *at);
+    for (size_t k = 0; k <= r->n_with; k++) {
+        const struct report_part *part = k ? &r->with[k - 1] : &r->own;
+        for (size_t i = 0; i < part->n_moments; i++)
+            if (part->moments[i].at.clip == clip)
+                at[n++] = page_caption(r, &part->moments[i], mem);
+    }
     qsort(at, n, sizeof *at, by_time);
     for (size_t i = 0; i < n; i++)
         if (i == 0 || at[i].id != at[kept - 1].id)
@@ -83,8 +102,9 @@ void page_videos(const struct fix_report *r, const struct page_style *style, str
     struct buf address = {0};
     bool begun = false;
     for (size_t i = 0; style->in_clips && i < r->n_clips; i++) {
+        struct arena mem = {0};
         struct mark *marks;
-        const size_t n = marks_in(r, i, &marks);
+        const size_t n = marks_in(r, i, &mem, &marks);
         buf_clear(&address);
         if (n && style->media->clip(style->media->user, &r->clips[i], &address)) {
             const struct call_report calls = {.show = r->show,
@@ -96,7 +116,7 @@ void page_videos(const struct fix_report *r, const struct page_style *style, str
             one_video(&calls, address.p, out);
             begun = true;
         }
-        free(marks);
+        arena_free(&mem);
     }
     buf_str(out, begun ? "</section>\n" : "");
     buf_free(&address);

@@ -132,25 +132,24 @@ static void each_section_has_its_page_with_its_moments(void **state)
     assert_true(there("captions/monday.vtt") && there("page.css") && there("page.js"));
 }
 
-/* ISO/IEC 10918-1: a JPEG begins with FF D8 FF. */
-static void stills_are_pictures_of_their_moment(void **state)
+/* The still of the first moment of the tubas' page is the picture numbered so, from 0, as ffmpeg shows
+ * it: far nearer than those a frame before and behind. */
+static void still_is(int frame)
 {
-    (void)state;
-    must(publish("--for", "tubas"));
     const char *tubas = page("tubas.html"), *src = strstr(tubas, "<img src=\"");
     assert_non_null(src);
     src += strlen("<img src=\"");
     const char *name = arena_strndup(test_arena(), src, strcspn(src, "\"")),
                *still = path_in(web, name), *truth = path_in(dir, "truth.png");
+    /* ISO/IEC 10918-1: a JPEG begins with FF D8 FF */
     assert_memory_equal(read_file(still, NULL), "\xff\xd8\xff", 3);
-    /* the picture that ffmpeg shows at 5.04 s: far nearer than those a frame before and behind */
     double psnr[3];
     for (int k = 0; k < 3; k++) {
         must(run("sh", "-c",
                  arena_printf(test_arena(),
                               "ffmpeg -nostdin -v error -y -i %s -vf "
                               "'select=eq(n\\,%d)' -frames:v 1 %s",
-                              path_in(dir, "monday.mp4"), 125 + k, truth),
+                              path_in(dir, "monday.mp4"), frame - 1 + k, truth),
                  NULL));
         struct run r =
             run("sh", "-c",
@@ -161,13 +160,76 @@ static void stills_are_pictures_of_their_moment(void **state)
     assert_true(psnr[1] > psnr[0] + 3 && psnr[1] > psnr[2] + 3);
 }
 
+static void stills_are_pictures_of_their_moment(void **state)
+{
+    (void)state;
+    must(publish("--for", "tubas")); /* 0:05.04 is where a picture begins */
+    still_is(126);
+}
+
+/* Between two pictures a player goes on showing the first: 25 a second, so the one of 0:05.04 until
+ * 0:05.08. */
+static void a_still_between_two_pictures_is_the_first(void **state)
+{
+    (void)state;
+    static const char *const times[] = {"5.05", "5.06", "5.078"};
+    must(run_with(&(struct run_setup){.dir = dir}, "boxcall", "undo", "s.show", NULL));
+    for (size_t i = 0; i < COUNT(times); i++) {
+        must(run_with(&(struct run_setup){.dir = dir}, "boxcall", "mark", "s.show", "monday",
+                      times[i], "U1", "horn angle", NULL));
+        must(publish("--for", "tubas"));
+        still_is(126);
+        must(run_with(&(struct run_setup){.dir = dir}, "boxcall", "undo", "s.show", NULL));
+    }
+}
+
 static void without_clips_there_is_no_link_to_one(void **state)
 {
     (void)state;
     must(publish("--clips", "none"));
     assert_lacks(page("trumpets.html"), "<video");
     assert_lacks(page("trumpets.html"), ".mp4");
-    assert_contains(page("trumpets.html"), "<img src=\"stills/");
+    assert_contains(page("trumpets.html"), "<a class=\"larger\" href=\"stills/");
+    must(publish("--one-file", NULL));
+    must(run("rm", path_in(dir, "monday.mp4"), NULL));
+    must(run_with(&(struct run_setup){.dir = dir}, "boxcall", "publish", "s.show", "web",
+                  "--one-file", "--clips", "none", NULL));
+    assert_contains(page("tubas.html"),
+                    "<span class=\"larger\"><img src=\"data:image/jpeg;base64,");
+    assert_lacks(page("tubas.html"), "href=\"data:image"); /* no browser goes there */
+}
+
+/* What a caption says, of those within the page. */
+static const char *captions_of(const char *name)
+{
+    return run("sh", "-c",
+               arena_printf(
+                   test_arena(),
+                   "grep -o 'data:text/vtt;base64,[^\"]*' %s | cut -d, -f2 | while read l; "
+                   "do echo \"$l\" | base64 -d; done",
+                   path_in(web, name)),
+               NULL)
+        .out;
+}
+
+static void captions_within_a_page_speak_of_its_people(void **state)
+{
+    (void)state;
+    must(run_with(&(struct run_setup){.dir = dir}, "boxcall", "mark", "s.show", "tuesday", "4",
+                  "T2;U1", "horn angle", "--note", "both of them", NULL));
+    must(publish("--performers", NULL));
+    const char *trumpets = captions_of("trumpets.html"), *t2 = captions_of("performer-t2.html");
+    assert_contains(trumpets, "\nT2: horn angle\n");
+    assert_contains(trumpets, "\ntrumpets: horn angle\n");
+    assert_contains(trumpets, "\nbrass: cover\n"); /* which holds for them too */
+    assert_lacks(trumpets, "U1");
+    assert_lacks(trumpets, "both of them"); /* it stands beside the picture */
+    assert_contains(trumpets, " line:0 position:0% align:start\n");
+    assert_contains(t2, "\ntrumpets: horn angle\n");
+    assert_lacks(t2, "T1");
+    assert_contains(captions_of("brass.html"), "\nT2, U1: horn angle\n");
+    /* for players, all of it */
+    assert_contains(page("captions/tuesday.vtt"), "T2, U1: horn angle\nboth of them\n");
 }
 
 static void copies_lie_in_the_folder_with_chapters(void **state)
@@ -198,7 +260,7 @@ static void one_file_is_whole_by_itself(void **state)
     must(publish("--one-file", NULL));
     const char *tubas = page("tubas.html");
     assert_contains(tubas, "src=\"data:video/mp4;base64,");
-    assert_contains(tubas, "poster=\"data:image/jpeg;base64,");
+    assert_contains(tubas, "<img class=\"still\" src=\"data:image/jpeg;base64,");
     assert_contains(tubas, "<style>");
     assert_lacks(tubas, "src=\"stills");
     assert_lacks(tubas, "src=\"cuts");
@@ -530,7 +592,9 @@ int main(void)
     cases_of(&all, ends, ended_by);
     case_test(&all, each_section_has_its_page_with_its_moments);
     case_test(&all, stills_are_pictures_of_their_moment);
+    case_test(&all, a_still_between_two_pictures_is_the_first);
     case_test(&all, without_clips_there_is_no_link_to_one);
+    case_test(&all, captions_within_a_page_speak_of_its_people);
     case_test(&all, copies_lie_in_the_folder_with_chapters);
     case_test(&all, short_clips_lie_in_the_folder);
     case_test(&all, one_file_is_whole_by_itself);

@@ -1,9 +1,12 @@
 /* check.mjs BROWSER FOLDER TRUTH: drives the pages of a published folder as people would, from the
  * disk and from a server, with the script and without it. TRUTH is JSON: {moments: {page: [seconds
  * at which its moments are, in the order of the page]}, own: [folders with the same pages, whose
- * moments have clips of their own]}.
+ * moments have clips of their own], still: [folders with the same pages that have pictures alone, beside
+ * them, and within them]}.
  * Prints what failed; exits 1 then. */
+import {execFileSync} from "node:child_process";
 import fs from "node:fs";
+import os from "node:os";
 import path from "node:path";
 import {pathToFileURL} from "node:url";
 import {createRequire} from "node:module";
@@ -117,6 +120,83 @@ async function deepLink(page, where, url, moments) {
   check(ok && now.id === id, `${where}: the address of a moment leads to ${now.id} at ${now.at}`);
 }
 
+const PHONES = [{width: 360, height: 740}, {width: 740, height: 360}];
+
+/* Is what a person came for in sight, and nothing upon it? A point of each is asked what lies there.
+ * HTML: elementFromPoint (CSSOM View). */
+const inSight = (page) => page.evaluate(() => {
+  const li = document.querySelector(".moment.chosen") || document.querySelector(".moment:target");
+  if (!li) return ["no moment is chosen"];
+  const wrong = [], line = li.closest(".line");
+  const look = (what, e, within) => {
+    const box = e.getBoundingClientRect(), x = box.left + Math.min(box.width / 2, 20), y = box.top + Math.min(box.height / 2, 12);
+    const there = document.elementFromPoint(x, y);
+    if (!there || !within.contains(there))
+      wrong.push(`${what} is hidden at ${Math.round(x)},${Math.round(y)} by ${there && (there.id || there.className || there.tagName)}`);
+  };
+  look("the line's name", line.querySelector("h3 bdi"), line.querySelector("h3"));
+  look("the moment", [...li.querySelectorAll("img, video")].find((e) => e.getBoundingClientRect().width > 0), li);
+  return wrong;
+});
+
+/* What is still wrong once the page has come to rest: it scrolls smoothly. */
+async function settled(look) {
+  let wrong = [];
+  for (let tries = 0; tries < 100; tries++) {
+    wrong = await look();
+    if (!wrong.length) break;
+    await new Promise((done) => setTimeout(done, 100));
+  }
+  return wrong;
+}
+
+/* The address of a moment, as a code on paper opens it. */
+async function seesMoment(page, where, url, id) {
+  for (const phone of PHONES) {
+    await page.setViewport(phone);
+    await page.goto("about:blank");
+    await page.goto(`${url}#${id}`, {waitUntil: "load"});
+    const wrong = await settled(() => inSight(page));
+    check(wrong.length === 0, `${where} at ${phone.width}x${phone.height}: ${wrong.join("; ")}`);
+  }
+  await page.setViewport({width: 1100, height: 800});
+}
+
+/* A phone on its side: the clip, the list beside it and buttons that a thumb hits (WCAG 2.2, 2.5.5: 44
+ * CSS pixels). */
+async function sideways(page, where, url) {
+  await page.setViewport(PHONES[1]);
+  await page.goto("about:blank");
+  await page.goto(url, {waitUntil: "load"});
+  await touch(page, 0);
+  const wrong = await settled(() => page.evaluate(() => {
+    const said = [], box = (e) => e.getBoundingClientRect();
+    const li = document.querySelector(".moment.chosen"), video = box(document.getElementById(li.dataset.video));
+    const card = box(li), bar = box(document.querySelector(".steps"));
+    const apart = (a, b) => a.right <= b.left + 1 || b.right <= a.left + 1 || a.bottom <= b.top + 1 || b.bottom <= a.top + 1;
+    if (video.top < -1 || video.bottom > 361 || video.width < 300) said.push(`the clip: ${JSON.stringify(video)}`);
+    if (!apart(video, card) || !apart(video, bar) || !apart(card, bar)) said.push("one lies on the other");
+    if (card.top < -1 || card.top > 200 || card.width < 300) said.push(`the moment: ${JSON.stringify(card)}`);
+    document.querySelectorAll(".steps button").forEach((b) => {
+      if (box(b).height < 44 || box(b).width < 44 || box(b).bottom > 361) said.push(`${b.id}: ${JSON.stringify(box(b))}`);
+    });
+    return said;
+  }));
+  check(wrong.length === 0, `${where} on its side: ${wrong.join("; ")}`);
+  await page.setViewport({width: 1100, height: 800});
+}
+
+/* What a printer gets, counted by another's reader of PDF (poppler: pdfimages): a picture of each moment,
+ * which may have been kept once for several places, and no player's buttons upon it. */
+async function prints(page, where, moments) {
+  const file = path.join(os.tmpdir(), `printed-${browserName}-${process.pid}.pdf`);
+  await page.pdf({path: file, timeout: 240000});
+  const list = execFileSync("pdfimages", ["-list", file], {encoding: "utf8"});
+  fs.unlinkSync(file);
+  const n = list.split("\n").filter((row) => / image /.test(row)).length;
+  check(n >= new Set(moments).size && n <= moments.length, `${where}: ${n} pictures on paper of ${moments.length} moments`);
+}
+
 async function closed(page, where) {
   const ran = await page.evaluate(() => {
     const script = document.createElement("script");
@@ -145,6 +225,15 @@ async function fits(page, where) {
   await page.setViewport({width: 1100, height: 800});
 }
 
+/* A caption is of the page's people, and stands at the upper edge. */
+async function captionsAreOurs(page, where, others) {
+  const wrong = await page.evaluate((others) => [...document.querySelectorAll("#clips video")]
+    .flatMap((v) => [...v.textTracks[0].cues])
+    .filter((c) => c.line !== 0 || c.align !== "start" || others.some((o) => c.text.includes(o)))
+    .map((c) => `${c.line} ${c.align} ${c.text}`), others);
+  check(wrong.length === 0, `${where}: captions ${wrong.join("; ")}`);
+}
+
 async function captions(page, where) {
   const wrong = await page.evaluate(() => [...document.querySelectorAll("#clips video")].filter((v) => {
     const n = [...document.querySelectorAll(".moment")].filter((li) => li.dataset.video === v.id);
@@ -170,7 +259,14 @@ async function withScript(base, place) {
       await touch(page, 0);
       await keys(page, where, moments.length);
       await captions(page, where);
+      if (name === "trumpets.html") await captionsAreOurs(page, where, ["F1", "at the very end", "quotes"]);
       await deepLink(page, where, url, moments);
+    }
+    if (place === "file" && moments.length > 1) {
+      const ids = await page.$$eval(".moment", (all) => all.map((li) => li.id));
+      await seesMoment(page, where, url, ids[0]);
+      await seesMoment(page, where, url, ids[ids.length - 1]);
+      await sideways(page, where, url);
     }
     await fits(page, where);
     await accessible(page, where);
@@ -200,11 +296,46 @@ async function ownClips(base, place) {
       return video.closest(".moment").classList.contains("chosen") && !video.paused && video.currentTime > 0.2 &&
         video.videoWidth > 0 && video.duration > 2 && video.duration < 5.5;
     }, `${where}: the second clip does not play`);
+    if (name === "trumpets.html") {
+      const id = await page.$$eval(".moment", (all) => all[all.length - 1].id);
+      await seesMoment(page, where, base + name, id);
+      await prints(page, where, moments);
+    }
     await fits(page, where);
     await accessible(page, where);
     check(heard.length === 0, `${where}: ${heard.join("; ")}`);
     heard.length = 0;
     await closed(page, where);
+    heard.length = 0;
+  }
+  await browser.close();
+}
+
+/* Pages without clips: a picture can be looked at larger, where it stands. */
+async function pictures(base, place) {
+  const browser = await openBrowser(browserName);
+  const page = await browser.newPage();
+  await page.setViewport(PHONES[0]);
+  const heard = listen(page, base);
+  for (const [name, moments] of Object.entries(truth.moments).filter(([, m]) => m.length)) {
+    const where = `${place} ${name}`;
+    await page.goto(base + name, {waitUntil: "load"});
+    const n = await page.$$eval(".moment .larger", (all) => all.length);
+    check(n === moments.length, `${where}: ${n} pictures can be larger, not ${moments.length}`);
+    await page.focus(".moment .larger");
+    await page.keyboard.press("Enter");
+    await until(page, () => {
+      const img = document.querySelector("dialog[open] img");
+      return img && img.complete && img.naturalWidth > 0 && img.getBoundingClientRect().width >= Math.max(img.naturalWidth, 360);
+    }, `${where}: no larger picture`);
+    await accessible(page, `${where}, larger`);
+    await page.keyboard.press("Escape");
+    await until(page, () => !document.querySelector("dialog[open]"), `${where}: the larger picture stays`);
+    check(page.url().split("#")[0] === base + name, `${where}: went to ${page.url()}`);
+    if (name === "trumpets.html") await prints(page, where, moments);
+    await fits(page, where);
+    await accessible(page, where);
+    check(heard.length === 0, `${where}: ${heard.join("; ")}`);
     heard.length = 0;
   }
   await browser.close();
@@ -229,11 +360,24 @@ async function withoutScript(base, place) {
       check(fs.existsSync(path.join(folder, still)), `${where}: ${still} is not there`);
       check(near(t, begins(moments[i])), `${where}: ${href} is not ${begins(moments[i])}`);
     });
+    const ids = [...html.matchAll(/class="moment" id="([^"]+)"/g)].map(([, id]) => id);
+    if (name === "trumpets.html") await seesMoment(page, where, url, ids[ids.length - 1]);
     check(/class="steps"[^>]*hidden/.test(html), `${where}: buttons that do nothing are shown`);
     check(heard.length === 0, `${where}: ${heard.join("; ")}`);
     heard.length = 0;
   }
   await browser.close();
+}
+
+/* The larger picture is a link to the picture. */
+async function picturesWithoutScript(place) {
+  for (const [name, moments] of Object.entries(truth.moments)) {
+    const html = fs.readFileSync(path.join(place, name), "utf8");
+    const links = [...html.matchAll(/<a class="larger" href="([^"]+)"><img src="([^"]+)"/g)];
+    check(links.length === moments.length, `${place} ${name}: ${links.length} links to pictures`);
+    for (const [, href, src] of links)
+      check(href === src && fs.existsSync(path.join(place, href)), `${place} ${name}: ${href} leads nowhere`);
+  }
 }
 
 const files = pathToFileURL(folder + path.sep).href;
@@ -242,6 +386,8 @@ await withScript(files, "file");
 await withScript(server.base, "server");
 await withoutScript(files, "file");
 for (const own of truth.own) await ownClips(pathToFileURL(fs.realpathSync(own) + path.sep).href, own);
+for (const place of truth.still) await pictures(pathToFileURL(fs.realpathSync(place) + path.sep).href, place);
+await picturesWithoutScript(truth.still[0]);
 server.close();
 console.log(`${browserName}: ${passed} passed, ${failed} failed`);
 process.exit(failed || passed < 20 ? 1 : 0);

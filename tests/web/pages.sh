@@ -37,6 +37,7 @@ monday,0:03.5,T2;T3,horn angle,1,execute,,$long
 monday,0:00.4,trumpets,late arrival,2,execute,,
 monday,0:19.5,T4,late arrival,2,execute,,at the very end
 tuesday,0:08.0,T1;trumpets;brass,feet apart at halt,2,execute,,'--> </style></script>
+tuesday,0:16.0,T2;F1,horn angle,1,execute,,
 tuesday,0:12.04,T3,spot not defined,1,define,,
 tuesday,0:05.0,flutes,impact,1,execute,yes,keep ‮this‬
 tuesday,0:09.0,ensemble,cover,1,execute,,
@@ -56,9 +57,11 @@ quiet "$boxcall" publish s.show labels --clips copy --labels-only --performers
 quiet "$boxcall" publish s.show cut --clips cut
 cp -a cut one # which has the short clips already
 quiet "$boxcall" publish s.show one --one-file
+quiet "$boxcall" publish s.show none --clips none
+quiet "$boxcall" publish s.show one-none --one-file --clips none
 
 if [ "$how" = html ]; then
-    node "$here/vtt.mjs" web labels cut one
+    node "$here/vtt.mjs" web labels cut one none
     cd "$here"
     exec node node_modules/html-validate/bin/html-validate.mjs --config html-validate.json "$box"/*/*.html
 fi

@@ -8,4 +8,4 @@ for (const page of pages) {
   const shown = (part) => [...part.keep, ...part.items.filter((i) => i.marks > 0)];
   moments[file] = [list, ...list.with].flatMap(shown).flatMap((i) => i.moments.map((m) => m.ms / 1000));
 }
-console.log(JSON.stringify({moments, own: ["cut", "one"]}));
+console.log(JSON.stringify({moments, own: ["cut", "one"], still: ["none", "one-none"]}));
