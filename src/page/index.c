@@ -18,6 +18,11 @@ static void put_entry(const struct page_entry *e, struct buf *out)
     number("for the staff", e->define, out);
     number("came clean", e->clean, out);
     number("to keep", e->keep, out);
+    if (e->bytes) {
+        buf_printf(out, " <span class=\"count\">%s, ", e->address);
+        size_text(e->bytes, out);
+        buf_str(out, "</span>");
+    }
     buf_str(out, "</li>\n");
 }
 
@@ -115,6 +120,9 @@ void page_index(const struct page_index *p, const struct page_style *style, stru
     first.index = NULL;
     page_begin(&first, style->title, out);
     buf_str(out, "<main>\n");
+    if (p->n && p->at[0].bytes)
+        buf_str(out, "<p>To send: each page is one file with its pictures and clips in it, the one "
+                     "that is named beside it. This list is for you.</p>\n");
     put_list(p, false, out);
     put_list(p, true, out);
     if (p->define) {

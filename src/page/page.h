@@ -46,6 +46,7 @@ struct page_entry {
     bool performer;
     int depth;                     /* in the tree of sections, from 0 */
     int open, define, clean, keep; /* marks: not yet clean; of those, waiting for the staff; ... */
+    int64_t bytes;                 /* of a page that is one file, to send; 0 else */
 };
 struct page_index {
     const struct page_entry *at;

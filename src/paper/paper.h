@@ -101,6 +101,9 @@ void moment_link(const char *path, int64_t at_us, struct buf *out);
 enum { MOMENT_ID_DIGITS = 10 };
 void moment_id(const struct report_moment *m, struct buf *out);
 
+/* "830 KB", "1.2 MB", "61 MB": of 1000, as telephones and letter boxes count. */
+void size_text(int64_t bytes, struct buf *out);
+
 /* Text cut or padded to columns; "..." marks a cut. Control characters become '?'. */
 void pad_text(struct buf *out, const char *text, int columns);
 

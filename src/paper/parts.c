@@ -36,6 +36,15 @@ const char *format_name(enum format f)
     return names[f];
 }
 
+void size_text(int64_t bytes, struct buf *out)
+{
+    const double mb = (double)bytes / 1e6;
+    if (bytes < 999500)
+        buf_printf(out, "%.0f KB", bytes <= 500 ? 1 : (double)bytes / 1e3);
+    else
+        buf_printf(out, mb < 9.95 ? "%.1f MB" : "%.0f MB", mb);
+}
+
 void csv_cell(struct buf *out, const char *text, bool first)
 {
     if (!first)

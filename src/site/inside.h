@@ -19,6 +19,7 @@ struct site_clip {
     const char *file;  /* "tuesday" for clips/tuesday.mp4 and captions/tuesday.vtt */
     const char *found; /* the file; NULL: it is not there */
     const char *copy;  /* name of the copy in the folder; NULL without one */
+    bool hidden;       /* where it lies names somebody: no address for pages without names */
 };
 
 struct site {
@@ -32,6 +33,7 @@ struct site {
     size_t n_clips;
     struct need *needs; /* by mark, each once */
     size_t n_needs, cap_needs;
+    bool labels_only; /* the page that is written names nobody */
     struct publish_report *out;
 };
 
@@ -61,6 +63,9 @@ bool site_write_pages(struct site *s, struct err *e);
 /* May the pages go that an earlier publishing made and this one does not? Names them in the report. */
 bool site_may_go(struct site *s, struct err *e);
 
+/* Names of people in the clips' own names and in the paths that pages would play them from, which
+ * pages without names do not have then; a line each in the report. */
+bool site_names_of_clips(struct site *s, struct err *e);
 /* Names of people that notes of the chosen clips hold, a line each in the report. */
 bool site_names_in_notes(struct site *s, struct err *e);
 

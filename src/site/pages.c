@@ -60,7 +60,9 @@ static bool clip(void *user, const struct report_clip *c, struct buf *out)
         const struct site_clip *mine = &s->clips[i];
         if (mine->c.id != c->id)
             continue;
-        const char *at = s->want->clips == PUBLISH_LINK && mine->found ? mine->c.link : mine->copy;
+        const bool linked =
+            s->want->clips == PUBLISH_LINK && mine->found && !(mine->hidden && s->labels_only);
+        const char *at = linked ? mine->c.link : mine->copy;
         if (at)
             html_address(out, at);
         return at != NULL;
@@ -72,6 +74,7 @@ static bool clip(void *user, const struct report_clip *c, struct buf *out)
 
 struct row {
     int open, define, clean, keep;
+    int64_t bytes;
 };
 
 static void count(const struct report_part *part, struct row *out)
@@ -103,6 +106,7 @@ static bool one_page(struct site *s, const struct page_plan *page, const struct 
         page_section(&(struct page_section){&r, &history}, style, &html);
         ok = made_put(s->made, page->file, (struct made_bytes){html.p, html.n}, e);
         count(&r.own, row);
+        row->bytes = s->want->one_file ? (int64_t)html.n : 0;
     }
     buf_free(&html);
     arena_free(&scratch);
@@ -192,10 +196,18 @@ bool site_write_pages(struct site *s, struct err *e)
         const struct page_plan *p = &s->pages[i];
         struct row row = {0};
         style.labels_only = s->want->labels_only || p->performer >= 0;
+        s->labels_only = style.labels_only;
         ok = !site_stopped(s, e) && one_page(s, p, &style, &row, e);
-        at[i] = (struct page_entry){p->file,  p->name,    p->performer >= 0, p->depth,
-                                    row.open, row.define, row.clean,         row.keep};
+        at[i] = (struct page_entry){.address = p->file,
+                                    .name = p->name,
+                                    .performer = p->performer >= 0,
+                                    .depth = p->depth,
+                                    .open = row.open,
+                                    .define = row.define,
+                                    .clean = row.clean,
+                                    .keep = row.keep,
+                                    .bytes = row.bytes};
     }
-    style.labels_only = s->want->labels_only;
+    s->labels_only = style.labels_only = s->want->labels_only;
     return ok && put_index(s, &style, &(struct page_index){.at = at, .n = s->n_pages}, e);
 }

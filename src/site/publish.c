@@ -23,7 +23,7 @@ bool publish_clips_named(const char *name, enum publish_clips *out)
     return false;
 }
 
-/* Where each page will be found. */
+/* Where each page will be found, and how large it is. */
 static void name_pages(struct site *s)
 {
     const char *url = s->want->url ? s->want->url : "", *folder = made_folder(s->made);
@@ -31,10 +31,14 @@ static void name_pages(struct site *s)
     const char *base = !n                  ? arena_printf(s->mem, "%s/", folder)
                        : url[n - 1] == '/' ? url
                                            : arena_printf(s->mem, "%s/", url);
-    const char **pages = arena_alloc(s->mem, (s->n_pages + 1) * sizeof *pages);
-    pages[0] = arena_printf(s->mem, "%s%s", base, n ? "" : "index.html");
-    for (size_t i = 0; i < s->n_pages; i++)
-        pages[i + 1] = arena_printf(s->mem, "%s%s", base, s->pages[i].file);
+    struct publish_page *pages = arena_alloc(s->mem, (s->n_pages + 1) * sizeof *pages);
+    for (size_t i = 0; i <= s->n_pages; i++) {
+        struct publish_page *p = &pages[i];
+        p->file = i ? s->pages[i - 1].file : "index.html";
+        p->who = i ? s->pages[i - 1].name : NULL;
+        p->address = arena_printf(s->mem, "%s%s", base, i || !n ? p->file : "");
+        folder_size(arena_printf(s->mem, "%s/%s", folder, p->file), &p->bytes);
+    }
     s->out->pages = pages;
     s->out->n_pages = s->n_pages + 1;
 }
@@ -126,7 +130,7 @@ bool publish(struct app *a, const struct publish_want *want, struct arena *mem,
     for (size_t i = 0; i < s.n_clips; i++)
         if (s.clips[i].found)
             s.clips[i].c.link = path_from(mem, a->link_from, s.clips[i].found);
-    const bool ok = fill(&s, e);
+    const bool ok = site_names_of_clips(&s, e) && fill(&s, e);
     if (ok)
         name_pages(&s);
     a->link_from = NULL;

@@ -34,9 +34,15 @@ struct publish_want {
     void *user;
 };
 
+struct publish_page {
+    const char *address;    /* under url, or a path */
+    const char *file, *who; /* "trumpets.html", "trumpets"; who is NULL: the index */
+    int64_t bytes;
+};
+
 struct publish_report {
     struct made_report files;
-    const char *const *pages; /* addresses: under url, or paths; the index first */
+    const struct publish_page *pages; /* the index first */
     size_t n_pages;
     struct buf going;   /* pages that were taken away: "a.html, b.html and 7 more pages" */
     struct buf trouble; /* a line each: clips that are not there, names in notes ... */

@@ -1,6 +1,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "paper/paper.h"
 #include "site/publish.h"
 #include "verb/rows.h"
 
@@ -43,11 +44,37 @@ static bool read_want(struct call *c, struct publish_want *w, struct err *e)
     return true;
 }
 
-static void tell(struct call *c, const struct publish_report *r)
+/* Each file by itself while they are few; the index in the folder has all of them. */
+static void tell_to_send(struct call *c, const struct publish_report *r)
+{
+    enum { FEW = 12 };
+    int64_t all = 0, most = 0;
+    if (r->n_pages - 1 <= FEW)
+        buf_str(&c->talk, "to send, each file by itself:\n");
+    for (size_t i = 1; i < r->n_pages; i++) {
+        const struct publish_page *p = &r->pages[i];
+        all += p->bytes;
+        most = p->bytes > most ? p->bytes : most;
+        if (r->n_pages - 1 > FEW)
+            continue;
+        buf_printf(&c->talk, "  for %s: %s, ", p->who, p->file);
+        size_text(p->bytes, &c->talk);
+        buf_char(&c->talk, '\n');
+    }
+    if (r->n_pages - 1 <= FEW)
+        return;
+    buf_printf(&c->talk, "to send, each file by itself: %zu files, at most ", r->n_pages - 1);
+    size_text(most, &c->talk);
+    buf_str(&c->talk, ", together ");
+    size_text(all, &c->talk);
+    buf_str(&c->talk, "; index.html there says for whom each is\n");
+}
+
+static void tell(struct call *c, const struct publish_want *want, const struct publish_report *r)
 {
     const struct made_report *f = &r->files;
     for (size_t i = 0; i < r->n_pages; i++)
-        buf_printf(&c->out, "%s\n", r->pages[i]);
+        buf_printf(&c->out, "%s\n", r->pages[i].address);
     buf_str(&c->talk, buf_text(&r->trouble));
     buf_printf(&c->talk, "%d file%s written, %d as before", f->written, f->written == 1 ? "" : "s",
                f->same);
@@ -58,6 +85,8 @@ static void tell(struct call *c, const struct publish_report *r)
     buf_char(&c->talk, '\n');
     if (r->going.n)
         buf_printf(&c->talk, "taken away: %s\n", r->going.p);
+    if (want->one_file && r->n_pages > 1)
+        tell_to_send(c, r);
 }
 
 static bool run(struct call *c, struct err *e)
@@ -69,7 +98,7 @@ static bool run(struct call *c, struct err *e)
         return false;
     const bool ok = publish(&app, &want, &c->memory, &r, e);
     if (ok)
-        tell(c, &r);
+        tell(c, &want, &r);
     else if (e->code == ERR_NONE)
         err_set(e, ERR_FAILED,
                 "%s: stopped; what is there is whole, and publishing again goes on from there",
@@ -111,7 +140,7 @@ const struct verb verb_publish = {
           false},
          {"one-file", NULL,
           "each page is one file with its pictures and short clips, for a phone that cannot open "
-          "folders",
+          "folders; says which file to send to whom, and how large it is",
           false},
          {"yes", NULL, "do not ask before pages of an earlier publishing are taken away", false},
          {"url", "BASE", "where the folder will be found on the web, for the addresses", false},

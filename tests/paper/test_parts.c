@@ -398,6 +398,25 @@ static void formats_have_names(void **state)
     assert_false(format_named("", &f));
 }
 
+/* Thousands of bytes and millions (SI prefixes, BIPM brochure, section 3). */
+static void a_size_is_said_as_a_telephone_says_it(void **state)
+{
+    (void)state;
+    static const struct {
+        int64_t bytes;
+        const char *text;
+    } rows[] = {
+        {0, "1 KB"},         {1499, "1 KB"},         {830400, "830 KB"},  {999499, "999 KB"},
+        {999500, "1.0 MB"},  {1249000, "1.2 MB"},    {9949999, "9.9 MB"}, {9950000, "10 MB"},
+        {61400000, "61 MB"}, {1234567890, "1235 MB"}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct buf b = {0};
+        size_text(rows[i].bytes, &b);
+        assert_string_equal(b.p, rows[i].text);
+        buf_free(&b);
+    }
+}
+
 int main(void)
 {
     struct cases all = {0};
@@ -415,6 +434,7 @@ int main(void)
     case_test(&all, tame_text_keeps_its_lines);
     case_test(&all, json_escapes_what_a_terminal_would_obey_and_loses_nothing);
     case_test(&all, text_that_is_not_utf8_does_not_break_json);
+    case_test(&all, a_size_is_said_as_a_telephone_says_it);
     case_test(&all, formats_have_names);
     return cases_run(&all, "parts of writers");
 }

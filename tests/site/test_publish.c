@@ -269,6 +269,48 @@ static void one_file_is_whole_by_itself(void **state)
     assert_contains(tubas, "script-src 'sha256-");
 }
 
+/* Sizes in thousands of bytes, as a telephone shows them (SI prefixes, BIPM brochure, section 3). */
+static const char *size_of(const char *name)
+{
+    struct stat st;
+    assert_int_equal(stat(path_in(web, name), &st), 0);
+    assert_true(st.st_size < 999500);
+    return arena_printf(test_arena(), "%s, %ld KB", name, (long)((st.st_size + 500) / 1000));
+}
+
+static void which_file_to_send_is_said(void **state)
+{
+    (void)state;
+    struct run r = publish("--one-file", NULL);
+    assert_exit(r, 0);
+    assert_contains(r.err, arena_printf(test_arena(), "  for tubas: %s\n", size_of("tubas.html")));
+    assert_contains(page("index.html"), size_of("tubas.html"));
+    assert_contains(page("index.html"), "To send: each page is one file");
+    r = publish("--one-file", NULL); /* again, though nothing is written */
+    assert_contains(r.err, size_of("trumpets.html"));
+    r = publish(NULL, NULL);
+    assert_lacks(r.err, "to send");
+    assert_lacks(page("index.html"), "To send");
+}
+
+static void of_many_files_the_largest_and_all_are_said(void **state)
+{
+    (void)state;
+    struct buf rows = {0};
+    buf_str(&rows, "performer,name,section\n");
+    for (int i = 1; i <= 14; i++)
+        buf_printf(&rows, "T%d,,trumpets\n", i);
+    must(run_with(&(struct run_setup){.dir = dir, .in = rows.p}, "boxcall", "add", "s.show",
+                  "roster", "-", NULL));
+    buf_free(&rows);
+    struct run r = run_with(&(struct run_setup){.dir = dir}, "boxcall", "publish", "s.show", "web",
+                            "--one-file", "--performers", NULL);
+    assert_exit(r, 0);
+    assert_contains(r.err, "to send, each file by itself: ");
+    assert_contains(r.err, "; index.html there says for whom each is\n");
+    assert_lacks(r.err, "  for ");
+}
+
 static void the_address_on_the_web_is_told(void **state)
 {
     (void)state;
@@ -297,6 +339,45 @@ static void with_labels_only_no_name_leaves(void **state)
     struct run again = publish("--labels-only", NULL);
     assert_contains(again.err, "'Fenwright'");
     assert_contains(again.err, "0 files written");
+}
+
+/* A folder that is named after a person. */
+static void with_labels_only_no_path_names_anybody(void **state)
+{
+    (void)state;
+    const char *folder = path_in(dir, "Fenwright");
+    must(run("mkdir", folder, NULL));
+    must(run("mv", path_in(dir, "monday.mp4"), folder, NULL));
+    must(boxcall("add", "clip", "Fenwright/monday.mp4", "--label=monday"));
+    must(publish(NULL, NULL));
+    assert_contains(page("tubas.html"), "../Fenwright/monday.mp4");
+    struct run r = publish("--labels-only", NULL);
+    assert_exit(r, 0);
+    assert_contains(r.err, "monday: the clip lies in ../Fenwright/monday.mp4, which has "
+                           "'Fenwright' in it, so pages without names do not play it");
+    assert_lacks(page("tubas.html"), "monday.mp4");
+    assert_lacks(page("index.html"), "monday.mp4");
+    assert_contains(page("trumpets.html"), "../tuesday.mp4"); /* which names nobody */
+    r = run_with(&(struct run_setup){.dir = dir}, "boxcall", "publish", "s.show", "web",
+                 "--labels-only", "--clips", "copy", NULL);
+    assert_exit(r, 0);
+    assert_lacks(r.err, "lies in");
+    assert_contains(page("tubas.html"), "clips/monday.mp4");
+    must(publish("--performers", NULL));
+    assert_contains(page("trumpets.html"), "../Fenwright/monday.mp4"); /* has names anyway */
+    assert_lacks(page("performer-t1.html"), "Fenwright/");
+}
+
+static void a_clips_name_that_is_a_persons_is_pointed_out(void **state)
+{
+    (void)state;
+    must(boxcall("add", "clip", "tuesday.mp4", "--label=Moss solo"));
+    assert_contains(publish("--labels-only", NULL).err,
+                    "look again: the name of clip Moss solo has 'Moss' in it");
+    assert_lacks(
+        run_with(&(struct run_setup){.dir = dir}, "boxcall", "publish", "s.show", "other", NULL)
+            .err,
+        "look again");
 }
 
 static void a_performers_page_has_labels_alone(void **state)
@@ -598,8 +679,12 @@ int main(void)
     case_test(&all, copies_lie_in_the_folder_with_chapters);
     case_test(&all, short_clips_lie_in_the_folder);
     case_test(&all, one_file_is_whole_by_itself);
+    case_test(&all, which_file_to_send_is_said);
+    case_test(&all, of_many_files_the_largest_and_all_are_said);
     case_test(&all, the_address_on_the_web_is_told);
     case_test(&all, with_labels_only_no_name_leaves);
+    case_test(&all, with_labels_only_no_path_names_anybody);
+    case_test(&all, a_clips_name_that_is_a_persons_is_pointed_out);
     case_test(&all, a_performers_page_has_labels_alone);
     case_test(&all, a_new_mark_changes_only_the_pages_it_is_on);
     case_test(&all, no_page_goes_unasked);
