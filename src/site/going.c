@@ -41,10 +41,11 @@ bool site_may_go(struct site *s, struct err *e)
     if (list_going(s, going) == 0 || s->want->yes)
         return true;
     if (!s->want->ask)
-        return err_set(e, ERR_INPUT,
-                       "%s: %s would be taken away; say --yes if that is meant, else publish them "
-                       "too, or into another folder",
-                       s->want->folder, going->p);
+        return err_set(
+            e, ERR_INPUT,
+            "%s: %s would be taken away; say --yes if that is meant; to keep them, publish them "
+            "too, or publish into another folder",
+            s->want->folder, going->p);
     struct buf question = {0};
     buf_printf(&question, "%s: %s would be taken away; go on? [y/N] ", s->want->folder, going->p);
     const bool yes = s->want->ask(question.p);

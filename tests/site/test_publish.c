@@ -102,6 +102,14 @@ static const char *holding(const char *text)
     return run("grep", "-rlF", text, web, NULL).out;
 }
 
+static size_t times(const char *text, const char *what)
+{
+    size_t n = 0;
+    for (const char *s = text; (s = strstr(s, what)); s++)
+        n++;
+    return n;
+}
+
 static size_t files_in(const char *name)
 {
     return there(name) ? count_entries(path_in(web, name)) : 0;
@@ -217,11 +225,15 @@ static void captions_within_a_page_speak_of_its_people(void **state)
     (void)state;
     must(run_with(&(struct run_setup){.dir = dir}, "boxcall", "mark", "s.show", "tuesday", "4",
                   "T2;U1", "horn angle", "--note", "both of them", NULL));
+    must(run_with(&(struct run_setup){.dir = dir}, "boxcall", "mark", "s.show", "tuesday", "5",
+                  "T1;brass", "late arrival", NULL));
     must(publish("--performers", NULL));
     const char *trumpets = captions_of("trumpets.html"), *t2 = captions_of("performer-t2.html");
     assert_contains(trumpets, "\nT2: horn angle\n");
     assert_contains(trumpets, "\ntrumpets: horn angle\n");
     assert_contains(trumpets, "\nbrass: cover\n"); /* which holds for them too */
+    /* a mark of two parts of the page, once */
+    assert_int_equal(times(trumpets, "T1, brass: late arrival\n"), 1);
     assert_lacks(trumpets, "U1");
     assert_lacks(trumpets, "both of them"); /* it stands beside the picture */
     assert_contains(trumpets, " line:0 position:0% align:start\n");
@@ -251,6 +263,11 @@ static void short_clips_lie_in_the_folder(void **state)
     assert_int_equal(files_in("cuts"), 5);
     assert_contains(page("tubas.html"), "src=\"cuts/");
     assert_lacks(page("tubas.html"), "monday.mp4");
+    /* for paper a picture each, and none twice */
+    const char *tubas = page("tubas.html");
+    assert_int_equal(times(tubas, "<video "), 2);
+    assert_int_equal(times(tubas, "<img "), 2);
+    assert_int_equal(times(tubas, "<img class=\"still\" src=\"stills/"), 2);
 }
 
 /* What can be sent alone refers to nothing beside it. */
@@ -341,20 +358,20 @@ static void with_labels_only_no_name_leaves(void **state)
     assert_contains(again.err, "0 files written");
 }
 
-/* A folder that is named after a person. */
+/* A folder that is named after people, one of whom wrote marks. */
 static void with_labels_only_no_path_names_anybody(void **state)
 {
     (void)state;
-    const char *folder = path_in(dir, "Fenwright");
+    const char *folder = path_in(dir, "Fenwright, Marrow");
     must(run("mkdir", folder, NULL));
     must(run("mv", path_in(dir, "monday.mp4"), folder, NULL));
-    must(boxcall("add", "clip", "Fenwright/monday.mp4", "--label=monday"));
+    must(boxcall("add", "clip", "Fenwright, Marrow/monday.mp4", "--label=monday"));
     must(publish(NULL, NULL));
-    assert_contains(page("tubas.html"), "../Fenwright/monday.mp4");
+    assert_contains(page("tubas.html"), "../Fenwright%2C%20Marrow/monday.mp4");
     struct run r = publish("--labels-only", NULL);
     assert_exit(r, 0);
-    assert_contains(r.err, "monday: the clip lies in ../Fenwright/monday.mp4, which has "
-                           "'Fenwright' in it, so pages without names do not play it");
+    assert_contains(r.err, "monday: the clip lies in ../Fenwright, Marrow/monday.mp4, which has "
+                           "'Fenwright', 'Marrow' in it, so pages without names do not play it");
     assert_lacks(page("tubas.html"), "monday.mp4");
     assert_lacks(page("index.html"), "monday.mp4");
     assert_contains(page("trumpets.html"), "../tuesday.mp4"); /* which names nobody */
@@ -364,8 +381,9 @@ static void with_labels_only_no_path_names_anybody(void **state)
     assert_lacks(r.err, "lies in");
     assert_contains(page("tubas.html"), "clips/monday.mp4");
     must(publish("--performers", NULL));
-    assert_contains(page("trumpets.html"), "../Fenwright/monday.mp4"); /* has names anyway */
-    assert_lacks(page("performer-t1.html"), "Fenwright/");
+    assert_contains(page("trumpets.html"),
+                    "../Fenwright%2C%20Marrow/monday.mp4"); /* has names anyway */
+    assert_lacks(page("performer-t1.html"), "Fenwright%2C");
 }
 
 static void a_clips_name_that_is_a_persons_is_pointed_out(void **state)
