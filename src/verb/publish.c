@@ -125,8 +125,10 @@ const struct verb verb_publish = {
         "a question, or with --yes. A file of somebody else's is never written over. Ctrl-C stops; "
         "what is there then is whole.\n"
         "\n"
-        "Pages hold names of people, minors too: --labels-only leaves them out, and points at "
-        "notes that have one in them. Local rules say who may see pictures of the band.",
+        "Pages hold names of people, minors too: --labels-only leaves them out, plays no clip "
+        "from a folder named after somebody, and points at notes and clips that have a name in "
+        "them. "
+        "Local rules say who may see pictures of the band.",
     .options =
         {{"for", "WHO", "only this section's or performer's page; may be given several times",
           true},

@@ -454,6 +454,29 @@ static void no_page_goes_unasked(void **state)
     assert_contains(publish(NULL, NULL).err, "0 files written");
 }
 
+/* At a terminal it is a question; script(1) is one that types the answer. */
+static void at_a_terminal_it_is_asked(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *answer;
+        bool goes;
+    } rows[] = {{"n", false}, {"y", true}};
+    must(publish(NULL, NULL));
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct run r =
+            run("sh", "-c",
+                arena_printf(
+                    test_arena(),
+                    "cd %s && echo %s | script -qec '%s publish s.show web --for tubas' /dev/null",
+                    dir, rows[i].answer, getenv("BOXCALL")),
+                NULL);
+        assert_exit(r, rows[i].goes ? 0 : 3);
+        assert_contains(r.out, "low-brass.html would be taken away; go on? [y/N] ");
+        assert_true(there("trumpets.html") == !rows[i].goes);
+    }
+}
+
 static void what_went_is_said_and_the_index_is_in_step(void **state)
 {
     (void)state;
@@ -706,6 +729,7 @@ int main(void)
     case_test(&all, a_performers_page_has_labels_alone);
     case_test(&all, a_new_mark_changes_only_the_pages_it_is_on);
     case_test(&all, no_page_goes_unasked);
+    case_test(&all, at_a_terminal_it_is_asked);
     case_test(&all, what_went_is_said_and_the_index_is_in_step);
     case_test(&all, performers_pages_do_not_go_unasked);
     case_test(&all, what_others_put_there_stays);
