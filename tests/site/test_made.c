@@ -148,6 +148,54 @@ static void a_publishing_that_was_cut_off_knows_its_files(void **state)
     assert_false(file_exists(path_in(dir, "third.html")));
 }
 
+/* Cut off when a page's line was written and the page was not: what lies there is the one before. */
+static void a_page_that_was_announced_alone_is_still_ours(void **state)
+{
+    (void)state;
+    const char *dir = path_in(temp_dir(), "web"), *list;
+    publish(dir, "1", "2");
+    list = arena_printf(test_arena(), "%s0000000000000009 1 one.html\n",
+                        text_of(dir, ".boxcall-made"));
+    write_bytes(dir, ".boxcall-made", list, strlen(list));
+    is(publish(dir, "3", "2"), 1, 2, 0, 0);
+    assert_string_equal(text_of(dir, "one.html"), "3");
+}
+
+/* What all of it was made from; files of these contents. */
+static bool all_is(const char *dir, const char *one, const char *other)
+{
+    struct made *m = begin(dir);
+    const bool same = made_all(m, 5);
+    if (!same) {
+        assert_true(put(m, "one.html", one));
+        if (other)
+            assert_true(put(m, "other.html", other));
+    }
+    finish(m);
+    return same;
+}
+
+static void all_is_the_same_until_something_was_written_or_left(void **state)
+{
+    (void)state;
+    const char *dir = path_in(temp_dir(), "web");
+    assert_false(all_is(dir, "1", "2"));
+    assert_true(all_is(dir, "1", "2"));
+    struct made *m = begin(dir);
+    assert_true(put(m, "one.html", "x")); /* as long as before */
+    made_close(m);                        /* no end */
+    assert_false(all_is(dir, "1", "2"));
+    assert_string_equal(text_of(dir, "one.html"), "1");
+    assert_true(all_is(dir, "1", "2"));
+    assert_int_equal(unlink(path_in(dir, "one.html")), 0);
+    assert_false(all_is(dir, "1", "2"));
+    write_bytes(dir, "other.html", "mine", 4);
+    assert_false(all_is(dir, "1", NULL)); /* it is not as it was made, and stays */
+    assert_false(all_is(dir, "1", NULL)); /* so all is looked at once more */
+    assert_true(all_is(dir, "1", NULL));
+    assert_string_equal(text_of(dir, "other.html"), "mine");
+}
+
 static void two_at_once_do_not_mix(void **state)
 {
     (void)state;
@@ -183,6 +231,8 @@ int main(void)
         cmocka_unit_test(a_page_that_somebody_changed_is_theirs),
         cmocka_unit_test(what_was_made_before_can_be_listed),
         cmocka_unit_test(a_publishing_that_was_cut_off_knows_its_files),
+        cmocka_unit_test(a_page_that_was_announced_alone_is_still_ours),
+        cmocka_unit_test(all_is_the_same_until_something_was_written_or_left),
         cmocka_unit_test(two_at_once_do_not_mix),
         cmocka_unit_test(a_list_that_names_other_folders_takes_nothing_away),
     };
