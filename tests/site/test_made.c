@@ -215,7 +215,10 @@ static void a_list_that_names_other_folders_takes_nothing_away(void **state)
     publish(dir, "1", "2");
     write_bytes(outer, "victim", "v", 1);
     static const char list[] = "0000000000000007 1 ../victim\n0000000000000007 1 a/../../victim\n"
-                               "0000000000000007 1 ./../victim\n0000000000000007 1 /etc/hostname\n";
+                               "0000000000000007 1 ./../victim\n0000000000000007 1 /etc/hostname\n"
+                               "0000000000000007 1 a/b/../../../victim\n";
+    assert_int_equal(mkdir(path_in(dir, "a"), 0777), 0);
+    assert_int_equal(mkdir(path_in(dir, "a/b"), 0777), 0);
     write_bytes(dir, ".boxcall-made", list, sizeof list - 1);
     finish(begin(dir));
     assert_string_equal(text_of(outer, "victim"), "v");

@@ -176,11 +176,11 @@ static void stills_are_pictures_of_their_moment(void **state)
 }
 
 /* Between two pictures a player goes on showing the first: 25 a second, so the one of 0:05.04 until
- * 0:05.08. */
+ * 0:05.08. A time that lost less than a millisecond to rounding means the picture behind it. */
 static void a_still_between_two_pictures_is_the_first(void **state)
 {
     (void)state;
-    static const char *const times[] = {"5.05", "5.06", "5.078"};
+    static const char *const times[] = {"5.0395", "5.05", "5.06", "5.078"};
     must(run_with(&(struct run_setup){.dir = dir}, "boxcall", "undo", "s.show", NULL));
     for (size_t i = 0; i < COUNT(times); i++) {
         must(run_with(&(struct run_setup){.dir = dir}, "boxcall", "mark", "s.show", "monday",
@@ -254,6 +254,8 @@ static void copies_lie_in_the_folder_with_chapters(void **state)
         run("ffprobe", "-v", "error", "-show_chapters", path_in(web, "clips/monday.mp4"), NULL);
     assert_contains(r.out, "TAG:title=U1: late arrival");
     assert_contains(r.out, "start_time=3.040000");
+    assert_contains(r.out, "end_time=2.000000"); /* to where the next one begins */
+    assert_contains(r.out, "end_time=3.040000");
 }
 
 static void short_clips_lie_in_the_folder(void **state)
@@ -607,6 +609,16 @@ static void a_clip_that_is_gone_is_said_and_the_rest_is_made(void **state)
     assert_int_equal(files_in("stills"), 2); /* of tuesday */
 }
 
+static void a_clip_that_went_is_no_longer_played(void **state)
+{
+    (void)state;
+    must(publish(NULL, NULL));
+    assert_contains(page("tubas.html"), "../monday.mp4");
+    must(run("rm", path_in(dir, "monday.mp4"), NULL));
+    must(publish(NULL, NULL));
+    assert_lacks(page("tubas.html"), "monday.mp4");
+}
+
 /* What was made while it was there is as good as before. */
 static void what_was_made_of_a_clip_stays_when_it_is_gone(void **state)
 {
@@ -738,6 +750,7 @@ int main(void)
     case_test(&all, a_page_of_somebody_elses_is_not_written_over);
     case_test(&all, a_file_in_place_of_the_folder_is_refused);
     case_test(&all, a_clip_that_is_gone_is_said_and_the_rest_is_made);
+    case_test(&all, a_clip_that_went_is_no_longer_played);
     case_test(&all, what_was_made_of_a_clip_stays_when_it_is_gone);
     case_test(&all, a_clip_that_is_no_clip_is_said_and_the_rest_is_made);
     case_test(&all, on_a_full_disk_it_says_so_and_leaves_no_half);
