@@ -161,6 +161,23 @@ static bool announce(struct made *m, const struct entry *entry, struct err *e)
 
 /* --- opening ---------------------------------------------------------------------------------- */
 
+/* What a publishing that was killed was writing. Its folders are ours alone; beside the pages another
+ * program may be writing a file of its own just now. */
+static void sweep(struct made *m)
+{
+    enum { QUIET_S = 600 };
+    const char *last = "";
+    folder_sweep(m->folder, QUIET_S);
+    for (size_t i = 0; i < m->n; i++) {
+        const char *name = m->at[i].name, *slash = strchr(name, '/');
+        const size_t n = slash ? (size_t)(slash - name) + 1 : 0;
+        if (!slash || strncmp(name, last, n) == 0)
+            continue;
+        last = name;
+        folder_sweep(path_of(m, arena_strndup(&m->memory, name, n - 1)), 0);
+    }
+}
+
 bool made_open(struct made **out, const char *folder, struct err *e)
 {
     *out = NULL;
@@ -178,6 +195,7 @@ bool made_open(struct made **out, const char *folder, struct err *e)
         made_close(m);
         return false;
     }
+    sweep(m);
     *out = m;
     return true;
 }

@@ -1,9 +1,11 @@
 #include "sys/folder.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 static bool fail(struct err *e, const char *path, const char *doing)
@@ -32,6 +34,33 @@ bool folder_drop(const char *path, struct err *e)
 void folder_drop_empty(const char *path)
 {
     rmdir(path);
+}
+
+/* ".boxcall-" and 16 hex digits */
+static bool is_temp(const char *name)
+{
+    static const char begins[] = ".boxcall-";
+    const size_t n = sizeof begins - 1;
+    return strncmp(name, begins, n) == 0 && strlen(name) == n + 16 &&
+           strspn(name + n, "0123456789abcdef") == 16;
+}
+
+void folder_sweep(const char *path, int64_t quiet_s)
+{
+    const int fd = open(path, O_RDONLY | O_DIRECTORY | O_NOFOLLOW | O_CLOEXEC);
+    DIR *d = fd >= 0 ? fdopendir(fd) : NULL;
+    struct timespec now;
+    clock_gettime(CLOCK_REALTIME, &now);
+    for (struct dirent *f; d && (f = readdir(d));) {
+        struct stat st;
+        if (is_temp(f->d_name) && fstatat(fd, f->d_name, &st, AT_SYMLINK_NOFOLLOW) == 0 &&
+            S_ISREG(st.st_mode) && now.tv_sec - st.st_mtime >= quiet_s)
+            unlinkat(fd, f->d_name, 0);
+    }
+    if (d)
+        closedir(d);
+    else if (fd >= 0)
+        close(fd);
 }
 
 bool folder_size(const char *path, int64_t *bytes)

@@ -13,6 +13,9 @@ bool folder_make(const char *path, struct err *e);
 bool folder_drop(const char *path, struct err *e);
 /* Takes the folder away if it is empty. */
 void folder_drop_empty(const char *path);
+/* Takes away what a program of ours that was killed has left of files it was writing there (the names
+ * of file_temp_beside() and file_write()), if nothing was written to them for so many seconds. */
+void folder_sweep(const char *path, int64_t quiet_s);
 /* The size of a regular file; false when there is none. */
 bool folder_size(const char *path, int64_t *bytes);
 /* Size in bytes and time of the last change in nanoseconds of what is at the path, links followed;
