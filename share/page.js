@@ -44,6 +44,26 @@
 
   var playButton = document.getElementById("play");
 
+  /* What a telephone records is not played by every browser: then its pictures are what there is. */
+  function unplayed(video) {
+    var soundAlone = video.readyState >= 1 && !video.videoWidth;
+    if (!(video.error || soundAlone) || video.classList.contains("unplayed")) return;
+    var words = document.createElement("p"), link = document.createElement("a");
+    video.classList.add("unplayed");
+    link.href = video.src;
+    link.textContent = "open the clip in another player";
+    words.className = "unplayed";
+    words.append("This browser does not play ", video.getAttribute("aria-label") || "this clip", ": ", link,
+      ". A touch on a moment shows its picture.");
+    video.after(words);
+    if (chosen && chosen.video === video) showPicture(chosen.li);
+  }
+
+  function showPicture(li) {
+    var img = li.querySelector("img");
+    if (img) enlarge(img);
+  }
+
   function play(video) {
     var started = video.play();
     if (started) started.catch(function () {}); /* a browser may want a touch first */
@@ -63,6 +83,10 @@
     say(li);
     remember(li.id);
     if (!video) return;
+    if (video.classList.contains("unplayed")) {
+      showPicture(li);
+      return;
+    }
     var now = chosen;
     whenReady(video, function () {
       if (chosen !== now) return;
@@ -112,6 +136,7 @@
   }
 
   function enlarge(img) {
+    if (!window.HTMLDialogElement) return;
     if (!large) {
       large = document.createElement("dialog");
       large.className = "large";
@@ -121,7 +146,7 @@
     }
     large.querySelector("img").src = img.src;
     large.querySelector("img").alt = "";
-    large.showModal();
+    if (!large.open) large.showModal();
     large.scrollLeft = (large.scrollWidth - large.clientWidth) / 2;
   }
 
@@ -148,6 +173,10 @@
           (video.currentTime < chosen.from - 0.5 || video.currentTime > chosen.to))
         chosen.to = Infinity; /* a person looks elsewhere: let it run */
     });
+    ["error", "loadedmetadata"].forEach(function (name) {
+      video.addEventListener(name, function () { unplayed(video); });
+    });
+    unplayed(video);
     video.addEventListener("seeked", function () { moving = false; });
     ["play", "pause"].forEach(function (name) {
       video.addEventListener(name, function () {

@@ -137,7 +137,8 @@ const struct verb verb_publish = {
          {"since", "YYYY-MM-DD", "only clips from this date on", false},
          {"clips", "HOW",
           "link: played where they lie (default); copy: copied into the folder, the marks as "
-          "chapters; cut: a short clip for each moment, to send without the whole rehearsal; none: "
+          "chapters; cut: a short clip for each moment, to send without the whole rehearsal, "
+          "which every browser plays (not every one plays what telephones record, HEVC); none: "
           "pictures alone",
           false},
          {"one-file", NULL,

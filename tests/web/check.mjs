@@ -372,6 +372,32 @@ async function withoutScript(base, place) {
 }
 
 /* The larger picture is a link to the picture. */
+/* A clip that the browser does not play says so, and its moments show their pictures. */
+async function unplayed(base, place) {
+  const browser = await openBrowser(browserName);
+  const page = await browser.newPage();
+  await page.setViewport(PHONES[0]);
+  const name = "trumpets.html";
+  await page.goto(base + name, {waitUntil: "load"});
+  await until(page, () => document.querySelectorAll("p.unplayed").length === 1, `${place}: says nothing of the clip`);
+  check(await page.$eval("p.unplayed", (p) => p.textContent.includes("does not play monday")),
+    `${place}: names no clip`);
+  const nth = await page.$$eval(".moment", (all) => all.findIndex(
+    (li) => document.getElementById(li.dataset.video).classList.contains("unplayed")));
+  check(nth >= 0, `${place}: no moment is of the clip`);
+  await page.evaluate((nth) => document.querySelectorAll(".moment")[nth].querySelector("a.go").click(), nth);
+  await until(page, () => {
+    const img = document.querySelector("dialog[open] img");
+    return img && img.complete && img.naturalWidth > 0;
+  }, `${place}: no picture in its place`);
+  await page.keyboard.press("Escape");
+  await until(page, () => !document.querySelector("dialog[open]"), `${place}: the picture stays`);
+  check(await page.$eval("p.unplayed a", (a) => a.getBoundingClientRect().height > 0), `${place}: no link to see`);
+  await fits(page, place);
+  await accessible(page, place);
+  await browser.close();
+}
+
 async function picturesWithoutScript(place) {
   for (const [name, moments] of Object.entries(truth.moments)) {
     const html = fs.readFileSync(path.join(place, name), "utf8");
@@ -390,6 +416,7 @@ await withoutScript(files, "file");
 for (const own of truth.own) await ownClips(pathToFileURL(fs.realpathSync(own) + path.sep).href, own);
 for (const place of truth.still) await pictures(pathToFileURL(fs.realpathSync(place) + path.sep).href, place);
 await picturesWithoutScript(truth.still[0]);
+await unplayed(pathToFileURL(fs.realpathSync("odd") + path.sep).href, "odd");
 server.close();
 console.log(`${browserName}: ${passed} passed, ${failed} failed`);
 process.exit(failed || passed < 20 ? 1 : 0);

@@ -53,6 +53,10 @@ quiet "$boxcall" add s.show clip tuesday.mp4 --date 2026-11-24
 quiet "$boxcall" count s.show monday tie 0:01 1
 quiet "$boxcall" add s.show marks marks.csv
 quiet "$boxcall" publish s.show web --clips copy
+# What these browsers do not play, as some do not what telephones record (HEVC).
+cp -a web odd
+quiet ffmpeg -nostdin -v error -y -i monday.mp4 -c:v mpeg4 -c:a copy \
+    "$(echo odd/clips/monday*.mp4)"
 quiet "$boxcall" publish s.show labels --clips copy --labels-only --performers
 quiet "$boxcall" publish s.show cut --clips cut
 cp -a cut one # which has the short clips already
