@@ -203,17 +203,42 @@ static struct mark_change change_of(const struct table_row *row, const struct ma
     return c;
 }
 
+/* Does the change say anything that the mark does not? */
+static bool says_new(const struct mark_change *c, const struct mark *was)
+{
+    return ((c->fields & MARK_NOTE) && strcmp(c->note, was->note) != 0) ||
+           ((c->fields & MARK_SEVERITY) && c->severity != was->severity) ||
+           ((c->fields & MARK_CAUSE) && c->cause != was->cause) ||
+           ((c->fields & MARK_AUTHOR) && strcmp(c->author, was->author) != 0) ||
+           ((c->fields & MARK_LATE) && (!was->timed || c->late_counts != was->late_counts ||
+                                        c->late_error != was->late_error));
+}
+
+/* The mark that is there takes over what the row says. */
+static bool renew_mark(struct adding *a, const struct table_row *row, const struct mark *m,
+                       struct err *e)
+{
+    struct arena mem = {0};
+    struct mark was;
+    const struct mark_change c = change_of(row, m);
+    bool ok = store_mark_one(a->app->store, &mem, m->id, &was, e);
+    const bool news = ok && says_new(&c, &was);
+    if (news)
+        ok = store_mark_change(a->app->store, m->id, &c, e);
+    arena_free(&mem);
+    *(news ? &a->report->changed : &a->report->same) += ok;
+    return ok;
+}
+
 static bool put_mark(struct adding *a, const struct table_row *row, struct mark *m, struct err *e)
 {
     struct store *s = a->app->store;
     if (!store_mark_same(s, &a->app->show, m, a->newest, e))
         return false;
-    const bool there = m->id != 0;
-    const struct mark_change c = change_of(row, m);
-    const bool ok = there ? c.fields == 0 || store_mark_change(s, m->id, &c, e)
-                          : store_mark_add(s, &a->app->show, m, e);
-    *(there ? &a->report->updated : &a->report->added) += ok;
-    return ok;
+    if (m->id)
+        return renew_mark(a, row, m, e);
+    a->report->added++;
+    return store_mark_add(s, &a->app->show, m, e);
 }
 
 static bool on_row(void *ctx, const struct table_row *row, struct err *e)

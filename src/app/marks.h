@@ -8,7 +8,7 @@
 extern const struct table_column marks_columns[]; /* end with a row without a name */
 
 struct marks_report {
-    size_t added, updated;
+    size_t added, changed, same; /* same: there already, as the table has it */
 };
 
 /* clip,time,target,fault,note,severity,cause,praise,author,late_counts,late_error,state,end, or Web

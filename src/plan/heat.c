@@ -9,11 +9,24 @@
 enum { COLDEST_F = -60, HOTTEST_F = 150, PLAIN_WBGT_LEAST_F = 60 };
 enum { CHART_LEAST_F = 80, CHART_MOST_F = 110, CHART_LEAST_HUMIDITY = 40, CHART_INDEX_F = 137 };
 
+/* "29,5C" as "29.5C": a meter's number is never in thousands. */
+static const char *with_point(const char *text, char out[32])
+{
+    if (strlen(text) >= 32)
+        return text;
+    strcpy(out, text);
+    char *comma = strchr(out, ',');
+    if (comma && !strchr(out, '.'))
+        *comma = '.';
+    return out;
+}
+
 bool heat_parse_temp(const char *text, double *temp_f, struct err *e)
 {
     static const struct unit units[] = {{"F", 1, 0}, {"C", 9.0 / 5, 32}, {NULL, 0, 0}};
     double f;
-    switch (quantity_read(text, units, &f)) {
+    char points[32];
+    switch (quantity_read(with_point(text, points), units, &f)) {
     case QUANTITY_READ:
         break;
     case QUANTITY_NO_NUMBER:
@@ -32,7 +45,8 @@ bool heat_parse_temp(const char *text, double *temp_f, struct err *e)
 bool heat_parse_wbgt(const char *text, double *wbgt_f, struct err *e)
 {
     double plain;
-    const char *end = decimal_read(text, &plain);
+    char points[32];
+    const char *end = decimal_read(with_point(text, points), &plain);
     if (!end || *end || plain < PLAIN_WBGT_LEAST_F)
         return heat_parse_temp(text, wbgt_f, e);
     *wbgt_f = plain;

@@ -91,6 +91,8 @@ void draft_done(struct draft *d, struct score *out)
     struct score *s = &d->made;
     if (!s->title)
         s->title = "";
+    if (!s->passed)
+        s->passed = "";
     if (s->n_measures) {
         const struct score_measure *last = &s->measures[s->n_measures - 1];
         s->length = last->at + last->length;

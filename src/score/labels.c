@@ -38,12 +38,23 @@ static bool is_mark(const char *word)
     return n > 0 && n <= LONGEST && can_be_label(word) && (digit || !lower);
 }
 
+/* 'T 4' is T4. */
+static const char *joined(struct arena *a, const char *word, const char **rest)
+{
+    const size_t n = strspn(*rest, "0123456789");
+    if (n == 0 || (*rest)[n] || strspn(word, "0123456789"))
+        return word;
+    const char *both = arena_printf(a, "%s%s", word, *rest);
+    *rest += n;
+    return can_be_label(both) ? both : word;
+}
+
 /* The mark that a longer text begins with ('D Grand turn', 'Letter D: turn'), NULL where it begins
  * with none. *rest: what stands behind it. */
 static const char *mark_of(struct arena *a, const char *text, const char **rest)
 {
-    static const char between[] = " .,:;/-";
-    for (*rest = text;;) {
+    static const char between[] = " .,:;/-[]()";
+    for (*rest = text + strspn(text, between);;) {
         const size_t n = strcspn(*rest, between);
         const char *word = arena_strndup(a, *rest, n);
         *rest += n;
@@ -53,7 +64,7 @@ static const char *mark_of(struct arena *a, const char *text, const char **rest)
         if (!apart)
             return NULL;
         if (is_mark(word))
-            return word;
+            return joined(a, word, rest);
         if (!is_word_of_marks(word))
             return NULL;
     }

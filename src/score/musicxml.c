@@ -9,6 +9,7 @@ bool musicxml_read(struct arena *a, const struct table_text *file, struct score 
     bool ok = page_read(file, &page, e) && page_unroll(&page, &d, e);
     if (ok) {
         d.made.title = page.title;
+        d.made.passed = page_passed_said(&page);
         draft_done(&d, out);
     }
     draft_free(&d);

@@ -81,6 +81,7 @@ static const struct {
     {"beat-unit", "metronome", IN_MEASURE, NULL, page_end_beat_unit},
     {"beat-unit-dot", "metronome", IN_MEASURE, page_begin_dot, NULL},
     {"per-minute", "metronome", IN_MEASURE, NULL, page_end_per_minute},
+    {"words", "direction-type", IN_MEASURE, NULL, page_end_words},
     {"sound", NULL, IN_MEASURE, page_begin_sound, page_end_sound},
     {"repeat", "barline", IN_MEASURE, page_begin_repeat, NULL},
     {"ending", "barline", IN_MEASURE, page_begin_ending, NULL},
@@ -156,7 +157,10 @@ void page_free(struct page *p)
 {
     free(p->measures);
     free(p->events);
+    free(p->passed);
     p->measures = NULL;
     p->events = NULL;
+    p->passed = NULL;
+    p->n_passed = p->cap_passed = 0;
     p->n_measures = p->n_events = p->cap_measures = p->cap_events = 0;
 }

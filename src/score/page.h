@@ -30,16 +30,28 @@ struct page_event {
     const char *text;
 };
 
+/* Words for players, and relations of two notes, which may have nothing behind them. */
+enum page_passed { PASSED_JUMP, PASSED_TEMPO, PASSED_RELATION };
+struct page_pass {
+    size_t measure; /* position */
+    enum page_passed kind;
+    const char *text;
+};
+
 struct page {
     struct arena *a;
     const char *source, *title;
     struct page_measure *measures; /* heap */
     struct page_event *events;     /* heap */
+    struct page_pass *passed;      /* heap */
+    size_t n_passed, cap_passed;
     size_t n_measures, cap_measures, n_events, cap_events;
 };
 
 /* Bytes of XML (score-partwise or score-timewise) -> the page; page_free() whatever comes of it. */
 bool page_read(const struct table_text *file, struct page *out, struct err *e);
 void page_free(struct page *p);
+/* What stands in words and is not played, a line each; "" where there is nothing. */
+const char *page_passed_said(const struct page *p);
 
 #endif

@@ -21,6 +21,7 @@ struct page_reading {
     bool in_direction, bare;         /* bare: a sound outside a direction */
     double offset, tempo;            /* of the direction or sound */
     double beat, dotted, per_minute; /* of its metronome: quarters, what dots make of them */
+    int units;                       /* notes that it names */
     bool offset_sounds;
     struct meter meters[PAGE_METERS]; /* that a time adds up */
     size_t n_meters;
@@ -53,5 +54,8 @@ page_end_fn page_end_offset, page_end_rehearsal, page_end_beat_unit, page_end_pe
 /* page_way.c: repeats, endings, jumps */
 page_begin_fn page_begin_sound, page_begin_repeat, page_begin_ending;
 page_end_fn page_end_sound;
+/* page_passed.c */
+page_end_fn page_end_words;
+bool page_pass(struct page_reading *r, enum page_passed kind, const char *text); /* true */
 
 #endif

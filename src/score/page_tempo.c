@@ -25,6 +25,7 @@ bool page_begin_direction(struct page_reading *r, const struct xml_element *x, s
     r->in_direction = true;
     r->offset_sounds = false;
     r->offset = r->tempo = r->beat = r->per_minute = 0;
+    r->units = 0;
     r->dotted = 1;
     return true;
 }
@@ -62,6 +63,7 @@ bool page_end_beat_unit(struct page_reading *r, const char *text, struct err *e)
     } units[] = {{"quarter", 1}, {"eighth", 0.5}, {"half", 2}, {"whole", 4},
                  {"16th", 0.25}, {"32nd", 0.125}, {"breve", 8}};
     (void)e;
+    r->units++;
     for (size_t i = 0; i < sizeof units / sizeof *units; i++)
         if (strcmp(text, units[i].name) == 0)
             r->beat = units[i].quarters;
@@ -95,6 +97,8 @@ bool page_end_direction(struct page_reading *r, const char *text, struct err *e)
     r->in_direction = false;
     if (bpm <= 0) /* without a number it is a relation of two notes, and no tempo */
         bpm = r->per_minute * r->beat * r->dotted;
+    if (bpm <= 0 && r->units == 2)
+        return page_pass(r, PASSED_RELATION, "a note = another");
     if (bpm <= 0)
         return true;
     if (bpm < least || bpm > most) {

@@ -38,7 +38,8 @@ struct score_marker {
 
 /* All in one arena. The first tempo stands at 0, unless there is none. */
 struct score {
-    const char *title; /* "" */
+    const char *title;  /* "" */
+    const char *passed; /* what is written and not played, a line each; "" nothing */
     struct score_measure *measures;
     struct score_tempo *tempos;
     struct score_marker *markers; /* in order, no two at one place */

@@ -202,6 +202,7 @@ bool score_sets(struct arena *a, const struct score *score, const struct sets_wi
     struct making k = {.a = a, .c = &c, .out = out};
     *out = (struct sets_made){0};
     counting_of(a, score, wish->beat, &c);
+    buf_str(&k.said, score->passed);
     say_tempo(&k);
     bool ok = starts_find(a, &c, wish, &starts, e);
     buf_str(&k.said, buf_text(&starts.said));

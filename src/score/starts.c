@@ -94,6 +94,10 @@ bool starts_find(struct arena *a, const struct counting *c, const struct sets_wi
     const struct score *s = c->score;
     const bool markers = wish->markers || (wish->every == 0 && s->n_markers >= 2);
     *out = (struct start_list){.at = arena_alloc(a, (SETS_MOST + 1) * sizeof *out->at)};
+    if (!markers && !wish->every && s->n_markers == 1)
+        buf_printf(&out->said,
+                   "one marker alone, '%s', begins no set; --markers says that it does\n",
+                   s->markers[0].text);
     if (markers && !s->n_markers)
         return err_set(e, ERR_INPUT,
                        "no markers or rehearsal marks; leave --markers out, or set "

@@ -100,10 +100,14 @@ int show_performer(const struct show *show, const char *text)
 
 int show_set(const struct show *show, const char *label)
 {
-    for (size_t i = 0; i < show->n_sets; i++)
+    int found = -1;
+    for (size_t i = 0; i < show->n_sets; i++) {
         if (utf8_casecmp(show->sets[i].label, label) == 0)
             return (int)i;
-    return -1;
+        if (found < 0 && label_alike(show->sets[i].label, label))
+            found = (int)i;
+    }
+    return found;
 }
 
 bool section_within(const struct show *show, int section, int above)

@@ -8,11 +8,31 @@
 
 enum { SET, COUNTS, TEMPO, TEMPO_END, HOLD, MEASURES, NAME };
 
+/* A label is one word: what is typed and what a plan keeps are labels with blanks between. */
+static void close_up(const struct table_row *row, char *label)
+{
+    static const char no_break[] = "\u00a0";
+    char *to = label;
+    for (const char *s = label; *s;) {
+        const size_t blank = *s == ' ' || *s == '\t' ? 1 : strncmp(s, no_break, 2) == 0 ? 2 : 0;
+        if (!blank)
+            *to++ = *s;
+        s += blank ? blank : 1;
+    }
+    *to = '\0';
+    if (strcmp(label, row->cell[SET]) != 0 && row->talk &&
+        !(row->talk->notes.n && strstr(row->talk->notes.p, "a set's label is one word")))
+        buf_printf(&row->talk->notes, "a set's label is one word: '%s' is called %s, and so on\n",
+                   row->cell[SET], label);
+}
+
 static bool read_label(struct table_items *all, const struct table_row *row, void *item,
                        struct err *e)
 {
     struct set *s = item;
-    const char *label = s->label = arena_strdup(all->a, row->cell[SET]);
+    char *label = arena_strdup(all->a, row->cell[SET]);
+    close_up(row, label);
+    s->label = label;
     if (!*label)
         return table_error(row, SET, e, "the cell is empty; label the set (12, 12A)");
     for (size_t i = 0; i < all->n; i++) {
@@ -152,8 +172,12 @@ bool sets_read(struct arena *a, const struct table_text *text, struct set_list *
 
 void sets_stay(struct set_list *l, const struct show *show)
 {
-    for (size_t i = 0; i < l->n; i++)
-        for (size_t k = 0; k < show->n_sets; k++)
-            if (table_same(show->sets[k].label, &l->at[i].label))
-                table_keep(&l->read, &l->at[i], &show->sets[k]);
+    for (size_t i = 0; i < l->n; i++) {
+        const int there = show_set(show, l->at[i].label);
+        if (there < 0)
+            continue;
+        if (!table_same(show->sets[there].label, &l->at[i].label))
+            l->at[i].label = show->sets[there].label; /* with its blanks, from an older show file */
+        table_keep(&l->read, &l->at[i], &show->sets[there]);
+    }
 }

@@ -183,7 +183,7 @@ bool section_within(const struct show *show, int section, int above);
  * Sections and faults that were removed are found last. */
 int show_section(const struct show *show, const char *text);
 int show_performer(const struct show *show, const char *text);
-/* Are two labels one performer's? Letter case and blanks do not matter: 'T 4' and 'T4' are one to
+/* Are two labels one performer's (or one set's)? Letter case and blanks do not matter: 'T 4' and 'T4' are one to
  * everybody who reads them. */
 bool label_alike(const char *label, const char *other);
 int show_fault(const struct show *show, const char *text);

@@ -148,6 +148,20 @@ static void say_too_many(struct reader *r, int cell)
     wrong_at(r, r->lines[cell], cell + 1, text);
 }
 
+/* Once: the cells that it lacks are empty ones, which clear what was there. */
+static void say_short(struct reader *r)
+{
+    bool known = false; /* is one of them read? */
+    for (int i = r->cells; i < r->header_cells; i++)
+        known |= r->place[i] >= 0;
+    if (!known || (r->talk->notes.n && strstr(r->talk->notes.p, "fewer cells than")))
+        return;
+    buf_printf(&r->talk->notes,
+               "%s:%d: fewer cells than the first line names (%d of %d); those that are not there "
+               "count as empty\n",
+               r->source, r->lines[0], r->cells, r->header_cells);
+}
+
 /* False when the row has more cells than the header has names. */
 static bool map_row(struct reader *r, struct table_row *row)
 {
@@ -158,6 +172,8 @@ static bool map_row(struct reader *r, struct table_row *row)
     for (int i = 0; i < r->header_cells; i++)
         if (r->place[i] >= 0)
             row->cell_column[r->place[i]] = i + 1;
+    if (r->cells < r->header_cells)
+        say_short(r);
     for (int i = 0; i < r->cells; i++) {
         const bool ours = is_defused(r->text.p + r->at[i]);
         char *cell = trimmed(r->text.p + r->at[i]);

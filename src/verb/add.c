@@ -63,8 +63,9 @@ static bool may_replace(struct call *c, struct app *app, const char *what,
     list_losses(&look, what, &losses);
     bool ok = call_value(c, "yes") != NULL;
     if (!ok && c->ask) {
-        buf_str(&losses, " would be taken away; go on? [y/N] ");
-        ok = c->ask(buf_text(&losses)) ||
+        const char *question =
+            arena_printf(&c->memory, "%s would be taken away; go on? [y/N] ", buf_text(&losses));
+        ok = c->ask(question) ||
              err_set(e, ERR_INPUT, "nothing was changed; without --replace nothing is taken away");
     } else if (!ok) {
         err_set(e, ERR_INPUT,
@@ -138,8 +139,12 @@ static bool add_marks(struct call *c, struct app *app, const struct table_text *
     struct marks_report r;
     if (!app_put_marks(app, text, &r, e))
         return false;
-    buf_printf(&c->talk, r.updated ? "marks: %zu added, %zu there already\n" : "marks: %zu added\n",
-               r.added, r.updated);
+    buf_printf(&c->talk, "marks: %zu added", r.added);
+    if (r.changed)
+        buf_printf(&c->talk, ", %zu changed", r.changed);
+    if (r.same)
+        buf_printf(&c->talk, ", %zu there already", r.same);
+    buf_char(&c->talk, '\n');
     return true;
 }
 

@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "base/utf8.h"
 #include "paper/made_sets.h"
 
 enum { EVERY_MOST = 999 };
@@ -63,6 +64,28 @@ static void say_there(const struct set_list *l, const struct show *show, struct 
     buf_free(&names);
 }
 
+/* Sets of the show that the music does not have stay where they are, in the middle of the drill too. */
+static void say_left(const struct set_list *l, const struct show *show, struct buf *out)
+{
+    enum { NAMED = 8 };
+    size_t n = 0;
+    struct buf names = {0};
+    for (size_t i = 0; i < show->n_sets; i++) {
+        bool there = false;
+        for (size_t k = 0; !there && k < l->n; k++)
+            there = utf8_casecmp(l->at[k].label, show->sets[i].label) == 0;
+        if (!there && n++ < NAMED)
+            buf_printf(&names, "%s%s", names.n ? ", " : "", show->sets[i].label);
+    }
+    if (n > 0)
+        buf_printf(out,
+                   "look again: %zu set%s of the show %s not in this music and stay%s among the "
+                   "others: %s%s; --replace takes what is not there away\n",
+                   n, n == 1 ? "" : "s", n == 1 ? "is" : "are", n == 1 ? "s" : "", names.p,
+                   n > NAMED ? ", ..." : "");
+    buf_free(&names);
+}
+
 static bool agreed(struct call *c, const char *source, const struct buf *shown, size_t n,
                    struct err *e)
 {
@@ -119,8 +142,10 @@ bool add_score(struct call *c, const struct score_road *road, struct err *e)
         return err_in(e, "%s", source);
     keep_holds(&made.list, &road->app->show);
     made_sets_text(&score, &made, &shown);
-    if (!call_value(c, "replace"))
+    if (!call_value(c, "replace")) {
         say_there(&made.list, &road->app->show, &shown);
+        say_left(&made.list, &road->app->show, &shown);
+    }
     bool ok = true;
     if (call_value(c, "look")) {
         buf_add(&c->talk, buf_text(&shown), shown.n);

@@ -316,6 +316,8 @@ const struct verb verb_plan = {
         "block stays the first, with new sets and a new hour. Blocks that an earlier plan of the "
         "day had and this one has not are cancelled, as far as this show file was told of them: "
         "not those of a plan that another copy of the show had, or that an older boxcall stored. "
+        "What "
+        "was ticked off stays as it was done. "
         "Nobody's name is in it.\n"
         "\n" HEAT_REMINDER,
     .options = {PLAN_FIELDS(OPTION){"for", "SECTION", "only what these people do, minute by minute",

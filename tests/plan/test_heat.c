@@ -184,9 +184,9 @@ static void temperatures_are_read_with_their_unit(void **state)
         const char *text;
         double f;
     } rows[] = {
-        {"94F", 94},   {"94f", 94},       {" 94 F ", 94},      {"94°F", 94},
-        {"34C", 93.2}, {"34.5 °C", 94.1}, {"-10C", 14},        {"+30c", 86},
-        {"-40C", -40}, {"0C", 32},        {"100.25F", 100.25},
+        {"94F", 94},         {"94f", 94},     {" 94 F ", 94},  {"94°F", 94},  {"34C", 93.2},
+        {"34.5 °C", 94.1},   {"-10C", 14},    {"+30c", 86},    {"-40C", -40}, {"0C", 32},
+        {"100.25F", 100.25}, {"29,5C", 85.1}, {"94,5F", 94.5},
     };
     for (size_t i = 0; i < COUNT(rows); i++) {
         double f = 0;
@@ -199,10 +199,10 @@ static void temperatures_are_read_with_their_unit(void **state)
 static void temperatures_without_unit_or_sense_are_refused(void **state)
 {
     (void)state;
-    const char *bad[] = {"94",   "",       "F",      "warm",  "94K",
-                         "94FF", "94 F 3", "200F",   "80C",   "nanF",
-                         "infC", "0x20F",  "9.4.1F", "-80F",  "1e2F",
-                         "94 °", "- 9F",   "°F",     "94,5F", "999999999999999F"};
+    const char *bad[] = {"94",   "",       "F",      "warm",   "94K",
+                         "94FF", "94 F 3", "200F",   "80C",    "nanF",
+                         "infC", "0x20F",  "9.4.1F", "-80F",   "1e2F",
+                         "94 °", "- 9F",   "°F",     "9,4,1F", "999999999999999F"};
     for (size_t i = 0; i < COUNT(bad); i++) {
         double f = -1;
         struct err e = {0};

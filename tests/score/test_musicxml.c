@@ -268,6 +268,42 @@ static void the_tempo_is(void **row)
     buf_free(&xml);
 }
 
+#define WORDS(text)                                                                                \
+    "<direction><direction-type><words>" text "</words></direction-type></direction>"
+
+static const struct passed {
+    const char *name, *extra; /* in measure 2 of 5 */
+    const char *said;
+} passed[] = {
+    {"a jump in words", WORDS("D.S. al Coda"),
+     "measure 2: 'D.S. al Coda' stands there for players alone, and is not played\n"},
+    {"and a da capo", WORDS("Da Capo"),
+     "measure 2: 'Da Capo' stands there for players alone, and is not played\n"},
+    {"not one that is said to programs too", WORDS("D.C.") XML_SOUND("dacapo=\"yes\""), ""},
+    {"a ritardando without a tempo", WORDS("molto rit. ") WORDS("rit."),
+     "measure 2: 'rit.' has no tempo behind it, and changes none\n"},
+    {"not one that is written out", WORDS("rit.") XML_SOUND("tempo=\"96\""), ""},
+    {"no other words", WORDS("dscussion") WORDS("horns up"), ""},
+    {"a relation of two notes",
+     "<direction><direction-type><metronome><beat-unit>quarter</beat-unit><beat-unit>quarter"
+     "</beat-unit><beat-unit-dot/></metronome></direction-type></direction>",
+     "measure 2: 'a note = another' is a relation of two notes without a tempo, and changes "
+     "none\n"},
+};
+
+static void words_for_players_are_told(void **row)
+{
+    const struct passed *r = *row;
+    const char *measures[10] = {"", r->extra, "", "", ""};
+    struct arena a = {0};
+    struct buf xml = {0};
+    put_measures(&xml, measures);
+    const struct score s = score_of(&a, buf_text(&xml));
+    assert_string_equal(s.passed, r->said);
+    arena_free(&a);
+    buf_free(&xml);
+}
+
 /* By hand: measures 1 2 3 2 3 4, of 2 s at 120 and of 4 s from measure 3 on. */
 static void a_repeat_goes_back_to_the_tempo_that_the_page_has_there(void **unused)
 {
@@ -536,6 +572,7 @@ int main(void)
     cases_of(&all, orders, measures_are_played_in_this_order);
     cases_of(&all, lengths, measures_begin_there);
     cases_of(&all, tempos, the_tempo_is);
+    cases_of(&all, passed, words_for_players_are_told);
     case_test(&all, a_repeat_goes_back_to_the_tempo_that_the_page_has_there);
     case_test(&all, rehearsal_marks_of_all_parts_stand_once_and_again_in_a_repeat);
     case_test(&all, a_timewise_score_is_read_as_a_partwise_one);

@@ -58,7 +58,7 @@ static struct buf song(const struct at *meters, const struct at *tempos, const s
 
 static const struct made {
     const char *name;
-    struct at meters[4], tempos[12], marks[8];
+    struct at meters[4], tempos[12], marks[12];
     double end;
     struct sets_wish wish;
     const char *sets, *said; /* said: all that is pointed out, "" nothing */
@@ -67,7 +67,8 @@ static const struct made {
      .marks = {{0, 0, 0, "A"}, {16, 0, 0, "B"}}, .end = 48, .sets = "A 16 132 4; B 32 132 8",
      .said = ""},
     {"with one marker, every eight measures", .marks = {{16, 0, 0, "A"}}, .end = 40,
-     .sets = "1 32 120 8 measures 1 to 8; 2 8 120 2 measures 9 to 10", .said = ""},
+     .sets = "1 32 120 8 measures 1 to 8; 2 8 120 2 measures 9 to 10",
+     .said = "one marker alone, 'A', begins no set; --markers says that it does\n"},
     {"unless markers are asked for", .marks = {{16, 0, 0, "A"}}, .end = 40,
      .wish = {.markers = true}, .sets = "1 16 120 4 measures 1 to 4; A 24 120 6", .said = ""},
     {"every so many measures, whatever is marked", .marks = {{0, 0, 0, "A"}, {16, 0, 0, "B"}},
@@ -92,10 +93,12 @@ static const struct made {
                {24, 0, 0, "The 3 lines"},
                {32, 0, 0, "F"},
                {40, 0, 0, "F again"},
-               {48, 0, 0, "D2 - Größe"}},
-     .end = 56,
+               {48, 0, 0, "D2 - Größe"},
+               {56, 0, 0, "[B]"},
+               {64, 0, 0, "T 4"}},
+     .end = 72,
      .sets = "D 8 120 2 Grand turn; E 8 120 2 float; 12 8 120 2; 4 8 120 2 The 3 lines; F 8 120 2; "
-             "6 8 120 2 F again; D2 8 120 2 Größe",
+             "6 8 120 2 F again; D2 8 120 2 Größe; B 8 120 2; T4 8 120 2",
      .said = ""},
     {"a tempo that comes late was assumed before", .tempos = {{8, 500000, 0, 0}},
      .marks = {{0, 0, 0, "A"}, {8, 0, 0, "B"}}, .end = 16, .sets = "A 8 120 2; B 8 120 2",

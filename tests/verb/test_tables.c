@@ -115,6 +115,48 @@ static void a_label_is_known_with_blanks_and_without(void **state)
             whose[i]);
 }
 
+/* What is typed and what a plan keeps are labels with blanks between them. */
+static void a_label_of_a_set_is_one_word(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct run r = add(&s, "sets", "set,counts,tempo\nT 4,16,120\nT 5,16,120\n");
+    assert_exit(r, 0);
+    assert_string_equal(r.err, "sets: 2 added, 0 changed, 0 as before\n"
+                               "a set's label is one word: 'T 4' is called T4, and so on\n");
+    r = add(&s, "dots", "performer,set,x,y\nT1,T 4,0,8\nT1,T5,4,8\n");
+    assert_exit(r, 0);
+    r = add(&s, "sets", "set,counts,tempo\nT 4,8,120\n");
+    assert_contains(r.err, "sets: 0 added, 1 changed, 0 as before\n");
+    r = add(&s, "sets", "set,counts\nT 4,8\nT4,8\n");
+    assert_exit(r, 3);
+    assert_contains(r.err, "set 'T4' is there already (line 2); keep one");
+}
+
+static void a_row_that_is_too_short_is_told(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct run r = add(&s, "sets", "set,counts,tempo,name\nX4,16,120,turn\nX5,16\nX6,16,120\n");
+    assert_exit(r, 0);
+    assert_string_equal(r.err,
+                        "sets: 3 added, 0 changed, 0 as before\n"
+                        "stdin:3: fewer cells than the first line names (2 of 4); those that "
+                        "are not there count as empty\n");
+}
+
+static void marks_that_say_something_new_are_changed(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct run r = add(&s, "marks", "clip,time,target,fault,note\ntue,5,T1,late,watch the snap\n");
+    assert_string_equal(r.err, "marks: 1 added\n");
+    r = add(&s, "marks", "clip,time,target,fault,note\ntue,5,T1,late,\ntue,6,T1,late,\n");
+    assert_string_equal(r.err, "marks: 1 added, 1 there already\n");
+    r = add(&s, "marks", "clip,time,target,fault,note\ntue,5,T1,late,the snap is clean\n");
+    assert_string_equal(r.err, "marks: 0 added, 1 changed\n");
+}
+
 static void a_replace_names_them_too_and_asks_nothing(void **state)
 {
     (void)state;
@@ -302,6 +344,9 @@ int main(void)
     cases_of(&all, wrongs, all_wrong_cells_are_named_and_nothing_is_stored);
     cases_of(&all, pairs, says_the_same_with_semicolons_and_decimal_commas);
     case_test(&all, a_label_is_known_with_blanks_and_without);
+    case_test(&all, a_label_of_a_set_is_one_word);
+    case_test(&all, a_row_that_is_too_short_is_told);
+    case_test(&all, marks_that_say_something_new_are_changed);
     case_test(&all, a_replace_names_them_too_and_asks_nothing);
     case_test(&all, a_heat_policy_names_them_too);
     case_test(&all, columns_that_are_passed_over_are_named);
