@@ -121,6 +121,9 @@
   function fromAddress() {
     var li = document.getElementById(location.hash.slice(1));
     if (li && li.classList.contains("moment")) choose(li, {block: "start", behavior: "instant"});
+    else if (!li && location.hash.indexOf("#m=") === 0) {
+      told.textContent = "The moment of this link is not on this page any more.";
+    }
   }
 
   /* --- a picture by itself, larger ------------------------------------------------------------- */

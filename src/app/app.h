@@ -60,6 +60,9 @@ bool app_fixes(struct app *a, const struct fix_choice *choice, struct arena *mem
                struct fix_report *out, struct err *e);
 
 /* A time of the clip as typed: 358.2, 5:58.2, 0:05:58.200, 1234f or SMPTE 00:01:00;02. */
+/* Which sections marks mean, by position; in the arena. */
+bool app_marked(struct app *a, struct arena *mem, const bool **out, struct err *e);
+
 bool app_clip_time(const struct clip *c, const char *text, int64_t *us, struct err *e);
 
 /* As a list speaks of it; its link is relative to app.link_from. */

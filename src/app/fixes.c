@@ -324,3 +324,20 @@ bool app_fixes(struct app *a, const struct fix_choice *choice, struct arena *mem
     out->own.section = out->section;
     return one_part(a, &own, choice, mem, out, &out->own, e) && gather_with(a, choice, mem, out, e);
 }
+
+bool app_marked(struct app *a, struct arena *mem, const bool **out, struct err *e)
+{
+    bool *marked = arena_alloc(mem, (a->show.n_sections + 1) * sizeof *marked), ok = true;
+    memset(marked, 0, (a->show.n_sections + 1) * sizeof *marked);
+    for (size_t i = 0; ok && i < a->clips.n; i++) {
+        struct arena scratch = {0};
+        struct mark_list l;
+        ok = store_marks(a->store, &scratch, a->clips.at[i].id, &l, e);
+        for (size_t m = 0; ok && m < l.n; m++)
+            for (size_t t = 0; t < l.at[m].n_targets; t++)
+                marked[l.at[m].targets[t].section] = true;
+        arena_free(&scratch);
+    }
+    *out = marked;
+    return ok;
+}

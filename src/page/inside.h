@@ -18,8 +18,6 @@ void page_video_id(const struct report_clip *c, struct buf *out);
  * meant, and what; the rest stands beside the picture. Its time is that of the whole clip. */
 struct mark page_caption(const struct fix_report *r, const struct report_moment *m,
                          struct arena *mem);
-/* Is the page's section, or its performer, meant by the target, or somebody in it? */
-bool page_is_meant(const struct fix_report *r, const struct target *t);
 /* The clips in which the page's moments are played, each with its marks as captions. */
 void page_videos(const struct fix_report *r, const struct page_style *style, struct buf *out);
 

@@ -3,12 +3,30 @@
 #include <ctype.h>
 #include <string.h>
 
+#include "base/hash.h"
+
 static bool taken(const char *name, const char *const *given, size_t n)
 {
     for (size_t i = 0; i < n; i++)
         if (strcmp(given[i], name) == 0)
             return true;
     return false;
+}
+
+/* Does the plain name lose letters, so that others may have it too? */
+static bool loses(const char *text)
+{
+    for (const unsigned char *s = (const unsigned char *)text; *s; s++)
+        if (*s >= 0x80 || !(isalnum(*s) || *s == ' ' || *s == '-' || *s == '_'))
+            return true;
+    return false;
+}
+
+/* The same for a name whatever else is published, since it stands in codes and links that are sent. */
+static const char *told_apart(struct arena *mem, const char *plain, const char *text)
+{
+    const uint64_t h = hash_more(HASH_BEGIN, text, strlen(text));
+    return arena_printf(mem, "%s-%06x", *plain ? plain : "page", (unsigned)(h & 0xffffff));
 }
 
 const char *page_name(struct arena *mem, const char *text, const char *const *given, size_t n)
@@ -25,17 +43,21 @@ const char *page_name(struct arena *mem, const char *text, const char *const *gi
     while (length && plain[length - 1] == '-')
         length--;
     plain[length] = '\0';
-    const char *base = length ? arena_strdup(mem, plain) : "page", *name = base;
+    const char *base =
+        !length || loses(text) ? told_apart(mem, plain, text) : arena_strdup(mem, plain);
+    const char *name = base;
     for (int i = 2; taken(name, given, n); i++)
         name = arena_printf(mem, "%s-%d", base, i);
     return name;
 }
 
-struct page_plans page_plans_begin(const struct show *show, struct arena *mem, size_t more)
+struct page_plans page_plans_begin(const struct show *show, struct arena *mem, size_t more,
+                                   const bool *marked)
 {
     const size_t most = show->n_sections + show->n_performers + more + 1;
     struct page_plans p = {.show = show,
                            .mem = mem,
+                           .marked = marked,
                            .at = arena_alloc(mem, most * sizeof *p.at),
                            .given = arena_alloc(mem, (most + 1) * sizeof *p.given)};
     p.given[0] = "index";
@@ -94,7 +116,7 @@ static void add_tree(struct page_plans *p, int up)
     for (size_t i = 0; i < p->show->n_sections; i++) {
         if (p->show->sections[i].up != up || p->show->sections[i].removed)
             continue;
-        if (has_performers(p->show, (int)i) || up < 0)
+        if (has_performers(p->show, (int)i) || up < 0 || (p->marked && p->marked[i]))
             page_plans_section(p, (int)i);
         add_tree(p, (int)i);
     }

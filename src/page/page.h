@@ -57,4 +57,7 @@ struct page_index {
 };
 void page_index(const struct page_index *p, const struct page_style *style, struct buf *out);
 
+/* Is the page's section, or its performer, meant by the target, or somebody in it? */
+bool page_is_meant(const struct fix_report *r, const struct target *t);
+
 #endif

@@ -19,8 +19,9 @@ static const struct form {
     size_t who; /* the most of a line */
     int notes;  /* the same; 0: the newest, beside the places */
     void (*where)(const struct fixes_line *l, struct buf *out);
-} forms[] = {
-    {WHO_EVERYBODY, NOTES_ALL, words_where}, {WHO_EVERYBODY, 2, words_places}, {4, 0, words_brief}};
+} forms[] = {{WHO_EVERYBODY, NOTES_ALL, words_where},
+             {WHO_EVERYBODY, 2, words_places},
+             {12, 0, words_brief}};
 enum { FORMS = sizeof forms / sizeof *forms };
 
 struct list_job {

@@ -101,7 +101,7 @@ static bool put_captions(struct site *s, const struct site_clip *c, const struct
                          struct err *e)
 {
     struct buf vtt = {0};
-    if (marks->n == 0)
+    if (marks->n == 0 || s->want->clips == PUBLISH_NONE)
         return true;
     calls_vtt(&(struct call_report){.show = &s->app->show,
                                     .title = s->app->title,
@@ -123,8 +123,10 @@ bool site_captions(struct site *s, struct err *e)
         const struct clip *stored = site_stored(s, s->clips[i].c.id);
         e->code = ERR_NONE;
         bool ok = !site_stopped(s, e) && stored &&
-                  store_marks(s->app->store, &scratch, stored->id, &marks, e) &&
-                  put_captions(s, &s->clips[i], &marks, e);
+                  store_marks(s->app->store, &scratch, stored->id, &marks, e);
+        if (ok)
+            site_keep_shown(s, &marks);
+        ok = ok && put_captions(s, &s->clips[i], &marks, e);
         if (ok && s->want->clips == PUBLISH_COPY && !copy_clip(s, i, stored, &marks, e)) {
             ok = e->code == ERR_INPUT;
             if (ok)

@@ -35,9 +35,29 @@ static size_t list_going(struct site *s, struct buf *out)
     return n;
 }
 
+/* A folder that named nobody may be where everybody sees it. */
+static bool may_name(struct site *s, struct err *e)
+{
+    if (!s->was_quiet || s->want->labels_only || s->want->yes)
+        return true;
+    const char *what = arena_printf(s->mem,
+                                    "%s: was published without names, and would have names of "
+                                    "people now",
+                                    s->want->folder);
+    if (!s->want->ask)
+        return err_set(e, ERR_INPUT,
+                       "%s; say --labels-only again, or --yes if names are meant to be there",
+                       what);
+    return s->want->ask(arena_printf(s->mem, "%s; go on? [y/N] ", what)) ||
+           err_set(e, ERR_INPUT, "%s: nothing was changed; --labels-only leaves names out",
+                   s->want->folder);
+}
+
 bool site_may_go(struct site *s, struct err *e)
 {
     struct buf *going = &s->out->going;
+    if (!may_name(s, e))
+        return false;
     if (list_going(s, going) == 0 || s->want->yes)
         return true;
     if (!s->want->ask)

@@ -34,6 +34,7 @@ struct site {
     struct need *needs; /* by mark, each once */
     size_t n_needs, cap_needs;
     bool labels_only; /* the page that is written names nobody */
+    bool was_quiet;   /* the folder named nobody before */
     struct publish_report *out;
 };
 
@@ -58,6 +59,10 @@ bool site_media(struct site *s, struct err *e);
 const char *site_still_name(struct arena *mem, const char *uid);
 const char *site_cut_name(struct arena *mem, const char *uid);
 bool site_captions(struct site *s, struct err *e);
+/* Is there a page that the mark is for? */
+bool site_shows(const struct site *s, const struct mark *m);
+/* Leaves the others out of a list. */
+void site_keep_shown(const struct site *s, struct mark_list *l);
 bool site_write_pages(struct site *s, struct err *e);
 
 /* May the pages go that an earlier publishing made and this one does not? Names them in the report. */

@@ -14,7 +14,8 @@
 static const char list_name[] = ".boxcall-made";
 static const char head[] = "boxcall made these files; publish takes away what is listed here.\n";
 
-static const char all_name[] = "."; /* in the list: what all of it was made from */
+static const char all_name[] = ".";    /* in the list: what all of it was made from */
+static const char quiet_name[] = ".."; /* in the list: it names nobody */
 
 enum { LIST_LIMIT = 64 << 20, PAGE_LIMIT = 1 << 30 };
 
@@ -36,6 +37,7 @@ struct made {
     bool listed;              /* the list has its head */
     uint64_t all, all_before; /* made_all(): of this publishing, and of the one that ended last */
     struct made_report report;
+    bool was_quiet, quiet; /* names nobody: last time, now */
 };
 
 /* --- what is listed --------------------------------------------------------------------------- */
@@ -98,7 +100,9 @@ static void read_line(struct made *m, char *line)
     if (sscanf(line, "%16" SCNx64 " %" SCNd64 " %n", &from, &size, &used) != 2 || !used)
         return;
     m->all_before = 0; /* what follows the line of all was written by one that did not end */
-    if (strcmp(line + used, all_name) == 0)
+    if (strcmp(line + used, quiet_name) == 0)
+        m->was_quiet = from != 0;
+    else if (strcmp(line + used, all_name) == 0)
         m->all_before = from;
     else if (name_is_ours(line + used))
         list(m, line + used, from, size);
@@ -138,6 +142,8 @@ static bool write_list(struct made *m, struct err *e)
     for (size_t i = 0; i < m->n; i++)
         if (m->at[i].now)
             put_entry(&m->at[i], &bytes);
+    if (m->quiet)
+        put_entry(&(struct entry){.from = 1, .name = quiet_name}, &bytes);
     if (m->all && m->report.left == 0)
         put_entry(&(struct entry){.from = m->all, .name = all_name}, &bytes);
     const bool ok = file_write_soon(path_of(m, list_name), bytes.p, bytes.n, e);
@@ -335,6 +341,12 @@ bool made_all(struct made *m, uint64_t from)
     if (there)
         m->report.same = (int)m->n;
     return there;
+}
+
+bool made_quiet(struct made *m, bool quiet)
+{
+    m->quiet = quiet;
+    return m->was_quiet;
 }
 
 void made_lacks(struct made *m)

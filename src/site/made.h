@@ -49,6 +49,8 @@ bool made_done(struct made *m, const char *name, uint64_t from, struct err *e);
 /* Was everything made last time from the same, and is it still there? Then all of it is kept, and
  * nothing has to be looked at. In any case made_finish() writes `from` down. */
 bool made_all(struct made *m, uint64_t from);
+/* Does the folder name nobody now? Tells whether that was said of it last time; the last word is kept. */
+bool made_quiet(struct made *m, bool quiet);
 /* Something could not be made: next time all of it is looked at again. */
 void made_lacks(struct made *m);
 

@@ -80,7 +80,8 @@ bool site_names_in_notes(struct site *s, struct err *e)
         struct mark_list marks;
         const bool ok = store_marks(s->app->store, &scratch, s->clips[i].c.id, &marks, e);
         for (size_t k = 0; ok && k < marks.n; k++)
-            look(s, &s->clips[i], &marks.at[k]);
+            if (site_shows(s, &marks.at[k]))
+                look(s, &s->clips[i], &marks.at[k]);
         arena_free(&scratch);
         if (!ok)
             return false;

@@ -1,10 +1,12 @@
 /* Which pages there will be, which clips, and which moments they show. */
+#include <inttypes.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/near.h"
 #include "base/shell.h"
 #include "site/inside.h"
+#include "sys/folder.h"
 
 static bool nobody(const struct show *show, const char *whom, struct err *e)
 {
@@ -35,7 +37,10 @@ static bool add_named(struct site *s, struct page_plans *pages, struct err *e)
 
 static bool plan_pages(struct site *s, struct err *e)
 {
-    struct page_plans pages = page_plans_begin(&s->app->show, s->mem, s->want->n_whom);
+    const bool *marked;
+    if (!app_marked(s->app, s->mem, &marked, e))
+        return false;
+    struct page_plans pages = page_plans_begin(&s->app->show, s->mem, s->want->n_whom, marked);
     if (s->want->n_whom && !add_named(s, &pages, e))
         return false;
     if (!s->want->n_whom)
@@ -47,6 +52,32 @@ static bool plan_pages(struct site *s, struct err *e)
 
 /* --- clips ------------------------------------------------------------------------------------ */
 
+static const char *newest_date(const struct app *a)
+{
+    const char *newest = "";
+    for (size_t i = 0; i < a->clips.n; i++)
+        if (strcmp(a->clips.at[i].date, newest) > 0)
+            newest = a->clips.at[i].date;
+    return newest;
+}
+
+/* Is it another file than the one that was added? Then its pictures would be of something else. */
+static bool is_other(struct site *s, const struct report_clip *c)
+{
+    const struct clip *stored = site_stored(s, c->id);
+    int64_t about[2];
+    if (!stored || stored->size_bytes <= 0 || !folder_look(c->path, about) ||
+        about[0] == stored->size_bytes)
+        return false;
+    buf_printf(
+        &s->out->trouble,
+        "%s: not the file that was added as clip %s (%" PRId64 " bytes, and it had %" PRId64
+        "), so nothing new is made of it; if it is that clip, add it again: boxcall add SHOW "
+        "clip FILE --label %s\n",
+        c->path, c->label, about[0], stored->size_bytes, shell_word(c->label).text);
+    return true;
+}
+
 static bool plan_clips(struct site *s, struct err *e)
 {
     struct fix_report r;
@@ -55,12 +86,17 @@ static bool plan_clips(struct site *s, struct err *e)
     choice.moments = false;
     if (!app_fixes(s->app, &choice, s->mem, &r, e))
         return false;
+    if (r.n_clips == 0 && choice.since && s->app->clips.n)
+        return err_set(e, ERR_INPUT, "no clip since %s; the newest is of %s", choice.since,
+                       newest_date(s->app));
     const char **given = arena_alloc(s->mem, (r.n_clips + 1) * sizeof *given);
     s->clips = arena_alloc(s->mem, (r.n_clips + 1) * sizeof *s->clips);
     for (size_t i = 0; i < r.n_clips; i++) {
         given[i] = page_name(s->mem, r.clips[i].label, given, i);
         s->clips[s->n_clips++] = (struct site_clip){
-            .c = r.clips[i], .file = given[i], .found = r.clips[i].here ? r.clips[i].path : NULL};
+            .c = r.clips[i],
+            .file = given[i],
+            .found = r.clips[i].here && !is_other(s, &r.clips[i]) ? r.clips[i].path : NULL};
         if (!r.clips[i].here)
             buf_printf(&s->out->trouble,
                        "%s: the clip is not where it was (%s), so nothing new is made of it; say "

@@ -125,6 +125,7 @@ bool publish(struct app *a, const struct publish_want *want, struct arena *mem,
     e->code = ERR_NONE;
     if (!site_plan(&s, e) || !made_open(&s.made, want->folder, e))
         return false;
+    s.was_quiet = made_quiet(s.made, want->labels_only);
     /* How a page finds a clip that stays where it is. */
     a->link_from = made_folder(s.made);
     for (size_t i = 0; i < s.n_clips; i++)

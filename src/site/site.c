@@ -43,3 +43,25 @@ const struct need *site_need(const struct site *s, int64_t mark)
                                 sizeof *s->needs, site_by_mark)
                       : NULL;
 }
+
+bool site_shows(const struct site *s, const struct mark *m)
+{
+    for (size_t i = 0; i < s->n_pages; i++) {
+        const struct fix_report page = {.show = &s->app->show,
+                                        .section = s->pages[i].section,
+                                        .performer = s->pages[i].performer};
+        for (size_t t = 0; t < m->n_targets; t++)
+            if (page_is_meant(&page, &m->targets[t]))
+                return true;
+    }
+    return false;
+}
+
+void site_keep_shown(const struct site *s, struct mark_list *l)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < l->n; i++)
+        if (site_shows(s, &l->at[i]))
+            l->at[kept++] = l->at[i];
+    l->n = kept;
+}

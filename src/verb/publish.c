@@ -47,7 +47,10 @@ static bool read_want(struct call *c, struct publish_want *w, struct err *e)
 /* Each file by itself while they are few; the index in the folder has all of them. */
 static void tell_to_send(struct call *c, const struct publish_report *r)
 {
-    enum { FEW = 12 };
+    enum {
+        FEW = 12,
+        LARGE = 20000000
+    }; /* many mailboxes take no more (common practice, no source) */
     int64_t all = 0, most = 0;
     if (r->n_pages - 1 <= FEW)
         buf_str(&c->talk, "to send, each file by itself:\n");
@@ -61,6 +64,10 @@ static void tell_to_send(struct call *c, const struct publish_report *r)
         size_text(p->bytes, &c->talk);
         buf_char(&c->talk, '\n');
     }
+    if (most > LARGE)
+        buf_str(&c->talk,
+                "a file above 20 MB is too large for many mailboxes; --since or --clip take "
+                "fewer moments, --clips none pictures alone\n");
     if (r->n_pages - 1 <= FEW)
         return;
     buf_printf(&c->talk, "to send, each file by itself: %zu files, at most ", r->n_pages - 1);

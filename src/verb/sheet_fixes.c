@@ -96,7 +96,10 @@ static bool check_url(const char *url, struct err *e)
 static bool add_addresses(struct choosing *g, struct sheet_list *lists, const char *url,
                           struct err *e)
 {
-    struct page_plans pages = page_plans_begin(&g->app->show, &g->c->memory, 0);
+    const bool *marked;
+    if (!app_marked(g->app, &g->c->memory, &marked, e))
+        return false;
+    struct page_plans pages = page_plans_begin(&g->app->show, &g->c->memory, 0, marked);
     const char *slash = url[strlen(url) - 1] == '/' ? "" : "/";
     page_plans_all(&pages, false);
     for (size_t i = 0; i < g->n; i++) {

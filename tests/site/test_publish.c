@@ -382,7 +382,8 @@ static void with_labels_only_no_path_names_anybody(void **state)
     assert_exit(r, 0);
     assert_lacks(r.err, "lies in");
     assert_contains(page("tubas.html"), "clips/monday.mp4");
-    must(publish("--performers", NULL));
+    must(run_with(&(struct run_setup){.dir = dir}, "boxcall", "publish", "s.show", "web",
+                  "--performers", "--yes", NULL));
     assert_contains(page("trumpets.html"),
                     "../Fenwright%2C%20Marrow/monday.mp4"); /* has names anyway */
     assert_lacks(page("performer-t1.html"), "Fenwright%2C");
@@ -562,6 +563,8 @@ static const struct refusal {
     {"an address that is none", "--url", "band.example", 2, "https://"},
     {"a date that is none", "--since", "yesterday", 3, "since"},
     {"an unknown clip", "--clip", "mondy", 3, "monday"},
+    {"a date behind all clips", "--since", "2027-01-01", 3,
+     "no clip since 2027-01-01; the newest is of 2026-11-24"},
 };
 
 static void is_refused(void **state)
@@ -572,6 +575,79 @@ static void is_refused(void **state)
     assert_contains(got.err, r->says);
     assert_string_equal(got.out, "");
     assert_false(there("index.html"));
+}
+
+/* It may hang where everybody sees it by now. */
+static void names_do_not_come_back_unasked(void **state)
+{
+    (void)state;
+    must(publish("--labels-only", NULL));
+    struct run r = publish(NULL, NULL);
+    assert_exit(r, 3);
+    assert_contains(r.err, "web: was published without names, and would have names of people now; "
+                           "say --labels-only again, or --yes");
+    assert_string_equal(holding("Cy Moss"), "");
+    must(publish("--yes", NULL));
+    must(publish(NULL, NULL)); /* it has names now */
+}
+
+static void a_section_with_marks_has_a_page_without_a_roster(void **state)
+{
+    (void)state;
+    must(run_with(
+        &(struct run_setup){.dir = dir, .in = "clip,time,target,fault\nmonday,1,clarinets,cover\n"},
+        "boxcall", "add", "s.show", "marks", "-", NULL));
+    must(publish(NULL, NULL));
+    assert_contains(page("clarinets.html"), "cover");
+    assert_false(there("flutes.html")); /* nobody, and no mark */
+}
+
+/* A code on paper leads there, whatever else is published, in whichever order. */
+static void a_page_in_another_script_keeps_its_name(void **state)
+{
+    (void)state;
+    must(run_with(
+        &(struct run_setup){.dir = dir, .in = "section,parent\nТрубы,brass\nクラリネット,brass\n"},
+        "boxcall", "add", "s.show", "sections", "-", NULL));
+    must(run_with(&(struct run_setup){.dir = dir,
+                                      .in = "clip,time,target,fault\nmonday,1,Трубы,cover\n"
+                                            "monday,1.5,クラリネット,cover\n"},
+                  "boxcall", "add", "s.show", "marks", "-", NULL));
+    const char *all = publish(NULL, NULL).out, *at = strstr(all, "/page-");
+    assert_non_null(at);
+    for (int i = 0; i < 2; i++) { /* by itself each is called as among all */
+        const char *one =
+            boxcall("publish", i ? "one" : "two", i ? "--for=Трубы" : "--for=クラリネット", NULL)
+                .out;
+        const char *name = strstr(one, "/page-");
+        assert_non_null(name);
+        assert_contains(all, arena_printf(test_arena(), "%.*s", (int)strcspn(name, "\n"), name));
+    }
+}
+
+static void captions_speak_of_what_is_published(void **state)
+{
+    (void)state;
+    must(publish("--for", "tubas"));
+    const char *vtt = page("captions/monday.vtt");
+    assert_contains(vtt, "late arrival");
+    assert_lacks(vtt, "T1");
+    assert_lacks(vtt, "Fenwright");
+    assert_false(there("captions/tuesday.vtt") && strstr(page("captions/tuesday.vtt"), "trumpets"));
+    must(boxcall("publish", "none", "--clips=none", NULL));
+    assert_int_not_equal(access(path_in(dir, "none/captions/monday.vtt"), F_OK), 0);
+}
+
+static void another_file_in_a_clips_place_is_not_taken_for_it(void **state)
+{
+    (void)state;
+    must(run("sh", "-c", "(cat \"$1\"/tuesday.mp4; echo) >\"$1\"/monday.mp4", "sh", dir, NULL));
+    struct run r = publish(NULL, NULL);
+    assert_exit(r, 0);
+    assert_contains(r.err, "monday.mp4: not the file that was added as clip monday (");
+    assert_contains(r.err, "boxcall add SHOW clip FILE --label monday");
+    assert_lacks(page("tubas.html"), "monday.mp4");
+    assert_int_equal(files_in("stills"), 2); /* of tuesday */
 }
 
 static void a_page_of_somebody_elses_is_not_written_over(void **state)
@@ -745,6 +821,11 @@ int main(void)
     case_test(&all, a_performers_page_has_labels_alone);
     case_test(&all, a_new_mark_changes_only_the_pages_it_is_on);
     case_test(&all, no_page_goes_unasked);
+    case_test(&all, names_do_not_come_back_unasked);
+    case_test(&all, a_section_with_marks_has_a_page_without_a_roster);
+    case_test(&all, a_page_in_another_script_keeps_its_name);
+    case_test(&all, captions_speak_of_what_is_published);
+    case_test(&all, another_file_in_a_clips_place_is_not_taken_for_it);
     case_test(&all, at_a_terminal_it_is_asked);
     case_test(&all, what_went_is_said_and_the_index_is_in_step);
     case_test(&all, performers_pages_do_not_go_unasked);
