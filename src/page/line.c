@@ -45,9 +45,9 @@ static void say_right(const struct fixes_line *l, struct buf *out)
     if (!*fault->right)
         return;
     buf_printf(out, "<p class=\"right\"><strong>%s</strong> ",
-               fault->decided                 ? "Decided:"
-               : fault->cause == CAUSE_DEFINE ? "So far:"
-                                              : "Right is:");
+               fault->decided                   ? "Decided:"
+               : l->item->cause == CAUSE_DEFINE ? "So far:"
+                                                : "Right is:");
     html_text(out, fault->right);
     if (fault->decided && *fault->decided_by && !l->style->labels_only) {
         buf_str(out, " (");

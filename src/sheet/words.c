@@ -154,9 +154,9 @@ size_t words_right(const struct fixes_line *l, struct buf *out)
     const struct fault *fault = &l->r->show->faults[l->item->fault];
     if (!*fault->right)
         return 0;
-    buf_str(out, fault->decided                 ? "Decided:"
-                 : fault->cause == CAUSE_DEFINE ? "So far:"
-                                                : "Right is:");
+    buf_str(out, fault->decided                   ? "Decided:"
+                 : l->item->cause == CAUSE_DEFINE ? "So far:"
+                                                  : "Right is:");
     const size_t strong = out->n;
     buf_char(out, ' ');
     put_text(out, fault->right);
