@@ -65,7 +65,7 @@ quiet "$boxcall" publish s.show none --clips none
 quiet "$boxcall" publish s.show one-none --one-file --clips none
 
 if [ "$how" = html ]; then
-    node "$here/vtt.mjs" web labels cut one none
+    node "$here/vtt.mjs" web labels cut one
     cd "$here"
     exec node node_modules/html-validate/bin/html-validate.mjs --config html-validate.json "$box"/*/*.html
 fi
