@@ -9,6 +9,7 @@
 
 #include "base/arena.h"
 #include "base/err.h"
+#include "show/grid.h"
 #include "show/table.h"
 
 enum cause { CAUSE_EXECUTE, CAUSE_DEFINE }; /* performers must do it / staff must decide it */
@@ -64,14 +65,6 @@ struct dot {
     double x, y;        /* grid steps: x from the 50, side 2 positive; y from the front sideline */
 };
 
-/* The painted field as drill paper divides it, in grid steps from the front sideline, and where the
- * same lines are by the rules of the game, in inches. Depth has a scale of its own: whole steps are
- * counted between painted lines, so between two of them a step is their distance by their steps. */
-struct grid {
-    double front_hash, back_hash, back_sideline;
-    double front_hash_in, back_hash_in, back_sideline_in;
-};
-
 struct show {
     struct section *sections;
     struct performer *performers;
@@ -82,18 +75,6 @@ struct show {
     struct grid grid;
     int root; /* position of the whole ensemble, -1 in an empty show */
 };
-
-/* high school: 28 28 28; college: 32 20 32 (trade convention for drill paper: common practice, no
- * source; hash rules: 53 ft 4 in and 60 ft from each sideline of a field of 160 ft). NULL when the
- * name is unknown. So a step in depth is 640/28 = 22.857 in on a high school's field, 22.5 in on a
- * college's and 24 in between its hashes. */
-const struct grid *grid_named(const char *name);
-
-/* Inches from the 50, side 2 positive: eight steps are five yards, 22.5 in a step. */
-#define GRID_ACROSS_IN 22.5
-/* Inches from the front sideline of a depth in grid steps; outside the field the nearest part's
- * steps go on. */
-double grid_depth_in(const struct grid *grid, double y);
 
 /* --- reading tables: CSV bytes in, values (in the arena) out ------------------------------- */
 
@@ -145,12 +126,6 @@ bool sets_read(struct arena *a, const struct table_text *text, struct set_list *
 /* performer,set,across,depth or performer,set,x,y */
 bool dots_read(struct arena *a, const struct show *show, const struct table_text *text,
                struct dot_list *out, struct err *e);
-
-/* --- dot-sheet language -------------------------------------------------------------------- */
-
-/* "side 1, 2.5 outside 35", "on 50" -> x; "4 in front of front hash", "on front sideline" -> y. */
-bool across_parse(const char *text, double *x, struct err *e);
-bool depth_parse(const struct grid *grid, const char *text, double *y, struct err *e);
 
 /* Rows that the show has already, found by their name with any letter case: they keep the spelling
  * that is stored, and what stands in the columns that the table lacks. An empty cell of a column

@@ -354,11 +354,14 @@ bool store_create(const char *path, const char *title, const char *field, struct
                   struct err *e)
 {
     struct making m = {title, field};
+    struct grid ground;
     *out = NULL;
     if (file_exists(path))
         return is_taken(path, e);
-    if (!grid_named(field))
-        return err_set(e, ERR_USAGE, "no field '%s'; write high-school or college", field);
+    if (!grid_read(field, &ground, e)) {
+        e->code = ERR_USAGE;
+        return false;
+    }
     struct store *s = store_at(path, e);
     if (!s)
         return false;

@@ -130,8 +130,9 @@ bool store_show(struct store *s, struct arena *a, struct show *out, struct err *
     idmap_clear(&s->fault_at);
     idmap_clear(&s->set_at);
     const char *field = store_setting(s, a, "field");
-    const struct grid *grid = field ? grid_named(field) : NULL;
-    out->grid = grid ? *grid : *grid_named("high-school");
+    struct err none;
+    if (!field || !grid_read(field, &out->grid, &none))
+        out->grid = *grid_named("high-school");
     bool ok =
         read_rows(s,
                   "SELECT id,name,parent,key,words,removed_at IS NOT NULL FROM section WHERE "

@@ -21,7 +21,7 @@ struct store;
 
 enum { STORE_VERSION = 7 }; /* user_version of the files we write */
 
-/* Makes a new file (which must not exist). field: a name of grid_named(). */
+/* Makes a new file (which must not exist). field: what grid_read() reads. */
 bool store_create(const char *path, const char *title, const char *field, struct store **out,
                   struct err *e);
 /* A file that may not be written (a folder of somebody else's, a full disk) is opened for reading

@@ -91,7 +91,9 @@ const struct verb verb_new = {
               "Add your own to them (boxcall add SHOW sections FILE.csv), or put a whole table of "
               "yours in their place (--replace).",
     .options = {{"title", "TEXT", "name of the show (default: the file's name)", false},
-                {"field", "NAME", "hash marks: high-school (default) or college", false},
+                {"field", "NAME",
+                 "the ground: high-school (default), college, professional or 'floor 90x60 ft'",
+                 false},
                 {0}},
     .least = 1,
     .most = 1,

@@ -14,8 +14,8 @@ static bool check_title(const char *value, struct err *e)
 
 static bool check_field(const char *value, struct err *e)
 {
-    return grid_named(value) ||
-           err_set(e, ERR_INPUT, "no field '%s'; write high-school or college", value);
+    struct grid g;
+    return grid_read(value, &g, e);
 }
 
 static bool check_percent(const char *value, struct err *e)
@@ -36,7 +36,9 @@ static const struct {
     bool (*check)(const char *value, struct err *e);
 } settings[] = {
     {"title", "", "name of the show", check_title},
-    {"field", "high-school", "hash marks: high-school or college (set it before adding dots)",
+    {"field", "high-school",
+     "the ground: high-school, college or professional hash marks, or a floor by numbers, "
+     "'floor 90x60 ft' (set it before adding dots)",
      check_field},
     {"off-tempo", "8", "per cent off the written tempo beyond which the rail shows '!'",
      check_percent},
@@ -72,6 +74,21 @@ static void list(struct call *c, struct app *app, int only)
     }
 }
 
+/* Dots are stored in steps from the front sideline; a sheet may count them from a hash. */
+static void say_dots(struct call *c, const struct app *app, const char *value)
+{
+    struct grid g;
+    struct err none;
+    char said[80];
+    if (!app->show.n_dots || !grid_read(value, &g, &none) || grid_same(&g, &app->show.grid))
+        return;
+    grid_said(&app->show.grid, said);
+    buf_printf(&c->talk,
+               "the %zu dots were read for this ground: %s; they keep their steps from its front "
+               "edge. If their sheets count from hash marks, add them again\n",
+               app->show.n_dots, said);
+}
+
 static bool run(struct call *c, struct err *e)
 {
     struct app app;
@@ -81,11 +98,14 @@ static bool run(struct call *c, struct err *e)
     if (!app_open(&app, c->words[0], e))
         return false;
     bool ok = true;
-    if (c->n_words > 2)
+    if (c->n_words > 2) {
         ok = settings[at].check(c->words[2], e) &&
              store_set(app.store, settings[at].name, c->words[2], e);
-    else
+        if (ok && settings[at].check == check_field)
+            say_dots(c, &app, c->words[2]);
+    } else {
         list(c, &app, at);
+    }
     app_close(&app);
     return ok;
 }

@@ -85,7 +85,7 @@ static void field(const char *s)
 {
     struct err e = {0};
     double at = 0;
-    if (!across_parse(s, &at, &e))
+    if (!across_parse(grid_named("high-school"), s, &at, &e))
         prove_error(&e);
     else
         PROVE(isfinite(at) && fabs(at) <= 400);

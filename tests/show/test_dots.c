@@ -53,7 +53,7 @@ static void converts(void **state)
     const struct spot *s = *state;
     struct err e = {0};
     double x, school, college;
-    if (!across_parse(s->across, &x, &e) ||
+    if (!across_parse(grid_named("high-school"), s->across, &x, &e) ||
         !depth_parse(grid_named("high-school"), s->depth, &school, &e) ||
         !depth_parse(grid_named("college"), s->depth, &college, &e))
         fail_msg("%s", e.text);
@@ -96,7 +96,7 @@ static void steps_are_the_feet_of_the_worked_table(void **state)
     for (size_t i = 0; i < sizeof feet / sizeof *feet; i++) {
         struct err e;
         double x, y;
-        assert_true(across_parse(spots[i].across, &x, &e));
+        assert_true(across_parse(grid_named("high-school"), spots[i].across, &x, &e));
         assert_true(depth_parse(grid_named("high-school"), spots[i].depth, &y, &e));
         assert_true(fabs(x * 15 / 8 - feet[i][0]) < 1e-6);
         assert_true(fabs(y * 160 / 84 - feet[i][1]) < 1e-6);
@@ -139,9 +139,8 @@ static const struct refusal {
      "between two; "
      "is a point lost (10.0)?"},
     {"another field's hash", "performer,set,across,depth\nU1,1,on 50,4 behind Front Hash (NCAA)\n",
-     "t.csv:2:4: depth: '4 behind Front Hash (NCAA)': that is another field's hash, and this show "
-     "is "
-     "drilled on a high school's"},
+     "t.csv:2:4: depth: '4 behind Front Hash (NCAA)': that is another field's hash, and this "
+     "show's field is: high school (28 28 28 steps)"},
     {"a depth left out", "performer,set,across,depth\nU1,1,on 50,\n",
      "t.csv:2:4: depth: '' is not a depth; write '4 in front of front hash' or 'on front "
      "sideline'"},
@@ -150,7 +149,13 @@ static const struct refusal {
     {"steps that are no number", "performer,set,x,y\nU1,1,3,far\n",
      "t.csv:2:4: y: 'far' is not a number"},
     {"steps off every field", "performer,set,x,y\nU1,1,3,4000\n",
-     "t.csv:2:4: y: 4000 is outside -400 to 400"},
+     "t.csv:2:4: y: '4000': more than 60 ft off the field"},
+    {"steps off the field's end", "performer,set,x,y\nU1,1,97,4\n",
+     "t.csv:2:3: x: '97': off the field, which ends 96 steps from the 50"},
+    {"a spot behind the end line",
+     "performer,set,across,depth\nU1,1,\"side 1, 17 outside goal\",on front hash\n",
+     "t.csv:2:3: across: 'side 1, 17 outside goal': off the field, which ends 96 steps from the "
+     "50"},
     {"a performer who is not on the roster", "performer,set,x,y\nU11,1,3,4\n",
      "t.csv:2:1: performer: no performer 'U11'; did you mean 'U1'?"},
     {"a set that is not in the table", "performer,set,x,y\nU1,9,3,4\n",
@@ -248,7 +253,8 @@ static void words_of_chance_are_read_or_refused(void **state)
         }
         double x, y;
         struct err e = {0};
-        assert_true(across_parse(text, &x, &e) ? fabs(x) < 200 : e.code == ERR_INPUT);
+        assert_true(across_parse(grid_named("high-school"), text, &x, &e) ? fabs(x) < 200
+                                                                          : e.code == ERR_INPUT);
         assert_true(depth_parse(grid_named("college"), text, &y, &e) ? fabs(y) < 200
                                                                      : e.code == ERR_INPUT);
     }

@@ -196,7 +196,7 @@ static void a_dot_that_nobody_can_get_to_is_named(void **state)
 {
     (void)state;
     struct season s = season_new();
-    assert_said(add(&s, "dots", "performer,set,x,y\nT1,1,0,0\nT1,2,16,0\nT2,1,0,8\nT2,2,136,8\n"),
+    assert_said(add(&s, "dots", "performer,set,x,y\nT1,1,0,0\nT1,2,16,0\nT2,1,-48,8\nT2,2,88,8\n"),
                 "dots: 4 added, 0 changed, 0 as before\n"
                 "look again: T2 to set 2 is 191 in a step, and nobody steps 60\n");
 }

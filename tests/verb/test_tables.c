@@ -63,7 +63,7 @@ static const struct wrong {
      "sideline'\n"
      "stdin:3:6: y: no place; give across and depth, or x and y in steps\n"
      "stdin:4:1: performer: 'T1' has a dot for set 1 already (line 3)\n"
-     "stdin:4:5: x: 500 is outside -400 to 400\n"
+     "stdin:4:5: x: '500': off the field, which ends 96 steps from the 50\n"
      "stdin:4:6: y: 'x' is not a number\n"
      "stdin:5:1: performer: 'T1' has a dot for set 1 already (line 3)\n"
      "boxcall: stdin: 9 cells are wrong; nothing of it was taken\n"},

@@ -68,7 +68,8 @@ static const struct mistake {
     {"a field that is none",
      {"new", "b.show", "--field", "moon"},
      2,
-     "no field 'moon'; write high-school or college"},
+     "no field 'moon'; write high-school, college, professional, or a floor with its width and "
+     "depth: floor 90x60 ft"},
     {"help for a verb that is none", {"help", "fixs"}, 2, "no verb 'fixs'; did you mean 'fixes'?"},
 
     {"a show that is not there",
