@@ -1,0 +1,69 @@
+/* A camera in the press box, and where a place on the ground is in its picture.
+ *
+ * World in inches: X from the 50, side 2 positive; Y from the front sideline to the back; Z up from
+ * the sidelines. Picture in pixels as it is shown, square, origin at its top left corner, y down:
+ * the center of the first pixel is (0.5, 0.5). The axis meets the picture's middle.
+ *
+ * A point P of the world lies at q = R (P - position), R's rows being right, down and forward. With
+ * U = focal qx / qz, V = focal qy / qz and s = (U^2 + V^2) / (width / 2)^2 it is seen at the middle
+ * + (U, V) (1 + k1 s): a pinhole with one radial term, so that k1 is the share by which the middle
+ * of the left edge is moved. (Another scaling of the model of Brown, "Decentering Distortion of
+ * Lenses", Photogrammetric Engineering 32(3), 1966: k1 there = k1 focal^2 / (width / 2)^2.)
+ *
+ * A football field is higher in its middle: Z = crown (1 - ((Y - half) / half)^2), 0 beside it. */
+#ifndef FIELD_CAMERA_H
+#define FIELD_CAMERA_H
+
+#include <stdbool.h>
+
+#include "show/grid.h"
+
+/* What a camera is made of, in the order of its parameters. Inches, radians, pixels. */
+enum {
+    CAMERA_X,
+    CAMERA_Y,
+    CAMERA_Z,
+    CAMERA_PAN,  /* to side 2 from straight across the field */
+    CAMERA_TILT, /* down from level */
+    CAMERA_ROLL, /* its right side down: clockwise as the camera looks */
+    CAMERA_FOCAL,
+    CAMERA_K1,
+    CAMERA_CROWN,
+    CAMERA_PARAMETERS
+};
+
+struct camera {
+    double p[CAMERA_PARAMETERS];
+    double width, height; /* of the picture */
+    double half;          /* half the field's depth, inches; where the crown is */
+};
+
+struct pixel {
+    double x, y;
+};
+
+/* Inches. */
+struct place {
+    double x, y;
+};
+
+/* How a pixel moves with each parameter and with the place: one row for x, one for y. */
+struct camera_slope {
+    double by_camera[2][CAMERA_PARAMETERS];
+    double by_place[2][2];
+};
+
+/* How high the ground is there. */
+double camera_ground(const struct camera *c, double y);
+/* False: behind the camera, or so far off its axis that its lens does not show it. slope: NULL. */
+bool camera_sees(const struct camera *c, struct place at, struct pixel *out,
+                 struct camera_slope *slope);
+/* Where the ray through a pixel meets the ground; false when it meets none (the sky), or more than
+ * a thousand feet off. */
+bool camera_place(const struct camera *c, struct pixel at, struct place *out);
+
+/* Grid steps and inches of a place. */
+struct place place_of(const struct grid *g, double x, double y);
+void place_steps(const struct grid *g, struct place p, double *x, double *y);
+
+#endif
