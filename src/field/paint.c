@@ -35,7 +35,7 @@ void paint_of(const struct grid *g, double apart, double sideline_width, struct 
                 add(out, &cap,
                     (struct paint){{yards * YARD, y}, line_width, PAINT_YARD_LINE, yards});
     const double outside = sideline_width / 2;
-    for (double x = -g->side_in + apart / 2; x < g->side_in; x += apart) {
+    for (double x = -g->side_in + apart / 2; sideline_width > 0 && x < g->side_in; x += apart) {
         add(out, &cap, (struct paint){{x, -outside}, sideline_width, PAINT_SIDELINE, 0});
         add(out, &cap,
             (struct paint){{x, g->back_sideline_in + outside}, sideline_width, PAINT_SIDELINE, 1});

@@ -1,0 +1,199 @@
+#include "field/calibrate.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/arena.h"
+#include "field/bar.h"
+
+static const double apart = 24, coarsely = 72;         /* inches between pieces of paint */
+static const double unsure = 4;                        /* standard deviations */
+static const double least_k1 = 0.001, least_crown = 1; /* what less is, is below a hundredth step */
+
+/* Where press boxes are (common practice, no source); wide enough to be of no weight beside lines. */
+static const struct prior usual[CAMERA_PARAMETERS] = {[CAMERA_Y] = {-1000, 1500},
+                                                      [CAMERA_Z] = {480, 400},
+                                                      [CAMERA_ROLL] = {0, 0.1},
+                                                      [CAMERA_K1] = {0, 0.05},
+                                                      [CAMERA_CROWN] = {8, 16}};
+
+static const bool rigid[CAMERA_PARAMETERS] = {true, true, true, true, true, true, true};
+
+/* --- from the picks ---------------------------------------------------------------------------- */
+
+static bool from_picks(const struct calibrate_ask *ask, const struct sight *sights,
+                       struct camera *out, struct err *e)
+{
+    struct camera_ask first = {.sights = sights, .n = ask->n};
+    struct camera_fit fit;
+    *out = (struct camera){.width = ask->picture->width,
+                           .height = ask->picture->height,
+                           .half = ask->grid->back_sideline_in / 2};
+    memcpy(first.free, rigid, sizeof rigid);
+    memcpy(first.prior, usual, sizeof usual);
+    if (!camera_start(sights, ask->n, out, e) || !camera_improve(&first, out, &fit, e))
+        return false;
+    *out = fit.camera;
+    return true;
+}
+
+/* The picks again, each moved within a disc by the n-th of a fixed row of shifts: where the picks lead
+ * too far from the lines, some others of those that may be meant do not. */
+static void shifted(const struct calibrate_ask *ask, int n, struct sight *out)
+{
+    static const double turn = 2.399963229728653, most = 12; /* the golden angle; pixels */
+    for (size_t i = 0; i < ask->n; i++) {
+        const double k = (double)n * (double)(ask->n + 1) + (double)i;
+        const double far = n ? most * sqrt(fmod(k * 0.6180339887498949, 1)) : 0;
+        out[i] = ask->sights[i];
+        out[i].at.x += far * cos(turn * k);
+        out[i].at.y += far * sin(turn * k);
+    }
+}
+
+/* --- sidelines --------------------------------------------------------------------------------- */
+
+/* How often a bar of that width is where the sideline would be, and how well it is centred. */
+static double agrees(const struct calibrate_ask *ask, const struct camera *c, double width)
+{
+    struct paint_list paint;
+    double sum = 0;
+    paint_of(ask->grid, apart, width, &paint);
+    for (size_t i = 0; i < paint.n; i++) {
+        const struct paint *p = &paint.at[i];
+        struct camera_slope s;
+        struct pixel at;
+        double offset;
+        if (p->kind != PAINT_SIDELINE || !camera_sees(c, p->at, &at, &s))
+            continue;
+        const double length = hypot(s.by_place[0][0], s.by_place[1][0]);
+        const double normal[2] = {-s.by_place[1][0] / length, s.by_place[0][0] / length};
+        const double thick =
+            fabs(s.by_place[0][1] * normal[0] + s.by_place[1][1] * normal[1]) * width;
+        const struct bar_ask bar = {at, {normal[0], normal[1]}, fmax(thick, 1.2), 4, 12};
+        if (bar_find(ask->picture, &bar, &offset))
+            sum += 1 / (1 + offset * offset);
+    }
+    paint_free(&paint);
+    return sum;
+}
+
+/* What schools paint: 4 in to 6 ft (a solid border). */
+static double sideline_width(const struct calibrate_ask *ask, const struct camera *c)
+{
+    static const double widths[] = {4, 6, 8, 12, 18, 24, 36, 48, 72};
+    double best = 0, most = 20; /* pieces that must agree */
+    for (size_t i = 0; i < sizeof widths / sizeof *widths; i++) {
+        const double now = agrees(ask, c, widths[i]);
+        if (now > most) {
+            most = now;
+            best = widths[i];
+        }
+    }
+    return best;
+}
+
+/* --- lens and crown ----------------------------------------------------------------------------- */
+
+struct work {
+    const struct calibrate_ask *ask;
+    struct lock_ask lock;
+    struct paint_list paint;
+    struct calibration *out;
+};
+
+static bool lock(struct work *w, double reach, int rounds, struct err *e)
+{
+    const struct camera start = w->out->fit.camera;
+    w->lock.reach = reach;
+    w->lock.rounds = rounds;
+    return lock_camera(&w->lock, &start, &w->out->fit, e);
+}
+
+static bool matters(const struct lock_fit *f, int parameter, double least)
+{
+    const double x = fabs(f->camera.p[parameter]);
+    return x > least && x > unsure * sqrt(f->cov[parameter][parameter]);
+}
+
+/* Both are set free, and what is not sure of itself goes back to nothing. */
+static bool bend(struct work *w, struct err *e)
+{
+    struct calibration *out = w->out;
+    w->lock.free[CAMERA_K1] = w->lock.free[CAMERA_CROWN] = true;
+    if (!lock(w, 4, 3, e))
+        return false;
+    out->lens = matters(&out->fit, CAMERA_K1, least_k1);
+    out->crown =
+        matters(&out->fit, CAMERA_CROWN, least_crown) && out->fit.camera.p[CAMERA_CROWN] > 0;
+    w->lock.free[CAMERA_K1] = out->lens;
+    w->lock.free[CAMERA_CROWN] = out->crown;
+    if (out->lens && out->crown)
+        return true;
+    out->fit.camera.p[CAMERA_K1] *= out->lens;
+    out->fit.camera.p[CAMERA_CROWN] *= out->crown;
+    return lock(w, 6, 3, e);
+}
+
+/* --- all of it ---------------------------------------------------------------------------------- */
+
+/* Share of the paint that was expected and held. */
+static double share(const struct lock_fit *f)
+{
+    return f->expected ? (double)f->held / (double)f->expected : 0;
+}
+
+/* From one reading of the picks; the lens takes part once the lines are near. */
+static bool attempt(struct work *w, const struct sight *sights, struct err *e)
+{
+    memcpy(w->lock.free, rigid, sizeof rigid);
+    if (!from_picks(w->ask, sights, &w->out->fit.camera, e) || !lock(w, 40, 5, e))
+        return false;
+    w->lock.free[CAMERA_K1] = true;
+    return lock(w, 12, 4, e);
+}
+
+/* The reading of the picks that holds the most lines; a good one ends the search. */
+static bool coarse(struct work *w, struct err *e)
+{
+    enum { READINGS = 40 };
+    static const double good = 0.7, least = 0.3, least_rms = 1.0;
+    struct sight *sights = xcalloc(w->ask->n, sizeof *sights);
+    struct lock_fit best = {.rms_px = INFINITY};
+    for (int i = 0; i < READINGS && share(&best) < good; i++) {
+        struct err why;
+        shifted(w->ask, i, sights);
+        if (attempt(w, sights, &why) && share(&w->out->fit) > share(&best) &&
+            w->out->fit.rms_px < least_rms)
+            best = w->out->fit;
+    }
+    free(sights);
+    w->out->fit = best;
+    return share(&best) >= least ||
+           err_set(e, ERR_INPUT,
+                   "the lines of the picture do not agree with the picks; are they on the lines "
+                   "that were named?");
+}
+
+bool calibrate(const struct calibrate_ask *ask, struct calibration *out, struct err *e)
+{
+    struct work w = {.ask = ask, .out = out};
+    struct camera first;
+    *out = (struct calibration){0};
+    if (!from_picks(ask, ask->sights, &first, e))
+        return false;
+    memcpy(w.lock.prior, usual, sizeof usual);
+    w.lock.picture = ask->picture;
+    w.lock.paint = &w.paint;
+    paint_of(ask->grid, coarsely, 0, &w.paint);
+    bool ok = coarse(&w, e);
+    paint_free(&w.paint);
+    if (!ok)
+        return false;
+    out->sideline_width = sideline_width(ask, &out->fit.camera);
+    paint_of(ask->grid, apart, out->sideline_width, &w.paint);
+    ok = lock(&w, 6, 3, e) && bend(&w, e);
+    paint_free(&w.paint);
+    return ok;
+}
