@@ -8,7 +8,7 @@
 #include "page/html.h"
 #include "page/inside.h"
 
-enum { YARD_LINE = 8, GOAL = 80, AROUND = 6, LEAST = 48, FAR = 400 };
+enum { YARD_LINE = 8, AROUND = 6, LEAST = 48, FAR = 400 };
 
 enum light { OTHERS, REST, MEANT };
 
@@ -118,13 +118,13 @@ static bool of_set(const struct chart *c, const struct dot *d)
 static void reach_a_line(struct chart *c)
 {
     const struct grid *g = &show_of(c)->grid;
-    const double lines[] = {0, g->front_hash, g->back_hash, g->back_sideline};
+    struct grid_line lines[GRID_LINES];
     double most = INFINITY, nearest = 0;
-    for (size_t i = 0; i < 4; i++) {
-        const double off = fmax(fmax(c->front - lines[i], lines[i] - c->back), 0);
+    for (size_t i = 0, n = grid_lines(g, lines); i < n; i++) {
+        const double off = fmax(fmax(c->front - lines[i].depth, lines[i].depth - c->back), 0);
         if (off < most) {
             most = off;
-            nearest = lines[i];
+            nearest = lines[i].depth;
         }
     }
     c->front = fmin(c->front, nearest - 1);
@@ -189,26 +189,35 @@ static void text(const char *class, double x, double y, const char *words, struc
     buf_str(out, "</text>\n");
 }
 
+/* Of those every eight steps from the middle. */
+static int last_line(const struct chart *c)
+{
+    return (int)(grid_half(&show_of(c)->grid) / YARD_LINE) * YARD_LINE;
+}
+
 static void put_yard_lines(const struct chart *c, struct buf *out)
 {
     const double front = fmax(c->front, 0), back = fmin(c->back, show_of(c)->grid.back_sideline);
-    for (int x = -GOAL; x <= GOAL; x += YARD_LINE) {
-        char yard[8];
+    for (int x = -last_line(c); x <= last_line(c); x += YARD_LINE) {
+        char yard[16];
         if (x < c->left || x > c->right || front > back)
             continue;
         line("yard", (const double[]){x, -front, x, -back}, out);
-        snprintf(yard, sizeof yard, "%d", 50 - abs(x) * 5 / YARD_LINE);
+        grid_number(&show_of(c)->grid, x, yard);
         text("number", x, -c->front + c->letter, yard, out);
     }
 }
 
 /* A hash is a stroke across each yard line, as it is painted. */
-static void put_depth(const struct chart *c, double depth, bool hash, struct buf *out)
+static void put_depth(const struct chart *c, const struct grid_line *l, struct buf *out)
 {
-    const double left = fmax(c->left, -GOAL), right = fmin(c->right, GOAL);
+    const double half = grid_half(&show_of(c)->grid), depth = l->depth;
+    const double left = fmax(c->left, -half), right = fmin(c->right, half);
+    const bool hash = l->kind == LINE_HASH;
     if (!hash)
-        line("side", (const double[]){left, -depth, right, -depth}, out);
-    for (int x = -GOAL; hash && x <= GOAL; x += YARD_LINE)
+        line(l->kind == LINE_EDGE ? "side" : "yard", (const double[]){left, -depth, right, -depth},
+             out);
+    for (int x = -last_line(c); hash && x <= last_line(c); x += YARD_LINE)
         if (x >= c->left && x <= c->right)
             line("hash",
                  (const double[]){fmax(x - 1, c->left), -depth, fmin(x + 1, c->right), -depth},
@@ -218,20 +227,14 @@ static void put_depth(const struct chart *c, double depth, bool hash, struct buf
 static void put_ground(const struct chart *c, struct buf *out)
 {
     const struct grid *g = &show_of(c)->grid;
-    const struct {
-        double depth;
-        const char *name;
-        bool hash;
-    } lines[] = {{0, "front sideline", false},
-                 {g->front_hash, "front hash", true},
-                 {g->back_hash, "back hash", true},
-                 {g->back_sideline, "back sideline", false}};
+    struct grid_line lines[GRID_LINES];
+    const size_t n = grid_lines(g, lines);
     const double below = -c->front + 2.3 * c->letter;
     put_yard_lines(c, out);
-    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+    for (size_t i = 0; i < n; i++) {
         if (lines[i].depth < c->front || lines[i].depth > c->back)
             continue;
-        put_depth(c, lines[i].depth, lines[i].hash, out);
+        put_depth(c, &lines[i], out);
         text("from", c->left, -lines[i].depth - 0.3 * c->letter, lines[i].name, out);
     }
     text("from", c->left, below, "side 1", out);

@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-enum { YARD_LINE = 8, GOAL = 80, GRID = 4, AROUND = 2, NUMBERS = 14, BELOW = 16 };
+enum { YARD_LINE = 8, GRID = 4, AROUND = 2, NUMBERS = 14, BELOW = 16 };
 
 static double high_of(const struct pen *p)
 {
@@ -28,8 +28,8 @@ struct field field_whole(const struct pen *p, const struct grid *grid,
                          const struct field_people *people)
 {
     return lay(p, (struct field){.grid = grid,
-                                 .from_x = fmin(-GOAL, people->from_x) - AROUND,
-                                 .to_x = fmax(GOAL, people->to_x) + AROUND,
+                                 .from_x = fmin(-grid_half(grid), people->from_x) - AROUND,
+                                 .to_x = fmax(grid_half(grid), people->to_x) + AROUND,
                                  .from_y = fmin(0, people->from_y) - AROUND,
                                  .to_y = fmax(grid->back_sideline, people->to_y) + AROUND});
 }
@@ -100,8 +100,8 @@ static void put_along(struct pen *p, const struct field *f, double y, struct pen
 {
     if (!has_depth(f, y))
         return;
-    line.x1 = field_x(f, fmax(-GOAL, f->from_x));
-    line.x2 = field_x(f, fmin(GOAL, f->to_x));
+    line.x1 = field_x(f, fmax(-grid_half(f->grid), f->from_x));
+    line.x2 = field_x(f, fmin(grid_half(f->grid), f->to_x));
     line.y1 = line.y2 = field_y(f, y);
     pen_line(p, &line);
 }
@@ -110,16 +110,17 @@ static void put_yard_lines(struct pen *p, const struct field *f)
 {
     const double front = field_y(f, fmax(0, f->from_y)),
                  back = field_y(f, fmin(f->grid->back_sideline, f->to_y));
-    for (int x = -GOAL; x <= GOAL; x += GRID) {
+    const int most = (int)(grid_half(f->grid) / GRID) * GRID;
+    for (int x = -most; x <= most; x += GRID) {
         const bool yard = x % YARD_LINE == 0;
         const double at = field_x(f, x);
-        char number[8];
+        char number[16];
         if (x < f->from_x || x > f->to_x)
             continue;
         pen_line(p, &(struct pen_line){at, front, at, back, yard ? 0.6 : 0.25, yard ? 0 : 1});
         if (!yard)
             continue;
-        snprintf(number, sizeof number, "%d", 50 - abs(x) * 5 / YARD_LINE);
+        grid_number(f->grid, x, number);
         put_middle(p, number, at, field_y(f, f->from_y) + NUMBERS / 2.0, 10);
         put_middle(p, number, at, field_y(f, f->to_y) - NUMBERS / 2.0, 10);
     }
@@ -130,10 +131,11 @@ void field_draw(struct pen *p, const struct field *f)
     const struct grid *g = f->grid;
     for (int y = GRID; y < g->back_sideline; y += GRID)
         put_along(p, f, y, (struct pen_line){.wide = 0.25, .dash = 1});
-    put_along(p, f, 0, (struct pen_line){.wide = 1.4});
-    put_along(p, f, g->back_sideline, (struct pen_line){.wide = 1.4});
-    put_along(p, f, g->front_hash, (struct pen_line){.wide = 1, .dash = f->step * 2});
-    put_along(p, f, g->back_hash, (struct pen_line){.wide = 1, .dash = f->step * 2});
+    struct grid_line lines[GRID_LINES];
+    for (size_t i = 0, n = grid_lines(g, lines); i < n; i++)
+        put_along(p, f, lines[i].depth,
+                  lines[i].kind == LINE_EDGE ? (struct pen_line){.wide = 1.4}
+                                             : (struct pen_line){.wide = 1, .dash = f->step * 2});
     put_yard_lines(p, f);
 }
 
@@ -142,18 +144,12 @@ void field_draw(struct pen *p, const struct field *f)
 size_t field_words(struct pen *p, const struct field *f, struct rect taken[FIELD_WORDS])
 {
     enum { SIZE = 8 };
-    const struct {
-        double depth;
-        const char *text;
-    } words[FIELD_WORDS] = {{f->grid->back_sideline, "back sideline"},
-                            {f->grid->back_hash, "back hash"},
-                            {f->grid->front_hash, "front hash"},
-                            {0, "front sideline"}};
+    struct grid_line words[GRID_LINES];
     size_t n = 0;
-    for (int i = 0; i < FIELD_WORDS; i++) {
-        const struct pen_text t = {.text = words[i].text, .size = SIZE};
-        const double x = field_x(f, fmax(-GOAL, f->from_x)) + 2, y = field_y(f, words[i].depth),
-                     before = p->y;
+    for (size_t i = grid_lines(f->grid, words); i-- > 0;) {
+        const struct pen_text t = {.text = words[i].name, .size = SIZE};
+        const double x = field_x(f, fmax(-grid_half(f->grid), f->from_x)) + 2,
+                     y = field_y(f, words[i].depth), before = p->y;
         if (!has_depth(f, words[i].depth))
             continue;
         /* none in the row of numbers above the picture */
@@ -163,7 +159,7 @@ size_t field_words(struct pen *p, const struct field *f, struct rect taken[FIELD
         p->y = r.top - SIZE * 0.14;
         if (!p->measuring)
             pen_text(p, &(struct pen_text){.stays = true,
-                                           .text = words[i].text,
+                                           .text = words[i].name,
                                            .size = SIZE,
                                            .x = r.left + 1,
                                            .width = r.wide + 4});
@@ -176,14 +172,18 @@ size_t field_words(struct pen *p, const struct field *f, struct rect taken[FIELD
 void field_sides(struct pen *p, const struct field *f)
 {
     const double y = p->y, low = field_y(f, f->from_y) + NUMBERS + 1;
+    struct grid_line lines[GRID_LINES];
     char box[64];
+    grid_lines(f->grid, lines);
     p->y = low;
     pen_text(p, &(struct pen_text){.stays = true, .text = "side 1", .x = p->left});
     p->y = low;
     pen_text(p,
              &(struct pen_text){.stays = true, .text = "side 2", .x = p->left, .to_right = true});
-    snprintf(box, sizeof box, "%s: the box%s", has_depth(f, 0) ? "front sideline" : "front",
-             f->closer ? "; a part of the field" : "");
+    snprintf(box, sizeof box, "%s: the box%s", has_depth(f, 0) ? lines[0].name : "front",
+             !f->closer                          ? ""
+             : f->grid->surface == SURFACE_FLOOR ? "; a part of the floor"
+                                                 : "; a part of the field");
     put_middle(p, box, (p->left + p->right) / 2, low + 7, PEN_BODY);
     p->y = y;
 }

@@ -31,7 +31,7 @@ double field_y(const struct field *f, double depth);
 /* Lines and yard numbers. */
 void field_draw(struct pen *p, const struct field *f);
 /* What stands on it in words; where it stands is kept in `taken`. */
-enum { FIELD_WORDS = 4 };
+enum { FIELD_WORDS = GRID_LINES };
 size_t field_words(struct pen *p, const struct field *f, struct rect taken[FIELD_WORDS]);
 /* Side 1, side 2, the box: below it. */
 void field_sides(struct pen *p, const struct field *f);

@@ -100,6 +100,32 @@ void grid_said(const struct grid *g, char out[80])
              g->back_sideline_in / FT, 2 * g->side_in / GRID_ACROSS_IN, g->back_sideline);
 }
 
+/* --- lines ----------------------------------------------------------------------------------- */
+
+size_t grid_lines(const struct grid *g, struct grid_line out[GRID_LINES])
+{
+    const struct grid_line football[] = {{0, "front sideline", LINE_EDGE},
+                                         {g->front_hash, "front hash", LINE_HASH},
+                                         {g->back_hash, "back hash", LINE_HASH},
+                                         {g->back_sideline, "back sideline", LINE_EDGE}},
+                           floor[] = {{0, "front edge", LINE_EDGE},
+                                      {g->front_hash, "center", LINE_MIDDLE},
+                                      {g->back_sideline, "back edge", LINE_EDGE}};
+    const bool is_floor = g->surface == SURFACE_FLOOR;
+    memcpy(out, is_floor ? floor : football, is_floor ? sizeof floor : sizeof football);
+    return is_floor ? 3 : 4;
+}
+
+double grid_half(const struct grid *g)
+{
+    return g->side_in / GRID_ACROSS_IN;
+}
+
+void grid_number(const struct grid *g, int x, char out[16])
+{
+    snprintf(out, 16, "%d", g->surface == SURFACE_FLOOR ? abs(x) : 50 - abs(x) * 5 / 8);
+}
+
 /* --- depth ----------------------------------------------------------------------------------- */
 
 /* One stretch between two lines, on one scale and on the other. */

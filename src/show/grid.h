@@ -37,6 +37,20 @@ bool grid_read(const char *text, struct grid *out, struct err *e);
 void grid_said(const struct grid *g, char out[80]);
 bool grid_same(const struct grid *a, const struct grid *b);
 
+/* The lines that run along the ground, from the front to the back; returns how many. */
+enum { GRID_LINES = 4 };
+struct grid_line {
+    double depth;     /* steps */
+    const char *name; /* "front hash" */
+    enum { LINE_EDGE, LINE_HASH, LINE_MIDDLE } kind;
+};
+size_t grid_lines(const struct grid *g, struct grid_line out[GRID_LINES]);
+/* Steps from the 50 to the goal line; from a floor's middle to its edge. */
+double grid_half(const struct grid *g);
+/* What stands at a line so many steps (a multiple of eight) from the middle: "35"; on a floor the
+ * steps themselves. */
+void grid_number(const struct grid *g, int x, char out[16]);
+
 /* Inches of a grid step across. */
 #define GRID_ACROSS_IN 22.5
 /* Inches from the front sideline of a depth in grid steps, and the other way; outside the field the

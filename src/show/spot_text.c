@@ -6,11 +6,6 @@
 
 static const double same = 1e-6;
 
-struct line {
-    double at; /* steps */
-    const char *name;
-};
-
 static bool in_quarters(double steps)
 {
     return fabs(steps * 4 - round(steps * 4)) < same;
@@ -18,12 +13,12 @@ static bool in_quarters(double steps)
 
 /* The line to count from: the nearest of those that give quarter steps, else the nearest. Of two
  * the first. */
-static const struct line *count_from(const struct line *lines, size_t n, double at)
+static const struct grid_line *count_from(const struct grid_line *lines, size_t n, double at)
 {
-    const struct line *best = &lines[0];
+    const struct grid_line *best = &lines[0];
     for (size_t i = 1; i < n; i++) {
-        const bool good = in_quarters(at - lines[i].at), was = in_quarters(at - best->at);
-        if (good != was ? good : fabs(at - lines[i].at) < fabs(at - best->at) - same)
+        const bool good = in_quarters(at - lines[i].depth), was = in_quarters(at - best->depth);
+        if (good != was ? good : fabs(at - lines[i].depth) < fabs(at - best->depth) - same)
             best = &lines[i];
     }
     return best;
@@ -76,16 +71,9 @@ void across_text(const struct grid *g, double x, char out[SPOT_TEXT])
 
 void depth_text(const struct grid *g, double y, char out[SPOT_TEXT])
 {
-    const struct line football[] = {{0, "front sideline"},
-                                    {g->front_hash, "front hash"},
-                                    {g->back_hash, "back hash"},
-                                    {g->back_sideline, "back sideline"}},
-                      floor[] = {{0, "front edge"},
-                                 {g->front_hash, "center"},
-                                 {g->back_sideline, "back edge"}};
-    const bool is_floor = g->surface == SURFACE_FLOOR;
-    const struct line *l = is_floor ? count_from(floor, 3, y) : count_from(football, 4, y);
-    const double away = y - l->at;
+    struct grid_line lines[GRID_LINES];
+    const struct grid_line *l = count_from(lines, grid_lines(g, lines), y);
+    const double away = y - l->depth;
     char steps[24];
     if (nothing(away))
         snprintf(out, SPOT_TEXT, "on %s", l->name);
