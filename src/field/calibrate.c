@@ -144,14 +144,27 @@ static double share(const struct lock_fit *f)
     return f->expected ? (double)f->held / (double)f->expected : 0;
 }
 
-/* From one reading of the picks; the lens takes part once the lines are near. */
+/* From one reading of the picks; lens and crown take part once the lines are near. */
 static bool attempt(struct work *w, const struct sight *sights, struct err *e)
 {
     memcpy(w->lock.free, rigid, sizeof rigid);
     if (!from_picks(w->ask, sights, &w->out->fit.camera, e) || !lock(w, 40, 5, e))
         return false;
-    w->lock.free[CAMERA_K1] = true;
+    w->lock.free[CAMERA_K1] = w->lock.free[CAMERA_CROWN] = true;
     return lock(w, 12, 4, e);
+}
+
+/* Are the picks about where this camera has them? Lines that are held one too far are as good as
+ * the right ones, but for that. */
+static bool near_picks(const struct calibrate_ask *ask, const struct camera *c)
+{
+    static const double most = 40; /* pixels */
+    for (size_t i = 0; i < ask->n; i++) {
+        double miss[2] = {0, 0};
+        if (sight_miss(c, &ask->sights[i], miss) == 0 || hypot(miss[0], miss[1]) > most)
+            return false;
+    }
+    return true;
 }
 
 /* The reading of the picks that holds the most lines; a good one ends the search. */
@@ -165,7 +178,7 @@ static bool coarse(struct work *w, struct err *e)
         struct err why;
         shifted(w->ask, i, sights);
         if (attempt(w, sights, &why) && share(&w->out->fit) > share(&best) &&
-            w->out->fit.rms_px < least_rms)
+            w->out->fit.rms_px < least_rms && near_picks(w->ask, &w->out->fit.camera))
             best = w->out->fit;
     }
     free(sights);
@@ -191,9 +204,15 @@ bool calibrate(const struct calibrate_ask *ask, struct calibration *out, struct 
     paint_free(&w.paint);
     if (!ok)
         return false;
+    /* a crown that is not known yet would be taken for the width of a sideline */
+    paint_of(ask->grid, apart, 0, &w.paint);
+    ok = lock(&w, 6, 3, e) && bend(&w, e);
+    paint_free(&w.paint);
+    if (!ok)
+        return false;
     out->sideline_width = sideline_width(ask, &out->fit.camera);
     paint_of(ask->grid, apart, out->sideline_width, &w.paint);
-    ok = lock(&w, 6, 3, e) && bend(&w, e);
+    ok = lock(&w, 4, 2, e) && bend(&w, e);
     paint_free(&w.paint);
     return ok;
 }

@@ -70,6 +70,19 @@ static bool lie_of(const struct paint *p, const struct camera_slope *s, struct l
     return out->width < widest;
 }
 
+/* Where the middle of the bar is seen: of a broad one that is not where the middle of its paint is. */
+static void to_middle(const struct camera *c, const struct paint *p, struct pixel *at)
+{
+    static const double broad = 12;
+    struct place one = p->at, other = p->at;
+    struct pixel a, b;
+    double *from = paint_across(p) ? &one.x : &one.y, *to = paint_across(p) ? &other.x : &other.y;
+    *from -= p->width / 2;
+    *to += p->width / 2;
+    if (p->width > broad && camera_sees(c, one, &a, NULL) && camera_sees(c, other, &b, NULL))
+        *at = (struct pixel){(a.x + b.x) / 2, (a.y + b.y) / 2};
+}
+
 static void look(const struct lock_ask *ask, const struct camera *c, double reach,
                  struct pieces *out)
 {
@@ -83,6 +96,7 @@ static void look(const struct lock_ask *ask, const struct camera *c, double reac
         if (!camera_sees(c, p->at, &at, &slope) || !in_picture(ask->picture, at) ||
             !lie_of(p, &slope, &lie))
             continue;
+        to_middle(c, p, &at);
         out->expected++;
         const struct bar_ask bar = {.at = at,
                                     .normal = {lie.direction[0], lie.direction[1]},

@@ -68,7 +68,7 @@ static void hide(const struct drawing *how, struct drawn *out, unsigned long lon
 
 void draw(const struct camera *c, const struct drawing *how, struct drawn *out)
 {
-    enum { FINE = 4 };
+    enum { FINE = 2 };
     const int w = (int)c->width, h = (int)c->height;
     unsigned long long chance = how->seed * 2654435761u + 88172645463325252ULL;
     out->pixels = xcalloc((size_t)w * (size_t)h, 1);
