@@ -15,7 +15,7 @@ static const double least_k1 = 0.001, least_crown = 1; /* what less is, is below
 static const struct prior usual[CAMERA_PARAMETERS] = {[CAMERA_Y] = {-1000, 1500},
                                                       [CAMERA_Z] = {480, 400},
                                                       [CAMERA_ROLL] = {0, 0.1},
-                                                      [CAMERA_K1] = {0, 0.05},
+                                                      [CAMERA_K1] = {0, 0.015},
                                                       [CAMERA_CROWN] = {8, 16}};
 
 static const bool rigid[CAMERA_PARAMETERS] = {true, true, true, true, true, true, true};
@@ -167,23 +167,30 @@ static bool near_picks(const struct calibrate_ask *ask, const struct camera *c)
     return true;
 }
 
-/* The reading of the picks that holds the most lines; a good one ends the search. */
+/* More lines held, and held closer, is better: half as good at this many pixels. */
+static double worth(const struct lock_fit *f)
+{
+    static const double half = 0.4;
+    return share(f) / (1 + (f->rms_px / half) * (f->rms_px / half));
+}
+
+/* The best reading of the picks; a good one ends the search. */
 static bool coarse(struct work *w, struct err *e)
 {
     enum { READINGS = 40 };
-    static const double good = 0.7, least = 0.3, least_rms = 1.0;
+    static const double good = 0.5, least = 0.1;
     struct sight *sights = xcalloc(w->ask->n, sizeof *sights);
-    struct lock_fit best = {.rms_px = INFINITY};
-    for (int i = 0; i < READINGS && share(&best) < good; i++) {
+    struct lock_fit best = {.rms_px = 0};
+    for (int i = 0; i < READINGS && worth(&best) < good; i++) {
         struct err why;
         shifted(w->ask, i, sights);
-        if (attempt(w, sights, &why) && share(&w->out->fit) > share(&best) &&
-            w->out->fit.rms_px < least_rms && near_picks(w->ask, &w->out->fit.camera))
+        if (attempt(w, sights, &why) && worth(&w->out->fit) > worth(&best) &&
+            near_picks(w->ask, &w->out->fit.camera))
             best = w->out->fit;
     }
     free(sights);
     w->out->fit = best;
-    return share(&best) >= least ||
+    return worth(&best) >= least ||
            err_set(e, ERR_INPUT,
                    "the lines of the picture do not agree with the picks; are they on the lines "
                    "that were named?");
