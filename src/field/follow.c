@@ -1,0 +1,114 @@
+#include "field/follow.h"
+
+#include <math.h>
+#include <string.h>
+
+static const bool moving[CAMERA_PARAMETERS] = {
+    [CAMERA_PAN] = true, [CAMERA_TILT] = true, [CAMERA_ROLL] = true, [CAMERA_FOCAL] = true};
+
+static const double apart = 24;     /* inches between pieces of paint */
+static const double near_px = 20;   /* where the prediction leads is not further off */
+static const double far_px = 45;    /* when looking for lost lines; half a 5-yard line's distance */
+static const double most_rms = 1.5; /* pixels; blur and compression leave less */
+static const double least_share = 0.5; /* of what is usual */
+static const double slipped = -4;      /* grey levels */
+
+void follow_begin(struct follow *f, const struct follow_ask *ask)
+{
+    *f = (struct follow){.ask = *ask, .last = ask->camera};
+    paint_of(ask->grid, apart, ask->sideline_width, &f->paint);
+}
+
+void follow_end(struct follow *f)
+{
+    paint_free(&f->paint);
+}
+
+static double share(const struct lock_fit *fit)
+{
+    return fit->expected ? (double)fit->held / (double)fit->expected : 0;
+}
+
+static bool is_held(const struct follow *f, const struct lock_fit *fit)
+{
+    return fit->rms_px < most_rms && share(fit) > (f->begun ? least_share * f->share : 0.3);
+}
+
+static bool look(const struct follow *f, const struct luma *picture, const struct camera *from,
+                 double reach, struct lock_fit *out)
+{
+    struct err none;
+    struct lock_ask ask = {
+        .picture = picture, .paint = &f->paint, .reach = reach, .rounds = reach > near_px ? 5 : 2};
+    memcpy(ask.free, moving, sizeof moving);
+    return lock_camera(&ask, from, out, &none) && is_held(f, out);
+}
+
+/* Where the two frames before lead at that time; what was lost stands still. */
+static struct camera predicted(const struct follow *f, int64_t us)
+{
+    struct camera c = f->last;
+    const double dt = (double)(us - f->last_us) / 1e6;
+    for (int k = 0; f->held && k < CAMERA_PARAMETERS; k++)
+        c.p[k] += f->speed[k] * dt;
+    return c;
+}
+
+/* Around where it was lost: as far as a person turns while nobody looks. */
+static bool search(const struct follow *f, const struct luma *picture, struct lock_fit *out)
+{
+    enum { RINGS = 4 };
+    const double step = 2 * far_px / f->last.p[CAMERA_FOCAL];
+    struct lock_fit best = {0};
+    const int rings = f->lost < RINGS ? f->lost : RINGS;
+    for (int pan = -rings; pan <= rings; pan++)
+        for (int tilt = -(rings > 1); tilt <= (rings > 1); tilt++) {
+            struct camera c = f->last;
+            struct lock_fit fit;
+            c.p[CAMERA_PAN] += pan * step;
+            c.p[CAMERA_TILT] += tilt * step;
+            if (look(f, picture, &c, far_px, &fit) && share(&fit) > share(&best) &&
+                numbers_at_tens(picture, &fit.camera, f->ask.grid) > slipped)
+                best = fit;
+        }
+    *out = best;
+    return best.held > 0;
+}
+
+static void keep(struct follow *f, int64_t us, const struct lock_fit *fit)
+{
+    static const double slowly = 0.1;
+    const double dt = (double)(us - f->last_us) / 1e6;
+    for (int k = 0; k < CAMERA_PARAMETERS; k++)
+        f->speed[k] = f->begun && f->held && dt > 0 ? (fit->camera.p[k] - f->last.p[k]) / dt : 0;
+    f->share = f->begun ? f->share + slowly * (share(fit) - f->share) : share(fit);
+    f->last = fit->camera;
+    f->last_us = us;
+    f->begun = f->held = true;
+    f->lost = 0;
+}
+
+void follow_frame(struct follow *f, const struct luma *picture, int64_t us,
+                  struct follow_frame *out)
+{
+    const struct camera from = predicted(f, us);
+    *out = (struct follow_frame){.state = FOLLOW_HELD};
+    bool ok = look(f, picture, &from, near_px, &out->fit);
+    if (ok && numbers_at_tens(picture, &out->fit.camera, f->ask.grid) < slipped) {
+        out->state = FOLLOW_SLIPPED;
+        ok = false;
+    }
+    if (!ok) {
+        f->lost++;
+        f->held = false;
+        ok = search(f, picture, &out->fit);
+        if (ok)
+            out->state = FOLLOW_HELD;
+        else if (out->state == FOLLOW_HELD)
+            out->state = FOLLOW_LOST;
+    }
+    if (ok)
+        keep(f, us, &out->fit);
+    else
+        out->fit = (struct lock_fit){.camera = f->last};
+}
