@@ -43,25 +43,26 @@ static double together(const struct seen_by *by, const struct pull *one, int r,
     return sum;
 }
 
-bool measure(struct arena *a, const struct seen_by *by, const struct pixel *clicks, size_t n,
-             double click_sd, struct measured *out, struct err *e)
+bool measure(struct arena *a, const struct seen_by *by, const struct clicks *clicks,
+             struct measured *out, struct err *e)
 {
+    const size_t n = clicks->n;
     struct pull *pulls = arena_alloc(a, (n + 1) * sizeof *pulls);
     *out = (struct measured){.n = n,
                              .at = arena_alloc(a, (n + 1) * sizeof *out->at),
                              .cov = arena_alloc(a, (4 * n * n + 1) * sizeof *out->cov)};
     for (size_t i = 0; i < n; i++)
-        if (!camera_place(&by->camera, clicks[i], &out->at[i]) ||
+        if (!camera_place(&by->camera, clicks->at[i], &out->at[i]) ||
             !pull_of(&by->camera, out->at[i], &pulls[i]))
-            return err_set(e, ERR_INPUT, "click %zu (%g,%g) is on no ground", i + 1, clicks[i].x,
-                           clicks[i].y);
+            return err_set(e, ERR_INPUT, "click %zu (%g,%g) is on no ground", i + 1,
+                           clicks->at[i].x, clicks->at[i].y);
     for (size_t i = 0; i < 2 * n; i++)
         for (size_t k = 0; k < 2 * n; k++) {
             const struct pull *one = &pulls[i / 2], *other = &pulls[k / 2];
             const int r = i % 2, q = k % 2;
             double v = together(by, one, r, other, q);
             if (i / 2 == k / 2)
-                v += click_sd * click_sd *
+                v += clicks->sd * clicks->sd *
                      (one->by_click[r][0] * one->by_click[q][0] +
                       one->by_click[r][1] * one->by_click[q][1]);
             out->cov[i * 2 * n + k] = v;

@@ -23,6 +23,12 @@ struct seen_by {
  * source). */
 #define CLICK_SD_PX 1.5
 
+struct clicks {
+    const struct pixel *at;
+    size_t n;
+    double sd; /* pixels */
+};
+
 struct measured {
     size_t n;
     struct place *at; /* inches */
@@ -30,8 +36,8 @@ struct measured {
 };
 
 /* False with ERR_INPUT: a click in the sky or beyond a thousand feet, named by its number from 1. */
-bool measure(struct arena *a, const struct seen_by *by, const struct pixel *clicks, size_t n,
-             double click_sd, struct measured *out, struct err *e);
+bool measure(struct arena *a, const struct seen_by *by, const struct clicks *clicks,
+             struct measured *out, struct err *e);
 
 /* The 95 % ellipse of one place: half its axes in inches, and the direction of the longer one in
  * radians from x towards y, -pi/2 < angle <= pi/2. */

@@ -61,7 +61,7 @@ static bool trial(const struct camera *truth, const struct place feet[2], struct
     struct seen_by by = {.camera = fit.camera};
     memcpy(by.cov, fit.cov, sizeof by.cov);
     const struct pixel clicks[2] = {clicked(truth, feet[0], 1.5), clicked(truth, feet[1], 1.5)};
-    return measure(a, &by, clicks, 2, 1.5, out, &e);
+    return measure(a, &by, &(struct clicks){clicks, 2, 1.5}, out, &e);
 }
 
 static bool holds(const struct measured *m, size_t i, struct place truth)
@@ -107,7 +107,7 @@ static void a_click_in_the_sky_is_named(void **state)
     struct err e;
     const struct seen_by by = {.camera = press_box()};
     const struct pixel clicks[2] = {{960, 700}, {960, 20}};
-    assert_false(measure(&a, &by, clicks, 2, CLICK_SD_PX, &m, &e));
+    assert_false(measure(&a, &by, &(struct clicks){clicks, 2, CLICK_SD_PX}, &m, &e));
     assert_string_equal(e.text, "click 2 (960,20) is on no ground");
     arena_free(&a);
 }
@@ -123,7 +123,7 @@ static void a_pixel_is_worth_what_it_covers(void **state)
     struct place right, down;
     const struct seen_by by = {.camera = press_box()};
     const struct pixel at = {960, 600};
-    assert_true(measure(&a, &by, &at, 1, 1, &m, &e));
+    assert_true(measure(&a, &by, &(struct clicks){&at, 1, 1}, &m, &e));
     assert_true(camera_place(&by.camera, (struct pixel){960.01, 600}, &right));
     assert_true(camera_place(&by.camera, (struct pixel){960, 600.01}, &down));
     const double x = hypot(right.x - m.at[0].x, right.y - m.at[0].y) * 100;
