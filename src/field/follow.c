@@ -6,10 +6,11 @@
 static const bool moving[CAMERA_PARAMETERS] = {
     [CAMERA_PAN] = true, [CAMERA_TILT] = true, [CAMERA_ROLL] = true, [CAMERA_FOCAL] = true};
 
-static const double apart = 24;     /* inches between pieces of paint */
-static const double near_px = 20;   /* where the prediction leads is not further off */
-static const double far_px = 45;    /* when looking for lost lines; half a 5-yard line's distance */
-static const double most_rms = 1.5; /* pixels; blur and compression leave less */
+static const double apart = 24; /* inches between pieces of paint */
+/* Shares of the picture's width: where the prediction leads is not further off; and when looking for
+ * lost lines, less than half of what lies between two of them. */
+static const double near_by = 1 / 80.0, far_off = 1 / 32.0;
+static const double most_rms = 1.5;    /* pixels; blur and compression leave less */
 static const double least_share = 0.5; /* of what is usual */
 static const double slipped = -4;      /* grey levels */
 
@@ -38,8 +39,10 @@ static bool look(const struct follow *f, const struct luma *picture, const struc
                  double reach, struct lock_fit *out)
 {
     struct err none;
-    struct lock_ask ask = {
-        .picture = picture, .paint = &f->paint, .reach = reach, .rounds = reach > near_px ? 5 : 2};
+    struct lock_ask ask = {.picture = picture,
+                           .paint = &f->paint,
+                           .reach = reach,
+                           .rounds = reach > near_by * from->width ? 5 : 2};
     memcpy(ask.free, moving, sizeof moving);
     return lock_camera(&ask, from, out, &none) && is_held(f, out);
 }
@@ -58,7 +61,7 @@ static struct camera predicted(const struct follow *f, int64_t us)
 static bool search(const struct follow *f, const struct luma *picture, struct lock_fit *out)
 {
     enum { RINGS = 4 };
-    const double step = 2 * far_px / f->last.p[CAMERA_FOCAL];
+    const double reach = far_off * f->last.width, step = 2 * reach / f->last.p[CAMERA_FOCAL];
     struct lock_fit best = {0};
     const int rings = f->lost < RINGS ? f->lost : RINGS;
     for (int pan = -rings; pan <= rings; pan++)
@@ -67,7 +70,7 @@ static bool search(const struct follow *f, const struct luma *picture, struct lo
             struct lock_fit fit;
             c.p[CAMERA_PAN] += pan * step;
             c.p[CAMERA_TILT] += tilt * step;
-            if (look(f, picture, &c, far_px, &fit) && share(&fit) > share(&best) &&
+            if (look(f, picture, &c, reach, &fit) && share(&fit) > share(&best) &&
                 numbers_at_tens(picture, &fit.camera, f->ask.grid) > slipped)
                 best = fit;
         }
@@ -93,7 +96,7 @@ void follow_frame(struct follow *f, const struct luma *picture, int64_t us,
 {
     const struct camera from = predicted(f, us);
     *out = (struct follow_frame){.state = FOLLOW_HELD};
-    bool ok = look(f, picture, &from, near_px, &out->fit);
+    bool ok = look(f, picture, &from, near_by * from.width, &out->fit);
     if (ok && numbers_at_tens(picture, &out->fit.camera, f->ask.grid) < slipped) {
         out->state = FOLLOW_SLIPPED;
         ok = false;

@@ -13,13 +13,13 @@ static const struct drawing how = {
 
 static struct camera box(void)
 {
-    struct camera c = {.width = 1280, .height = 720, .half = 80 * FT};
+    struct camera c = {.width = 960, .height = 540, .half = 80 * FT};
     const double at[3] = {4 * FT, -75 * FT, 45 * FT};
     memcpy(c.p, at, sizeof at);
     c.p[CAMERA_PAN] = -0.05;
     c.p[CAMERA_TILT] = 0.32;
     c.p[CAMERA_ROLL] = 0.012;
-    c.p[CAMERA_FOCAL] = 790;
+    c.p[CAMERA_FOCAL] = 592;
     return c;
 }
 
@@ -99,14 +99,14 @@ static void what_is_lost_is_said_and_found_again(void **state)
     put(&before, &d);
     follow_frame(&f, &d.luma, 0, &frame);
     assert_int_equal(frame.state, FOLLOW_HELD);
-    memset(d.pixels, 90, (size_t)1280 * 720); /* somebody stands before the lens */
+    memset(d.pixels, 90, (size_t)960 * 540); /* somebody stands before the lens */
     for (int n = 1; n < 4; n++) {
         follow_frame(&f, &d.luma, (int64_t)n * FRAME_US, &frame);
         assert_int_equal(frame.state, FOLLOW_LOST);
     }
     drawn_free(&d);
     struct camera after = box();
-    after.p[CAMERA_PAN] += 0.13; /* meanwhile the camera was turned: 100 pixels */
+    after.p[CAMERA_PAN] += 0.13; /* meanwhile the camera was turned: 80 pixels */
     after.p[CAMERA_TILT] += 0.02;
     put(&after, &d);
     int n = 4;
