@@ -3,21 +3,12 @@
 #include <math.h>
 #include <string.h>
 
+#include "field/chance.h"
 #include "field/calibrate.h"
 #include "field/drawn.h"
 #include "lib/cases.h"
 
 enum { FT = 12 };
-
-static unsigned long long chance = 88172645463325252ULL;
-
-static double between(double from, double to)
-{
-    chance ^= chance << 13;
-    chance ^= chance >> 7;
-    chance ^= chance << 17;
-    return from + (to - from) * (double)(chance >> 11) / 9007199254740992.0;
-}
 
 static struct camera any_box(double width)
 {
@@ -31,27 +22,6 @@ static struct camera any_box(double width)
     c.p[CAMERA_ROLL] = between(-0.03, 0.03);
     c.p[CAMERA_FOCAL] = width * between(0.5, 0.9);
     return c;
-}
-
-/* Steps by which places of the picture are off, root of the mean square between the 20-yard lines. */
-static double steps_off(const struct camera *truth, const struct camera *c)
-{
-    double sum = 0;
-    int n = 0;
-    for (double x = -1080; x <= 1080; x += 90)
-        for (double y = 0; y <= 1920; y += 120) {
-            const struct place at = {x, y};
-            struct pixel p;
-            struct place got = {0, 0};
-            if (!camera_sees(truth, at, &p, NULL) || p.x < 0 || p.y < 0 || p.x > truth->width ||
-                p.y > truth->height)
-                continue;
-            if (!camera_place(c, p, &got))
-                return INFINITY;
-            sum += (pow(got.x - x, 2) + pow(got.y - y, 2)) / (22.5 * 22.5);
-            n++;
-        }
-    return n > 50 ? sqrt(sum / n) : INFINITY;
 }
 
 static bool shows(const struct camera *c, struct place at, struct pixel *p)

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "field/chance.h"
 #include "field/camera.h"
 #include "lib/cases.h"
 
@@ -71,16 +72,6 @@ static void the_sky_is_no_place(void **state)
 }
 
 /* --- any camera ------------------------------------------------------------------------------- */
-
-static unsigned long long chance = 88172645463325252ULL;
-
-static double between(double from, double to)
-{
-    chance ^= chance << 13;
-    chance ^= chance >> 7;
-    chance ^= chance << 17;
-    return from + (to - from) * (double)(chance >> 11) / 9007199254740992.0;
-}
 
 static struct camera any_camera(void)
 {

@@ -2,6 +2,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "field/chance.h"
 #include "field/drawn.h"
 #include "field/follow.h"
 #include "lib/cases.h"
@@ -39,26 +40,6 @@ static void put(const struct camera *c, struct drawn *d)
     struct drawing now = how;
     now.grid = grid_named("high-school");
     draw(c, &now, d);
-}
-
-static double steps_off(const struct camera *truth, const struct camera *c)
-{
-    double sum = 0;
-    int n = 0;
-    for (double x = -1080; x <= 1080; x += 90)
-        for (double y = 0; y <= 1920; y += 120) {
-            const struct place at = {x, y};
-            struct pixel p;
-            struct place got;
-            if (!camera_sees(truth, at, &p, NULL) || p.x < 0 || p.y < 0 || p.x > truth->width ||
-                p.y > truth->height)
-                continue;
-            if (!camera_place(c, p, &got))
-                return INFINITY;
-            sum += (pow(got.x - x, 2) + pow(got.y - y, 2)) / (22.5 * 22.5);
-            n++;
-        }
-    return n > 50 ? sqrt(sum / n) : INFINITY;
 }
 
 static struct follow begun(struct camera c)

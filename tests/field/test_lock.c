@@ -2,6 +2,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "field/chance.h"
 #include "field/drawn.h"
 #include "field/lock.h"
 #include "lib/cases.h"
@@ -18,27 +19,6 @@ static struct camera press_box(double width)
     c.p[CAMERA_ROLL] = 0.012;
     c.p[CAMERA_FOCAL] = width * 0.62;
     return c;
-}
-
-/* Steps by which a picture's place is off, root of the mean square between the 20-yard lines. */
-static double steps_off(const struct camera *truth, const struct camera *c)
-{
-    double sum = 0;
-    int n = 0;
-    for (double x = -1080; x <= 1080; x += 90)
-        for (double y = 0; y <= 1920; y += 120) {
-            const struct place at = {x, y};
-            struct pixel p;
-            struct place got;
-            if (!camera_sees(truth, at, &p, NULL) || p.x < 0 || p.y < 0 || p.x > truth->width ||
-                p.y > truth->height)
-                continue;
-            assert_true(camera_place(c, p, &got));
-            sum += (pow(got.x - x, 2) + pow(got.y - y, 2)) / (22.5 * 22.5);
-            n++;
-        }
-    assert_true(n > 100);
-    return sqrt(sum / n);
 }
 
 static const bool moving[CAMERA_PARAMETERS] = {
@@ -70,16 +50,6 @@ static void a_moved_camera_is_found_again(void **state)
     assert_true(off < 0.03);
     drawn_free(&d);
     paint_free(&paint);
-}
-
-static unsigned long long chance = 88172645463325252ULL;
-
-static double between(double from, double to)
-{
-    chance ^= chance << 13;
-    chance ^= chance >> 7;
-    chance ^= chance << 17;
-    return from + (to - from) * (double)(chance >> 11) / 9007199254740992.0;
 }
 
 static void four_rough_clicks_are_enough(void **state)

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "field/chance.h"
 #include "field/solve.h"
 #include "lib/cases.h"
 
@@ -103,21 +104,6 @@ static void a_square_by_hand(void **state)
 }
 
 /* --- true cameras ------------------------------------------------------------------------------ */
-
-static unsigned long long chance = 88172645463325252ULL;
-
-static double between(double from, double to)
-{
-    chance ^= chance << 13;
-    chance ^= chance >> 7;
-    chance ^= chance << 17;
-    return from + (to - from) * (double)(chance >> 11) / 9007199254740992.0;
-}
-
-static double normal(void)
-{
-    return sqrt(-2 * log(between(1e-12, 1))) * cos(between(0, 2 * M_PI));
-}
 
 static struct camera any_camera(void)
 {
