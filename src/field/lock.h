@@ -43,4 +43,11 @@ struct lock_fit {
 bool lock_camera(const struct lock_ask *ask, const struct camera *start, struct lock_fit *out,
                  struct err *e);
 
+/* How far the bars of one yard line are from where a camera has it. */
+struct line_miss {
+    double steps;  /* of 22.5 in across: root of the mean square of four parts */
+    size_t pieces; /* bars that were found within `reach`, without those of others */
+};
+struct line_miss lock_line_miss(const struct lock_ask *ask, const struct camera *c, int yards);
+
 #endif
