@@ -1,0 +1,32 @@
+/* A whole form against its dots: what all of it is off by, and who is off within it.
+ *
+ * Clicks on feet in any order and dots are paired all at once (field/assign.h) around a common shift
+ * and scale, which are found with the pairing in turn: the shift is the median of what is left, the
+ * scale the least squares about the form's middle. Of two pairings the one that costs less is taken:
+ * from the dots as they are, and from middle upon middle. */
+#ifndef FIELD_FORM_H
+#define FIELD_FORM_H
+
+#include <stddef.h>
+
+#include "base/arena.h"
+#include "field/camera.h"
+
+struct form_ask {
+    const struct place *feet; /* inches */
+    const struct place *dots;
+    size_t n_feet, n_dots;
+    double gate; /* inches from the shifted dot, beyond which a foot is nobody's, > 0 */
+};
+
+struct form_fit {
+    struct place shift; /* of the form, inches */
+    double scale;       /* about its middle; 1 with fewer than six pairs */
+    size_t pairs;
+    int *dot;          /* of each foot, -1: none */
+    struct place *off; /* of each foot from its place in the shifted form, inches */
+};
+
+void form_check(struct arena *a, const struct form_ask *ask, struct form_fit *out);
+
+#endif
