@@ -22,17 +22,17 @@ static const bool rigid[CAMERA_PARAMETERS] = {true, true, true, true, true, true
 
 /* --- from the picks ---------------------------------------------------------------------------- */
 
-static bool from_picks(const struct calibrate_ask *ask, const struct sight *sights,
+static bool from_picks(const struct calibrate_ask *ask, const struct pick *picks,
                        struct camera *out, struct err *e)
 {
-    struct camera_ask first = {.sights = sights, .n = ask->n};
+    struct camera_ask first = {.picks = picks, .n = ask->n};
     struct camera_fit fit;
     *out = (struct camera){.width = ask->picture->width,
                            .height = ask->picture->height,
                            .half = ask->grid->back_sideline_in / 2};
     memcpy(first.free, rigid, sizeof rigid);
     memcpy(first.prior, usual, sizeof usual);
-    if (!camera_start(sights, ask->n, out, e) || !camera_improve(&first, out, &fit, e))
+    if (!camera_start(picks, ask->n, out, e) || !camera_improve(&first, out, &fit, e))
         return false;
     *out = fit.camera;
     return true;
@@ -40,13 +40,13 @@ static bool from_picks(const struct calibrate_ask *ask, const struct sight *sigh
 
 /* The picks again, each moved within a disc by the n-th of a fixed row of shifts: where the picks lead
  * too far from the lines, some others of those that may be meant do not. */
-static void shifted(const struct calibrate_ask *ask, int n, struct sight *out)
+static void shifted(const struct calibrate_ask *ask, int n, struct pick *out)
 {
     static const double turn = 2.399963229728653, most = 12; /* the golden angle; pixels */
     for (size_t i = 0; i < ask->n; i++) {
         const double k = (double)n * (double)(ask->n + 1) + (double)i;
         const double far = n ? most * sqrt(fmod(k * 0.6180339887498949, 1)) : 0;
-        out[i] = ask->sights[i];
+        out[i] = ask->picks[i];
         out[i].at.x += far * cos(turn * k);
         out[i].at.y += far * sin(turn * k);
     }
@@ -61,7 +61,7 @@ static double agrees(const struct calibrate_ask *ask, const struct camera *c, do
     double sum = 0;
     paint_of(ask->grid, apart, width, &paint);
     for (size_t i = 0; i < paint.n; i++) {
-        const struct paint *p = &paint.at[i];
+        const struct painted *p = &paint.at[i];
         struct camera_slope s;
         struct pixel at;
         double offset;
@@ -145,10 +145,10 @@ static double share(const struct lock_fit *f)
 }
 
 /* From one reading of the picks; lens and crown take part once the lines are near. */
-static bool attempt(struct work *w, const struct sight *sights, struct err *e)
+static bool attempt(struct work *w, const struct pick *picks, struct err *e)
 {
     memcpy(w->lock.free, rigid, sizeof rigid);
-    if (!from_picks(w->ask, sights, &w->out->fit.camera, e) || !lock(w, 40, 5, e))
+    if (!from_picks(w->ask, picks, &w->out->fit.camera, e) || !lock(w, 40, 5, e))
         return false;
     w->lock.free[CAMERA_K1] = w->lock.free[CAMERA_CROWN] = true;
     return lock(w, 12, 4, e);
@@ -161,7 +161,7 @@ static bool near_picks(const struct calibrate_ask *ask, const struct camera *c)
     static const double most = 40; /* pixels */
     for (size_t i = 0; i < ask->n; i++) {
         double miss[2] = {0, 0};
-        if (sight_miss(c, &ask->sights[i], miss) == 0 || hypot(miss[0], miss[1]) > most)
+        if (pick_miss(c, &ask->picks[i], miss) == 0 || hypot(miss[0], miss[1]) > most)
             return false;
     }
     return true;
@@ -179,16 +179,16 @@ static bool coarse(struct work *w, struct err *e)
 {
     enum { READINGS = 40 };
     static const double good = 0.5, least = 0.1;
-    struct sight *sights = xcalloc(w->ask->n, sizeof *sights);
+    struct pick *picks = xcalloc(w->ask->n, sizeof *picks);
     struct lock_fit best = {.rms_px = 0};
     for (int i = 0; i < READINGS && worth(&best) < good; i++) {
         struct err why;
-        shifted(w->ask, i, sights);
-        if (attempt(w, sights, &why) && worth(&w->out->fit) > worth(&best) &&
+        shifted(w->ask, i, picks);
+        if (attempt(w, picks, &why) && worth(&w->out->fit) > worth(&best) &&
             near_picks(w->ask, &w->out->fit.camera))
             best = w->out->fit;
     }
-    free(sights);
+    free(picks);
     w->out->fit = best;
     return worth(&best) >= least ||
            err_set(e, ERR_INPUT,
@@ -201,7 +201,7 @@ bool calibrate(const struct calibrate_ask *ask, struct calibration *out, struct 
     struct work w = {.ask = ask, .out = out};
     struct camera first;
     *out = (struct calibration){0};
-    if (!from_picks(ask, ask->sights, &first, e))
+    if (!from_picks(ask, ask->picks, &first, e))
         return false;
     memcpy(w.lock.prior, usual, sizeof usual);
     w.lock.picture = ask->picture;

@@ -8,7 +8,7 @@
 struct calibrate_ask {
     const struct luma *picture;
     const struct grid *grid;
-    const struct sight *sights; /* four spots at least; may be 15 px off */
+    const struct pick *picks; /* four spots at least; may be 15 px off */
     size_t n;
 };
 

@@ -123,7 +123,7 @@ static double most_s(double k1)
     return k1 < 0 ? 1 / (-3 * k1) : INFINITY;
 }
 
-bool camera_sees(const struct camera *c, struct place at, struct pixel *out,
+bool camera_sees(const struct camera *c, struct field_place at, struct pixel *out,
                  struct camera_slope *slope)
 {
     static const double nearest = 1; /* inch */
@@ -168,7 +168,7 @@ static bool before_lens(double k1, double seen, double *r)
     return isfinite(*r);
 }
 
-bool camera_place(const struct camera *c, struct pixel at, struct place *out)
+bool camera_place(const struct camera *c, struct pixel at, struct field_place *out)
 {
     static const double farthest = 12000, close = 1e-9; /* inches */
     const struct aim a = aim_of(c);
@@ -189,7 +189,7 @@ bool camera_place(const struct camera *c, struct pixel at, struct place *out)
     double z = 0, y_was = INFINITY;
     for (int i = 0; i < 100; i++) {
         const double t = (z - c->p[CAMERA_Z]) / ray[2];
-        *out = (struct place){c->p[CAMERA_X] + t * ray[0], c->p[CAMERA_Y] + t * ray[1]};
+        *out = (struct field_place){c->p[CAMERA_X] + t * ray[0], c->p[CAMERA_Y] + t * ray[1]};
         if (!(t > 0 && t * hypot(ray[0], ray[1]) < farthest))
             return false;
         if (fabs(out->y - y_was) < close)
@@ -202,12 +202,12 @@ bool camera_place(const struct camera *c, struct pixel at, struct place *out)
 
 /* --- steps ------------------------------------------------------------------------------------ */
 
-struct place place_of(const struct grid *g, double x, double y)
+struct field_place field_place_of(const struct grid *g, double x, double y)
 {
-    return (struct place){x * GRID_ACROSS_IN, grid_depth_in(g, y)};
+    return (struct field_place){x * GRID_ACROSS_IN, grid_depth_in(g, y)};
 }
 
-void place_steps(const struct grid *g, struct place p, double *x, double *y)
+void field_place_steps(const struct grid *g, struct field_place p, double *x, double *y)
 {
     *x = p.x / GRID_ACROSS_IN;
     *y = grid_depth_steps(g, p.y);

@@ -43,7 +43,7 @@ struct pixel {
 };
 
 /* Inches. */
-struct place {
+struct field_place {
     double x, y;
 };
 
@@ -56,14 +56,14 @@ struct camera_slope {
 /* How high the ground is there. */
 double camera_ground(const struct camera *c, double y);
 /* False: behind the camera, or so far off its axis that its lens does not show it. slope: NULL. */
-bool camera_sees(const struct camera *c, struct place at, struct pixel *out,
+bool camera_sees(const struct camera *c, struct field_place at, struct pixel *out,
                  struct camera_slope *slope);
 /* Where the ray through a pixel meets the ground; false when it meets none (the sky), or more than
  * a thousand feet off. */
-bool camera_place(const struct camera *c, struct pixel at, struct place *out);
+bool camera_place(const struct camera *c, struct pixel at, struct field_place *out);
 
 /* Grid steps and inches of a place. */
-struct place place_of(const struct grid *g, double x, double y);
-void place_steps(const struct grid *g, struct place p, double *x, double *y);
+struct field_place field_place_of(const struct grid *g, double x, double y);
+void field_place_steps(const struct grid *g, struct field_place p, double *x, double *y);
 
 #endif

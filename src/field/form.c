@@ -22,9 +22,9 @@ static double median(double *x, size_t n)
     return n % 2 ? x[n / 2] : (x[n / 2 - 1] + x[n / 2]) / 2;
 }
 
-static struct place middle_of(const struct place *p, size_t n, double *scratch)
+static struct field_place middle_of(const struct field_place *p, size_t n, double *scratch)
 {
-    struct place m;
+    struct field_place m;
     for (size_t i = 0; i < n; i++)
         scratch[i] = p[i].x;
     m.x = median(scratch, n);
@@ -37,17 +37,17 @@ static struct place middle_of(const struct place *p, size_t n, double *scratch)
 /* What is tried: where the form's middle is, and what becomes of a dot. */
 struct trial {
     const struct form_ask *ask;
-    struct place middle; /* of the dots */
+    struct field_place middle; /* of the dots */
     struct form_fit fit;
     double *cost, *scratch;
     double sum;
 };
 
-static struct place meant(const struct trial *t, size_t dot)
+static struct field_place meant(const struct trial *t, size_t dot)
 {
-    const struct place d = t->ask->dots[dot], m = t->middle;
-    return (struct place){m.x + t->fit.scale * (d.x - m.x) + t->fit.shift.x,
-                          m.y + t->fit.scale * (d.y - m.y) + t->fit.shift.y};
+    const struct field_place d = t->ask->dots[dot], m = t->middle;
+    return (struct field_place){m.x + t->fit.scale * (d.x - m.x) + t->fit.shift.x,
+                                m.y + t->fit.scale * (d.y - m.y) + t->fit.shift.y};
 }
 
 static void pair(struct trial *t)
@@ -56,7 +56,7 @@ static void pair(struct trial *t)
     const double alone = ask->gate * ask->gate;
     for (size_t i = 0; i < ask->n_feet; i++)
         for (size_t k = 0; k < ask->n_dots; k++) {
-            const struct place d = meant(t, k);
+            const struct field_place d = meant(t, k);
             t->cost[i * ask->n_dots + k] =
                 pow(ask->feet[i].x - d.x, 2) + pow(ask->feet[i].y - d.y, 2);
         }
@@ -79,7 +79,7 @@ static void shift(struct trial *t)
         for (size_t i = 0; i < ask->n_feet; i++) {
             if (t->fit.dot[i] < 0)
                 continue;
-            const struct place d = meant(t, (size_t)t->fit.dot[i]);
+            const struct field_place d = meant(t, (size_t)t->fit.dot[i]);
             t->scratch[n++] = axis ? ask->feet[i].y - d.y : ask->feet[i].x - d.x;
         }
         step[axis] = median(t->scratch, n);
@@ -97,7 +97,7 @@ static void stretch(struct trial *t)
     for (size_t i = 0; i < ask->n_feet; i++) {
         if (t->fit.dot[i] < 0)
             continue;
-        const struct place d = ask->dots[t->fit.dot[i]], at = meant(t, (size_t)t->fit.dot[i]);
+        const struct field_place d = ask->dots[t->fit.dot[i]], at = meant(t, (size_t)t->fit.dot[i]);
         if (hypot(ask->feet[i].x - at.x, ask->feet[i].y - at.y) > ask->gate / 2)
             continue;
         const double x = d.x - t->middle.x, y = d.y - t->middle.y;
@@ -110,7 +110,7 @@ static void stretch(struct trial *t)
         t->fit.scale = up / down;
 }
 
-static void settle(struct trial *t, struct place start)
+static void settle(struct trial *t, struct field_place start)
 {
     t->fit.shift = start;
     t->fit.scale = 1;
@@ -137,14 +137,14 @@ static struct trial begun(struct arena *a, const struct form_ask *ask)
 void form_check(struct arena *a, const struct form_ask *ask, struct form_fit *out)
 {
     struct trial as_is = begun(a, ask), moved = begun(a, ask);
-    const struct place feet = middle_of(ask->feet, ask->n_feet, moved.scratch);
-    settle(&as_is, (struct place){0, 0});
-    settle(&moved, (struct place){feet.x - moved.middle.x, feet.y - moved.middle.y});
+    const struct field_place feet = middle_of(ask->feet, ask->n_feet, moved.scratch);
+    settle(&as_is, (struct field_place){0, 0});
+    settle(&moved, (struct field_place){feet.x - moved.middle.x, feet.y - moved.middle.y});
     struct trial *best = moved.sum < as_is.sum ? &moved : &as_is;
     for (size_t i = 0; i < ask->n_feet; i++) {
         const int k = best->fit.dot[i];
-        const struct place d = k >= 0 ? meant(best, (size_t)k) : ask->feet[i];
-        best->fit.off[i] = (struct place){ask->feet[i].x - d.x, ask->feet[i].y - d.y};
+        const struct field_place d = k >= 0 ? meant(best, (size_t)k) : ask->feet[i];
+        best->fit.off[i] = (struct field_place){ask->feet[i].x - d.x, ask->feet[i].y - d.y};
     }
     *out = best->fit;
 }

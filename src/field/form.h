@@ -13,18 +13,18 @@
 #include "field/camera.h"
 
 struct form_ask {
-    const struct place *feet; /* inches */
-    const struct place *dots;
+    const struct field_place *feet; /* inches */
+    const struct field_place *dots;
     size_t n_feet, n_dots;
     double gate; /* inches from the shifted dot, beyond which a foot is nobody's, > 0 */
 };
 
 struct form_fit {
-    struct place shift; /* of the form, inches */
-    double scale;       /* about its middle; 1 with fewer than six pairs */
+    struct field_place shift; /* of the form, inches */
+    double scale;             /* about its middle; 1 with fewer than six pairs */
     size_t pairs;
-    int *dot;          /* of each foot, -1: none */
-    struct place *off; /* of each foot from its place in the shifted form, inches */
+    int *dot;                /* of each foot, -1: none */
+    struct field_place *off; /* of each foot from its place in the shifted form, inches */
 };
 
 void form_check(struct arena *a, const struct form_ask *ask, struct form_fit *out);

@@ -22,7 +22,7 @@ struct pair {
     double weight;
 };
 
-static struct frame frame_of(const struct sight *s, size_t n, bool pixels)
+static struct frame frame_of(const struct pick *s, size_t n, bool pixels)
 {
     struct frame f = {0};
     double spread = 0;
@@ -38,7 +38,7 @@ static struct frame frame_of(const struct sight *s, size_t n, bool pixels)
     return f;
 }
 
-static struct pair *pairs_of(const struct sight *s, size_t n, struct frame f[2])
+static struct pair *pairs_of(const struct pick *s, size_t n, struct frame f[2])
 {
     struct pair *p = xcalloc(n, sizeof *p);
     f[0] = frame_of(s, n, false);
@@ -175,13 +175,13 @@ static void improve(const struct pair *p, size_t n, double h[9])
     gsl_multifit_nlinear_free(w);
 }
 
-bool homography_fit(const struct sight *sights, size_t n, double h[9], struct err *e)
+bool homography_fit(const struct pick *picks, size_t n, double h[9], struct err *e)
 {
     struct frame f[2];
     double g[9];
-    if (!spots_suffice(sights, n, e))
+    if (!spots_suffice(picks, n, e))
         return false;
-    struct pair *p = pairs_of(sights, n, f);
+    struct pair *p = pairs_of(picks, n, f);
     dlt(p, n, g);
     improve(p, n, g);
     plain(g, f, h);

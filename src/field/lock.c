@@ -48,7 +48,7 @@ struct lie {
     double share; /* of a move along the direction that is across the line */
 };
 
-static bool lie_of(const struct paint *p, const struct camera_slope *s, struct lie *out)
+static bool lie_of(const struct painted *p, const struct camera_slope *s, struct lie *out)
 {
     const int across = paint_across(p) ? 0 : 1;
     const double along[2] = {s->by_place[0][!across], s->by_place[1][!across]};
@@ -71,10 +71,10 @@ static bool lie_of(const struct paint *p, const struct camera_slope *s, struct l
 }
 
 /* Where the middle of the bar is seen: of a broad one that is not where the middle of its paint is. */
-static void to_middle(const struct camera *c, const struct paint *p, struct pixel *at)
+static void to_middle(const struct camera *c, const struct painted *p, struct pixel *at)
 {
     static const double broad = 12;
-    struct place one = p->at, other = p->at;
+    struct field_place one = p->at, other = p->at;
     struct pixel a, b;
     double *from = paint_across(p) ? &one.x : &one.y, *to = paint_across(p) ? &other.x : &other.y;
     *from -= p->width / 2;
@@ -88,7 +88,7 @@ static void look(const struct lock_ask *ask, const struct camera *c, double reac
 {
     out->n = out->expected = 0;
     for (size_t i = 0; i < ask->paint->n; i++) {
-        const struct paint *p = &ask->paint->at[i];
+        const struct painted *p = &ask->paint->at[i];
         struct camera_slope slope;
         struct pixel at;
         struct lie lie;
@@ -353,7 +353,7 @@ struct line_miss lock_line_miss(const struct lock_ask *ask, const struct camera 
     double *steps = xcalloc(ask->paint->n + 1, sizeof *steps);
     size_t n = 0;
     for (size_t i = 0; i < ask->paint->n; i++) {
-        const struct paint *p = &ask->paint->at[i];
+        const struct painted *p = &ask->paint->at[i];
         struct camera_slope slope;
         struct pixel at;
         struct lie lie;

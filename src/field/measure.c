@@ -12,7 +12,7 @@ struct pull {
 };
 
 /* The inverse of how the pixel moves with the place. */
-static bool pull_of(const struct camera *c, struct place at, struct pull *out)
+static bool pull_of(const struct camera *c, struct field_place at, struct pull *out)
 {
     struct camera_slope s;
     struct pixel p;

@@ -31,8 +31,8 @@ struct clicks {
 
 struct measured {
     size_t n;
-    struct place *at; /* inches */
-    double *cov;      /* 2n x 2n, row by row: x and y of each; square inches */
+    struct field_place *at; /* inches */
+    double *cov;            /* 2n x 2n, row by row: x and y of each; square inches */
 };
 
 /* False with ERR_INPUT: a click in the sky or beyond a thousand feet, named by its number from 1. */

@@ -8,7 +8,8 @@
  * takes in both. */
 static const double from_in = 240, to_in = 520, beside_in = 12, wide_in = 54, apart = 9;
 
-static bool level_at(const struct luma *l, const struct camera *c, struct place at, double *out)
+static bool level_at(const struct luma *l, const struct camera *c, struct field_place at,
+                     double *out)
 {
     struct pixel p;
     if (!camera_sees(c, at, &p, NULL) || !(p.x >= 0 && p.y >= 0) || p.x >= l->width ||
@@ -28,7 +29,7 @@ static bool busy(const struct luma *l, const struct camera *c, const struct grid
     for (int side = -1; side <= 1; side += 2)
         for (double x = beside_in; x < wide_in; x += apart)
             for (double y = from_in; y < to_in; y += apart) {
-                const struct place at = {line + side * x, back ? g->back_sideline_in - y : y};
+                const struct field_place at = {line + side * x, back ? g->back_sideline_in - y : y};
                 double v;
                 if (!level_at(l, c, at, &v))
                     return false;

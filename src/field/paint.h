@@ -12,21 +12,21 @@
 
 enum paint_kind { PAINT_YARD_LINE, PAINT_SIDELINE, PAINT_HASH };
 
-struct paint {
-    struct place at; /* the middle of the bar */
-    double width;    /* across it */
+struct painted {
+    struct field_place at; /* the middle of the bar */
+    double width;          /* across it */
     enum paint_kind kind;
     int line; /* yard lines: yards from the 50, side 2 positive; else 0 front, 1 back (hash 2, 3) */
 };
 
 /* Is the bar's width along X (a yard line) or along Y? */
-static inline bool paint_across(const struct paint *p)
+static inline bool paint_across(const struct painted *p)
 {
     return p->kind == PAINT_YARD_LINE;
 }
 
 struct paint_list {
-    struct paint *at; /* heap memory */
+    struct painted *at; /* heap memory */
     size_t n;
 };
 

@@ -6,9 +6,9 @@
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_multifit_nlinear.h>
 
-static struct place middle(const struct place *p, size_t n)
+static struct field_place middle(const struct field_place *p, size_t n)
 {
-    struct place m = {0, 0};
+    struct field_place m = {0, 0};
     for (size_t i = 0; i < n; i++) {
         m.x += p[i].x / (double)n;
         m.y += p[i].y / (double)n;
@@ -18,7 +18,7 @@ static struct place middle(const struct place *p, size_t n)
 
 /* --- lines ------------------------------------------------------------------------------------- */
 
-bool shape_line(const struct place *p, size_t n, struct shape_line *out, struct err *e)
+bool shape_line(const struct field_place *p, size_t n, struct shape_line *out, struct err *e)
 {
     double xx = 0, xy = 0, yy = 0;
     if (n < 2)
@@ -36,7 +36,7 @@ bool shape_line(const struct place *p, size_t n, struct shape_line *out, struct 
     return true;
 }
 
-double shape_off_line(const struct shape_line *l, struct place p)
+double shape_off_line(const struct shape_line *l, struct field_place p)
 {
     return (p.y - l->through.y) * cos(l->angle) - (p.x - l->through.x) * sin(l->angle);
 }
@@ -45,16 +45,16 @@ double shape_off_line(const struct shape_line *l, struct place p)
 
 /* Points about their middle, in a unit of their own spread. */
 struct points {
-    const struct place *at;
+    const struct field_place *at;
     size_t n;
-    struct place middle;
+    struct field_place middle;
     double unit;
 };
 
-static struct place unit_point(const struct points *p, size_t i)
+static struct field_place unit_point(const struct points *p, size_t i)
 {
-    return (struct place){(p->at[i].x - p->middle.x) / p->unit,
-                          (p->at[i].y - p->middle.y) / p->unit};
+    return (struct field_place){(p->at[i].x - p->middle.x) / p->unit,
+                                (p->at[i].y - p->middle.y) / p->unit};
 }
 
 /* Taubin's fit by Newton from 0 on the characteristic polynomial of its moments (Chernov, "Circular
@@ -64,7 +64,7 @@ static bool taubin(const struct points *p, double out[3])
     double xx = 0, yy = 0, xy = 0, xz = 0, yz = 0, zz = 0;
     const double n = (double)p->n;
     for (size_t i = 0; i < p->n; i++) {
-        const struct place q = unit_point(p, i);
+        const struct field_place q = unit_point(p, i);
         const double z = q.x * q.x + q.y * q.y;
         xx += q.x * q.x / n, yy += q.y * q.y / n, xy += q.x * q.y / n;
         xz += q.x * z / n, yz += q.y * z / n, zz += z * z / n;
@@ -91,7 +91,7 @@ static int misses(const gsl_vector *c, void *ctx, gsl_vector *f)
 {
     const struct points *p = ctx;
     for (size_t i = 0; i < p->n; i++) {
-        const struct place q = unit_point(p, i);
+        const struct field_place q = unit_point(p, i);
         gsl_vector_set(f, i,
                        hypot(q.x - gsl_vector_get(c, 0), q.y - gsl_vector_get(c, 1)) -
                            gsl_vector_get(c, 2));
@@ -103,7 +103,7 @@ static int slopes(const gsl_vector *c, void *ctx, gsl_matrix *j)
 {
     const struct points *p = ctx;
     for (size_t i = 0; i < p->n; i++) {
-        const struct place q = unit_point(p, i);
+        const struct field_place q = unit_point(p, i);
         const double x = gsl_vector_get(c, 0) - q.x, y = gsl_vector_get(c, 1) - q.y;
         const double r = hypot(x, y);
         gsl_matrix_set(j, i, 0, r > 0 ? x / r : 0);
@@ -128,7 +128,7 @@ static void improve(struct points *p, double c[3])
     gsl_multifit_nlinear_free(w);
 }
 
-bool shape_arc(const struct place *p, size_t n, struct shape_arc *out, struct err *e)
+bool shape_arc(const struct field_place *p, size_t n, struct shape_arc *out, struct err *e)
 {
     static const double straight = 1e-9, longest = 1e4; /* of the points' spread */
     struct shape_line line;
@@ -153,7 +153,7 @@ bool shape_arc(const struct place *p, size_t n, struct shape_arc *out, struct er
     return true;
 }
 
-double shape_off_arc(const struct shape_arc *a, struct place p)
+double shape_off_arc(const struct shape_arc *a, struct field_place p)
 {
     return hypot(p.x - a->center.x, p.y - a->center.y) - a->radius;
 }

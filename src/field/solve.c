@@ -23,24 +23,24 @@ static const double unit[CAMERA_PARAMETERS] = {12, 12, 12, 1e-3, 1e-3, 1e-3, 1, 
 /* A miss beyond this counts as so much: a camera that a step made turn away sees nothing. */
 static const double unseen = 1e5;
 
-/* --- one sight -------------------------------------------------------------------------------- */
+/* --- one pick --------------------------------------------------------------------------------- */
 
 /* A pixel on a line: the place of the line that is nearest to where the camera has the pixel, how
  * far off it is seen, and across the line's picture. */
 struct across {
-    struct place foot;
+    struct field_place foot;
     double normal[2];
 };
 
-static bool across_of(const struct camera *c, const struct sight *s, struct across *out,
+static bool across_of(const struct camera *c, const struct pick *s, struct across *out,
                       struct pixel *seen, struct camera_slope *slope)
 {
     struct camera_slope own;
-    struct place at;
+    struct field_place at;
     if (!camera_place(c, s->at, &at))
         return false;
-    const bool yard = s->kind == SIGHT_YARD_LINE;
-    out->foot = yard ? (struct place){s->on.x, at.y} : (struct place){at.x, s->on.y};
+    const bool yard = s->kind == PICK_YARD_LINE;
+    out->foot = yard ? (struct field_place){s->on.x, at.y} : (struct field_place){at.x, s->on.y};
     if (!camera_sees(c, out->foot, seen, &own))
         return false;
     const double along[2] = {own.by_place[0][yard], own.by_place[1][yard]};
@@ -54,11 +54,11 @@ static bool across_of(const struct camera *c, const struct sight *s, struct acro
     return true;
 }
 
-int sight_miss(const struct camera *c, const struct sight *s, double out[2])
+int pick_miss(const struct camera *c, const struct pick *s, double out[2])
 {
     struct across a;
     struct pixel p;
-    if (s->kind == SIGHT_SPOT) {
+    if (s->kind == PICK_SPOT) {
         if (!camera_sees(c, s->on, &p, NULL))
             return 0;
         out[0] = p.x - s->at.x;
@@ -72,13 +72,13 @@ int sight_miss(const struct camera *c, const struct sight *s, double out[2])
 }
 
 /* The slopes of the misses; a line's foot slides along the line, which the normal does not see. */
-static int sight_slopes(const struct camera *c, const struct sight *s,
-                        double out[2][CAMERA_PARAMETERS])
+static int pick_slopes(const struct camera *c, const struct pick *s,
+                       double out[2][CAMERA_PARAMETERS])
 {
     struct camera_slope slope;
     struct across a;
     struct pixel p;
-    if (s->kind == SIGHT_SPOT) {
+    if (s->kind == PICK_SPOT) {
         if (!camera_sees(c, s->on, &p, &slope))
             return 0;
         for (int i = 0; i < CAMERA_PARAMETERS; i++) {
@@ -94,9 +94,9 @@ static int sight_slopes(const struct camera *c, const struct sight *s,
     return 1;
 }
 
-static int rows_of(const struct sight *s)
+static int rows_of(const struct pick *s)
 {
-    return s->kind == SIGHT_SPOT ? 2 : 1;
+    return s->kind == PICK_SPOT ? 2 : 1;
 }
 
 /* --- the problem ------------------------------------------------------------------------------ */
@@ -115,9 +115,9 @@ static int misses(const gsl_vector *x, void *ctx, gsl_vector *f)
     const struct camera c = camera_at(p, x);
     size_t row = 0;
     for (size_t i = 0; i < p->ask->n; i++) {
-        const struct sight *s = &p->ask->sights[i];
+        const struct pick *s = &p->ask->picks[i];
         double miss[2] = {unseen, unseen};
-        sight_miss(&c, s, miss);
+        pick_miss(&c, s, miss);
         for (int k = 0; k < rows_of(s); k++)
             gsl_vector_set(f, row++, miss[k] / s->sd);
     }
@@ -134,9 +134,9 @@ static int miss_slopes(const gsl_vector *x, void *ctx, gsl_matrix *j)
     size_t row = 0;
     gsl_matrix_set_zero(j);
     for (size_t i = 0; i < p->ask->n; i++) {
-        const struct sight *s = &p->ask->sights[i];
+        const struct pick *s = &p->ask->picks[i];
         double slope[2][CAMERA_PARAMETERS] = {{0}};
-        sight_slopes(&c, s, slope);
+        pick_slopes(&c, s, slope);
         for (int k = 0; k < rows_of(s); k++, row++)
             for (int f = 0; f < p->n_free; f++)
                 gsl_matrix_set(j, row, (size_t)f, slope[k][p->free[f]] * unit[p->free[f]] / s->sd);
@@ -153,7 +153,7 @@ static void set_up(struct problem *p, const struct camera_ask *ask, const struct
 {
     *p = (struct problem){.ask = ask, .camera = *start};
     for (size_t i = 0; i < ask->n; i++)
-        p->rows += (size_t)rows_of(&ask->sights[i]);
+        p->rows += (size_t)rows_of(&ask->picks[i]);
     for (int i = 0; i < CAMERA_PARAMETERS; i++) {
         if (!ask->free[i])
             continue;
@@ -182,7 +182,7 @@ static bool take(const struct problem *p, gsl_multifit_nlinear_workspace *w, str
         }
     for (size_t i = 0; i < p->ask->n; i++) {
         double miss[2] = {0, 0};
-        sound = sight_miss(&out->camera, &p->ask->sights[i], miss) > 0 && sound;
+        sound = pick_miss(&out->camera, &p->ask->picks[i], miss) > 0 && sound;
         squares += miss[0] * miss[0] + miss[1] * miss[1];
     }
     out->rms_px = sqrt(squares / (double)p->ask->n);

@@ -13,16 +13,16 @@
 #include "base/err.h"
 #include "field/camera.h"
 
-enum sight_kind {
-    SIGHT_SPOT,      /* at.x, at.y is `on` */
-    SIGHT_YARD_LINE, /* somewhere on the line X = on.x */
-    SIGHT_ALONG,     /* somewhere on the line Y = on.y */
+enum pick_kind {
+    PICK_SPOT,      /* at.x, at.y is `on` */
+    PICK_YARD_LINE, /* somewhere on the line X = on.x */
+    PICK_ALONG,     /* somewhere on the line Y = on.y */
 };
 
-struct sight {
-    enum sight_kind kind;
+struct pick {
+    enum pick_kind kind;
     struct pixel at;
-    struct place on;
+    struct field_place on;
     double sd; /* pixels, > 0 */
 };
 
@@ -32,7 +32,7 @@ struct prior {
 };
 
 struct camera_ask {
-    const struct sight *sights;
+    const struct pick *picks;
     size_t n;
     bool free[CAMERA_PARAMETERS]; /* the others stay as they are in start */
     struct prior prior[CAMERA_PARAMETERS];
@@ -46,22 +46,22 @@ struct camera_fit {
     int freedom; /* numbers measured (and known before) less parameters */
 };
 
-/* How far the pixel of a sight is from where the camera has it: x and y for a spot, the distance
+/* How far the pixel of a pick is from where the camera has it: x and y for a spot, the distance
  * across the line in [0] for a line. Returns how many numbers that are; 0 when the camera does not
  * see it. */
-int sight_miss(const struct camera *c, const struct sight *s, double out[2]);
+int pick_miss(const struct camera *c, const struct pick *s, double out[2]);
 
-/* Improves `start`. False with ERR_INPUT when the sights do not say enough, or nothing is found. */
+/* Improves `start`. False with ERR_INPUT when the picks do not say enough, or nothing is found. */
 bool camera_improve(const struct camera_ask *ask, const struct camera *start,
                     struct camera_fit *out, struct err *e);
 
-/* A start from spots alone (four or more; the other sights are passed over). The picture's size and
+/* A start from spots alone: all of the picks are spots, four or more. The picture's size and
  * the field's half are taken from *out, which becomes the camera. False with ERR_INPUT: fewer than
  * four, two in one place, or all but one in a line, each named by its number from 1. */
-bool camera_start(const struct sight *sights, size_t n, struct camera *out, struct err *e);
+bool camera_start(const struct pick *picks, size_t n, struct camera *out, struct err *e);
 
 /* The homography from places to pixels that makes the sum of squared misses least: rows of h, h33 = 1
  * (from the normalised DLT, improved by Levenberg and Marquardt). False as camera_start(). */
-bool homography_fit(const struct sight *sights, size_t n, double h[9], struct err *e);
+bool homography_fit(const struct pick *picks, size_t n, double h[9], struct err *e);
 
 #endif

@@ -100,15 +100,15 @@ static void take_pose(const struct pose *p, struct camera *c)
                               row[0][0] * right[0] + row[0][1] * right[1] + row[0][2] * right[2]);
 }
 
-bool camera_start(const struct sight *sights, size_t n, struct camera *out, struct err *e)
+bool camera_start(const struct pick *picks, size_t n, struct camera *out, struct err *e)
 {
     double h[9];
-    if (!homography_fit(sights, n, h, e))
+    if (!homography_fit(picks, n, h, e))
         return false;
     centre(out, h);
     double ahead = 0; /* on which side of the camera the spots are */
     for (size_t i = 0; i < n; i++) {
-        const double depth = h[6] * sights[i].on.x + h[7] * sights[i].on.y + h[8];
+        const double depth = h[6] * picks[i].on.x + h[7] * picks[i].on.y + h[8];
         if (i > 0 && (depth > 0) != (ahead > 0))
             return err_set(e, ERR_INPUT,
                            "with these picks a part of the ground would be behind the camera; is "

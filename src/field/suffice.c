@@ -8,14 +8,14 @@ static const double one_place_in = 1, one_pixel = 1; /* nearer than that is the 
 static const double in_line_in = 6, in_line_px = 1;
 
 /* What two picks have in common that none may, NULL: nothing. */
-static const char *shared(const struct sight *a, const struct sight *b)
+static const char *shared(const struct pick *a, const struct pick *b)
 {
     return hypot(a->on.x - b->on.x, a->on.y - b->on.y) < one_place_in ? "spot of the ground"
            : hypot(a->at.x - b->at.x, a->at.y - b->at.y) < one_pixel  ? "pixel of the picture"
                                                                       : NULL;
 }
 
-static bool are_apart(const struct sight *s, size_t i, size_t k, struct err *e)
+static bool are_apart(const struct pick *s, size_t i, size_t k, struct err *e)
 {
     const char *what = shared(&s[i], &s[k]);
     return !what || err_set(e, ERR_INPUT, "picks %zu and %zu are the same %s; take one off", i + 1,
@@ -28,14 +28,14 @@ static double off_line(double ax, double ay, double bx, double by, double cx, do
     return fabs((bx - ax) * (cy - ay) - (by - ay) * (cx - ax)) / length;
 }
 
-static bool in_line(const struct sight *a, const struct sight *b, const struct sight *c)
+static bool in_line(const struct pick *a, const struct pick *b, const struct pick *c)
 {
     return off_line(a->on.x, a->on.y, b->on.x, b->on.y, c->on.x, c->on.y) < in_line_in ||
            off_line(a->at.x, a->at.y, b->at.x, b->at.y, c->at.x, c->at.y) < in_line_px;
 }
 
 /* Do all but one, or all, lie in the line of two of them? Their numbers are put into `said`. */
-static bool all_in_line(const struct sight *s, size_t n, size_t i, size_t k, struct buf *said)
+static bool all_in_line(const struct pick *s, size_t n, size_t i, size_t k, struct buf *said)
 {
     size_t members = 0;
     buf_clear(said);
@@ -48,7 +48,7 @@ static bool all_in_line(const struct sight *s, size_t n, size_t i, size_t k, str
     return members + 1 >= n;
 }
 
-bool spots_suffice(const struct sight *s, size_t n, struct err *e)
+bool spots_suffice(const struct pick *s, size_t n, struct err *e)
 {
     struct buf said = {0};
     bool ok = n >= 4 || err_set(e, ERR_INPUT, "%zu pick%s; a camera needs four, no three in a line",

@@ -3,7 +3,7 @@
 #include <math.h>
 
 /* Squared distance in units of both errors together. */
-static double apart2(const struct who_ask *a, struct place dot)
+static double apart2(const struct who_ask *a, struct field_place dot)
 {
     const double spread = a->usual_sd * a->usual_sd;
     const double xx = a->cov[0][0] + spread, yy = a->cov[1][1] + spread, xy = a->cov[0][1];
@@ -11,7 +11,7 @@ static double apart2(const struct who_ask *a, struct place dot)
     return (x * x * yy - 2 * x * y * xy + y * y * xx) / (xx * yy - xy * xy);
 }
 
-static void insert(struct who *out, size_t n, size_t most, struct who one)
+static void insert(struct candidate *out, size_t n, size_t most, struct candidate one)
 {
     size_t k = n < most ? n : most;
     if (k == most && (most == 0 || out[most - 1].probability >= one.probability))
@@ -21,7 +21,7 @@ static void insert(struct who *out, size_t n, size_t most, struct who one)
     out[k] = one;
 }
 
-size_t who_is(const struct who_ask *a, struct who *out, size_t most)
+size_t who_is(const struct who_ask *a, struct candidate *out, size_t most)
 {
     double nearest = INFINITY, all = 0;
     for (size_t i = 0; i < a->n; i++)
@@ -30,8 +30,9 @@ size_t who_is(const struct who_ask *a, struct who *out, size_t most)
         /* against the nearest, so that nobody far off is all nought */
         const double weight = exp((nearest - apart2(a, a->dots[i])) / 2);
         all += weight;
-        insert(out, i, most,
-               (struct who){i, weight, hypot(a->at.x - a->dots[i].x, a->at.y - a->dots[i].y)});
+        insert(
+            out, i, most,
+            (struct candidate){i, weight, hypot(a->at.x - a->dots[i].x, a->at.y - a->dots[i].y)});
     }
     const size_t n = a->n < most ? a->n : most;
     for (size_t i = 0; i < n; i++)

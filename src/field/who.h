@@ -11,14 +11,14 @@
 #define WHO_USUAL_SD_IN 11.25
 
 struct who_ask {
-    struct place at;
-    double cov[2][2];         /* of the click and the camera, square inches */
-    double usual_sd;          /* inches */
-    const struct place *dots; /* where everybody should be at that count, inches */
+    struct field_place at;
+    double cov[2][2];               /* of the click and the camera, square inches */
+    double usual_sd;                /* inches */
+    const struct field_place *dots; /* where everybody should be at that count, inches */
     size_t n;
 };
 
-struct who {
+struct candidate {
     size_t dot;         /* position in dots */
     double probability; /* that it is this one, given that it is one of them */
     double off;         /* inches from the dot */
@@ -26,6 +26,6 @@ struct who {
 
 /* The likeliest of them first, `most` at most; returns how many. Of normal errors, each dot as likely
  * beforehand as any other (Bayes). */
-size_t who_is(const struct who_ask *ask, struct who *out, size_t most);
+size_t who_is(const struct who_ask *ask, struct candidate *out, size_t most);
 
 #endif

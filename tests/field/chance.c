@@ -22,9 +22,9 @@ double steps_off(const struct camera *truth, const struct camera *c)
     int n = 0;
     for (double x = -1080; x <= 1080; x += 90)
         for (double y = 0; y <= 1920; y += 120) {
-            const struct place at = {x, y};
+            const struct field_place at = {x, y};
             struct pixel p;
-            struct place got;
+            struct field_place got;
             if (!camera_sees(truth, at, &p, NULL) || p.x < 0 || p.y < 0 || p.x > truth->width ||
                 p.y > truth->height)
                 continue;

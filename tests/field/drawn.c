@@ -19,7 +19,7 @@ static bool near(double at, double line, double half)
 }
 
 /* Is the ground white there? Rule 1-2-1: 4 in lines, hashes 24 in. */
-static bool white(const struct drawing *d, struct place p)
+static bool white(const struct drawing *d, struct field_place p)
 {
     const struct grid *g = d->grid;
     const double depth = g->back_sideline_in;
@@ -47,7 +47,7 @@ static bool white(const struct drawing *d, struct place p)
 
 static double shade(const struct camera *c, const struct drawing *d, double x, double y)
 {
-    struct place p;
+    struct field_place p;
     if (!camera_place(c, (struct pixel){x, y}, &p))
         return 200;
     return white(d, p) ? d->white : d->turf;

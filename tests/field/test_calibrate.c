@@ -24,30 +24,29 @@ static struct camera any_box(double width)
     return c;
 }
 
-static bool shows(const struct camera *c, struct place at, struct pixel *p)
+static bool shows(const struct camera *c, struct field_place at, struct pixel *p)
 {
     return camera_sees(c, at, p, NULL) && p->x > 0 && p->y > 0 && p->x < c->width &&
            p->y < c->height;
 }
 
 /* On one row, the crossing farthest to one side that the picture shows, up to 15 px off. */
-static bool click_one(const struct camera *c, double depth, int side, struct sight *out)
+static bool click_one(const struct camera *c, double depth, int side, struct pick *out)
 {
     for (int x = 4; x > 0; x--) {
-        const struct place at = {side * x * 360, depth};
+        const struct field_place at = {side * x * 360, depth};
         const double way = between(0, 2 * M_PI), far = between(0, 15);
         struct pixel p;
         if (!shows(c, at, &p))
             continue;
-        *out =
-            (struct sight){.at = {p.x + far * cos(way), p.y + far * sin(way)}, .on = at, .sd = 8};
+        *out = (struct pick){.at = {p.x + far * cos(way), p.y + far * sin(way)}, .on = at, .sd = 8};
         return true;
     }
     return false;
 }
 
 /* Four crossings far apart: two on a row in front, two on one behind. */
-static bool click(const struct camera *c, const struct grid *g, struct sight s[4])
+static bool click(const struct camera *c, const struct grid *g, struct pick s[4])
 {
     const double front = between(0, 1) < 0.5 ? 0 : g->front_hash_in;
     const double back = front > 0 || between(0, 1) < 0.5 ? g->back_sideline_in : g->back_hash_in;
@@ -83,7 +82,7 @@ static void is_found(void **state)
     double worst = 0;
     for (int n = 0; tried < f->trials && n < 200; n++) {
         struct camera truth = any_box(1920);
-        struct sight s[4];
+        struct pick s[4];
         struct drawn d;
         struct calibration out;
         struct err e;

@@ -45,9 +45,9 @@ static void a_pinhole_shows_what_another_program_says(void **state)
     };
     const struct camera c = press_box();
     for (size_t i = 0; i < sizeof known / sizeof *known; i++) {
-        const struct place at = {known[i][0] * FT, known[i][1] * FT};
+        const struct field_place at = {known[i][0] * FT, known[i][1] * FT};
         struct pixel seen;
-        struct place back;
+        struct field_place back;
         assert_true(camera_sees(&c, at, &seen, NULL));
         if (fabs(seen.x - known[i][2]) > 1e-6 || fabs(seen.y - known[i][3]) > 1e-6)
             fail_msg("%g %g ft: %.9f %.9f", known[i][0], known[i][1], seen.x, seen.y);
@@ -61,7 +61,7 @@ static void the_sky_is_no_place(void **state)
 {
     (void)state;
     const struct camera c = press_box();
-    struct place at;
+    struct field_place at;
     for (double x = 0; x <= 1920; x += 160) {
         const double horizon = 318.3405879104 - 0.02618592156919 * x;
         assert_false(camera_place(&c, (struct pixel){x, horizon - 0.5}, &at));
@@ -90,9 +90,9 @@ static void the_way_back_leads_to_where_it_began(void **state)
     for (int n = 0; n < 400; n++) {
         const struct camera c = any_camera();
         for (int k = 0; k < 40; k++) {
-            const struct place at = {between(-1800, 1800), between(-200, 2100)};
+            const struct field_place at = {between(-1800, 1800), between(-200, 2100)};
             struct pixel p;
-            struct place back;
+            struct field_place back;
             if (!camera_sees(&c, at, &p, NULL) || p.x < 0 || p.x > 1920 || p.y < 0 || p.y > 1080)
                 continue;
             seen++;
@@ -104,7 +104,7 @@ static void the_way_back_leads_to_where_it_began(void **state)
     assert_true(seen > 5000);
 }
 
-static struct pixel see(const struct camera *c, struct place at)
+static struct pixel see(const struct camera *c, struct field_place at)
 {
     struct pixel p;
     assert_true(camera_sees(c, at, &p, NULL));
@@ -124,7 +124,7 @@ static void slopes_are_those_of_differences(void **state)
                                                    1e-6, 1e-2, 1e-5, 1e-2};
     for (int n = 0; n < 200; n++) {
         const struct camera c = any_camera();
-        const struct place at = {between(-400, 400), between(100, 1800)};
+        const struct field_place at = {between(-400, 400), between(100, 1800)};
         struct camera_slope s;
         struct pixel p;
         if (!camera_sees(&c, at, &p, &s))
@@ -138,7 +138,7 @@ static void slopes_are_those_of_differences(void **state)
             close_to(s.by_camera[1][i], (b.y - a.y) / (2 * step[i]), "y by parameter", i);
         }
         for (int i = 0; i < 2; i++) {
-            struct place less = at, more = at;
+            struct field_place less = at, more = at;
             *(i ? &less.y : &less.x) -= 1e-2;
             *(i ? &more.y : &more.x) += 1e-2;
             const struct pixel a = see(&c, less), b = see(&c, more);
@@ -154,7 +154,7 @@ static void a_lens_and_a_crown_are_what_they_say(void **state)
 {
     (void)state;
     struct camera c = press_box();
-    struct place at;
+    struct field_place at;
     struct pixel p;
     assert_true(camera_place(&c, (struct pixel){0, 540}, &at));
     c.p[CAMERA_K1] = -0.02;
@@ -164,9 +164,9 @@ static void a_lens_and_a_crown_are_what_they_say(void **state)
     assert_true(camera_ground(&c, 960) == 20 && fabs(camera_ground(&c, 480) - 15) < 1e-12);
     assert_true(camera_ground(&c, 0) == 0 && camera_ground(&c, -40) == 0);
     c = press_box();
-    const struct pixel flat = see(&c, (struct place){0, 960});
+    const struct pixel flat = see(&c, (struct field_place){0, 960});
     c.p[CAMERA_CROWN] = 20;
-    assert_true(see(&c, (struct place){0, 960}).y < flat.y - 3);
+    assert_true(see(&c, (struct field_place){0, 960}).y < flat.y - 3);
 }
 
 static void what_is_behind_is_not_seen(void **state)
@@ -174,8 +174,8 @@ static void what_is_behind_is_not_seen(void **state)
     (void)state;
     const struct camera c = press_box();
     struct pixel p;
-    assert_false(camera_sees(&c, (struct place){144, -3000}, &p, NULL));
-    assert_false(camera_sees(&c, (struct place){NAN, 0}, &p, NULL));
+    assert_false(camera_sees(&c, (struct field_place){144, -3000}, &p, NULL));
+    assert_false(camera_sees(&c, (struct field_place){NAN, 0}, &p, NULL));
 }
 
 int main(void)

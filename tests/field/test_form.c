@@ -10,10 +10,10 @@ enum { FILES = 6, ROWS = 4, ALL = FILES * ROWS };
 
 static const double step = 22.5;
 
-static void block(struct place dots[ALL])
+static void block(struct field_place dots[ALL])
 {
     for (int i = 0; i < ALL; i++)
-        dots[i] = (struct place){(i % FILES) * 2 * step, (i / FILES) * 2 * step + 640};
+        dots[i] = (struct field_place){(i % FILES) * 2 * step, (i / FILES) * 2 * step + 640};
 }
 
 static const struct form {
@@ -34,21 +34,21 @@ static const struct form {
 static void is_told_apart(void **state)
 {
     const struct form *f = *state;
-    struct place dots[ALL], feet[ALL];
+    struct field_place dots[ALL], feet[ALL];
     size_t of[ALL], n = 0;
     struct arena a = {0};
     struct form_fit fit;
     block(dots);
-    const struct place middle = {dots[ALL - 1].x / 2, (dots[0].y + dots[ALL - 1].y) / 2};
+    const struct field_place middle = {dots[ALL - 1].x / 2, (dots[0].y + dots[ALL - 1].y) / 2};
     for (int k = 0; k < ALL; k++) {
         const int i = (k * 7 + 5) % ALL; /* in any order */
         if (i == f->missing)
             continue;
         of[n] = (size_t)i;
-        feet[n++] = (struct place){middle.x + f->scale * (dots[i].x - middle.x) + f->right * step +
-                                       (i == f->who ? f->by * step : 0) + 0.5 * normal(),
-                                   middle.y + f->scale * (dots[i].y - middle.y) + f->back * step +
-                                       0.5 * normal()};
+        feet[n++] = (struct field_place){
+            middle.x + f->scale * (dots[i].x - middle.x) + f->right * step +
+                (i == f->who ? f->by * step : 0) + 0.5 * normal(),
+            middle.y + f->scale * (dots[i].y - middle.y) + f->back * step + 0.5 * normal()};
     }
     form_check(&a, &(struct form_ask){feet, dots, n, ALL, 2.2 * step}, &fit);
     assert_int_equal(fit.pairs, n);
@@ -66,12 +66,12 @@ static void is_told_apart(void **state)
 static void a_stray_click_is_nobodys(void **state)
 {
     (void)state;
-    struct place dots[ALL], feet[ALL + 1];
+    struct field_place dots[ALL], feet[ALL + 1];
     struct arena a = {0};
     struct form_fit fit;
     block(dots);
     memcpy(feet, dots, sizeof dots);
-    feet[ALL] = (struct place){2000, 2000};
+    feet[ALL] = (struct field_place){2000, 2000};
     form_check(&a, &(struct form_ask){feet, dots, ALL + 1, ALL, 2 * step}, &fit);
     assert_int_equal(fit.dot[ALL], -1);
     assert_int_equal(fit.pairs, ALL);

@@ -102,20 +102,20 @@ static void four_rough_clicks_are_enough(void **state)
     paint_of(g, 24, 18, &paint);
     draw(&truth, &how, &d);
     for (int n = 0; n < TRIALS; n++) {
-        const struct place where[4] = {{-720, 0}, {720, 640}, {-720, 1280}, {720, 1920}};
+        const struct field_place where[4] = {{-720, 0}, {720, 640}, {-720, 1280}, {720, 1920}};
         struct camera start = {.width = truth.width, .height = truth.height, .half = truth.half};
-        struct sight s[4];
+        struct pick s[4];
         struct lock_fit fit;
         struct camera_fit picks;
         struct err e;
         for (int i = 0; i < 4; i++) {
-            s[i] = (struct sight){.on = where[i], .sd = 8};
+            s[i] = (struct pick){.on = where[i], .sd = 8};
             assert_true(camera_sees(&truth, where[i], &s[i].at, NULL));
             const double way = between(0, 2 * M_PI), far = between(0, OFF);
             s[i].at.x += far * cos(way);
             s[i].at.y += far * sin(way);
         }
-        struct camera_ask first = {.sights = s, .n = 4};
+        struct camera_ask first = {.picks = s, .n = 4};
         memcpy(first.free, rigid, sizeof rigid);
         first.prior[CAMERA_ROLL] = (struct prior){0, 0.05};
         first.prior[CAMERA_Z] = (struct prior){480, 300};

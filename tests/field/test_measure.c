@@ -21,7 +21,7 @@ static struct camera press_box(void)
     return c;
 }
 
-static struct pixel clicked(const struct camera *c, struct place at, double sd)
+static struct pixel clicked(const struct camera *c, struct field_place at, double sd)
 {
     struct pixel p;
     assert_true(camera_sees(c, at, &p, NULL));
@@ -29,18 +29,18 @@ static struct pixel clicked(const struct camera *c, struct place at, double sd)
 }
 
 /* A camera out of eight picks, which is off a little each time, and two clicks on feet. */
-static bool trial(const struct camera *truth, const struct place feet[2], struct arena *a,
+static bool trial(const struct camera *truth, const struct field_place feet[2], struct arena *a,
                   struct measured *out)
 {
     static const double x[] = {-720, -360, 360, 720}, y[] = {0, 1280};
-    struct sight s[8];
+    struct pick s[8];
     struct camera start = {.width = truth->width, .height = truth->height, .half = truth->half};
-    struct camera_ask ask = {.sights = s, .n = 8, .free = {1, 1, 1, 1, 1, 1, 1}};
+    struct camera_ask ask = {.picks = s, .n = 8, .free = {1, 1, 1, 1, 1, 1, 1}};
     struct camera_fit fit;
     struct err e;
     for (int i = 0; i < 8; i++) {
-        const struct place on = {x[i % 4], y[i / 4]};
-        s[i] = (struct sight){.at = clicked(truth, on, 1.5), .on = on, .sd = 1.5};
+        const struct field_place on = {x[i % 4], y[i / 4]};
+        s[i] = (struct pick){.at = clicked(truth, on, 1.5), .on = on, .sd = 1.5};
     }
     if (!camera_start(s, 8, &start, &e) || !camera_improve(&ask, &start, &fit, &e))
         return false;
@@ -50,7 +50,7 @@ static bool trial(const struct camera *truth, const struct place feet[2], struct
     return measure(a, &by, &(struct clicks){clicks, 2, 1.5}, out, &e);
 }
 
-static bool holds(const struct measured *m, size_t i, struct place truth)
+static bool holds(const struct measured *m, size_t i, struct field_place truth)
 {
     const struct ellipse l = measure_ellipse(m, i);
     const double x = truth.x - m->at[i].x, y = truth.y - m->at[i].y;
@@ -63,7 +63,7 @@ static void stated_errors_hold(void **state)
     (void)state;
     enum { TRIALS = 3000 };
     const struct camera truth = press_box();
-    const struct place feet[2] = {{200, 700}, {245, 700}}; /* two steps apart */
+    const struct field_place feet[2] = {{200, 700}, {245, 700}}; /* two steps apart */
     int tried = 0, first = 0, gaps = 0;
     double place_error = 0, gap_error = 0;
     for (int n = 0; n < TRIALS; n++) {
@@ -106,7 +106,7 @@ static void a_pixel_is_worth_what_it_covers(void **state)
     struct arena a = {0};
     struct measured m;
     struct err e;
-    struct place right, down;
+    struct field_place right, down;
     const struct seen_by by = {.camera = press_box()};
     const struct pixel at = {960, 600};
     assert_true(measure(&a, &by, &(struct clicks){&at, 1, 1}, &m, &e));

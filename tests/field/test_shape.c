@@ -11,7 +11,7 @@ enum { MOST = 12 };
 
 static const struct line {
     const char *name;
-    struct place p[MOST];
+    struct field_place p[MOST];
     size_t n;
     double x, y, degrees, squares; /* squares < 0: rms instead */
 } lines[] = {
@@ -71,7 +71,7 @@ static void is_the_line(void **state)
 
 static const struct arc {
     const char *name;
-    struct place p[MOST];
+    struct field_place p[MOST];
     size_t n;
     double x, y, radius, squares;
 } arcs[] = {
@@ -117,13 +117,13 @@ static void moves_with_its_points(void **state)
 {
     (void)state;
     const struct arc *a = &arcs[1];
-    struct place p[MOST];
+    struct field_place p[MOST];
     struct shape_arc was, now;
     struct err e;
     assert_true(shape_arc(a->p, a->n, &was, &e));
     for (size_t i = 0; i < a->n; i++) /* turned by 0.6 and 0.8, 22.5 times as large, moved */
-        p[a->n - 1 - i] = (struct place){22.5 * (0.8 * a->p[i].x - 0.6 * a->p[i].y) + 1000,
-                                         22.5 * (0.6 * a->p[i].x + 0.8 * a->p[i].y) - 500};
+        p[a->n - 1 - i] = (struct field_place){22.5 * (0.8 * a->p[i].x - 0.6 * a->p[i].y) + 1000,
+                                               22.5 * (0.6 * a->p[i].x + 0.8 * a->p[i].y) - 500};
     assert_true(shape_arc(p, a->n, &now, &e));
     assert_true(fabs(now.radius / was.radius - 22.5) < 1e-6);
     assert_true(fabs(now.center.x - (22.5 * (0.8 * was.center.x - 0.6 * was.center.y) + 1000)) <
@@ -133,7 +133,8 @@ static void moves_with_its_points(void **state)
 static void what_is_no_shape_is_refused(void **state)
 {
     (void)state;
-    const struct place row[] = {{0, 0}, {4, 2}, {8, 4}, {12, 6}}, same[] = {{3, 3}, {3, 3}, {3, 3}};
+    const struct field_place row[] = {{0, 0}, {4, 2}, {8, 4}, {12, 6}},
+                             same[] = {{3, 3}, {3, 3}, {3, 3}};
     struct shape_line line;
     struct shape_arc arc;
     struct err e;
@@ -144,9 +145,10 @@ static void what_is_no_shape_is_refused(void **state)
     assert_non_null(strstr(e.text, "an arc needs three"));
     assert_false(shape_arc(row, 4, &arc, &e));
     assert_non_null(strstr(e.text, "lie in a line"));
-    assert_false(shape_arc((struct place[]){{0, 0}, {NAN, 1}, {3, 3}}, 3, &arc, &e));
+    assert_false(shape_arc((struct field_place[]){{0, 0}, {NAN, 1}, {3, 3}}, 3, &arc, &e));
     assert_true(shape_line(row, 4, &line, &e));
-    assert_true(fabs(shape_off_line(&line, (struct place){0, 5}) - 5 * cos(line.angle)) < 1e-12);
+    assert_true(fabs(shape_off_line(&line, (struct field_place){0, 5}) - 5 * cos(line.angle)) <
+                1e-12);
 }
 
 int main(void)

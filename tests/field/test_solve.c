@@ -15,7 +15,7 @@ static const bool all_but_crown[CAMERA_PARAMETERS] = {true, true, true, true, tr
 static const bool pinhole[CAMERA_PARAMETERS] = {true, true, true,  true, true,
                                                 true, true, false, false};
 
-static double homography_squares(const double h[9], const struct sight *s, size_t n)
+static double homography_squares(const double h[9], const struct pick *s, size_t n)
 {
     double sum = 0;
     for (size_t i = 0; i < n; i++) {
@@ -31,7 +31,7 @@ static double homography_squares(const double h[9], const struct sight *s, size_
 
 struct outside {
     struct camera camera; /* its picture alone */
-    struct sight sights[SPOTS];
+    struct pick picks[SPOTS];
     size_t n;
     double homography, one; /* sums of squares */
 };
@@ -44,9 +44,9 @@ static bool next_outside(FILE *f, struct outside *out)
         return false;
     assert_true(out->n <= SPOTS);
     for (size_t i = 0; i < out->n; i++) {
-        struct sight *s = &out->sights[i];
+        struct pick *s = &out->picks[i];
         assert_int_equal(fscanf(f, "%lf %lf %lf %lf", &s->on.x, &s->on.y, &s->at.x, &s->at.y), 4);
-        s->on = (struct place){s->on.x * FT, s->on.y * FT};
+        s->on = (struct field_place){s->on.x * FT, s->on.y * FT};
         s->sd = 1;
     }
     return true;
@@ -70,12 +70,12 @@ static void the_least_miss_is_that_of_opencv(void **state)
         struct err e;
         double h[9];
         struct camera_fit fit;
-        struct camera_ask ask = {.sights = o.sights, .n = o.n};
+        struct camera_ask ask = {.picks = o.picks, .n = o.n};
         memcpy(ask.free, all_but_crown, sizeof ask.free);
-        if (!homography_fit(o.sights, o.n, h, &e) || !camera_start(o.sights, o.n, &o.camera, &e) ||
+        if (!homography_fit(o.picks, o.n, h, &e) || !camera_start(o.picks, o.n, &o.camera, &e) ||
             !camera_improve(&ask, &o.camera, &fit, &e))
             fail_msg("camera %d: %s", n, e.text);
-        is_least(homography_squares(h, o.sights, o.n), o.homography, "homography", n);
+        is_least(homography_squares(h, o.picks, o.n), o.homography, "homography", n);
         is_least(fit.chi2, o.one, "camera", n);
         assert_int_equal(fit.freedom, (int)o.n * 2 - 8);
     }
@@ -89,10 +89,10 @@ static void a_square_by_hand(void **state)
     (void)state;
     static const double want[9] = {136, 174 / 11.0, 10,        182 / 11.0, 1310 / 11.0,
                                    10,  18 / 55.0,  16 / 55.0, 1};
-    struct sight s[4] = {{.at = {10, 10}, .on = {0, 0}},
-                         {.at = {110, 20}, .on = {100, 0}},
-                         {.at = {100, 90}, .on = {100, 100}},
-                         {.at = {20, 100}, .on = {0, 100}}};
+    struct pick s[4] = {{.at = {10, 10}, .on = {0, 0}},
+                        {.at = {110, 20}, .on = {100, 0}},
+                        {.at = {100, 90}, .on = {100, 100}},
+                        {.at = {20, 100}, .on = {0, 100}}};
     double h[9];
     struct err e;
     for (int i = 0; i < 4; i++)
@@ -120,13 +120,13 @@ static struct camera any_camera(void)
 }
 
 /* Where lines cross hashes and sidelines, as far as the picture shows them. */
-static size_t look(const struct camera *c, double noise, struct sight *out, size_t most)
+static size_t look(const struct camera *c, double noise, struct pick *out, size_t most)
 {
     static const double depths[] = {0, 640, 1280, 1920};
     size_t n = 0;
     for (int x = -1800; x <= 1800; x += 360)
         for (size_t d = 0; d < 4; d++) {
-            struct sight s = {.on = {x, depths[d]}, .sd = noise > 0 ? noise : 1};
+            struct pick s = {.on = {x, depths[d]}, .sd = noise > 0 ? noise : 1};
             if (n == most || !camera_sees(c, s.on, &s.at, NULL) || s.at.x < 0 ||
                 s.at.x > c->width || s.at.y < 0 || s.at.y > c->height)
                 continue;
@@ -145,10 +145,10 @@ static void what_was_seen_without_error_is_found_without(void **state)
         const struct camera c = any_camera();
         struct camera_fit fit;
         struct camera start = {.width = c.width, .height = c.height, .half = c.half};
-        struct sight s[SPOTS];
+        struct pick s[SPOTS];
         struct err e;
         const size_t seen = look(&c, 0, s, SPOTS);
-        struct camera_ask ask = {.sights = s, .n = seen};
+        struct camera_ask ask = {.picks = s, .n = seen};
         memcpy(ask.free, pinhole, sizeof ask.free);
         if (seen < 6)
             continue;
@@ -171,16 +171,16 @@ static void stated_errors_hold(void **state)
     (void)state;
     enum { TRIALS = 4000 };
     const struct camera c = any_camera();
-    const struct place somewhere = {200, 1000};
+    const struct field_place somewhere = {200, 1000};
     int tried = 0, held = 0, ellipse = 0;
     for (int n = 0; n < TRIALS; n++) {
         struct camera_fit fit;
         struct camera start = {.width = c.width, .height = c.height, .half = c.half};
-        struct sight s[SPOTS];
+        struct pick s[SPOTS];
         struct err e;
         struct pixel truth, got;
         struct camera_slope slope;
-        struct camera_ask ask = {.sights = s, .n = look(&c, 1.5, s, 14)};
+        struct camera_ask ask = {.picks = s, .n = look(&c, 1.5, s, 14)};
         memcpy(ask.free, pinhole, sizeof ask.free);
         if (!camera_start(s, ask.n, &start, &e) || !camera_improve(&ask, &start, &fit, &e))
             continue;
@@ -217,7 +217,7 @@ static void lines_help(void **state)
         const struct camera c = any_camera();
         struct camera_fit fit;
         struct camera start = {.width = c.width, .height = c.height, .half = c.half};
-        struct sight s[SPOTS];
+        struct pick s[SPOTS];
         struct err e;
         const size_t seen = look(&c, 0, s, 8);
         size_t all = seen;
@@ -226,13 +226,14 @@ static void lines_help(void **state)
         for (int k = 0; k < 8;
              k++) { /* two pixels on each of two yard lines and of two sidelines */
             const bool yard = k < 4;
-            struct sight *l = &s[all];
-            const struct place on = yard ? (struct place){k < 2 ? -180 : 180, k % 2 ? 300 : 1500}
-                                         : (struct place){k % 2 ? -300 : 300, k < 6 ? 0 : 1920};
-            *l = (struct sight){.kind = yard ? SIGHT_YARD_LINE : SIGHT_ALONG, .on = on, .sd = 1};
+            struct pick *l = &s[all];
+            const struct field_place on =
+                yard ? (struct field_place){k < 2 ? -180 : 180, k % 2 ? 300 : 1500}
+                     : (struct field_place){k % 2 ? -300 : 300, k < 6 ? 0 : 1920};
+            *l = (struct pick){.kind = yard ? PICK_YARD_LINE : PICK_ALONG, .on = on, .sd = 1};
             all += camera_sees(&c, on, &l->at, NULL);
         }
-        struct camera_ask ask = {.sights = s, .n = all};
+        struct camera_ask ask = {.picks = s, .n = all};
         memcpy(ask.free, pinhole, sizeof ask.free);
         if (!camera_start(s, seen, &start, &e))
             fail_msg("%s", e.text);
@@ -249,12 +250,12 @@ static void lines_help(void **state)
 
 /* --- what is refused --------------------------------------------------------------------------- */
 
-static struct sight at(double u, double v, double x, double y)
+static struct pick at(double u, double v, double x, double y)
 {
-    return (struct sight){.at = {u, v}, .on = {x, y}, .sd = 1};
+    return (struct pick){.at = {u, v}, .on = {x, y}, .sd = 1};
 }
 
-static void refused(const struct sight *s, size_t n, const char *said)
+static void refused(const struct pick *s, size_t n, const char *said)
 {
     struct camera c = {.width = 1920, .height = 1080, .half = 80 * FT};
     struct err e;
@@ -266,22 +267,22 @@ static void refused(const struct sight *s, size_t n, const char *said)
 static void picks_that_say_nothing_are_refused(void **state)
 {
     (void)state;
-    const struct sight front = at(332, 718, -720, 0), right = at(1495, 713, 720, 0),
-                       back = at(510, 469, -1440, 1920), corner = at(1440, 452, 1440, 1920),
-                       middle = at(914, 715, 0, 0);
-    refused((struct sight[]){front, right, back}, 3, "3 picks; a camera needs four");
-    refused((struct sight[]){front, right, back, front}, 4,
+    const struct pick front = at(332, 718, -720, 0), right = at(1495, 713, 720, 0),
+                      back = at(510, 469, -1440, 1920), corner = at(1440, 452, 1440, 1920),
+                      middle = at(914, 715, 0, 0);
+    refused((struct pick[]){front, right, back}, 3, "3 picks; a camera needs four");
+    refused((struct pick[]){front, right, back, front}, 4,
             "picks 1 and 4 are the same spot of the ground");
-    refused((struct sight[]){front, right, back, at(332, 718, 0, 640)}, 4,
+    refused((struct pick[]){front, right, back, at(332, 718, 0, 640)}, 4,
             "picks 1 and 4 are the same pixel of the picture");
-    refused((struct sight[]){front, right, middle, back}, 4, "picks 1, 2, 3 lie in one line");
-    refused((struct sight[]){front, right, back, at(NAN, 3, 1440, 1920)}, 4, "pick 4 has no place");
+    refused((struct pick[]){front, right, middle, back}, 4, "picks 1, 2, 3 lie in one line");
+    refused((struct pick[]){front, right, back, at(NAN, 3, 1440, 1920)}, 4, "pick 4 has no place");
     /* two interchanged */
-    refused((struct sight[]){at(1495, 713, -720, 0), at(332, 718, 720, 0), back, corner}, 4,
+    refused((struct pick[]){at(1495, 713, -720, 0), at(332, 718, 720, 0), back, corner}, 4,
             "a part of the ground would be behind the camera");
     /* left and right mixed up: the ground from below */
-    refused((struct sight[]){at(1495, 713, -720, 0), at(332, 718, 720, 0),
-                             at(1440, 452, -1440, 1920), at(510, 469, 1440, 1920)},
+    refused((struct pick[]){at(1495, 713, -720, 0), at(332, 718, 720, 0),
+                            at(1440, 452, -1440, 1920), at(510, 469, 1440, 1920)},
             4, "from below");
 }
 

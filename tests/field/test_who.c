@@ -89,8 +89,8 @@ static void neighbours_are_not_taken_for_each_other(void **state)
 static void a_tie_is_a_tie(void **state)
 {
     (void)state;
-    const struct place dots[] = {{0, 0}, {45, 0}, {2000, 900}};
-    struct who who[2];
+    const struct field_place dots[] = {{0, 0}, {45, 0}, {2000, 900}};
+    struct candidate who[2];
     const struct who_ask ask = {.at = {22.5, 0},
                                 .cov = {{9, 0}, {0, 100}},
                                 .usual_sd = WHO_USUAL_SD_IN,
@@ -108,21 +108,22 @@ static void probabilities_are_how_often_it_is_right(void **state)
     (void)state;
     enum { ROWS = 6, FILES = 8, TRIALS = 20000, BINS = 5 };
     for (int steps = 1; steps <= 2; steps++) {
-        struct place dots[ROWS * FILES];
+        struct field_place dots[ROWS * FILES];
         int n[BINS] = {0}, right[BINS] = {0}, sure = 0;
         double claimed[BINS] = {0};
         for (int i = 0; i < ROWS * FILES; i++)
-            dots[i] = (struct place){(i % FILES) * 22.5 * steps, (i / FILES) * 22.857 * steps};
+            dots[i] =
+                (struct field_place){(i % FILES) * 22.5 * steps, (i / FILES) * 22.857 * steps};
         for (int t = 0; t < TRIALS; t++) {
             const size_t truth = (size_t)between(0, ROWS * FILES);
             const double sd_x = between(1, 5), sd_y = between(2, 14);
-            struct who who[2];
+            struct candidate who[2];
             struct who_ask ask = {.cov = {{sd_x * sd_x, 0}, {0, sd_y * sd_y}},
                                   .usual_sd = WHO_USUAL_SD_IN,
                                   .dots = dots,
                                   .n = ROWS * FILES};
-            ask.at = (struct place){dots[truth].x + normal() * hypot(sd_x, ask.usual_sd),
-                                    dots[truth].y + normal() * hypot(sd_y, ask.usual_sd)};
+            ask.at = (struct field_place){dots[truth].x + normal() * hypot(sd_x, ask.usual_sd),
+                                          dots[truth].y + normal() * hypot(sd_y, ask.usual_sd)};
             assert_int_equal(who_is(&ask, who, 2), 2);
             const int bin = (int)fmin(BINS - 1, who[0].probability * BINS);
             n[bin]++;
