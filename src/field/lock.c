@@ -83,34 +83,52 @@ static void to_middle(const struct camera *c, const struct painted *p, struct pi
         *at = (struct pixel){(a.x + b.x) / 2, (a.y + b.y) / 2};
 }
 
+/* A piece of paint as the camera has it in the picture. */
+struct expected {
+    struct pixel at;
+    struct camera_slope slope;
+    struct lie lie;
+};
+
+static bool expect(const struct lock_ask *ask, const struct camera *c, const struct painted *p,
+                   struct expected *out)
+{
+    if (!camera_sees(c, p->at, &out->at, &out->slope) || !in_picture(ask->picture, out->at) ||
+        !lie_of(p, &out->slope, &out->lie))
+        return false;
+    to_middle(c, p, &out->at);
+    return true;
+}
+
+/* How far along its direction the bar is. */
+static bool find(const struct lock_ask *ask, const struct expected *x, double reach, double *offset)
+{
+    const struct bar_ask bar = {.at = x->at,
+                                .normal = {x->lie.direction[0], x->lie.direction[1]},
+                                .width = fmax(x->lie.width, narrowest),
+                                .reach = reach,
+                                .least_bright = least_bright};
+    return bar_find(ask->picture, &bar, offset);
+}
+
 static void look(const struct lock_ask *ask, const struct camera *c, double reach,
                  struct pieces *out)
 {
     out->n = out->expected = 0;
     for (size_t i = 0; i < ask->paint->n; i++) {
-        const struct painted *p = &ask->paint->at[i];
-        struct camera_slope slope;
-        struct pixel at;
-        struct lie lie;
+        struct expected x;
         double offset;
-        if (!camera_sees(c, p->at, &at, &slope) || !in_picture(ask->picture, at) ||
-            !lie_of(p, &slope, &lie))
+        if (!expect(ask, c, &ask->paint->at[i], &x))
             continue;
-        to_middle(c, p, &at);
         out->expected++;
-        const struct bar_ask bar = {.at = at,
-                                    .normal = {lie.direction[0], lie.direction[1]},
-                                    .width = fmax(lie.width, narrowest),
-                                    .reach = reach,
-                                    .least_bright = least_bright};
-        if (!bar_find(ask->picture, &bar, &offset))
+        if (!find(ask, &x, reach, &offset))
             continue;
         out->at = array_grow(out->at, out->n, &out->cap, sizeof *out->at);
         struct piece *one = &out->at[out->n++];
-        one->miss = offset * lie.share;
+        one->miss = offset * x.lie.share;
         for (int k = 0; k < N; k++)
-            one->slope[k] =
-                slope.by_camera[0][k] * lie.normal[0] + slope.by_camera[1][k] * lie.normal[1];
+            one->slope[k] = x.slope.by_camera[0][k] * x.lie.normal[0] +
+                            x.slope.by_camera[1][k] * x.lie.normal[1];
     }
 }
 
@@ -354,21 +372,13 @@ struct line_miss lock_line_miss(const struct lock_ask *ask, const struct camera 
     size_t n = 0;
     for (size_t i = 0; i < ask->paint->n; i++) {
         const struct painted *p = &ask->paint->at[i];
-        struct camera_slope slope;
-        struct pixel at;
-        struct lie lie;
+        struct expected x;
         double offset;
-        if (p->kind != PAINT_YARD_LINE || p->line != yards || !camera_sees(c, p->at, &at, &slope) ||
-            !in_picture(ask->picture, at) || !lie_of(p, &slope, &lie))
+        if (p->kind != PAINT_YARD_LINE || p->line != yards || !expect(ask, c, p, &x))
             continue;
-        const double pixels_an_inch =
-            fabs(slope.by_place[0][0] * lie.normal[0] + slope.by_place[1][0] * lie.normal[1]);
-        const struct bar_ask bar = {.at = at,
-                                    .normal = {lie.direction[0], lie.direction[1]},
-                                    .width = fmax(lie.width, narrowest),
-                                    .reach = ask->reach,
-                                    .least_bright = least_bright};
-        if (bar_find(ask->picture, &bar, &offset))
+        const double pixels_an_inch = fabs(x.slope.by_place[0][0] * x.lie.normal[0] +
+                                           x.slope.by_place[1][0] * x.lie.normal[1]);
+        if (find(ask, &x, ask->reach, &offset))
             steps[n++] = offset / pixels_an_inch / GRID_ACROSS_IN;
     }
     const struct line_miss out = miss_of(steps, n);
