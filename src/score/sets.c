@@ -70,10 +70,29 @@ static void add(struct making *k, struct set set, struct span x)
     out->list.n++;
 }
 
-static void say_parts(struct making *k, const struct label *l, const size_t *ends, size_t n)
+/* The measure at which another note is counted, as 6/8 behind 4/4; NULL: it is one all along. */
+static const char *counted_anew(const struct counting *c, struct span x)
 {
-    buf_printf(&k->said, "the tempo changes within %s, which becomes %zu sets: %s", l->label, n,
-               l->label);
+    const size_t first = counting_measure(c, (double)x.from);
+    for (size_t i = first + 1; i < c->score->n_measures && c->before[i] - c->pickup < (double)x.to;
+         i++)
+        if (fabs(c->beat[i] - c->beat[first]) > 1e-9)
+            return c->score->measures[i].number;
+    return NULL;
+}
+
+static void say_parts(struct making *k, struct span x, const struct label *l, const size_t *ends,
+                      size_t n)
+{
+    const char *anew = counted_anew(k->c, x);
+    if (anew)
+        buf_printf(&k->said,
+                   "another note is counted from measure %s on, within %s (--beat says one for "
+                   "all), which becomes %zu sets: %s",
+                   anew, l->label, n, l->label);
+    else
+        buf_printf(&k->said, "the tempo changes within %s, which becomes %zu sets: %s", l->label, n,
+                   l->label);
     for (size_t i = 0; i + 1 < n; i++)
         buf_printf(&k->said, ", %s+%zu", l->label, ends[i]);
     buf_char(&k->said, '\n');
@@ -124,7 +143,7 @@ static bool add_parts(struct making *k, struct span x, const struct label *l, st
                 part);
     }
     if (n > 1)
-        say_parts(k, l, ends, n);
+        say_parts(k, x, l, ends, n);
     free(s);
     return ok;
 }

@@ -155,7 +155,8 @@ static const struct made {
      .said = "the tempo changes within A, which becomes 2 sets: A, A+8\n"},
     {"and where the beat changes with the meter", .meters = {{0, 4, 2, 0}, {8, 6, 3, 0}}, .end = 20,
      .sets = "1 8 120 2 measures 1 to 6; 1+8 8 80 4 measures 1 to 6",
-     .said = "the tempo changes within 1, which becomes 2 sets: 1, 1+8\n"},
+     .said = "another note is counted from measure 3 on, within 1 (--beat says one for all), which "
+             "becomes 2 sets: 1, 1+8\n"},
     {"a tempo of its own for every measure makes as many sets",
      .tempos = {{0, 400000, 0, 0},
                 {4, 600000, 0, 0},
