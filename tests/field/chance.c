@@ -1,6 +1,7 @@
 #include "field/chance.h"
 
 #include <math.h>
+#include <string.h>
 
 double between(double from, double to)
 {
@@ -34,4 +35,16 @@ double steps_off(const struct camera *truth, const struct camera *c)
             n++;
         }
     return n > 50 ? sqrt(sum / n) : INFINITY;
+}
+
+struct camera box_camera(double width)
+{
+    struct camera c = {.width = width, .height = width * 9 / 16, .half = 80 * 12};
+    const double at[3] = {4 * 12, -75 * 12, 45 * 12};
+    memcpy(c.p, at, sizeof at);
+    c.p[CAMERA_PAN] = -0.05;
+    c.p[CAMERA_TILT] = 0.32;
+    c.p[CAMERA_ROLL] = 0.012;
+    c.p[CAMERA_FOCAL] = width * 0.62;
+    return c;
 }

@@ -7,27 +7,15 @@
 #include "field/follow.h"
 #include "lib/cases.h"
 
-enum { FT = 12, FRAME_US = 40000 };
+enum { FRAME_US = 40000 };
 
 static const struct drawing how = {
     .sideline_width = 18, .turf = 95, .white = 225, .noise = 4, .people = 0.05, .seed = 3};
 
-static struct camera box(void)
-{
-    struct camera c = {.width = 960, .height = 540, .half = 80 * FT};
-    const double at[3] = {4 * FT, -75 * FT, 45 * FT};
-    memcpy(c.p, at, sizeof at);
-    c.p[CAMERA_PAN] = -0.05;
-    c.p[CAMERA_TILT] = 0.32;
-    c.p[CAMERA_ROLL] = 0.012;
-    c.p[CAMERA_FOCAL] = 592;
-    return c;
-}
-
 /* By hand: to the side in twenty seconds, closer by a quarter, and a tremble of one to three hertz. */
 static struct camera moved(double s)
 {
-    struct camera c = box();
+    struct camera c = box_camera(960);
     c.p[CAMERA_PAN] += 0.12 * sin(2 * M_PI * s / 20) + 0.0015 * sin(2 * M_PI * 1.3 * s);
     c.p[CAMERA_TILT] += 0.001 * sin(2 * M_PI * 2.1 * s);
     c.p[CAMERA_ROLL] += 0.001 * sin(2 * M_PI * 0.7 * s);
@@ -73,10 +61,10 @@ static void a_hand_held_camera_is_followed(void **state)
 static void what_is_lost_is_said_and_found_again(void **state)
 {
     (void)state;
-    struct follow f = begun(box());
+    struct follow f = begun(box_camera(960));
     struct follow_frame frame;
     struct drawn d;
-    const struct camera before = box();
+    const struct camera before = box_camera(960);
     put(&before, &d);
     follow_frame(&f, &d.luma, 0, &frame);
     assert_int_equal(frame.state, FOLLOW_HELD);
@@ -86,7 +74,7 @@ static void what_is_lost_is_said_and_found_again(void **state)
         assert_int_equal(frame.state, FOLLOW_LOST);
     }
     drawn_free(&d);
-    struct camera after = box();
+    struct camera after = box_camera(960);
     after.p[CAMERA_PAN] += 0.13; /* meanwhile the camera was turned: 80 pixels */
     after.p[CAMERA_TILT] += 0.02;
     put(&after, &d);
@@ -104,7 +92,7 @@ static void what_is_lost_is_said_and_found_again(void **state)
 static void a_line_too_far_is_found_out(void **state)
 {
     (void)state;
-    const struct camera truth = box();
+    const struct camera truth = box_camera(960);
     const struct grid *g = grid_named("high-school");
     struct drawn d;
     put(&truth, &d);

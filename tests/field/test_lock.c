@@ -8,20 +8,6 @@
 #include "field/lock.h"
 #include "lib/cases.h"
 
-enum { FT = 12 };
-
-static struct camera press_box(double width)
-{
-    struct camera c = {.width = width, .height = width * 9 / 16, .half = 80 * FT};
-    const double at[3] = {4 * FT, -75 * FT, 45 * FT};
-    memcpy(c.p, at, sizeof at);
-    c.p[CAMERA_PAN] = -0.05;
-    c.p[CAMERA_TILT] = 0.32;
-    c.p[CAMERA_ROLL] = 0.012;
-    c.p[CAMERA_FOCAL] = width * 0.62;
-    return c;
-}
-
 static const bool rigid[CAMERA_PARAMETERS] = {true, true, true, true, true, true, true};
 
 /* Against lines that were not used a good camera is good, and one whose model lacks the lens is not,
@@ -33,7 +19,7 @@ static void lines_that_were_left_out_tell(void **state)
     const struct drawing how = {g, 18, 95, 225, 4, 0.05, 7};
     struct left_out off[2];
     for (int bent = 0; bent < 2; bent++) {
-        struct camera truth = press_box(1280), start;
+        struct camera truth = box_camera(1280), start;
         struct paint_list paint;
         struct drawn d;
         struct lock_fit fit;
@@ -65,7 +51,7 @@ static void a_moved_camera_is_found_again(void **state)
     (void)state;
     const struct grid *g = grid_named("high-school");
     const struct drawing how = {g, 18, 95, 225, 4, 0.05, 7};
-    const struct camera truth = press_box(1280);
+    const struct camera truth = box_camera(1280);
     struct paint_list paint;
     struct drawn d;
     struct lock_fit fit;
@@ -94,7 +80,7 @@ static void four_rough_clicks_are_enough(void **state)
     enum { TRIALS = 40, OFF = 15 };
     const struct grid *g = grid_named("high-school");
     const struct drawing how = {g, 18, 95, 225, 4, 0.05, 7};
-    const struct camera truth = press_box(1920);
+    const struct camera truth = box_camera(1920);
     struct paint_list paint;
     struct drawn d;
     int found = 0;

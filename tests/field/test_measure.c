@@ -8,19 +8,6 @@
 #include "field/solve.h"
 #include "lib/cases.h"
 
-enum { FT = 12 };
-
-static struct camera press_box(void)
-{
-    struct camera c = {.width = 1920, .height = 1080, .half = 80 * FT};
-    const double at[3] = {4 * FT, -75 * FT, 45 * FT};
-    memcpy(c.p, at, sizeof at);
-    c.p[CAMERA_PAN] = -0.05;
-    c.p[CAMERA_TILT] = 0.32;
-    c.p[CAMERA_FOCAL] = 1190;
-    return c;
-}
-
 static struct pixel clicked(const struct camera *c, struct field_place at, double sd)
 {
     struct pixel p;
@@ -62,7 +49,7 @@ static void stated_errors_hold(void **state)
 {
     (void)state;
     enum { TRIALS = 3000 };
-    const struct camera truth = press_box();
+    const struct camera truth = box_camera(1920);
     const struct field_place feet[2] = {{200, 700}, {245, 700}}; /* two steps apart */
     int tried = 0, first = 0, gaps = 0;
     double place_error = 0, gap_error = 0;
@@ -91,7 +78,7 @@ static void a_click_in_the_sky_is_named(void **state)
     struct arena a = {0};
     struct measured m;
     struct err e;
-    const struct seen_by by = {.camera = press_box()};
+    const struct seen_by by = {.camera = box_camera(1920)};
     const struct pixel clicks[2] = {{960, 700}, {960, 20}};
     assert_false(measure(&a, &by, &(struct clicks){clicks, 2, CLICK_SD_PX}, &m, &e));
     assert_string_equal(e.text, "click 2 (960,20) is on no ground");
@@ -107,7 +94,7 @@ static void a_pixel_is_worth_what_it_covers(void **state)
     struct measured m;
     struct err e;
     struct field_place right, down;
-    const struct seen_by by = {.camera = press_box()};
+    const struct seen_by by = {.camera = box_camera(1920)};
     const struct pixel at = {960, 600};
     assert_true(measure(&a, &by, &(struct clicks){&at, 1, 1}, &m, &e));
     assert_true(camera_place(&by.camera, (struct pixel){960.01, 600}, &right));
