@@ -9,12 +9,13 @@
 enum { CHANGES_MOST = 64 << 20 };
 
 /* Which tables a step can take back. Where a clip was left, watched stretches and settings
- * are not remarks: they stay. */
+ * are not remarks: they stay. The camera is made anew from the picks. */
 int record_covers(void *ctx, const char *table)
 {
     (void)ctx;
-    static const char *const kept_out[] = {"undo_step", "watched", "setting", "place",
-                                           "sqlite_sequence"};
+    static const char *const kept_out[] = {"undo_step", "watched", "setting",
+                                           "place", "sqlite_sequence", "camera_track",
+                                           "camera_piece"};
     for (size_t i = 0; i < sizeof kept_out / sizeof *kept_out; i++)
         if (strcmp(table, kept_out[i]) == 0)
             return 0;

@@ -149,4 +149,28 @@ const char *const store_schema[STORE_VERSION] = {
     /* 7: which of a plan's cautions are about a block; of older plans that is not known */
     "ALTER TABLE rep_block ADD COLUMN cautions TEXT;"
     "UPDATE rep_block SET cautions=cautions;",
+
+    /* 8: the field in a clip's pictures: what was pointed at, and the camera that was followed from
+     * it, which can be made again at any time; how people get to a set; what a mark measured */
+    "CREATE TABLE field_pick(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
+    " clip_id INTEGER NOT NULL REFERENCES clip(id), at_us INTEGER NOT NULL,"
+    " kind INTEGER NOT NULL CHECK(kind IN(0,1,2)), px REAL NOT NULL, py REAL NOT NULL,"
+    " to_px REAL, to_py REAL, x REAL, y REAL, author TEXT NOT NULL, made_at INTEGER NOT NULL,"
+    " changed_at INTEGER NOT NULL);"
+    "CREATE INDEX field_pick_of ON field_pick(clip_id, at_us);"
+    "CREATE TABLE camera_track(clip_id INTEGER PRIMARY KEY REFERENCES clip(id),"
+    " made_from INTEGER NOT NULL, x REAL NOT NULL, y REAL NOT NULL, z REAL NOT NULL,"
+    " k1 REAL NOT NULL, crown REAL NOT NULL, sideline REAL NOT NULL, followed_us INTEGER NOT NULL,"
+    " whole INTEGER NOT NULL, checked REAL, checked_lines INTEGER NOT NULL,"
+    " made_at INTEGER NOT NULL);"
+    "CREATE TABLE camera_piece(clip_id INTEGER NOT NULL REFERENCES clip(id),"
+    " from_us INTEGER NOT NULL, frames BLOB NOT NULL, cov BLOB NOT NULL,"
+    " PRIMARY KEY(clip_id, from_us)) WITHOUT ROWID;"
+    "ALTER TABLE drill_set ADD COLUMN path TEXT NOT NULL DEFAULT '';"
+    "UPDATE drill_set SET path=path;"
+    "ALTER TABLE mark ADD COLUMN measured TEXT NOT NULL DEFAULT '';"
+    "ALTER TABLE mark ADD COLUMN measured_value REAL;"
+    "ALTER TABLE mark ADD COLUMN measured_error REAL;"
+    "ALTER TABLE mark ADD COLUMN measured_of REAL;"
+    "UPDATE mark SET measured=measured;",
 };

@@ -274,7 +274,7 @@ static void rows_that_point_nowhere_are_passed_over(void **state)
               "UPDATE performer SET section_id=999 WHERE label='U1';"
               "INSERT INTO mark SELECT 50,x'01',clip_id,at_us,end_us,777,praise,severity,cause,"
               "state,note,set_id,count,late_counts,late_error,x,y,author,made_at,changed_at,"
-              "removed_at FROM mark;"
+              "removed_at,measured,measured_value,measured_error,measured_of FROM mark;"
               "UPDATE mark SET state=9; UPDATE mark_target SET state=-4, section_id=555;"
               "UPDATE section SET parent='tubas' WHERE name='brass'");
     struct season s = {.path = path};
