@@ -13,8 +13,8 @@ enum { CHANGES_MOST = 64 << 20 };
 int record_covers(void *ctx, const char *table)
 {
     (void)ctx;
-    static const char *const kept_out[] = {"undo_step", "watched", "setting",
-                                           "place", "sqlite_sequence", "camera_track",
+    static const char *const kept_out[] = {"undo_step",   "watched",         "setting",
+                                           "place",       "sqlite_sequence", "camera_track",
                                            "camera_piece"};
     for (size_t i = 0; i < sizeof kept_out / sizeof *kept_out; i++)
         if (strcmp(table, kept_out[i]) == 0)
