@@ -23,8 +23,11 @@ struct pick {
     enum pick_kind kind;
     struct pixel at;
     struct field_place on;
-    double sd; /* pixels, > 0 */
+    double sd;  /* pixels, > 0 */
+    int number; /* what messages call it; 0: its position from 1 */
 };
+
+int pick_number(const struct pick *picks, size_t i);
 
 /* What was known of a parameter before; sd 0: nothing. */
 struct prior {

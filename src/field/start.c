@@ -112,8 +112,8 @@ bool camera_start(const struct pick *picks, size_t n, struct camera *out, struct
         if (i > 0 && (depth > 0) != (ahead > 0))
             return err_set(e, ERR_INPUT,
                            "with these picks a part of the ground would be behind the camera; is "
-                           "pick %zu where you meant it?",
-                           i + 1);
+                           "pick %d where you meant it?",
+                           pick_number(picks, i));
         ahead = depth;
     }
     out->p[CAMERA_FOCAL] = focal_of(out, h);

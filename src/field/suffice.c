@@ -7,6 +7,11 @@
 static const double one_place_in = 1, one_pixel = 1; /* nearer than that is the same */
 static const double in_line_in = 6, in_line_px = 1;
 
+int pick_number(const struct pick *s, size_t i)
+{
+    return s[i].number ? s[i].number : (int)i + 1;
+}
+
 /* What two picks have in common that none may, NULL: nothing. */
 static const char *shared(const struct pick *a, const struct pick *b)
 {
@@ -18,8 +23,8 @@ static const char *shared(const struct pick *a, const struct pick *b)
 static bool are_apart(const struct pick *s, size_t i, size_t k, struct err *e)
 {
     const char *what = shared(&s[i], &s[k]);
-    return !what || err_set(e, ERR_INPUT, "picks %zu and %zu are the same %s; take one off", i + 1,
-                            k + 1, what);
+    return !what || err_set(e, ERR_INPUT, "picks %d and %d are the same %s; take one off",
+                            pick_number(s, i), pick_number(s, k), what);
 }
 
 static double off_line(double ax, double ay, double bx, double by, double cx, double cy)
@@ -42,7 +47,7 @@ static bool all_in_line(const struct pick *s, size_t n, size_t i, size_t k, stru
     for (size_t m = 0; m < n; m++) {
         if (m != i && m != k && !in_line(&s[i], &s[k], &s[m]))
             continue;
-        buf_printf(said, "%s%zu", members ? ", " : "", m + 1);
+        buf_printf(said, "%s%d", members ? ", " : "", pick_number(s, m));
         members++;
     }
     return members + 1 >= n;
@@ -56,7 +61,7 @@ bool spots_suffice(const struct pick *s, size_t n, struct err *e)
     for (size_t i = 0; ok && i < n; i++)
         ok = (isfinite(s[i].at.x) && isfinite(s[i].at.y) && isfinite(s[i].on.x) &&
               isfinite(s[i].on.y)) ||
-             err_set(e, ERR_INPUT, "pick %zu has no place", i + 1);
+             err_set(e, ERR_INPUT, "pick %d has no place", pick_number(s, i));
     for (size_t i = 0; ok && i < n; i++)
         for (size_t k = i + 1; ok && k < n; k++)
             ok = are_apart(s, i, k, e);

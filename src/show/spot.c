@@ -137,24 +137,29 @@ bool across_on(const struct grid *g, double x, const char *text, struct err *e)
                    floor ? "floor" : "field", most, floor ? "center" : "50");
 }
 
-/* So many steps outside (1) or inside (-1) a line, or on it (0). */
+/* So many steps outside (1) or inside (-1) a line, or on it (0); "35" is on it, too. */
 struct from_line {
     double steps, yards;
     int outward;
+    bool bare; /* the line alone */
 };
 
 static bool take_from_line(struct words *w, struct from_line *out)
 {
     *out = (struct from_line){0};
-    if (!take(w, "on")) {
-        if (!take_number(w, &out->steps))
-            return false;
+    const int first = w->next;
+    if (take(w, "on"))
+        return take_yard_line(w, &out->yards);
+    if (take_number(w, &out->steps)) {
         out->outward = take(w, "outside") || take(w, "out") ? 1
                        : take(w, "inside") || take(w, "in") ? -1
                                                             : 0;
-        if (out->outward == 0)
-            return false;
+        if (out->outward != 0)
+            return take_yard_line(w, &out->yards);
+        out->steps = 0;
+        w->next = first;
     }
+    out->bare = true;
     return take_yard_line(w, &out->yards);
 }
 
@@ -179,7 +184,9 @@ static bool across_lines(const struct grid *g, struct words *w, int *side, doubl
                          struct err *e, const char *text)
 {
     struct from_line l;
-    if (!take_from_line(w, &l))
+    const bool leaning =
+        w->n > 0 && (strcmp(w->at[0], "left") == 0 || strcmp(w->at[0], "right") == 0);
+    if (!take_from_line(w, &l) || (l.bare && leaning)) /* "left of 35" is not on it */
         return across_wrong(g, text, e);
     if (*side == 0)
         *side = take_side(w);
@@ -199,7 +206,7 @@ static bool across_floor(const struct grid *g, struct words *w, int *side, doubl
                          struct err *e, const char *text)
 {
     *from_50 = 0;
-    if (!take(w, "on") &&
+    if (!take(w, "on") && isdigit((unsigned char)*word(w)) &&
         !(take_number(w, from_50) && (take(w, "off") || take(w, "from") || take(w, "outside"))))
         return across_wrong(g, text, e);
     if (!take_center(w))
@@ -313,14 +320,15 @@ static bool take_line(const struct grid *g, struct words *w, double *line, const
     return take(w, "sideline") || take(w, "side") || depth_wrong(g, text, e);
 }
 
-/* "on", "4 behind", "4 in front": the steps with their sign. */
+/* "on", "4 behind", "4 in front": the steps with their sign. "front hash" alone is on it. */
 static bool take_away(struct words *w, double *steps)
 {
+    const int first = w->next;
     *steps = 0;
-    if (take(w, "on"))
-        return true;
-    if (!take_number(w, steps))
-        return false;
+    if (take(w, "on") || !take_number(w, steps)) {
+        *steps = 0;
+        return w->next > first || isalpha((unsigned char)*word(w));
+    }
     if (take(w, "behind"))
         return true;
     *steps = -*steps;
@@ -365,23 +373,35 @@ static bool no_spot(const struct grid *g, const char *text, struct err *e)
                          : "side 1, 2.5 outside 35; 4 behind front hash");
 }
 
-bool spot_parse(const struct grid *g, const char *text, double *x, double *y, struct err *e)
+/* Parted at one of the characters; *half: one of the two is a place, and e says what is wrong with the
+ * other. */
+static bool parted_at(const struct grid *g, const char *text, const char *at, double *x, double *y,
+                      bool *half, struct err *e)
 {
     char across[200];
-    double at;
-    bool half = false; /* is e about one? */
+    double there;
+    *half = false;
     for (const char *s = text; *s && strlen(text) < sizeof across; s++) {
         struct err why;
-        if (!strchr(",;/", *s))
+        if (!strchr(at, *s))
             continue;
         const char *depth = s + 1 + strspn(s + 1, " ");
         snprintf(across, sizeof across, "%.*s", (int)(s - text), text);
-        const bool begins = across_parse(g, across, &at, half ? &why : e);
+        const bool begins = across_parse(g, across, &there, *half ? &why : e);
         if (begins && depth_parse(g, depth, y, e)) {
-            *x = at;
+            *x = there;
             return true;
         }
-        half |= begins || depth_parse(g, depth, y, &why);
+        *half |= begins || depth_parse(g, depth, y, &why);
     }
+    return false;
+}
+
+bool spot_parse(const struct grid *g, const char *text, double *x, double *y, struct err *e)
+{
+    struct err none;
+    bool half, ignored;
+    if (parted_at(g, text, ",;/", x, y, &half, e) || parted_at(g, text, " ", x, y, &ignored, &none))
+        return true;
     return half ? false : no_spot(g, text, e);
 }

@@ -32,6 +32,14 @@ static const struct {
     {"count", "at and when", "count_place"},
     {"count", "taps", "count_taps"},
     {"count", "beats", "count_beats"},
+    {"field", "picks", "field_pick"},
+    {"field", "camera", "field_camera"},
+    {"field", "at", "field_place"},
+    {"field", "who", "field_candidate"},
+    {"field", "gaps", "field_gap"},
+    {"field", "fit and check", "field_off"},
+    {"field", "pace", "field_pace"},
+    {"field", "dots", "field_dot"},
     {"keys", "", "key"},
 };
 

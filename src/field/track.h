@@ -1,0 +1,66 @@
+/* The camera of every frame of a clip, as it was followed: what stands still once, what moves for each
+ * frame. */
+#ifndef FIELD_TRACK_H
+#define FIELD_TRACK_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "field/measure.h"
+
+struct track_frame {
+    int64_t us;      /* media time */
+    bool held;       /* by the lines; else it is the last camera that was */
+    float moving[4]; /* pan, tilt, roll (radians), focal length (pixels) */
+};
+
+/* Frames near each other; how sure the camera is differs little among them. */
+struct track_piece {
+    int64_t from_us;        /* of its first frame */
+    struct track_frame *at; /* ascending */
+    size_t n;
+    double cov[CAMERA_PARAMETERS][CAMERA_PARAMETERS];
+};
+
+struct track {
+    struct camera fixed;    /* position, k1 and crown; the picture's size as it was followed in */
+    double spread[5];       /* sd of position, k1 and crown; 0: not free */
+    double sideline_width;  /* inches; 0: none is seen */
+    int64_t from_us, to_us; /* first and last frame that was followed; from_us > to_us: none */
+    bool whole;             /* all of the clip */
+    double checked;         /* steps by which lines that were not used were missed */
+    int checked_lines;      /* how many; 0: none could be left out */
+    struct track_piece *at; /* ascending; those of one clip do not overlap */
+    size_t n;
+};
+
+/* The camera of the frame that shows at a time, with its error; *held as of the frame. False where
+ * nothing was followed yet: beyond a frame's length behind the last one, or before the first. */
+bool track_at(const struct track *t, int64_t us, struct seen_by *out, bool *held);
+/* The frame itself; NULL as above. */
+const struct track_frame *track_frame_at(const struct track *t, int64_t us);
+
+struct camera track_camera(const struct track *t, const struct track_frame *f);
+
+/* What the whole of it says. */
+struct track_sum {
+    size_t frames, lost; /* that were followed; of those, not held */
+    double turned;       /* between the furthest of pan and tilt, radians */
+    double zoomed; /* share between the shortest focal length and the longest: 0.25 is a quarter */
+};
+struct track_sum track_sum(const struct track *t);
+
+/* --- as bytes: TRACK_FRAME_BYTES a frame, little-endian ----------------------------------------- */
+
+enum { TRACK_FRAME_BYTES = 21, TRACK_COV_BYTES = 4 * 45, TRACK_SPREAD_BYTES = 4 * 5 };
+/* A piece's frames lie within an hour of its from_us. */
+void track_frames_put(const struct track_piece *p, unsigned char *out);
+void track_cov_put(const struct track_piece *p, unsigned char out[TRACK_COV_BYTES]);
+void track_spread_put(const struct track *t, unsigned char out[TRACK_SPREAD_BYTES]);
+/* p->at has room for the frames of n bytes. False: bytes that no track has (a wrong length, a number
+ * that is none, times that do not ascend). */
+bool track_frames_take(const unsigned char *bytes, size_t n, struct track_piece *p);
+bool track_cov_take(const unsigned char *bytes, size_t n, struct track_piece *p);
+bool track_spread_take(const unsigned char *bytes, size_t n, struct track *t);
+
+#endif

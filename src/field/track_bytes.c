@@ -1,0 +1,100 @@
+/* A track as the show file keeps it. */
+#include <math.h>
+#include <string.h>
+
+#include "field/track.h"
+
+static void put32(unsigned char *to, uint32_t x)
+{
+    for (int i = 0; i < 4; i++)
+        to[i] = (unsigned char)(x >> 8 * i);
+}
+
+static uint32_t take32(const unsigned char *from)
+{
+    uint32_t x = 0;
+    for (int i = 0; i < 4; i++)
+        x |= (uint32_t)from[i] << 8 * i;
+    return x;
+}
+
+static void put_float(unsigned char *to, double x)
+{
+    const float f = (float)x;
+    uint32_t bits;
+    memcpy(&bits, &f, sizeof bits);
+    put32(to, bits);
+}
+
+static bool take_float(const unsigned char *from, float *out)
+{
+    const uint32_t bits = take32(from);
+    memcpy(out, &bits, sizeof *out);
+    return isfinite(*out);
+}
+
+void track_frames_put(const struct track_piece *p, unsigned char *out)
+{
+    for (size_t i = 0; i < p->n; i++, out += TRACK_FRAME_BYTES) {
+        put32(out, (uint32_t)(p->at[i].us - p->from_us));
+        out[4] = p->at[i].held;
+        for (int k = 0; k < 4; k++)
+            put_float(out + 5 + 4 * k, (double)p->at[i].moving[k]);
+    }
+}
+
+bool track_frames_take(const unsigned char *bytes, size_t n, struct track_piece *p)
+{
+    p->n = n / TRACK_FRAME_BYTES;
+    for (size_t i = 0; i < p->n; i++, bytes += TRACK_FRAME_BYTES) {
+        struct track_frame *f = &p->at[i];
+        f->us = p->from_us + take32(bytes);
+        f->held = bytes[4] == 1;
+        for (int k = 0; k < 4; k++)
+            if (!take_float(bytes + 5 + 4 * k, &f->moving[k]))
+                return false;
+        if (f->moving[3] <= 0 || (i > 0 && f->us <= f[-1].us))
+            return false;
+    }
+    return p->n > 0 && n % TRACK_FRAME_BYTES == 0;
+}
+
+void track_cov_put(const struct track_piece *p, unsigned char out[TRACK_COV_BYTES])
+{
+    for (int i = 0; i < CAMERA_PARAMETERS; i++)
+        for (int k = i; k < CAMERA_PARAMETERS; k++, out += 4)
+            put_float(out, p->cov[i][k]);
+}
+
+bool track_cov_take(const unsigned char *bytes, size_t n, struct track_piece *p)
+{
+    float x;
+    if (n != TRACK_COV_BYTES)
+        return false;
+    for (int i = 0; i < CAMERA_PARAMETERS; i++)
+        for (int k = i; k < CAMERA_PARAMETERS; k++, bytes += 4) {
+            if (!take_float(bytes, &x))
+                return false;
+            p->cov[i][k] = p->cov[k][i] = (double)x;
+        }
+    return true;
+}
+
+void track_spread_put(const struct track *t, unsigned char out[TRACK_SPREAD_BYTES])
+{
+    for (int i = 0; i < 5; i++)
+        put_float(out + 4 * i, t->spread[i]);
+}
+
+bool track_spread_take(const unsigned char *bytes, size_t n, struct track *t)
+{
+    float x;
+    if (n != TRACK_SPREAD_BYTES)
+        return false;
+    for (int i = 0; i < 5; i++) {
+        if (!take_float(bytes + 4 * i, &x))
+            return false;
+        t->spread[i] = (double)x;
+    }
+    return true;
+}

@@ -1,0 +1,238 @@
+#include "store/field.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "store/inside.h"
+#include "sys/clock.h"
+
+/* --- picks ----------------------------------------------------------------------------------- */
+
+bool store_field_picks(struct store *s, struct arena *a, int64_t clip, struct field_pick_list *out,
+                       struct err *e)
+{
+    *out = (struct field_pick_list){0};
+    sqlite3_stmt *q = st_get(s,
+                             "SELECT id,at_us,kind,px,py,to_px,to_py,x,y FROM field_pick WHERE "
+                             "clip_id=? ORDER BY at_us,id",
+                             e);
+    struct field_pick *at = NULL;
+    size_t cap = 0;
+    bool ok = q != NULL;
+    if (q)
+        sqlite3_bind_int64(q, 1, clip);
+    while (q && st_row(s, q, &ok, e)) {
+        at = array_grow(at, out->n, &cap, sizeof *at);
+        at[out->n++] = (struct field_pick){
+            .id = sqlite3_column_int64(q, 0),
+            .at_us = sqlite3_column_int64(q, 1),
+            .kind = (enum pick_kind)(sqlite3_column_int(q, 2) % 3),
+            .at = {sqlite3_column_double(q, 3), sqlite3_column_double(q, 4)},
+            .to = {sqlite3_column_double(q, 5), sqlite3_column_double(q, 6)},
+            .x = sqlite3_column_double(q, 7),
+            .y = sqlite3_column_double(q, 8),
+        };
+    }
+    out->at = arena_take(a, at, out->n * sizeof *at);
+    return ok;
+}
+
+bool store_field_pick_add(struct store *s, int64_t clip, struct field_pick *p, struct err *e)
+{
+    if (!step_open(s, "pick", e))
+        return false;
+    sqlite3_stmt *q = st_get(s,
+                             "INSERT INTO field_pick(clip_id,at_us,kind,px,py,to_px,to_py,x,y,"
+                             "author,made_at,changed_at,uid,id) VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,"
+                             "?10,?11,?11,?12," FRESH_ID("field_pick") ")",
+                             e);
+    if (!q)
+        return step_close(s, false, e);
+    sqlite3_bind_int64(q, 1, clip);
+    sqlite3_bind_int64(q, 2, p->at_us);
+    sqlite3_bind_int(q, 3, p->kind);
+    sqlite3_bind_double(q, 4, p->at.x);
+    sqlite3_bind_double(q, 5, p->at.y);
+    if (p->kind != PICK_SPOT) {
+        sqlite3_bind_double(q, 6, p->to.x);
+        sqlite3_bind_double(q, 7, p->to.y);
+    }
+    if (p->kind != PICK_ALONG)
+        sqlite3_bind_double(q, 8, p->x);
+    if (p->kind != PICK_YARD_LINE)
+        sqlite3_bind_double(q, 9, p->y);
+    st_text(q, 10, s->author);
+    sqlite3_bind_int64(q, 11, clock_wall_ms());
+    st_uid(q, 12);
+    const bool ok = st_done(s, q, e);
+    p->id = ok ? sqlite3_last_insert_rowid(s->db) : 0;
+    return step_close(s, ok, e);
+}
+
+bool store_field_pick_remove(struct store *s, int64_t id, struct err *e)
+{
+    if (!step_open(s, "take a pick off", e))
+        return false;
+    sqlite3_stmt *q = st_get(s, "DELETE FROM field_pick WHERE id=?", e);
+    if (!q)
+        return step_close(s, false, e);
+    sqlite3_bind_int64(q, 1, id);
+    const bool ok = st_done(s, q, e) && (sqlite3_changes(s->db) > 0 ||
+                                         err_set(e, ERR_INPUT, "that pick is not there any more"));
+    return step_close(s, ok, e);
+}
+
+/* --- the track ------------------------------------------------------------------------------- */
+
+/* False, the error unset: its bytes are no track's. */
+static bool take_track(sqlite3_stmt *q, struct track *t)
+{
+    *t = (struct track){
+        .fixed = {.width = sqlite3_column_double(q, 0), .height = sqlite3_column_double(q, 1)},
+        .sideline_width = sqlite3_column_double(q, 8),
+        .from_us = sqlite3_column_int64(q, 9),
+        .to_us = sqlite3_column_int64(q, 10),
+        .whole = sqlite3_column_int(q, 11) != 0,
+        .checked = sqlite3_column_double(q, 12),
+        .checked_lines = sqlite3_column_int(q, 13),
+    };
+    for (int k = 0; k < 3; k++)
+        t->fixed.p[CAMERA_X + k] = sqlite3_column_double(q, 2 + k);
+    t->fixed.p[CAMERA_K1] = sqlite3_column_double(q, 5);
+    t->fixed.p[CAMERA_CROWN] = sqlite3_column_double(q, 6);
+    return track_spread_take(sqlite3_column_blob(q, 7), (size_t)sqlite3_column_bytes(q, 7), t);
+}
+
+static bool take_pieces(struct store *s, struct arena *a, int64_t clip, struct track *t,
+                        bool *whole, struct err *e)
+{
+    sqlite3_stmt *q = st_get(
+        s, "SELECT from_us,frames,cov FROM camera_piece WHERE clip_id=? ORDER BY from_us", e);
+    struct track_piece *at = NULL;
+    size_t cap = 0;
+    bool ok = q != NULL;
+    if (q)
+        sqlite3_bind_int64(q, 1, clip);
+    while (q && st_row(s, q, &ok, e)) {
+        const size_t n = (size_t)sqlite3_column_bytes(q, 1);
+        struct track_piece p = {.from_us = sqlite3_column_int64(q, 0)};
+        p.at = arena_alloc(a, (n / TRACK_FRAME_BYTES + 1) * sizeof *p.at);
+        *whole &= track_frames_take(sqlite3_column_blob(q, 1), n, &p) &&
+                  track_cov_take(sqlite3_column_blob(q, 2), (size_t)sqlite3_column_bytes(q, 2), &p);
+        at = array_grow(at, t->n, &cap, sizeof *at);
+        at[t->n++] = p;
+    }
+    t->at = arena_take(a, at, t->n * sizeof *at);
+    return ok;
+}
+
+bool store_track(struct store *s, struct arena *a, const struct track_key *key, struct track *out,
+                 struct err *e)
+{
+    bool ok = true, sound = false;
+    *out = (struct track){0};
+    sqlite3_stmt *q = st_get(s,
+                             "SELECT width,height,x,y,z,k1,crown,spread,sideline,from_us,to_us,"
+                             "whole,checked,checked_lines FROM camera_track WHERE clip_id=? AND "
+                             "made_from=?",
+                             e);
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, key->clip);
+    sqlite3_bind_int64(q, 2, (int64_t)key->made_from);
+    if (st_row(s, q, &ok, e)) {
+        sound = take_track(q, out);
+        sqlite3_reset(q);
+    }
+    ok = ok && (!sound || take_pieces(s, a, key->clip, out, &sound, e));
+    if (!sound)
+        *out = (struct track){0};
+    return ok;
+}
+
+static bool drop(struct store *s, int64_t clip, struct err *e)
+{
+    sqlite3_stmt *pieces = st_get(s, "DELETE FROM camera_piece WHERE clip_id=?", e),
+                 *track = st_get(s, "DELETE FROM camera_track WHERE clip_id=?", e);
+    if (!pieces || !track)
+        return false;
+    sqlite3_bind_int64(pieces, 1, clip);
+    sqlite3_bind_int64(track, 1, clip);
+    return st_done(s, pieces, e) && st_done(s, track, e);
+}
+
+bool store_track_begin(struct store *s, const struct track_key *key, const struct track *t,
+                       struct err *e)
+{
+    if (!step_open(s, NULL, e))
+        return false;
+    sqlite3_stmt *q = drop(s, key->clip, e)
+                          ? st_get(s,
+                                   "INSERT INTO camera_track VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,"
+                                   "?10,?11,?12,?13,0,?14,?15,?16)",
+                                   e)
+                          : NULL;
+    if (!q)
+        return step_close(s, false, e);
+    unsigned char spread[TRACK_SPREAD_BYTES];
+    const double *p = t->fixed.p;
+    const double reals[] = {p[CAMERA_X], p[CAMERA_Y], p[CAMERA_Z], p[CAMERA_K1], p[CAMERA_CROWN]};
+    track_spread_put(t, spread);
+    sqlite3_bind_int64(q, 1, key->clip);
+    sqlite3_bind_int64(q, 2, (int64_t)key->made_from);
+    sqlite3_bind_int64(q, 3, (int64_t)t->fixed.width);
+    sqlite3_bind_int64(q, 4, (int64_t)t->fixed.height);
+    for (int i = 0; i < 5; i++)
+        sqlite3_bind_double(q, 5 + i, reals[i]);
+    sqlite3_bind_blob(q, 10, spread, sizeof spread, SQLITE_TRANSIENT);
+    sqlite3_bind_double(q, 11, t->sideline_width);
+    sqlite3_bind_int64(q, 12, t->from_us);
+    sqlite3_bind_int64(q, 13, t->to_us);
+    if (t->checked_lines)
+        sqlite3_bind_double(q, 14, t->checked);
+    sqlite3_bind_int(q, 15, t->checked_lines);
+    sqlite3_bind_int64(q, 16, clock_wall_ms());
+    return step_close(s, st_done(s, q, e), e);
+}
+
+static bool put_piece(struct store *s, int64_t clip, const struct track_piece *p, struct err *e)
+{
+    sqlite3_stmt *q = st_get(s, "INSERT OR REPLACE INTO camera_piece VALUES(?,?,?,?)", e);
+    if (!q)
+        return false;
+    const size_t n = p->n * TRACK_FRAME_BYTES;
+    unsigned char cov[TRACK_COV_BYTES], *frames = xcalloc(n + 1, 1);
+    track_frames_put(p, frames);
+    track_cov_put(p, cov);
+    sqlite3_bind_int64(q, 1, clip);
+    sqlite3_bind_int64(q, 2, p->from_us);
+    sqlite3_bind_blob(q, 3, frames, (int)n, SQLITE_TRANSIENT);
+    sqlite3_bind_blob(q, 4, cov, sizeof cov, SQLITE_TRANSIENT);
+    free(frames);
+    return st_done(s, q, e);
+}
+
+bool store_track_add(struct store *s, const struct track_key *key,
+                     const struct track_pieces *pieces, bool *kept, struct err *e)
+{
+    *kept = false;
+    if (!step_open(s, NULL, e))
+        return false;
+    sqlite3_stmt *q =
+        st_get(s,
+               "UPDATE camera_track SET from_us=?3,to_us=?4,whole=?5 WHERE clip_id=?1 "
+               "AND made_from=?2",
+               e);
+    if (!q)
+        return step_close(s, false, e);
+    sqlite3_bind_int64(q, 1, key->clip);
+    sqlite3_bind_int64(q, 2, (int64_t)key->made_from);
+    sqlite3_bind_int64(q, 3, pieces->track->from_us);
+    sqlite3_bind_int64(q, 4, pieces->track->to_us);
+    sqlite3_bind_int(q, 5, pieces->track->whole);
+    bool ok = st_done(s, q, e);
+    *kept = ok && sqlite3_changes(s->db) > 0;
+    for (size_t i = 0; ok && *kept && i < pieces->n; i++)
+        ok = put_piece(s, key->clip, &pieces->at[i], e);
+    return step_close(s, ok, e);
+}
