@@ -128,7 +128,7 @@ static int64_t busiest(const struct field_pick_list *l, size_t *n)
 }
 
 /* Those of one moment, or (us < 0) of all. */
-static struct pointing pointing_of(const struct field_view *v, int64_t us, double scale)
+static struct pointing pointing_of(const struct field_view *v, int64_t us)
 {
     struct pointed *at = arena_alloc(v->memory, (v->picks.n + 1) * sizeof *at);
     size_t n = 0;
@@ -136,14 +136,10 @@ static struct pointing pointing_of(const struct field_view *v, int64_t us, doubl
         const struct field_pick *p = &v->picks.at[i];
         if (us >= 0 && p->at_us != us)
             continue;
-        at[n++] = (struct pointed){p->kind,
-                                   {p->at.x * scale, p->at.y * scale},
-                                   {p->to.x * scale, p->to.y * scale},
-                                   field_place_of(&v->app->show.grid, p->x, p->y),
-                                   (int)i + 1};
+        at[n++] = (struct pointed){p->kind, p->at, p->to,
+                                   field_place_of(&v->app->show.grid, p->x, p->y), (int)i + 1};
     }
-    return (struct pointing){at, n, v->clip->width * scale, v->clip->height * scale,
-                             &v->app->show.grid};
+    return (struct pointing){at, n, v->clip->width, v->clip->height, &v->app->show.grid};
 }
 
 static bool too_few(const struct field_view *v, struct err *e)
@@ -156,114 +152,45 @@ static bool too_few(const struct field_view *v, struct err *e)
     return true;
 }
 
-struct finding {
-    struct field_view *v;
-    int64_t us; /* the picture's own time */
-    struct luma picture;
-    struct pointing pointing; /* in its pixels */
-};
-
-static bool keep_found(struct finding *f, const struct calibration *c, struct err *e)
+bool app_field_search(struct field_view *v, struct film_search *out, struct err *e)
 {
-    struct field_view *v = f->v;
-    struct track_piece *piece = arena_alloc(f->v->memory, sizeof *piece);
-    struct track_frame *frame = arena_alloc(f->v->memory, sizeof *frame);
-    struct paint_list paint;
-    bool kept;
-    v->track = film_begin(c, f->us, piece, frame);
-    paint_of(&f->v->app->show.grid, 24, c->sideline_width, &paint);
-    struct lock_ask ask = {.picture = &f->picture, .paint = &paint, .reach = 4, .rounds = 2};
-    for (int k = 0; k <= CAMERA_FOCAL; k++)
-        ask.free[k] = true;
-    ask.free[CAMERA_K1] = c->lens;
-    ask.free[CAMERA_CROWN] = c->crown;
-    const struct left_out checked = left_out_check(&ask, &c->fit.camera);
-    v->track.checked = checked.steps;
-    v->track.checked_lines = checked.lines;
-    paint_free(&paint);
-    v->track.at = piece;
-    v->track.n = 1;
-    v->by = FIELD_LINES;
-    const struct track_pieces pieces = {&v->track, piece, 1};
-    return store_read_only(f->v->app->store) ||
-           (store_track_begin(f->v->app->store, &v->key, &v->track, e) &&
-            store_track_add(f->v->app->store, &v->key, &pieces, &kept, e));
-}
-
-/* Spots of the pointing, without one of them (0: all). */
-static size_t spots_without(const struct finding *f, int number, struct pick **out)
-{
-    size_t n = pointed_spots(f->v->memory, &f->pointing, POINTING_SD * f->pointing.height, out),
-           k = 0;
-    for (size_t i = 0; i < n; i++)
-        if ((*out)[i].number != number)
-            (*out)[k++] = (*out)[i];
-    return k;
-}
-
-/* By the lines. A pick that keeps the others from agreeing with them is left out when they are enough:
- * it shows, since its miss is told. */
-static bool by_lines(struct finding *f, struct calibration *out, struct err *e)
-{
-    enum { TO_SPARE = 5 };
+    size_t n;
     struct pick *spots;
-    struct err why;
-    size_t n = spots_without(f, 0, &spots);
-    struct calibrate_ask ask = {&f->picture, &f->v->app->show.grid, spots, n};
-    if (calibrate(&ask, out, e))
-        return true;
-    for (size_t i = 0; n >= TO_SPARE && i < f->pointing.n; i++) {
-        ask.n = spots_without(f, f->pointing.at[i].number, &spots);
-        ask.picks = spots;
-        if (ask.n >= 4 && calibrate(&ask, out, &why))
-            return true;
-    }
-    return false;
+    if (!too_few(v, e))
+        return false;
+    const char *path = app_clip_path(v->app, v->clip, e);
+    if (!path)
+        return false;
+    const int64_t at = busiest(&v->picks, &n);
+    *out = (struct film_search){path, pointing_of(v, at), at};
+    if (pointed_spots(v->memory, &out->pointing, 1, &spots) < 4)
+        out->pointing = pointing_of(v, -1); /* as if the camera had stood still */
+    return true;
 }
 
-static bool found_by_picks(struct finding *f, const struct err *why, struct err *e)
+bool app_field_found(struct field_view *v, const struct film_found *found, struct err *e)
 {
-    struct field_view *v = f->v;
-    const double scale = v->clip->width / f->pointing.width;
-    struct pointing shown = f->pointing;
-    struct pointed *at = arena_alloc(f->v->memory, (shown.n + 1) * sizeof *at);
-    for (size_t i = 0; i < shown.n; i++) {
-        at[i] = f->pointing.at[i];
-        at[i].at.x *= scale, at[i].at.y *= scale;
-        at[i].to.x *= scale, at[i].to.y *= scale;
-    }
-    shown.at = at;
-    shown.width *= scale, shown.height *= scale;
-    if (!alone_fit(f->v->memory, &shown, &v->alone, e))
-        return false;
-    v->by = FIELD_ALONE;
-    v->alone_us = f->us;
-    snprintf(v->why, sizeof v->why, "%s", why->text);
-    return true;
+    struct store *s = v->app->store;
+    bool kept;
+    v->by = found->lines ? FIELD_LINES : FIELD_ALONE;
+    v->alone = found->alone;
+    v->alone_us = found->us;
+    snprintf(v->why, sizeof v->why, "%s", found->why);
+    if (!found->lines)
+        return true;
+    v->track = found->track;
+    const struct track_pieces pieces = {&v->track, &found->piece, 1};
+    return store_read_only(s) || (store_track_begin(s, &v->key, &v->track, e) &&
+                                  store_track_add(s, &v->key, &pieces, &kept, e));
 }
 
 bool app_field_find(struct field_view *v, struct err *e)
 {
-    size_t n;
-    if (v->by != FIELD_UNKNOWN)
-        return true;
-    if (!too_few(v, e))
-        return false;
-    const char *path = app_clip_path(v->app, v->clip, e);
-    struct finding f = {.v = v};
-    int64_t at = busiest(&v->picks, &n);
-    if (!path || !film_picture(path, at, &f.picture, &f.us, e))
-        return false;
-    f.pointing = pointing_of(v, at, (double)f.picture.width / v->clip->width);
-    struct pick *spots;
-    if (spots_without(&f, 0, &spots) < 4) /* of several moments, as if the camera had stood still */
-        f.pointing = pointing_of(v, -1, (double)f.picture.width / v->clip->width);
-    struct calibration c;
-    struct err why;
-    const bool lines = by_lines(&f, &c, &why);
-    const bool ok = lines ? keep_found(&f, &c, e) : found_by_picks(&f, &why, e);
-    free((void *)(uintptr_t)f.picture.at);
-    return ok;
+    struct film_search search;
+    struct film_found *found = arena_alloc(v->memory, sizeof *found);
+    return v->by != FIELD_UNKNOWN ||
+           (app_field_search(v, &search, e) && film_find(&search, v->memory, found, e) &&
+            app_field_found(v, found, e));
 }
 
 /* --- following it ---------------------------------------------------------------------------------- */

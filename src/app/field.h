@@ -5,6 +5,7 @@
 #include <stdatomic.h>
 
 #include "app/app.h"
+#include "app/find_film.h"
 #include "field/alone.h"
 #include "field/follow.h"
 #include "field/measure.h"
@@ -40,6 +41,10 @@ bool app_field_pick(struct app *a, const struct clip *c, struct field_pick *p, i
 /* Finds the camera from the picks, if it is not known: by the lines of the picture where most of them
  * are, else by the picks alone. What was found is stored. */
 bool app_field_find(struct field_view *v, struct err *e);
+/* The same in two halves, between which a thread may do the work (app/find_film.h): what is to be
+ * searched for, and what was found. */
+bool app_field_search(struct field_view *v, struct film_search *out, struct err *e);
+bool app_field_found(struct field_view *v, const struct film_found *found, struct err *e);
 
 /* How far to follow, and who wants to know. */
 struct field_reach {

@@ -1,5 +1,5 @@
 /* A clip's pictures followed by the lines of its field. Knows no show file, so that a thread may do it.
- * Inner to the room. */
+ */
 #ifndef APP_FOLLOW_FILM_H
 #define APP_FOLLOW_FILM_H
 
