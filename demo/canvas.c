@@ -119,6 +119,13 @@ void canvas_close(struct canvas *c)
     cairo_surface_destroy(c->ground);
 }
 
+void canvas_ground(struct canvas *c, cairo_surface_t *ground)
+{
+    cairo_surface_destroy(c->ground);
+    c->ground = ground;
+    memset(c->tile, NOW, (size_t)c->columns * (size_t)c->rows);
+}
+
 void canvas_clear(struct canvas *c)
 {
     cairo_surface_flush(c->page);

@@ -25,6 +25,8 @@ struct canvas {
 /* Takes the ground surface over. False when there is no memory for the picture. */
 bool canvas_open(struct arena *a, struct canvas *c, cairo_surface_t *ground, int width, int height);
 void canvas_close(struct canvas *c);
+/* Another ground below what is drawn, taken over; the next frame is new all over. */
+void canvas_ground(struct canvas *c, cairo_surface_t *ground);
 /* Begins a frame: what the last one touched is ground again. */
 void canvas_clear(struct canvas *c);
 /* Says that something is drawn inside this box (pixels; clipped). */

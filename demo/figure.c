@@ -63,7 +63,7 @@ const struct look *look_of(const char *section)
 /* The brush: everything is drawn in feet around the body and projected point by point. */
 struct brush {
     cairo_t *cr;
-    const struct camera *camera;
+    const struct view *view;
     double px; /* pixels per foot at this body */
 };
 
@@ -74,7 +74,7 @@ static void color(const struct brush *b, struct tint t)
 
 static void to(const struct brush *b, struct vec p)
 {
-    const struct pixel q = camera_project(b->camera, p);
+    const struct sight q = view_sees(b->view, p);
     cairo_line_to(b->cr, q.u + 0.5, q.v + 0.5);
 }
 
@@ -88,7 +88,7 @@ static void bar(const struct brush *b, struct vec p, struct vec q, double thick_
 
 static void disc(const struct brush *b, struct vec p, double radius_ft)
 {
-    const struct pixel q = camera_project(b->camera, p);
+    const struct sight q = view_sees(b->view, p);
     cairo_arc(b->cr, q.u + 0.5, q.v + 0.5, fmax(0.7, radius_ft * b->px), 0, 2 * M_PI);
     cairo_fill(b->cr);
 }
@@ -119,10 +119,27 @@ static struct frame joints(const struct stance *s, double build)
     return f;
 }
 
+static bool low_sun(const struct brush *b)
+{
+    return b->view->shade_x != 0 || b->view->shade_y != 0;
+}
+
+static const double TALL_FT = 5.9;
+
+static struct vec shadow_end(const struct brush *b, const struct stance *s)
+{
+    return off(s->body, TALL_FT * b->view->shade_x, TALL_FT * b->view->shade_y, 0);
+}
+
 static void shadow(const struct brush *b, const struct stance *s)
 {
-    cairo_set_source_rgba(b->cr, 0.05, 0.12, 0.04, 0.30);
-    bar(b, off(s->body, 0.1, 0, 0), off(s->body, 2.9, 1.6, 0), 0.8);
+    if (!low_sun(b)) {
+        cairo_set_source_rgba(b->cr, 0.05, 0.12, 0.04, 0.30);
+        bar(b, off(s->body, 0.1, 0, 0), off(s->body, 2.9, 1.6, 0), 0.8);
+        return;
+    }
+    cairo_set_source_rgba(b->cr, 0.03, 0.07, 0.06, 0.45);
+    bar(b, s->body, shadow_end(b, s), 1.2);
 }
 
 static void legs(const struct brush *b, const struct frame *f, const struct stance *s, bool guard)
@@ -355,15 +372,31 @@ static void touch(struct canvas *canvas, const struct brush *b, const struct loo
 {
     const bool wide = look->gear == GEAR_FLAG;
     const double left = wide ? 7 : 3.6, right = wide ? 7 : 4.2, up = wide ? 10 : 7.8;
-    const struct pixel ground = camera_project(b->camera, s->body);
+    const struct sight ground = view_sees(b->view, s->body);
     canvas_touch(canvas, ground.u - left * b->px, ground.v - up * b->px, ground.u + right * b->px,
                  ground.v + 3.2 * b->px);
+    if (!low_sun(b))
+        return;
+    const struct sight end = view_sees(b->view, shadow_end(b, s));
+    canvas_touch(canvas, fmin(ground.u, end.u) - b->px, fmin(ground.v, end.v) - b->px,
+                 fmax(ground.u, end.u) + b->px, fmax(ground.v, end.v) + b->px);
 }
 
-void figure_draw(struct canvas *canvas, const struct camera *c, const struct look *look,
+/* Whole bodies: what stands well outside of the picture is not drawn. */
+static bool in_sight(const struct view *w, struct vec body)
+{
+    const struct sight p = view_sees(w, body);
+    const double margin = 60 * p.scale;
+    return p.scale > 0 && p.u > -margin && p.u < w->width + margin && p.v > -margin &&
+           p.v < w->height + margin;
+}
+
+void figure_draw(struct canvas *canvas, const struct view *w, const struct look *look,
                  const struct stance *s, double build)
 {
-    const struct brush b = {canvas->cr, c, camera_project(c, off(s->body, 0, 0, 3)).scale};
+    const struct brush b = {canvas->cr, w, view_sees(w, off(s->body, 0, 0, 3)).scale};
+    if (!w->plain && !in_sight(w, s->body))
+        return;
     const struct frame f = joints(s, build);
     const bool guard = look->gear == GEAR_FLAG, pit = look->gear == GEAR_MALLETS;
     touch(canvas, &b, look, s);

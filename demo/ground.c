@@ -1,14 +1,16 @@
 #include <math.h>
 #include <stdint.h>
+#include <stdlib.h>
 
 #include "demo/ground.h"
+#include "demo/roller.h"
 #include "demo/stance.h"
 
 struct tint {
     double r, g, b;
 };
 
-static const double WIDTH_FT = 160, HASH_FT = 160.0 / 3, GOAL_FT = 150, LINE_FT = 1.0 / 3;
+static const double WIDTH_FT = 160;
 
 /* What lies at a spot of ground, seen from above. */
 static struct tint turf(double x, double y)
@@ -31,17 +33,74 @@ static uint32_t pack(struct tint t)
     return r << 16 | g << 8 | b;
 }
 
-static void shade(const struct camera *c, cairo_surface_t *s)
+/* The ground below every pixel. A view that is not plain knows it for the corners of small cells and
+ * between them evenly, far nearer than a mown stripe's edge shows; only the paint must be exact. */
+enum { CELL = 8 };
+
+struct node {
+    struct vec at;
+    bool hit;
+};
+
+struct cells {
+    struct node *at; /* heap memory; NULL for a plain view */
+    int columns;
+};
+
+static struct cells cells_make(const struct view *w)
+{
+    struct cells m = {.columns = w->width / CELL + 2};
+    const int rows = w->height / CELL + 2;
+    if (w->plain)
+        return m;
+    m.at = xcalloc((size_t)m.columns * (size_t)rows, sizeof *m.at);
+    for (int i = 0; i < m.columns * rows; i++) {
+        const double u = i % m.columns * CELL, v = i / m.columns * CELL;
+        m.at[i].hit = view_ground(w, u, v, &m.at[i].at);
+    }
+    return m;
+}
+
+static bool below(const struct view *w, const struct cells *m, int u, int v, struct vec *out)
+{
+    if (!m->at)
+        return view_ground(w, u, v, out);
+    const struct node *top = &m->at[v / CELL * m->columns + u / CELL], *low = top + m->columns;
+    const int hits = top[0].hit + top[1].hit + low[0].hit + low[1].hit;
+    if (hits == 0)
+        return false;
+    if (hits < 4)
+        return view_ground(w, u, v, out);
+    const double x = (double)(u % CELL) / CELL, y = (double)(v % CELL) / CELL;
+    const double part[4] = {(1 - x) * (1 - y), x * (1 - y), (1 - x) * y, x * y};
+    *out = (struct vec){part[0] * top[0].at.x + part[1] * top[1].at.x + part[2] * low[0].at.x +
+                            part[3] * low[1].at.x,
+                        part[0] * top[0].at.y + part[1] * top[1].at.y + part[2] * low[0].at.y +
+                            part[3] * low[1].at.y,
+                        0};
+    return true;
+}
+
+/* Between 0 and 1. Grass stays on the ground when the view moves. */
+static double grain_of(const struct view *w, int u, int v, struct vec g)
+{
+    if (w->plain)
+        return scatter_unit(9, (uint64_t)u, (uint64_t)v);
+    return scatter_unit(9, (uint64_t)(int64_t)floor(4 * g.x), (uint64_t)(int64_t)floor(2 * g.y));
+}
+
+static void shade(const struct view *w, cairo_surface_t *s)
 {
     const int stride = cairo_image_surface_get_stride(s) / 4;
     uint32_t *px = (uint32_t *)(void *)cairo_image_surface_get_data(s);
-    for (int v = 0; v < c->height; v++) {
-        for (int u = 0; u < c->width; u++) {
+    const struct cells m = cells_make(w);
+    for (int v = 0; v < w->height; v++) {
+        for (int u = 0; u < w->width; u++) {
             struct vec g;
             struct tint t = {0.72, 0.80, 0.88};
-            if (camera_ground(c, u, v, &g)) {
+            if (below(w, &m, u, v, &g)) {
                 t = turf(g.x, g.y);
-                const double grain = (scatter_unit(9, (uint64_t)u, (uint64_t)v) - 0.5) * 0.035;
+                const double grain = (grain_of(w, u, v, g) - 0.5) * 0.035;
                 const double haze = fmin(0.35, g.y > 0 ? g.y / 1400 : 0);
                 t = (struct tint){(t.r + grain) * (1 - haze) + 0.72 * haze,
                                   (t.g + grain) * (1 - haze) + 0.78 * haze,
@@ -50,136 +109,76 @@ static void shade(const struct camera *c, cairo_surface_t *s)
             px[v * stride + u] = pack(t);
         }
     }
+    free(m.at);
     cairo_surface_mark_dirty(s);
 }
 
-static void corner(cairo_t *cr, const struct camera *c, double x, double y, double z)
+static bool corner(cairo_t *cr, const struct view *w, double x, double y, double z)
 {
-    const struct pixel p = camera_project(c, (struct vec){x, y, z});
+    const struct sight p = view_sees(w, (struct vec){x, y, z});
     cairo_line_to(cr, p.u + 0.5, p.v + 0.5); /* cairo counts from the pixel's corner */
+    return p.scale > 0;
 }
 
-static void slab(cairo_t *cr, const struct camera *c, double x0, double y0, double x1, double y1)
-{
-    corner(cr, c, x0, y0, 0);
-    corner(cr, c, x1, y0, 0);
-    corner(cr, c, x1, y1, 0);
-    corner(cr, c, x0, y1, 0);
-    cairo_close_path(cr);
-    cairo_fill(cr);
-}
+static const double STANDS_FT = 95, STANDS_Y = 210, STANDS_ROW_FT = 3, STANDS_RISE_FT = 1.6;
+enum { STANDS_ROWS = 9 };
 
-/* Hashes and sideline ticks: 24 in long, every yard (longer where they cross a yard line). */
-static void ticks(cairo_t *cr, const struct camera *c)
+static void stands(cairo_t *cr, const struct view *w)
 {
-    for (int yard = -50; yard <= 50; yard++) {
-        const double x = yard * 3, half = LINE_FT / 2;
-        const bool on_line = yard % 5 == 0;
-        const double rows[] = {HASH_FT, WIDTH_FT - HASH_FT};
-        for (int i = 0; i < 2; i++) {
-            if (on_line) /* the hash itself lies along the field across the yard line */
-                slab(cr, c, x - 1, rows[i] - half, x + 1, rows[i] + half);
-            else
-                slab(cr, c, x - half, rows[i] - 1, x + half, rows[i] + 1);
-        }
-        if (!on_line) {
-            slab(cr, c, x - half, 0.5, x + half, 2.5);
-            slab(cr, c, x - half, WIDTH_FT - 2.5, x + half, WIDTH_FT - 0.5);
-        }
-    }
-}
-
-static void lines(cairo_t *cr, const struct camera *c)
-{
-    const double half = LINE_FT / 2;
-    cairo_set_source_rgba(cr, 0.97, 0.98, 0.95, 0.92);
-    for (int yard = -50; yard <= 50; yard += 5)
-        slab(cr, c, yard * 3 - half, 0, yard * 3 + half, WIDTH_FT);
-    slab(cr, c, -GOAL_FT - 30, -1.5, GOAL_FT + 30, 0);
-    slab(cr, c, -GOAL_FT - 30, WIDTH_FT, GOAL_FT + 30, WIDTH_FT + 1.5);
-    ticks(cr, c);
-}
-
-/* Digits as pen strokes in a box 1 wide and 1 high; 9 lifts the pen. */
-static const signed char digit_pen[6][14][2] = {
-    {{0, 0}, {4, 0}, {4, 4}, {0, 4}, {0, 0}, {-1, 0}},
-    {{1, 3}, {2, 4}, {2, 0}, {-1, 0}},
-    {{0, 4}, {4, 4}, {4, 2}, {0, 2}, {0, 0}, {4, 0}, {-1, 0}},
-    {{0, 4}, {4, 4}, {4, 0}, {0, 0}, {9, 9}, {1, 2}, {4, 2}, {-1, 0}},
-    {{0, 4}, {0, 2}, {4, 2}, {9, 9}, {4, 4}, {4, 0}, {-1, 0}},
-    {{4, 4}, {0, 4}, {0, 2}, {4, 2}, {4, 0}, {0, 0}, {-1, 0}},
-};
-
-/* A digit whose top is toward the middle of the field; way is 1 at the front, -1 at the back. */
-static void digit(cairo_t *cr, const struct camera *c, int n, double x, double y, int way)
-{
-    static const double WIDE_FT = 2.8, HIGH_FT = 6;
-    for (int i = 0; digit_pen[n][i][0] != -1; i++) {
-        if (digit_pen[n][i][0] == 9)
-            cairo_new_sub_path(cr);
-        else
-            corner(cr, c, x + way * WIDE_FT * (digit_pen[n][i][0] / 4.0 - 0.5),
-                   y + way * HIGH_FT * (digit_pen[n][i][1] / 4.0), 0);
-    }
-    const struct pixel p = camera_project(c, (struct vec){x, y, 0});
-    cairo_set_line_width(cr, 0.75 * p.scale);
-    cairo_stroke(cr);
-}
-
-static void numbers(cairo_t *cr, const struct camera *c)
-{
-    cairo_set_source_rgba(cr, 0.97, 0.98, 0.95, 0.85);
-    cairo_set_line_join(cr, CAIRO_LINE_JOIN_MITER);
-    for (int ten = -4; ten <= 4; ten++) {
-        const int tens = 5 - (ten < 0 ? -ten : ten);
-        for (int way = 1; way >= -1; way -= 2) {
-            const double y = way > 0 ? 21 : WIDTH_FT - 21;
-            digit(cr, c, tens, ten * 30 - way * 2.6, y, way);
-            digit(cr, c, 0, ten * 30 + way * 2.6, y, way);
-        }
-    }
-}
-
-static void stands(cairo_t *cr, const struct camera *c)
-{
-    for (int row = 0; row < 9; row++) {
-        const double y = WIDTH_FT + 50 + 3 * row, z = 3 + 1.6 * row;
+    for (int row = 0; row < STANDS_ROWS; row++) {
+        const double y = STANDS_Y + STANDS_ROW_FT * row, z = 3 + STANDS_RISE_FT * row;
         const double shade = 0.52 + 0.03 * (row % 2) + 0.01 * row;
         cairo_set_source_rgb(cr, shade, shade + 0.01, shade + 0.03);
-        corner(cr, c, -95, y, z - 1.6);
-        corner(cr, c, 95, y, z - 1.6);
-        corner(cr, c, 95, y + 3, z);
-        corner(cr, c, -95, y + 3, z);
+        bool seen = corner(cr, w, -STANDS_FT, y, z - STANDS_RISE_FT);
+        seen &= corner(cr, w, STANDS_FT, y, z - STANDS_RISE_FT);
+        seen &= corner(cr, w, STANDS_FT, y + STANDS_ROW_FT, z);
+        seen &= corner(cr, w, -STANDS_FT, y + STANDS_ROW_FT, z);
         cairo_close_path(cr);
-        cairo_fill(cr);
+        if (seen || w->plain)
+            cairo_fill(cr);
+        cairo_new_path(cr);
     }
 }
 
-static void trees(cairo_t *cr, const struct camera *c)
+static void trees(cairo_t *cr, const struct view *w)
 {
     for (int i = 0; i < 170; i++) {
         const double x = -420 + 5 * i + 4 * scatter_unit(3, (uint64_t)i, 0);
         const double y = 330 + 40 * scatter_unit(3, (uint64_t)i, 1);
         const double r = 9 + 9 * scatter_unit(3, (uint64_t)i, 2);
         const double light = 0.8 + 0.3 * scatter_unit(3, (uint64_t)i, 3);
-        const struct pixel p = camera_project(c, (struct vec){x, y, r});
+        const struct sight p = view_sees(w, (struct vec){x, y, r});
+        if (p.scale <= 0)
+            continue;
         cairo_set_source_rgb(cr, 0.30 * light, 0.40 * light, 0.26 * light);
         cairo_arc(cr, p.u, p.v, r * p.scale, 0, 2 * M_PI);
         cairo_fill(cr);
     }
 }
 
-cairo_surface_t *ground_draw(const struct camera *c)
+/* A low sun behind the far stands throws their shadow onto the field. */
+static void stands_shadow(cairo_t *cr, const struct view *w)
 {
-    cairo_surface_t *s = cairo_image_surface_create(CAIRO_FORMAT_RGB24, c->width, c->height);
+    const double top = 3 + STANDS_RISE_FT * (STANDS_ROWS - 1),
+                 y = STANDS_Y + STANDS_ROW_FT * STANDS_ROWS;
+    const struct roller dark = {cr, w, 0.03, 0.06, 0.08, 0.45, 0};
+    if (w->shade_x == 0 && w->shade_y == 0)
+        return;
+    roller_slab(&dark, (struct slab){-STANDS_FT + top * w->shade_x, y + top * w->shade_y,
+                                     STANDS_FT + top * w->shade_x, STANDS_Y});
+}
+
+cairo_surface_t *ground_draw(const struct view *w, const struct paint *p)
+{
+    cairo_surface_t *s = cairo_image_surface_create(CAIRO_FORMAT_RGB24, w->width, w->height);
     if (cairo_surface_status(s) != CAIRO_STATUS_SUCCESS)
         return s;
-    shade(c, s);
+    shade(w, s);
     cairo_t *cr = cairo_create(s);
-    trees(cr, c);
-    stands(cr, c);
-    lines(cr, c);
-    numbers(cr, c);
+    trees(cr, w);
+    stands(cr, w);
+    lines_draw(cr, w, p);
+    stands_shadow(cr, w);
     cairo_destroy(cr);
     return s;
 }

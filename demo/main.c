@@ -3,11 +3,13 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "demo/answers.h"
 #include "demo/bars.h"
 #include "demo/figure.h"
 #include "demo/ground.h"
 #include "demo/movie.h"
 #include "demo/options.h"
+#include "demo/spoil.h"
 #include "demo/truth.h"
 
 static const double LEAD_IN_S = 1.5, LEAD_OUT_S = 1.5;
@@ -16,7 +18,9 @@ struct scene {
     struct drill drill;
     struct tempo tempo;
     struct company *company;
-    struct camera camera;
+    struct shot shot;
+    struct view view; /* of the first frame */
+    const struct grid *grid;
     struct sound sound;
     double length_s;
     int64_t *frame_us;
@@ -35,6 +39,39 @@ static void set_frames(struct arena *a, const struct want *w, struct scene *s)
     }
 }
 
+/* A sun that stands behind the far stands, to their left. */
+static void set_sun(const struct want *w, struct shot *s)
+{
+    static const double ACROSS = 0.55, TOWARD = -0.835;
+    if (w->sun_deg <= 0)
+        return;
+    const double per_foot = 1 / tan(w->sun_deg * M_PI / 180);
+    s->shade_x = ACROSS * per_foot;
+    s->shade_y = TOWARD * per_foot;
+}
+
+static struct shot shot_of(const struct want *w)
+{
+    struct shot s = {.width = w->width,
+                     .height = w->height,
+                     .focal_px = w->focal * w->width,
+                     .at = {w->across_ft, -w->back_ft, w->high_ft},
+                     .aim = {w->toward_ft, w->aim_ft, 0},
+                     .crown_in = w->crown_in,
+                     .k1 = w->k1,
+                     .roll_deg = w->roll_deg,
+                     .pan_deg = w->pan_deg,
+                     .pan_s = w->pan_s,
+                     .zoom = w->zoom,
+                     .sway_deg = w->sway_deg,
+                     .bump_s = w->bump_s,
+                     .bump_deg = w->bump_deg,
+                     .bump_in = w->bump_in,
+                     .seed = w->seed};
+    set_sun(w, &s);
+    return s;
+}
+
 static bool set_scene(struct arena *a, const struct want *w, struct scene *s, struct err *e)
 {
     struct drill *d = &s->drill;
@@ -46,17 +83,17 @@ static bool set_scene(struct arena *a, const struct want *w, struct scene *s, st
         d->sets[i].tempo *= w->tempo_scale;
         d->sets[i].tempo_end *= w->tempo_scale;
     }
-    s->tempo = tempo_make(a, d, LEAD_IN_S);
+    s->tempo = tempo_make(a, d, LEAD_IN_S - w->from_s);
     s->length_s = s->tempo.start_s[d->n_sets] + LEAD_OUT_S;
     if (w->seconds > 0)
         s->length_s = fmin(s->length_s, w->seconds);
     set_frames(a, w, s);
     s->length_s = (double)s->n_frames * w->fps_den / w->fps_num;
-    s->camera = camera_make(w->width, w->height, w->focal * w->width,
-                            (struct vec){w->across_ft, -w->back_ft, w->high_ft},
-                            (struct vec){0, w->aim_ft, 0});
+    s->shot = shot_of(w);
+    s->view = shot_view(&s->shot, 0);
+    s->grid = w->paint.grid ? w->paint.grid : grid_named("high-school");
     s->company = company_make(a, d, &s->tempo, w->seed);
-    s->sound = sound_make(a, &s->tempo, &s->camera, w->temperature_c, s->length_s);
+    s->sound = sound_make(a, &s->tempo, &s->view, w->temperature_c, s->length_s);
     return true;
 }
 
@@ -81,10 +118,13 @@ static void draw_frame(struct canvas *c, const struct want *w, const struct scen
         actors[p] = (struct actor){company_stance(s->company, p, at_s),
                                    look_of(s->drill.sections[s->drill.performers[p].section].name),
                                    scatter_unit(w->seed, p, 2000)};
+    const struct view moved = shot_moves(&s->shot) ? shot_view(&s->shot, at_s) : s->view;
+    if (frame > 0 && shot_moves(&s->shot))
+        canvas_ground(c, ground_draw(&moved, &w->paint));
     qsort(actors, s->drill.n_performers, sizeof *actors, farther_first);
     canvas_clear(c);
     for (size_t p = 0; p < s->drill.n_performers; p++)
-        figure_draw(c, &s->camera, actors[p].look, &actors[p].stance, actors[p].build);
+        figure_draw(c, &moved, actors[p].look, &actors[p].stance, actors[p].build);
     if (w->bars) {
         bars_draw(c->cr, w->width, w->height, (unsigned)frame);
         canvas_touch(c, 0, 0, w->width, bars_height(w->height));
@@ -97,11 +137,15 @@ static bool draw_all(struct arena *a, const struct want *w, const struct scene *
 {
     struct canvas c;
     struct actor *actors = arena_alloc(a, s->drill.n_performers * sizeof *actors);
-    bool ok = canvas_open(a, &c, ground_draw(&s->camera), w->width, w->height) ||
+    struct spoil how = w->spoil;
+    how.seed = w->seed;
+    struct spoiler *sp = spoil_does(&how) ? spoiler_make(a, &how, w->width, w->height) : NULL;
+    bool ok = canvas_open(a, &c, ground_draw(&s->view, &w->paint), w->width, w->height) ||
               err_set(e, ERR_FAILED, "no memory for a %dx%d picture", w->width, w->height);
     for (size_t i = 0; ok && i < s->n_frames; i++) {
         draw_frame(&c, w, s, i, actors);
-        ok = movie_frame(m, &c.planes, w->varies ? s->frame_us[i] : (int64_t)i, e);
+        const struct planes *p = sp ? spoil(sp, &c.planes, i) : &c.planes;
+        ok = movie_frame(m, p, w->varies ? s->frame_us[i] : (int64_t)i, e);
     }
     canvas_close(&c);
     return ok;
@@ -112,6 +156,8 @@ static bool write_clip(struct arena *a, const struct want *w, const struct scene
     const struct movie_want how = {.path = w->out,
                                    .width = w->width,
                                    .height = w->height,
+                                   .turned = w->turned,
+                                   .hevc = w->hevc,
                                    .tick_num = w->varies ? 1 : w->fps_den,
                                    .tick_den = w->varies ? 1000000 : w->fps_num,
                                    .fps_num = w->fps_num,
@@ -142,7 +188,9 @@ static bool run(struct arena *a, const struct want *w, struct err *e)
     const struct truth truth = {.drill = &s.drill,
                                 .tempo = &s.tempo,
                                 .company = s.company,
-                                .camera = &s.camera,
+                                .view = &s.view,
+                                .shot = &s.shot,
+                                .grid = s.grid,
                                 .sound = &s.sound,
                                 .has_sound = !w->silent,
                                 .has_bars = w->bars,
@@ -153,7 +201,11 @@ static bool run(struct arena *a, const struct want *w, struct err *e)
                                 .frame_us = s.frame_us,
                                 .n_frames = s.n_frames,
                                 .length_s = s.length_s};
-    return !w->truth || truth_write(w->truth, &truth, e);
+    const struct answers answers = {&s.drill, s.company, &s.shot, s.grid, s.frame_us, s.n_frames};
+    return (!w->truth || truth_write(w->truth, &truth, e)) &&
+           (!w->cameras || answers_cameras(w->cameras, &answers, e)) &&
+           (!w->places || answers_places(w->places, &answers, e)) &&
+           (!w->dots || answers_dots(w->dots, &answers, e));
 }
 
 int main(int argc, char **argv)

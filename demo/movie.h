@@ -1,4 +1,4 @@
-/* Writes the clip: H.264 (x264) and AAC in the container that the file's ending names. */
+/* Writes the clip: H.264 (x264) or HEVC (x265) and AAC in the container that the file's ending names. */
 #ifndef DEMO_MOVIE_H
 #define DEMO_MOVIE_H
 
@@ -13,12 +13,15 @@ struct movie;
 
 struct movie_want {
     const char *path;
-    int width, height;      /* even */
+    int width, height; /* even, as shown */
+    int turned;        /* 0, 90, 180, 270: stored turned so far counterclockwise, with a display
+                               matrix that turns it back */
+    bool hevc;
     int tick_num, tick_den; /* seconds per tick of the frames' times */
     int fps_num, fps_den;
     int gop, bframes, threads;
-    int quality;               /* x264's constant rate factor */
-    const char *preset;        /* x264's */
+    int quality;               /* the encoder's constant rate factor */
+    const char *preset;        /* the encoder's */
     const struct sound *sound; /* NULL: no sound track */
 };
 

@@ -4,7 +4,8 @@
 
 #include <stdbool.h>
 
-#include "base/err.h"
+#include "demo/lines.h"
+#include "demo/spoil.h"
 
 struct want {
     const char *out, *truth, *band, *faults, *preset;
@@ -14,6 +15,14 @@ struct want {
     double seconds, tempo_scale, temperature_c;
     double high_ft, back_ft, aim_ft, across_ft, focal; /* of the camera; focal in picture widths */
     bool bars, silent, varies;
+    const char *cameras, *places, *dots; /* files to write; NULL: none */
+    double from_s;
+    double crown_in, k1, roll_deg, toward_ft, pan_deg, pan_s, zoom, sway_deg, sun_deg;
+    double bump_s, bump_deg, bump_in;
+    struct paint paint;
+    struct spoil spoil;
+    bool hevc;
+    int turned;
 };
 
 /* Fills *w, which begins with the defaults. False with e->code NONE when help was asked for (it is

@@ -6,13 +6,13 @@
 static const double CLICK_S = 0.060, CLICK_HZ = 1600, DOWNBEAT_HZ = 2200, DECAY_S = 0.012,
                     FEET_PER_METER = 1 / 0.3048;
 
-struct sound sound_make(struct arena *a, const struct tempo *t, const struct camera *c,
+struct sound sound_make(struct arena *a, const struct tempo *t, const struct view *w,
                         double temperature_c, double end_s)
 {
     const struct drill *d = t->drill;
     size_t most = 0;
     struct sound s = {.source = {0, 160.0 / 3, 4}, .temperature_c = temperature_c};
-    const double dx = c->at.x - s.source.x, dy = c->at.y - s.source.y, dz = c->at.z - s.source.z;
+    const double dx = w->at.x - s.source.x, dy = w->at.y - s.source.y, dz = w->at.z - s.source.z;
     s.speed_m_s = 331.3 * sqrt(1 + temperature_c / 273.15);
     s.distance_ft = sqrt(dx * dx + dy * dy + dz * dz);
     s.delay_s = s.distance_ft / FEET_PER_METER / s.speed_m_s;

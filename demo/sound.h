@@ -5,7 +5,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-#include "demo/camera.h"
+#include "demo/view.h"
 #include "demo/tempo.h"
 
 enum { SOUND_RATE = 48000 };
@@ -23,7 +23,7 @@ struct sound {
 };
 
 /* c(T) = 331.3 sqrt(1 + T/273.15) m/s, an ideal gas. Beats that are played before end_s. */
-struct sound sound_make(struct arena *a, const struct tempo *t, const struct camera *c,
+struct sound sound_make(struct arena *a, const struct tempo *t, const struct view *w,
                         double temperature_c, double end_s);
 /* n samples of mono sound in [-1, 1] from sample number `from` on. */
 void sound_samples(const struct sound *s, int64_t from, int n, float *out);

@@ -20,7 +20,7 @@
 
 #include <stdint.h>
 
-#include "demo/camera.h"
+#include "demo/view.h"
 #include "demo/drill.h"
 #include "demo/tempo.h"
 

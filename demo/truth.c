@@ -38,10 +38,10 @@ static json_t *spot(struct point p)
 static json_t *clip(const struct truth *t)
 {
     json_t *o =
-        json_pack("{s:i,s:i,s:[i,i],s:I,s:o,s:b,s:b,s:b,s:I}", "width", t->camera->width, "height",
-                  t->camera->height, "fps", t->fps_num, t->fps_den, "frames",
-                  (json_int_t)t->n_frames, "length_ms", ms(t->length_s), "sound", t->has_sound,
-                  "bars", t->has_bars, "fps_varies", t->varies, "seed", (json_int_t)t->seed);
+        json_pack("{s:i,s:i,s:[i,i],s:I,s:o,s:b,s:b,s:b,s:I}", "width", t->view->width, "height",
+                  t->view->height, "fps", t->fps_num, t->fps_den, "frames", (json_int_t)t->n_frames,
+                  "length_ms", ms(t->length_s), "sound", t->has_sound, "bars", t->has_bars,
+                  "fps_varies", t->varies, "seed", (json_int_t)t->seed);
     json_t *times = json_array();
     for (size_t i = 0; i < t->n_frames && t->varies; i++)
         json_array_append_new(times, json_integer(t->frame_us[i]));
@@ -51,28 +51,44 @@ static json_t *clip(const struct truth *t)
     return o;
 }
 
-static json_t *field(void)
+/* The grid is the band's paper, whose steps all places here are in, whatever field is painted. */
+static json_t *field(const struct grid *g)
 {
-    return json_pack("{s:s,s:f,s:f,s:f,s:f,s:f,s:{s:i,s:i,s:i}}", "level", "high-school",
-                     "length_ft", 300.0, "width_ft", 160.0, "hash_from_sideline_ft", 160.0 / 3,
-                     "feet_per_step", FEET_PER_STEP, "feet_per_depth_step", FEET_PER_DEPTH_STEP,
-                     "grid", "front_hash", 28, "back_hash", 56, "back_sideline", 84);
+    const bool own = g == grid_named("high-school");
+    const char *level = own                          ? "high-school"
+                        : g == grid_named("college") ? "college"
+                                                     : "professional";
+    return json_pack("{s:s,s:f,s:f,s:f,s:f,s:f,s:{s:i,s:i,s:i}}", "level", level, "length_ft",
+                     300.0, "width_ft", 160.0, "hash_from_sideline_ft",
+                     own ? 160.0 / 3 : g->front_hash_in / 12, "feet_per_step", FEET_PER_STEP,
+                     "feet_per_depth_step", FEET_PER_DEPTH_STEP, "grid", "front_hash", 28,
+                     "back_hash", 56, "back_sideline", 84);
 }
 
-static json_t *camera(const struct camera *c)
+/* In the words of field/camera.h: no matrix says it. */
+static json_t *lens(const struct shot *s)
+{
+    const struct camera c = shot_camera(s, 0);
+    return json_pack("{s:o,s:f,s:f,s:f,s:f,s:f,s:f,s:b}", "position_in", row(c.p + CAMERA_X, 3),
+                     "pan", c.p[CAMERA_PAN], "tilt", c.p[CAMERA_TILT], "roll", c.p[CAMERA_ROLL],
+                     "focal_px", c.p[CAMERA_FOCAL], "k1", c.p[CAMERA_K1], "crown_in",
+                     c.p[CAMERA_CROWN], "moves", shot_moves(s));
+}
+
+static json_t *camera(const struct view *w)
 {
     double p[3][4];
     json_t *rotation = json_array(), *feet = json_array(), *steps = json_array();
-    camera_matrix(c, p);
+    view_matrix(w, p);
     for (int i = 0; i < 3; i++) {
-        json_array_append_new(rotation, row(c->r[i], 3));
+        json_array_append_new(rotation, row(w->r[i], 3));
         json_array_append_new(feet, row(p[i], 4));
         json_array_append_new(steps, row((const double[]){p[i][0] * FEET_PER_STEP,
                                                           p[i][1] * FEET_PER_DEPTH_STEP, p[i][3]},
                                          3));
     }
-    return json_pack("{s:f,s:[f,f],s:o,s:o,s:o,s:o,s:o}", "focal_px", c->focal_px, "principal_px",
-                     c->cx, c->cy, "position_ft", vec(c->at), "aim_ft", vec(c->aim), "rotation",
+    return json_pack("{s:f,s:[f,f],s:o,s:o,s:o,s:o,s:o}", "focal_px", w->focal_px, "principal_px",
+                     w->cx, w->cy, "position_ft", vec(w->at), "aim_ft", vec(w->aim), "rotation",
                      rotation, "feet_to_px", feet, "ground_steps_to_px", steps);
 }
 
@@ -172,7 +188,7 @@ static json_t *faults(const struct truth *t)
                       ms(tempo_at(t->tempo, s->set, s->until)), "set", t->drill->sets[s->set].label,
                       "count", s->c + 1, "who", who, "section", section_of(t->drill, s), "fault",
                       s->fault, "amount", s->given, "unit", s->unit, "note", s->note);
-        if (from < t->length_s)
+        if (from < t->length_s && tempo_at(t->tempo, s->set, s->until) > 0)
             json_array_append(a, o);
         json_decref(o);
     }
@@ -192,8 +208,9 @@ bool truth_write(const char *path, const struct truth *t, struct err *e)
 {
     json_t *root =
         json_pack("{s:s,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o}", "about", about, "clip", clip(t), "field",
-                  field(), "camera", camera(t->camera), "sound", sound(t->sound), "sets", sets(t),
-                  "faults", faults(t), "beats", beats(t), "performers", performers(t));
+                  field(t->grid), "camera", t->view->plain ? camera(t->view) : lens(t->shot),
+                  "sound", sound(t->sound), "sets", sets(t), "faults", faults(t), "beats", beats(t),
+                  "performers", performers(t));
     char *text = root ? json_dumps(root, JSON_INDENT(1) | JSON_REAL_PRECISION(12)) : NULL;
     json_decref(root);
     if (!text)

@@ -2,7 +2,7 @@
 #ifndef DEMO_TRUTH_H
 #define DEMO_TRUTH_H
 
-#include "demo/camera.h"
+#include "demo/shot.h"
 #include "demo/sound.h"
 #include "demo/stance.h"
 
@@ -10,7 +10,9 @@ struct truth {
     const struct drill *drill;
     const struct tempo *tempo;
     const struct company *company;
-    const struct camera *camera;
+    const struct view *view; /* of the first frame */
+    const struct shot *shot;
+    const struct grid *grid; /* of the field that is painted */
     const struct sound *sound;
     bool has_sound, has_bars, varies;
     int fps_num, fps_den;

@@ -17,7 +17,7 @@ enum { WIDTH = 1280, HEIGHT = 720 };
 static const char *band;
 static struct drill drill;
 static struct tempo tempo;
-static struct camera camera;
+static struct view view;
 static struct canvas canvas;
 
 static int open_stage(void **state)
@@ -27,8 +27,8 @@ static int open_stage(void **state)
     if (!drill_read(test_arena(), band, &drill, &e))
         fail_msg("%s", e.text);
     tempo = tempo_make(test_arena(), &drill, 1.5);
-    camera = camera_make(WIDTH, HEIGHT, WIDTH, (struct vec){6, -105, 60}, (struct vec){0, 54, 0});
-    return canvas_open(test_arena(), &canvas, ground_draw(&camera), WIDTH, HEIGHT) ? 0 : -1;
+    camera = view_plain(WIDTH, HEIGHT, WIDTH, (struct vec){6, -105, 60}, (struct vec){0, 54, 0});
+    return canvas_open(test_arena(), &canvas, ground_draw(&camera, &(struct paint){0}), WIDTH, HEIGHT) ? 0 : -1;
 }
 
 static int close_stage(void **state)
@@ -66,7 +66,7 @@ static bool near_them(const struct slip *s, const struct company *const co[2], d
 {
     for (size_t i = 0; i < 2 * s->n_who; i++) {
         const struct stance st = company_stance(co[i % 2], (size_t)s->who[i / 2], at_s);
-        const struct pixel p = camera_project(&camera, st.body);
+        const struct sight p = view_sees(&camera, st.body);
         if (fabs(u - p.u) < 8 * p.scale && v - p.v < 5 * p.scale && p.v - v < 11 * p.scale)
             return true;
     }
