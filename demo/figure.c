@@ -119,27 +119,13 @@ static struct frame joints(const struct stance *s, double build)
     return f;
 }
 
-static bool low_sun(const struct brush *b)
-{
-    return b->view->shade_x != 0 || b->view->shade_y != 0;
-}
-
-static const double TALL_FT = 5.9;
-
-static struct vec shadow_end(const struct brush *b, const struct stance *s)
-{
-    return off(s->body, TALL_FT * b->view->shade_x, TALL_FT * b->view->shade_y, 0);
-}
-
+/* Of a high sun. */
 static void shadow(const struct brush *b, const struct stance *s)
 {
-    if (!low_sun(b)) {
-        cairo_set_source_rgba(b->cr, 0.05, 0.12, 0.04, 0.30);
-        bar(b, off(s->body, 0.1, 0, 0), off(s->body, 2.9, 1.6, 0), 0.8);
+    if (view_low_sun(b->view))
         return;
-    }
-    cairo_set_source_rgba(b->cr, 0.03, 0.07, 0.06, 0.45);
-    bar(b, s->body, shadow_end(b, s), 1.2);
+    cairo_set_source_rgba(b->cr, 0.05, 0.12, 0.04, 0.30);
+    bar(b, off(s->body, 0.1, 0, 0), off(s->body, 2.9, 1.6, 0), 0.8);
 }
 
 static void legs(const struct brush *b, const struct frame *f, const struct stance *s, bool guard)
@@ -375,11 +361,6 @@ static void touch(struct canvas *canvas, const struct brush *b, const struct loo
     const struct sight ground = view_sees(b->view, s->body);
     canvas_touch(canvas, ground.u - left * b->px, ground.v - up * b->px, ground.u + right * b->px,
                  ground.v + 3.2 * b->px);
-    if (!low_sun(b))
-        return;
-    const struct sight end = view_sees(b->view, shadow_end(b, s));
-    canvas_touch(canvas, fmin(ground.u, end.u) - b->px, fmin(ground.v, end.v) - b->px,
-                 fmax(ground.u, end.u) + b->px, fmax(ground.v, end.v) + b->px);
 }
 
 /* Whole bodies: what stands well outside of the picture is not drawn. */
@@ -389,6 +370,19 @@ static bool in_sight(const struct view *w, struct vec body)
     const double margin = 60 * p.scale;
     return p.scale > 0 && p.u > -margin && p.u < w->width + margin && p.v > -margin &&
            p.v < w->height + margin;
+}
+
+void figure_shadow(struct canvas *canvas, const struct view *w, const struct stance *s)
+{
+    static const double TALL_FT = 5.9;
+    const struct vec end = off(s->body, TALL_FT * w->shade_x, TALL_FT * w->shade_y, 0);
+    const struct sight from = view_sees(w, s->body), to = view_sees(w, end);
+    const struct brush b = {canvas->cr, w, from.scale};
+    if (from.scale <= 0 || to.scale <= 0)
+        return;
+    bar(&b, s->body, end, 1.2);
+    canvas_touch(canvas, fmin(from.u, to.u) - b.px, fmin(from.v, to.v) - b.px,
+                 fmax(from.u, to.u) + b.px, fmax(from.v, to.v) + b.px);
 }
 
 void figure_draw(struct canvas *canvas, const struct view *w, const struct look *look,

@@ -14,4 +14,7 @@ const struct look *look_of(const char *section);
 void figure_draw(struct canvas *canvas, const struct view *w, const struct look *look,
                  const struct stance *s, double build);
 
+/* What a low sun throws, in the color that is set. */
+void figure_shadow(struct canvas *canvas, const struct view *w, const struct stance *s);
+
 #endif

@@ -13,9 +13,9 @@ struct tint {
 static const double WIDTH_FT = 160;
 
 /* What lies at a spot of ground, seen from above. */
-static struct tint turf(double x, double y)
+static struct tint turf(double x, double y, bool stripes)
 {
-    const bool dark = ((long)floor(x / 15 + 100) & 1) != 0; /* mown every five yards */
+    const bool dark = stripes && ((long)floor(x / 15 + 100) & 1) != 0; /* mown every five yards */
     if (y < -16 && y > -38)
         return (struct tint){0.56, 0.30, 0.24};
     if (y > WIDTH_FT + 16 && y < WIDTH_FT + 40)
@@ -89,7 +89,7 @@ static double grain_of(const struct view *w, int u, int v, struct vec g)
     return scatter_unit(9, (uint64_t)(int64_t)floor(4 * g.x), (uint64_t)(int64_t)floor(2 * g.y));
 }
 
-static void shade(const struct view *w, cairo_surface_t *s)
+static void shade(const struct view *w, const struct paint *p, cairo_surface_t *s)
 {
     const int stride = cairo_image_surface_get_stride(s) / 4;
     uint32_t *px = (uint32_t *)(void *)cairo_image_surface_get_data(s);
@@ -99,7 +99,7 @@ static void shade(const struct view *w, cairo_surface_t *s)
             struct vec g;
             struct tint t = {0.72, 0.80, 0.88};
             if (below(w, &m, u, v, &g)) {
-                t = turf(g.x, g.y);
+                t = turf(g.x, g.y, !p->no_stripes);
                 const double grain = (grain_of(w, u, v, g) - 0.5) * 0.035;
                 const double haze = fmin(0.35, g.y > 0 ? g.y / 1400 : 0);
                 t = (struct tint){(t.r + grain) * (1 - haze) + 0.72 * haze,
@@ -159,13 +159,16 @@ static void trees(cairo_t *cr, const struct view *w)
 /* A low sun behind the far stands throws their shadow onto the field. */
 static void stands_shadow(cairo_t *cr, const struct view *w)
 {
-    const double top = 3 + STANDS_RISE_FT * (STANDS_ROWS - 1),
-                 y = STANDS_Y + STANDS_ROW_FT * STANDS_ROWS;
-    const struct roller dark = {cr, w, 0.03, 0.06, 0.08, 0.45, 0};
-    if (w->shade_x == 0 && w->shade_y == 0)
-        return;
-    roller_slab(&dark, (struct slab){-STANDS_FT + top * w->shade_x, y + top * w->shade_y,
-                                     STANDS_FT + top * w->shade_x, STANDS_Y});
+    const double high = 3 + STANDS_RISE_FT * (STANDS_ROWS - 1);
+    const double back = STANDS_Y + STANDS_ROW_FT * STANDS_ROWS;
+    const double x = high * w->shade_x, y = back + high * w->shade_y;
+    const struct spot corner[] = {{-STANDS_FT, STANDS_Y},
+                                  {x - STANDS_FT, y},
+                                  {x + STANDS_FT, y},
+                                  {STANDS_FT, back},
+                                  {STANDS_FT, STANDS_Y}};
+    if (view_low_sun(w))
+        roller_shape(&(struct roller){cr, w, 0.03, 0.06, 0.08, 0.45, 0}, corner, 5);
 }
 
 cairo_surface_t *ground_draw(const struct view *w, const struct paint *p)
@@ -173,7 +176,7 @@ cairo_surface_t *ground_draw(const struct view *w, const struct paint *p)
     cairo_surface_t *s = cairo_image_surface_create(CAIRO_FORMAT_RGB24, w->width, w->height);
     if (cairo_surface_status(s) != CAIRO_STATUS_SUCCESS)
         return s;
-    shade(w, s);
+    shade(w, p, s);
     cairo_t *cr = cairo_create(s);
     trees(cr, w);
     stands(cr, w);

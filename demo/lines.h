@@ -1,4 +1,4 @@
-/* What is painted on the turf. */
+/* What is painted on the turf, and how it is mown. */
 #ifndef DEMO_LINES_H
 #define DEMO_LINES_H
 
@@ -13,7 +13,7 @@ struct paint {
     const struct grid *grid; /* where the hashes are; NULL: a high school's */
     double faded;            /* share of the paint that is worn off, in patches; 0 none */
     bool missing[YARD_LINES];
-    bool no_numbers;
+    bool no_numbers, no_stripes;
     const char *soccer; /* color of a second sport's lines, see soccer.h; NULL: none */
 };
 

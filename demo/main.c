@@ -110,6 +110,18 @@ static int farther_first(const void *a, const void *b)
     return (ya < yb) - (ya > yb);
 }
 
+/* All at once and below everybody: where two of them meet it is no darker. */
+static void draw_shadows(struct canvas *c, const struct view *w, const struct actor *actors,
+                         size_t n)
+{
+    cairo_push_group(c->cr);
+    cairo_set_source_rgb(c->cr, 0.03, 0.07, 0.06);
+    for (size_t i = 0; i < n; i++)
+        figure_shadow(c, w, &actors[i].stance);
+    cairo_pop_group_to_source(c->cr);
+    cairo_paint_with_alpha(c->cr, 0.5);
+}
+
 static void draw_frame(struct canvas *c, const struct want *w, const struct scene *s, size_t frame,
                        struct actor *actors)
 {
@@ -123,6 +135,8 @@ static void draw_frame(struct canvas *c, const struct want *w, const struct scen
         canvas_ground(c, ground_draw(&moved, &w->paint));
     qsort(actors, s->drill.n_performers, sizeof *actors, farther_first);
     canvas_clear(c);
+    if (view_low_sun(&moved))
+        draw_shadows(c, &moved, actors, s->drill.n_performers);
     for (size_t p = 0; p < s->drill.n_performers; p++)
         figure_draw(c, &moved, actors[p].look, &actors[p].stance, actors[p].build);
     if (w->bars) {

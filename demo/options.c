@@ -190,6 +190,11 @@ static bool take_no_numbers(struct want *w, const char *s)
     (void)s;
     return w->paint.no_numbers = true;
 }
+static bool take_no_stripes(struct want *w, const char *s)
+{
+    (void)s;
+    return w->paint.no_stripes = true;
+}
 static bool take_soccer(struct want *w, const char *s)
 {
     double rgb[3];
@@ -252,6 +257,7 @@ static const struct choice {
      .take = take_missing},
     {"faded", "SHARE", "of the paint, worn off in patches [0]", NUMBER(paint.faded, 0, 1)},
     {"no-numbers", NULL, "paint no numbers", .take = take_no_numbers},
+    {"no-stripes", NULL, "mow no stripes into the turf", .take = take_no_stripes},
     {"soccer", "COLOR", "a second sport's lines: white, yellow, blue or red", .take = take_soccer},
     {"toward", "FT", "look there along the sideline, from the 50 [0]",
      NUMBER(toward_ft, -150, 150)},

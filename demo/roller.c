@@ -13,13 +13,13 @@ bool roller_to(const struct roller *r, double x, double y)
 }
 
 /* From one corner up to, but without, the next. */
-static bool edge(const struct roller *r, double x0, double y0, double x1, double y1)
+static bool edge(const struct roller *r, struct spot from, struct spot to)
 {
-    const double long_ft = fmax(fabs(x1 - x0), fabs(y1 - y0));
+    const double long_ft = fmax(fabs(to.x - from.x), fabs(to.y - from.y));
     const int n = r->view->plain ? 1 : (int)fmax(1, ceil(long_ft / PIECE_FT));
     bool seen = true;
     for (int i = 0; i < n; i++)
-        seen &= roller_to(r, x0 + (x1 - x0) * i / n, y0 + (y1 - y0) * i / n);
+        seen &= roller_to(r, from.x + (to.x - from.x) * i / n, from.y + (to.y - from.y) * i / n);
     return seen;
 }
 
@@ -36,13 +36,23 @@ static bool fill(const struct roller *r, double a, bool seen)
     return true;
 }
 
+static bool shape(const struct roller *r, const struct spot *corner, size_t n, double a)
+{
+    bool seen = true;
+    for (size_t i = 0; i < n; i++)
+        seen &= edge(r, corner[i], corner[(i + 1) % n]);
+    return fill(r, a, seen || r->view->plain);
+}
+
+void roller_shape(const struct roller *r, const struct spot *corner, size_t n)
+{
+    shape(r, corner, n, r->a);
+}
+
 static bool four(const struct roller *r, struct slab s, double a)
 {
-    bool seen = edge(r, s.x0, s.y0, s.x1, s.y0);
-    seen &= edge(r, s.x1, s.y0, s.x1, s.y1);
-    seen &= edge(r, s.x1, s.y1, s.x0, s.y1);
-    seen &= edge(r, s.x0, s.y1, s.x0, s.y0);
-    return fill(r, a, seen || r->view->plain);
+    const struct spot corner[] = {{s.x0, s.y0}, {s.x1, s.y0}, {s.x1, s.y1}, {s.x0, s.y1}};
+    return shape(r, corner, 4, a);
 }
 
 static struct slab part(struct slab s, double from, double to)

@@ -14,11 +14,17 @@ struct roller {
     double faded; /* share that is worn off, in patches; 0 none */
 };
 
+struct spot {
+    double x, y;
+};
+
 struct slab {
     double x0, y0, x1, y1;
 };
 
 void roller_slab(const struct roller *r, struct slab s);
+/* Nothing when a part of it cannot be seen. */
+void roller_shape(const struct roller *r, const struct spot *corner, size_t n);
 /* Part of a ring's line between two angles, counterclockwise from X (radians). */
 struct ring {
     double x, y, radius, width, from, to;

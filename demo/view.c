@@ -115,6 +115,11 @@ static bool lens_ground(const struct view *w, double u, double v, struct vec *ou
 
 /* --- either ----------------------------------------------------------------------------------- */
 
+bool view_low_sun(const struct view *w)
+{
+    return w->shade_x != 0 || w->shade_y != 0;
+}
+
 struct sight view_sees(const struct view *w, struct vec p)
 {
     return w->plain ? pinhole(w, p) : lens_sees(w, p);

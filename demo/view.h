@@ -41,6 +41,7 @@ extern const double FEET_PER_STEP, FEET_PER_DEPTH_STEP; /* 22.5 in; 160 ft / 84 
 /* A plain view from `at` towards `aim` on the ground. */
 struct view view_plain(int width, int height, double focal_px, struct vec at, struct vec aim);
 struct view view_through(const struct camera *lens);
+bool view_low_sun(const struct view *w);
 struct sight view_sees(const struct view *w, struct vec p);
 /* Where the ray through a pixel meets the ground; false above the horizon. */
 bool view_ground(const struct view *w, double u, double v, struct vec *out);
