@@ -28,7 +28,10 @@ static int open_stage(void **state)
         fail_msg("%s", e.text);
     tempo = tempo_make(test_arena(), &drill, 1.5);
     camera = view_plain(WIDTH, HEIGHT, WIDTH, (struct vec){6, -105, 60}, (struct vec){0, 54, 0});
-    return canvas_open(test_arena(), &canvas, ground_draw(&camera, &(struct paint){0}), WIDTH, HEIGHT) ? 0 : -1;
+    return canvas_open(test_arena(), &canvas, ground_draw(&camera, &(struct paint){0}), WIDTH,
+                       HEIGHT)
+               ? 0
+               : -1;
 }
 
 static int close_stage(void **state)

@@ -74,15 +74,23 @@ static long read_bars(const AVFrame *f)
     return right ? number : -1;
 }
 
+static void copy_luma(uint8_t *to, const AVFrame *f)
+{
+    for (int y = 0; y < f->height; y++)
+        memcpy(to + y * f->width, f->data[0] + y * f->linesize[0], (size_t)f->width);
+}
+
 static void see(struct eye *e, const AVFrame *f)
 {
     struct watched *w = e->w;
     const AVRational tick = e->file->streams[e->stream[0]]->time_base;
+    const size_t area = (size_t)f->width * (size_t)f->height;
     if (w->n_frames == 0) {
-        w->first = arena_alloc(test_arena(), (size_t)f->width * (size_t)f->height);
-        for (int y = 0; y < f->height; y++)
-            memcpy(w->first + y * f->width, f->data[0] + y * f->linesize[0], (size_t)f->width);
+        w->first = arena_alloc(test_arena(), area);
+        w->last = arena_alloc(test_arena(), area);
+        copy_luma(w->first, f);
     }
+    copy_luma(w->last, f);
     w->frame = array_grow(w->frame, w->n_frames, &e->cap_frames, sizeof *w->frame);
     w->frame[w->n_frames++] =
         (struct seen_frame){av_rescale_q(f->best_effort_timestamp, tick, (AVRational){1, 1000000}),
@@ -146,6 +154,9 @@ static void describe(struct eye *e)
     w->fps_num = s->avg_frame_rate.num;
     w->fps_den = s->avg_frame_rate.den;
     w->length_us = stream_us(e, 0);
+    const uint8_t *turn = av_stream_get_side_data(s, AV_PKT_DATA_DISPLAYMATRIX, NULL);
+    if (turn)
+        memcpy(w->matrix, turn, sizeof w->matrix);
     if (e->stream[1] < 0)
         return;
     w->sound_codec = avcodec_get_name(e->codec[1]->codec_id);
@@ -188,17 +199,21 @@ struct watched watch(const char *path)
 
 struct made make_clip(const char *options)
 {
-    const char *dir = temp_dir(), *words[24] = {0};
-    struct made m = {path_in(dir, "clip.mp4"), path_in(dir, "truth.json"), NULL};
+    const char *dir = temp_dir(), *words[25] = {0};
+    struct made m = {path_in(dir, "clip.mp4"), path_in(dir, "truth.json"), NULL,
+                     path_in(dir, "c.csv"),    path_in(dir, "p.csv"),      path_in(dir, "d.csv")};
     char *rest = arena_strdup(test_arena(), options);
     size_t n = 0;
-    for (char *word; (word = strsep(&rest, " ")) && n < 23;)
+    for (char *word; (word = strsep(&rest, " ")) && n < 24;)
         if (*word)
             words[n++] = word;
+    assert_null(rest);
     const struct run r =
-        run(demo_clip, "--out", m.clip, "--truth", m.truth, "--threads", "1", words[0], words[1],
-            words[2], words[3], words[4], words[5], words[6], words[7], words[8], words[9],
-            words[10], words[11], words[12], words[13], words[14], words[15], NULL);
+        run(demo_clip, "--out", m.clip, "--truth", m.truth, "--cameras", m.cameras, "--places",
+            m.places, "--dots", m.dots, "--threads", "1", words[0], words[1], words[2], words[3],
+            words[4], words[5], words[6], words[7], words[8], words[9], words[10], words[11],
+            words[12], words[13], words[14], words[15], words[16], words[17], words[18], words[19],
+            words[20], words[21], words[22], words[23], NULL);
     assert_quiet(r);
     json_error_t why;
     m.json = json_load_file(m.truth, JSON_REJECT_DUPLICATES, &why);

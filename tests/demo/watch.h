@@ -20,8 +20,9 @@ struct watched {
     int64_t length_us, sound_us;     /* of the streams */
     struct seen_frame *frame;        /* in presentation order */
     size_t n_frames;
-    uint8_t *first; /* luma of the first frame, width * height */
-    float *pcm;     /* mono; sample 0 is container time 0 */
+    uint8_t *first, *last; /* luma of the first and the last frame as stored, width * height */
+    int32_t matrix[9];     /* of display, ISO 14496-12; all 0: there is none */
+    float *pcm;            /* mono; sample 0 is container time 0 */
     size_t n_pcm;
     int rate;
 };
@@ -29,11 +30,12 @@ struct watched {
 /* Fails the test when the clip cannot be decoded. Everything lives until the program ends. */
 struct watched watch(const char *path);
 
-/* Runs demo-clip (its path is the test program's first argument) with --out CLIP --truth TRUTH and
+/* Runs demo-clip (its path is the test program's first argument) with all that it can write and
  * these further options (space-separated); asserts success. */
 struct made {
     const char *clip, *truth;
     json_t *json;
+    const char *cameras, *places, *dots; /* CSV, a row for every frame */
 };
 struct made make_clip(const char *options);
 extern const char *demo_clip;
