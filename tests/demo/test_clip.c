@@ -236,6 +236,79 @@ static void the_same_options_give_the_same_bytes(void **state)
     assert_same_file(a.clip, b.clip);
 }
 
+static void options_at_their_defaults_change_nothing(void **state)
+{
+    (void)state;
+    const struct made as = make_clip(SMALL "--seconds 1");
+    const char *one = path_in(temp_dir(), "one.mp4");
+    const struct run r =
+        run(demo_clip, "--out", one, "--size", "320x180", "--preset", "ultrafast", "--bars",
+            "--seconds", "1", "--threads", "1", "--crown", "0", "--lens", "0", "--roll", "0",
+            "--toward", "0", "--pan", "0", "--zoom", "0", "--sway", "0", "--faded", "0", "--field",
+            "high-school", "--blur", "0", "--contrast", "1", "--noise", "0", "--glare", "0",
+            "--codec", "h264", "--turned", "0", "--from", "0", NULL);
+    assert_quiet(r);
+    assert_same_file(as.clip, one);
+}
+
+/* --- as phones store it ----------------------------------------------------------------------- */
+
+/* The stored picture as the matrix of display shows it: (p, q) goes to (a p + c q, b p + d q), then
+ * to where no coordinate is below 0 (ISO 14496-12, 8.3.2; a b u c d v x y w, 16.16). */
+static const uint8_t *as_shown(const struct watched *w, int *width, int *height)
+{
+    int m[9], least_x = 0, least_y = 0;
+    for (int i = 0; i < 9; i++)
+        m[i] = w->matrix[i] / 65536;
+    *width = abs(m[0] * w->width + m[3] * w->height);
+    *height = abs(m[1] * w->width + m[4] * w->height);
+    for (int corner = 0; corner < 4; corner++) {
+        const int p = (corner & 1) * (w->width - 1), q = (corner >> 1) * (w->height - 1);
+        least_x = m[0] * p + m[3] * q < least_x ? m[0] * p + m[3] * q : least_x;
+        least_y = m[1] * p + m[4] * q < least_y ? m[1] * p + m[4] * q : least_y;
+    }
+    uint8_t *out = arena_alloc(test_arena(), (size_t)(*width * *height));
+    for (int q = 0; q < w->height; q++)
+        for (int p = 0; p < w->width; p++)
+            out[(m[1] * p + m[4] * q - least_y) * *width + m[0] * p + m[3] * q - least_x] =
+                w->first[q * w->width + p];
+    return out;
+}
+
+static void a_turned_picture_is_shown_upright(void **state)
+{
+    (void)state;
+#define EXACT "--size 320x180 --seconds 0.1 --no-sound --quality 0 --preset ultrafast "
+    const struct watched upright = watch(make_clip(EXACT).clip);
+    static const char *const options[] = {EXACT "--turned 90", EXACT "--turned 180",
+                                          EXACT "--turned 270"};
+    for (size_t i = 0; i < 3; i++) {
+        int width, height;
+        const struct watched w = watch(make_clip(options[i]).clip);
+        assert_int_equal(w.width, i == 1 ? 320 : 180);
+        const uint8_t *shown = as_shown(&w, &width, &height);
+        assert_int_equal(width, 320);
+        assert_int_equal(height, 180);
+        assert_memory_equal(shown, upright.first, 320 * 180);
+    }
+}
+
+static void hevc_shows_the_same_pictures(void **state)
+{
+    (void)state;
+    const struct watched one = watch(make_clip(SMALL "--seconds 0.5 --quality 10").clip);
+    const struct watched two =
+        watch(make_clip(SMALL "--seconds 0.5 --quality 10 --codec hevc").clip);
+    assert_string_equal(two.codec, "hevc");
+    assert_int_equal(two.n_frames, one.n_frames);
+    for (size_t k = 0; k < two.n_frames; k++)
+        assert_true(two.frame[k].bars == (long)k && two.frame[k].us == one.frame[k].us);
+    double off = 0;
+    for (int i = 0; i < 320 * 180; i++)
+        off += abs(one.last[i] - two.last[i]) / (320.0 * 180);
+    assert_true(off < 3);
+}
+
 static void other_options_give_another_truth(void **state)
 {
     (void)state;
@@ -266,6 +339,16 @@ static void wrong_options_are_refused_with_one_line(void **state)
         {"--faults", "bad breath", "no row of injected.csv", 2},
         {"--preset", "swift", "--preset: cannot use 'swift'", 2},
         {"--bogus", "1", "--bogus", 2},
+        {"--crown", "nan", "--crown: cannot use 'nan'", 2},
+        {"--lens", "-0.5", "--lens: cannot use '-0.5'", 2},
+        {"--missing", "3:35", "--missing: cannot use '3:35'", 2},
+        {"--missing", "1:35,", "--missing: cannot use '1:35,'", 2},
+        {"--missing", "35", "--missing: cannot use '35'", 2},
+        {"--field", "moon", "--field: cannot use 'moon'", 2},
+        {"--soccer", "plaid", "--soccer: cannot use 'plaid'", 2},
+        {"--turned", "45", "--turned: cannot use '45'", 2},
+        {"--codec", "tape", "--codec: cannot use 'tape'", 2},
+        {"--bump", "0", "--bump: cannot use '0'", 2},
         {"--band", "/nowhere", "/nowhere/sections.csv", 3},
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
@@ -293,6 +376,9 @@ int main(int argc, char **argv)
         cmocka_unit_test(sound_comes_late_by_its_way_through_the_air),
         cmocka_unit_test(field_marks_are_in_the_picture_where_the_camera_says),
         cmocka_unit_test(the_same_options_give_the_same_bytes),
+        cmocka_unit_test(options_at_their_defaults_change_nothing),
+        cmocka_unit_test(a_turned_picture_is_shown_upright),
+        cmocka_unit_test(hevc_shows_the_same_pictures),
         cmocka_unit_test(other_options_give_another_truth),
         cmocka_unit_test(wrong_options_are_refused_with_one_line),
     };

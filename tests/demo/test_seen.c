@@ -27,9 +27,8 @@ static int open_stage(void **state)
     if (!drill_read(test_arena(), band, &drill, &e))
         fail_msg("%s", e.text);
     tempo = tempo_make(test_arena(), &drill, 1.5);
-    camera = view_plain(WIDTH, HEIGHT, WIDTH, (struct vec){6, -105, 60}, (struct vec){0, 54, 0});
-    return canvas_open(test_arena(), &canvas, ground_draw(&camera, &(struct paint){0}), WIDTH,
-                       HEIGHT)
+    view = view_plain(WIDTH, HEIGHT, WIDTH, (struct vec){6, -105, 60}, (struct vec){0, 54, 0});
+    return canvas_open(test_arena(), &canvas, ground_draw(&view, &(struct paint){0}), WIDTH, HEIGHT)
                ? 0
                : -1;
 }
@@ -56,7 +55,7 @@ static uint8_t *picture(const struct company *co, double at_s, uint8_t *out)
     for (size_t i = 0; i < drill.n_performers; i++) {
         const struct stance s = company_stance(co, order[i], at_s);
         const int section = drill.performers[order[i]].section;
-        figure_draw(&canvas, &camera, look_of(drill.sections[section].name), &s, 0.5);
+        figure_draw(&canvas, &view, look_of(drill.sections[section].name), &s, 0.5);
     }
     canvas_finish(&canvas);
     memcpy(out, canvas.planes.y, WIDTH * HEIGHT);
@@ -69,7 +68,7 @@ static bool near_them(const struct slip *s, const struct company *const co[2], d
 {
     for (size_t i = 0; i < 2 * s->n_who; i++) {
         const struct stance st = company_stance(co[i % 2], (size_t)s->who[i / 2], at_s);
-        const struct sight p = view_sees(&camera, st.body);
+        const struct sight p = view_sees(&view, st.body);
         if (fabs(u - p.u) < 8 * p.scale && v - p.v < 5 * p.scale && p.v - v < 11 * p.scale)
             return true;
     }

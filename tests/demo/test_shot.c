@@ -289,9 +289,7 @@ static struct camera camera_row(const char *path, size_t n, double *ms)
 static double median_off(const struct watched *w, const struct camera *c)
 {
     const struct agreement g = paint_agrees(c, &(struct luma_page){w->last, w->width, w->height});
-    if (g.n < 40)
-        fail_msg("only %d places", g.n);
-    return g.off[g.n / 2];
+    return g.n < 40 ? INFINITY : g.off[g.n / 2]; /* so few are met when nothing fits */
 }
 
 /* Grass, people and the codec stand in the way of single places here, not of their middle. */
@@ -307,7 +305,9 @@ static void a_clip_shows_the_cameras_that_are_written_beside_it(void **state)
     const struct camera c = camera_row(m.cameras, w.n_frames - 1, &ms);
     assert_true(fabs((double)w.frame[w.n_frames - 1].us / 1000 - ms) < 0.002);
     assert_true(c.width == 1280 && c.height == 720);
-    assert_true(median_off(&w, &c) < 0.15);
+    const double off = median_off(&w, &c);
+    if (!(off < 0.15))
+        fail_msg("%.3f px off", off);
     assert_true(median_off(&w, &before) > 1);
 }
 
