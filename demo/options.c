@@ -174,10 +174,12 @@ static bool take_bump(struct want *w, const char *s)
 static bool take_missing(struct want *w, const char *s)
 {
     for (int end = 0;; s += end + 1) {
-        int side = 1, number;
-        if (sscanf(s, "%d:%d%n", &side, &number, &end) != 2 &&
-            (sscanf(s, "%d%n", &number, &end) != 1 || number != 50))
-            return false;
+        int side, number;
+        if (sscanf(s, "%d:%d%n", &side, &number, &end) != 2) {
+            side = 1;
+            if (sscanf(s, "%d%n", &number, &end) != 1 || number != 50)
+                return false;
+        }
         if (side < 1 || side > 2 || number < 0 || number > 50 || number % 5 != 0)
             return false;
         w->paint.missing[(side == 1 ? number : 100 - number) / 5] = true;

@@ -236,6 +236,38 @@ static void paint_is_missing_worn_and_of_other_sports_as_asked(void **state)
     assert_true(paint_at(&second, 21.213, 80 - 21.213) > 60);
 }
 
+/* A sun ten degrees high: 5.9 ft of body throw 33 ft, side 2 and to the front. */
+static void a_low_sun_throws_long_shadows(void **state)
+{
+    (void)state;
+    struct shot low = above;
+    low.shade_x = 0.55 / tan(10 * M_PI / 180);
+    low.shade_y = -0.835 / tan(10 * M_PI / 180);
+    const struct view w = shot_view(&low, 0);
+    assert_true(view_low_sun(&w));
+    struct canvas canvas;
+    cairo_surface_t *gray = cairo_image_surface_create(CAIRO_FORMAT_RGB24, WIDTH, HEIGHT);
+    memset(cairo_image_surface_get_data(gray), 128,
+           (size_t)cairo_image_surface_get_stride(gray) * HEIGHT);
+    assert_true(canvas_open(test_arena(), &canvas, gray, WIDTH, HEIGHT));
+    struct stance s = {.body = {0, 80, 0}};
+    for (int frame = 0; frame < 3; frame++) { /* the last shows only what was touched */
+        s.body.x = frame < 2 ? -60 : 0;
+        canvas_clear(&canvas);
+        cairo_set_source_rgb(canvas.cr, 0, 0, 0);
+        figure_shadow(&canvas, &w, &s);
+        canvas_finish(&canvas);
+    }
+    for (double far = 2; far < 60; far += 2) {
+        const struct sight p =
+            view_sees(&w, (struct vec){s.body.x + 0.55 * far, s.body.y - 0.835 * far, 0});
+        const int is = canvas.planes.y[lround(p.v) * WIDTH + lround(p.u)];
+        if (fabs(far - 5.9 / tan(10 * M_PI / 180)) > 1.5)
+            assert_true(far < 33 ? is < 60 : is > 110);
+    }
+    canvas_close(&canvas);
+}
+
 int main(int argc, char **argv)
 {
     const struct CMUnitTest tests[] = {
@@ -247,6 +279,7 @@ int main(int argc, char **argv)
         cmocka_unit_test(glare_is_brightest_up_at_the_left),
         cmocka_unit_test(nothing_is_spoiled_that_was_not_asked_for),
         cmocka_unit_test(hashes_stand_where_the_level_paints_them),
+        cmocka_unit_test(a_low_sun_throws_long_shadows),
         cmocka_unit_test(paint_is_missing_worn_and_of_other_sports_as_asked),
     };
     if (argc != 2)

@@ -311,6 +311,32 @@ static void a_clip_shows_the_cameras_that_are_written_beside_it(void **state)
     assert_true(median_off(&w, &before) > 1);
 }
 
+/* At how many depths a yard line's paint is met. */
+static int met(const struct watched *w, const struct camera *c, int yards)
+{
+    const struct luma_page l = {w->last, w->width, w->height};
+    struct agreement g = {0};
+    for (double y = 130; y < 560; y += 40)
+        hold(&g, c, &l, (struct field_place[]){{yards * 36, y}, {yards * 36, y + 30}}, false);
+    return g.n;
+}
+
+static void yard_lines_are_missing_by_their_names(void **state)
+{
+    (void)state;
+    const struct made m = make_clip("--seconds 0.1 --no-sound --quality 4 --preset ultrafast "
+                                    "--no-numbers --no-stripes --missing 2:35,50,1:25");
+    const struct watched w = watch(m.clip);
+    double ms;
+    const struct camera c = camera_row(m.cameras, 0, &ms);
+    for (int yards = -25; yards <= 25; yards += 5) {
+        const bool missing = yards == 15 || yards == 0 || yards == -25;
+        const int n = met(&w, &c, yards);
+        if (missing ? n > 3 : n < 6)
+            fail_msg("%d yd from the 50: met %d times", yards, n);
+    }
+}
+
 int main(int argc, char **argv)
 {
     const struct CMUnitTest tests[] = {
@@ -319,6 +345,7 @@ int main(int argc, char **argv)
         cmocka_unit_test(a_plain_view_is_the_camera_that_is_written_for_it),
         cmocka_unit_test(each_movement_moves_what_it_is_called),
         cmocka_unit_test(a_clip_shows_the_cameras_that_are_written_beside_it),
+        cmocka_unit_test(yard_lines_are_missing_by_their_names),
     };
     demo_clip = argc > 1 ? argv[1] : "demo-clip";
     return cmocka_run_group_tests(tests, NULL, NULL);
