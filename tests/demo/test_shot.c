@@ -337,6 +337,20 @@ static void yard_lines_are_missing_by_their_names(void **state)
     }
 }
 
+/* A still camera restores only what figures touch; one that moves draws all of every frame. */
+static void nobody_leaves_a_trail_before_a_still_camera(void **state)
+{
+    (void)state;
+#define TRAIL                                                                                      \
+    "--size 640x360 --seconds 2 --fps 2 --from 4 --no-sound --quality 0 --preset ultrafast "       \
+    "--lens -0.05 --roll 4 --sun 8 --no-stripes "
+    const struct watched still = watch(make_clip(TRAIL).clip);
+    const struct watched all = watch(make_clip(TRAIL "--sway 0.0000001").clip);
+    for (int i = 0; i < 640 * 360; i++)
+        if (abs(still.last[i] - all.last[i]) > 16)
+            fail_msg("at %d, %d: %d and %d", i % 640, i / 640, still.last[i], all.last[i]);
+}
+
 int main(int argc, char **argv)
 {
     const struct CMUnitTest tests[] = {
@@ -345,6 +359,7 @@ int main(int argc, char **argv)
         cmocka_unit_test(a_plain_view_is_the_camera_that_is_written_for_it),
         cmocka_unit_test(each_movement_moves_what_it_is_called),
         cmocka_unit_test(a_clip_shows_the_cameras_that_are_written_beside_it),
+        cmocka_unit_test(nobody_leaves_a_trail_before_a_still_camera),
         cmocka_unit_test(yard_lines_are_missing_by_their_names),
     };
     demo_clip = argc > 1 ? argv[1] : "demo-clip";
