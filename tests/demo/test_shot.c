@@ -44,24 +44,21 @@ static double paint_middle(const struct luma_page *l, struct pixel near, bool do
     return sum > 40 ? first / sum : NAN;
 }
 
-/* The place on the line from a to b that is seen in the middle of a row (or column); bisection. */
-static struct field_place at_row_middle(const struct camera *c, struct field_place a,
-                                        struct field_place b, bool down)
+/* Where the ground's line from a to b is seen on a row (column); bisection. */
+static double on_row(const struct camera *c, struct field_place a, struct field_place b, bool down,
+                     double row)
 {
-    struct field_place m = {(a.x + b.x) / 2, (a.y + b.y) / 2};
-    struct pixel p, pa;
-    assert_true(camera_sees(c, m, &p, NULL) && camera_sees(c, a, &pa, NULL));
-    const double want = floor(down ? p.x : p.y) + 0.5;
+    struct pixel p = {0}, first;
+    assert_true(camera_sees(c, a, &first, NULL));
     for (int i = 0; i < 60; i++) {
-        m = (struct field_place){(a.x + b.x) / 2, (a.y + b.y) / 2};
+        const struct field_place m = {(a.x + b.x) / 2, (a.y + b.y) / 2};
         assert_true(camera_sees(c, m, &p, NULL));
-        const double is = down ? p.x : p.y, begins = down ? pa.x : pa.y;
-        if ((is < want) == (begins < want))
+        if (((down ? p.x : p.y) < row) == ((down ? first.x : first.y) < row))
             a = m;
         else
             b = m;
     }
-    return m;
+    return down ? p.y : p.x;
 }
 
 /* How far off the paint is at n places, pixels; the least first. */
@@ -77,31 +74,33 @@ static int by_size(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-/* Half a line's width in the picture, and some ground beside it. */
-static int reach_of(const struct camera *c, struct field_place at, bool down)
-{
-    const double half = down ? 9 : 2;
-    struct pixel p = {0}, q = {0};
-    camera_sees(c, (struct field_place){at.x - (down ? 0 : half), at.y - (down ? half : 0)}, &p,
-                NULL);
-    camera_sees(c, (struct field_place){at.x + (down ? 0 : half), at.y + (down ? half : 0)}, &q,
-                NULL);
-    return (int)fmin(31, 4 + ceil(hypot(p.x - q.x, p.y - q.y) / 2));
-}
-
+/* The paint's edges are where the camera says; the middle between them is what is seen. (It is not
+ * quite what is seen of the paint's middle: perspective.) */
 static void hold(struct agreement *g, const struct camera *c, const struct luma_page *l,
                  const struct field_place ends[2], bool down)
 {
-    struct pixel p;
-    if (!camera_sees(c, ends[0], &p, NULL) || !camera_sees(c, ends[1], &p, NULL))
+    const double half = down ? 9 : 2;
+    const struct field_place middle = {(ends[0].x + ends[1].x) / 2, (ends[0].y + ends[1].y) / 2};
+    struct pixel p, end[2];
+    double edge[2];
+    if (!camera_sees(c, ends[0], end, NULL) || !camera_sees(c, ends[1], end + 1, NULL) ||
+        !camera_sees(c, middle, &p, NULL) || p.x < 0 || p.y < 0 || p.x > c->width ||
+        p.y > c->height)
         return;
-    const struct field_place at = at_row_middle(c, ends[0], ends[1], down);
-    assert_true(camera_sees(c, at, &p, NULL));
-    const double seen = paint_middle(l, p, down, reach_of(c, at, down));
+    const double row = floor(down ? p.x : p.y) + 0.5;
+    for (int i = 0; i < 2; i++) {
+        const double off = i == 0 ? -half : half, x = down ? 0 : off, y = down ? off : 0;
+        edge[i] = on_row(c, (struct field_place){ends[0].x + x, ends[0].y + y},
+                         (struct field_place){ends[1].x + x, ends[1].y + y}, down, row);
+    }
+    const double due = (edge[0] + edge[1]) / 2;
+    const int reach = (int)fmin(31, 4 + ceil(fabs(edge[1] - edge[0]) / 2));
+    const struct pixel at = {down ? row : due, down ? due : row};
+    const double seen = paint_middle(l, at, down, reach);
     if (isnan(seen))
         return;
     assert_true(g->n < MOST);
-    g->off[g->n++] = fabs(seen - (down ? p.y : p.x));
+    g->off[g->n++] = fabs(seen - due);
 }
 
 /* Yard lines across the field between what crosses them, and the front sideline, which is 18 in wide
