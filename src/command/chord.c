@@ -1,9 +1,11 @@
 #include "command/chord.h"
 
 #include <ctype.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "app/app.h"
+#include "command/measuring.h"
 #include "command/new_mark.h"
 #include "command/playing.h"
 #include "command/ripple.h"
@@ -238,6 +240,10 @@ static void seen_in_row(struct desk *d)
 
 static bool mark_key(struct desk *d, const char *key)
 {
+    if (strcmp(key, "@") == 0) {
+        measuring_whom(d, chord_add_performer);
+        return true;
+    }
     if (strcmp(key, ".") != 0 || hand(d)->chord.phase != CHORD_NUMBER)
         return typed_key(d, key);
     seen_in_row(d);
@@ -259,6 +265,51 @@ bool chord_begin(struct desk *d, const char *key)
     hold_begin(d, &h->hold, &marking);
     add_key(d, (char)tolower((unsigned char)key[0]));
     return true;
+}
+
+/* --- a performer that was clicked on ------------------------------------------------------------ */
+
+/* "t3": the keys that mean this performer and nobody else. */
+static bool keys_of(const struct show *s, int performer, char out[CHORD_KEYS])
+{
+    const struct performer *p = &s->performers[performer];
+    for (int at = p->section; at >= 0; at = s->sections[at].up) {
+        struct chord c;
+        if (!*s->sections[at].key || p->number < 0)
+            continue;
+        snprintf(out, CHORD_KEYS, "%s%d", s->sections[at].key, p->number);
+        chord_read(s, out, false, &c);
+        if (c.phase != CHORD_WRONG && c.n_targets == 1 && c.targets[0].performer == performer)
+            return true;
+    }
+    return false;
+}
+
+void chord_add_performer(struct desk *d, int performer)
+{
+    const struct show *s = &d->app->show;
+    struct chord_hand *h = hand(d);
+    char keys[CHORD_KEYS];
+    const char *type = keys;
+    if (!keys_of(s, performer, keys)) {
+        desk_trouble(d, "%s has no keys of its own; type it", s->performers[performer].label);
+        return;
+    }
+    if (h->n_typed > 0 && h->chord.phase == CHORD_NUMBER && !h->chord.after_number &&
+        h->chord.n_targets == 1 && h->chord.section >= 0 &&
+        section_within(s, s->performers[performer].section, h->chord.section))
+        while (h->n_typed > 0) /* a section was named, and this is who of it */
+            h->typed[--h->n_typed] = '\0';
+    else if (h->n_typed > 0 && h->chord.phase == CHORD_NUMBER)
+        add_key(d, '+');
+    else if (h->n_typed > 0) {
+        desk_trouble(d, "behind the fault's key nobody can be named; Backspace first");
+        return;
+    }
+    if (h->n_typed == 0 && !h->hold.kind && !chord_begin(d, (char[]){*type++, '\0'}))
+        return;
+    for (; *type; type++)
+        add_key(d, *type);
 }
 
 /* --- one that chooses a section -----------------------------------------------------------------

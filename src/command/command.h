@@ -38,6 +38,8 @@ extern command_fn command_lead;                          /* lead.c */
 extern command_fn command_tap_measure, command_tap_lead; /* tap_bias.c */
 extern command_fn command_correct;                       /* correct.c */
 extern command_fn command_compare_all;                   /* compare.c */
+extern command_fn command_grid, command_ghosts;          /* ground.c */
+extern command_fn command_measure;                       /* measuring.c */
 extern command_fn command_copy;                          /* copy.c */
 
 #endif

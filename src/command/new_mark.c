@@ -118,32 +118,35 @@ void command_repeat(struct desk *d, const char *arg)
         make_mark(d, at, targets, n, fault);
 }
 
-/* "mark T3;T5 horn angle": the target is one word (or quoted by its fault being found behind it).
- */
+bool marked_words_read(const struct desk *d, struct arena *mem, const char *text,
+                       struct marked_words *out, struct err *e)
+{
+    *e = (struct err){0};
+    for (size_t cut = strlen(text); cut-- > 1;) { /* every cut, the longest target first */
+        if (text[cut] != ' ')
+            continue;
+        out->fault = show_fault(&d->app->show, text + cut + 1);
+        if (out->fault >= 0 && (out->targets = targets_parse(
+                                    mem, &d->app->show, arena_strndup(mem, text, cut), &out->n, e)))
+            return true;
+    }
+    return *e->text ? false
+                    : err_set(e, ERR_INPUT, "write: mark TARGET FAULT, as in mark T3 horn angle");
+}
+
+/* "mark T3;T5 horn angle" */
 void command_mark(struct desk *d, const char *arg)
 {
     struct arena mem = {0};
-    const struct target *targets;
-    size_t n;
-    struct err e = {0};
-    bool done = false;
+    struct marked_words w;
+    struct err e;
     if (!d->clip || d->play.status != PLAYER_READY) {
         desk_trouble(d, "no clip is open");
         return;
     }
-    /* Both may be several words: try every cut, the longest target first. */
-    for (size_t cut = strlen(arg); cut-- > 1 && !done;) {
-        if (arg[cut] != ' ')
-            continue;
-        int fault = show_fault(&d->app->show, arg + cut + 1);
-        if (fault >= 0 &&
-            (targets = targets_parse(&mem, &d->app->show, arena_strndup(&mem, arg, cut), &n, &e))) {
-            make_mark(d, d->play.at_us, targets, n, fault);
-            done = true;
-        }
-    }
-    if (!done)
-        desk_trouble(d, "%s",
-                     *e.text ? e.text : "write: mark TARGET FAULT, as in mark T3 horn angle");
+    if (marked_words_read(d, &mem, arg, &w, &e))
+        make_mark(d, d->play.at_us, w.targets, w.n, w.fault);
+    else
+        desk_trouble(d, "%s", e.text);
     arena_free(&mem);
 }

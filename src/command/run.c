@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "app/app.h"
+#include "command/pointed.h"
 #include "command/hold.h"
 #include "command/tools.h"
 #include "command/typed.h"
@@ -75,7 +76,7 @@ bool desk_window_key(struct desk *d, char key[32])
         }
         if (ev.kind == PLAYER_WHEEL)
             desk_run(d, ev.wheel > 0 ? "move -1" : "move +1");
-        else if (ev.kind == PLAYER_CLICK && ev.button == 1)
+        else if (ev.kind == PLAYER_CLICK && ev.button == 1 && !desk_pointed(d, ev.x, ev.y, 0))
             desk_run(d, "play");
         else if (ev.kind == PLAYER_CLOSED)
             desk_run(d, "view pane");

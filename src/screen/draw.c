@@ -6,6 +6,7 @@
 #include "app/app.h"
 #include "base/utf8.h"
 #include "screen/line.h"
+#include "command/measuring.h"
 #include "screen/draw.h"
 
 void draw_title(const struct desk *d, struct canvas *c, const char *what)
@@ -89,7 +90,8 @@ void draw_foot(const struct desk *d, struct canvas *c)
         col = canvas_text(c, strip(row, col, c->cols / 3), ST_STRONG, chord_hand(d)->typed);
         col = canvas_text(c, strip(row, col, 2), ST_STRONG, glyph(c, "▁ ", "_ "));
         if (*d->message)
-            canvas_text(c, strip(row, col + 1, c->cols - col - 1), ST_TROUBLE, d->message);
+            canvas_text(c, strip(row, col + 1, c->cols - col - 1),
+                        d->trouble ? ST_TROUBLE : ST_NORMAL, d->message);
         else
             canvas_text(c, strip(row, col + 1, c->cols - col - 1), ST_DIM,
                         "Backspace takes a key back, Esc drops the chord");
@@ -99,7 +101,10 @@ void draw_foot(const struct desk *d, struct canvas *c)
         draw_message(d, c, row);
         return;
     }
-    draw_keys(d, c, strip(row, 0, c->cols), ST_DIM, d->screen->hint);
+    draw_keys(d, c, strip(row, 0, c->cols), ST_DIM,
+              measuring_open(d)
+                  ? " Space or a click points   arrows move   Enter marks   Esc leaves"
+                  : d->screen->hint);
 }
 
 void draw_desk(const struct desk *d, struct canvas *c)

@@ -73,6 +73,8 @@ int64_t call_on_row(const struct desk *d, struct rect r, int row); /* mark id, 0
 bool draw_panel(const struct desk *d, struct canvas *c, const struct review_layout *l);
 /* What may be put right, in the rail's room. */
 void draw_correct(const struct desk *d, struct canvas *c, struct rect r);
+/* Keys in the rail's room, what the clicks say in that of the calls. */
+void draw_measuring(const struct desk *d, struct canvas *c, const struct review_layout *l);
 void draw_taps(const struct desk *d, struct canvas *c, struct rect r);
 
 #endif

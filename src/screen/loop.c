@@ -1,16 +1,21 @@
 /* The loop: waits for keys, the player and signals; lets commands change the desk, then draws. It
  * never waits for the player or for the picture. */
+#include <math.h>
 #include <poll.h>
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
+#include "base/hash.h"
 #include "command/hold.h"
+#include "command/measuring.h"
+#include "command/pointed.h"
 #include "command/session.h"
 #include "pane/pane.h"
 #include "screen/draw.h"
 #include "screen/loop.h"
+#include "screen/over.h"
 #include "screen/stills.h"
 #include "screen/tty.h"
 #include "sys/clock.h"
@@ -35,6 +40,9 @@ struct loop {
     bool stopping;      /* SIGTSTP came */
     int64_t stop_by_us; /* and is followed by then; monotonic */
     bool stuck;         /* that an answer does not end was said */
+    /* What lay over the picture when it was offered last, as a digest; and room to draw it. */
+    uint64_t over;
+    struct buf drawn;
     /* The newest picture, offered again when the pane comes back while the clip stands still. */
     struct buf picture;
     struct player_frame shown;
@@ -43,6 +51,17 @@ struct loop {
 static bool same(struct rect a, struct rect b)
 {
     return a.row == b.row && a.col == b.col && a.rows == b.rows && a.cols == b.cols;
+}
+
+/* How many times as large as the pane the picture is wanted, for a part of it to be looked at. */
+static int times_of(const struct loop *l, int width)
+{
+    enum { WIDEST = 4096 };
+    const struct measuring *m = measuring_open(l->d);
+    int times = m && !l->d->play.playing ? 1 << m->zoom : 1;
+    while (times > 1 && width * times > WIDEST)
+        times /= 2;
+    return times;
 }
 
 /* Puts the pane where the canvas left its hole; takes the picture off where there is none. */
@@ -59,15 +78,62 @@ static void fit_pane(struct loop *l)
         l->placed = hole;
         l->placed_for = l->d->screen;
         l->anew = true;
-        if (hole.rows > 0 && !l->d->screen->still && l->picture.n && !l->d->play.playing)
-            pane_picture(l->pane,
-                         &(struct pane_image){(const uint8_t *)l->picture.p, l->shown.width,
-                                              l->shown.height, l->shown.stride},
-                         PANE_STILL);
+        l->over = 0; /* it is offered again */
     }
     enum pane_pace pace = l->d->play.playing ? PANE_MOVING : PANE_STILL;
-    if (hole.rows > 0 && !l->d->screen->still && l->d->player && pane_wanted(l->pane, pace, &w, &h))
-        player_pane_size(l->d->player, w, h);
+    if (hole.rows > 0 && !l->d->screen->still && l->d->player &&
+        pane_wanted(l->pane, pace, &w, &h)) {
+        const int times = times_of(l, w);
+        player_pane_size(l->d->player, w * times, h * times);
+    }
+}
+
+static uint64_t over_digest(const struct over *o, int times)
+{
+    uint64_t h = hash_more(HASH_BEGIN, &times, sizeof times);
+    for (size_t i = 0; i < o->n_lines; i++) {
+        const struct over_line *x = &o->lines[i];
+        const double all[] = {(double)x->kind, x->x0, x->y0, x->x1, x->y1};
+        h = hash_more(h, all, sizeof all);
+    }
+    for (size_t i = 0; i < o->n_dots; i++) {
+        const double all[] = {(double)o->dots[i].kind, o->dots[i].x, o->dots[i].y};
+        h = hash_more(h, all, sizeof all);
+    }
+    return h ? h : 1;
+}
+
+/* Offers a picture with what lies over it. */
+static void offer(struct loop *l, const struct player_frame *f, enum pane_pace pace, bool anew)
+{
+    struct arena mem = {0};
+    struct over o;
+    int w, h;
+    over_make(l->d, &mem, &o);
+    const uint64_t digest = over_digest(&o, o.times);
+    const struct clip *c = desk_current(l->d);
+    if ((anew || digest != l->over) && c && pane_wanted(l->pane, pace, &w, &h)) {
+        const struct over_frame at =
+            over_fitted(l->d->play.width > 0 ? l->d->play.width : f->width,
+                        l->d->play.height > 0 ? l->d->play.height : f->height, f->width, f->height);
+        struct pane_image im = {f->rgba, f->width, f->height, f->stride};
+        if (f->width >= w && f->height >= h && (o.n_lines || o.n_dots || f->width > w))
+            im = over_paint(&o, &at, &im, &(struct over_room){w, h, &l->drawn});
+        if (pane_picture(l->pane, &im, pace))
+            l->over = digest;
+    }
+    over_free(&o);
+    arena_free(&mem);
+}
+
+/* While the clip stands still, the same picture again once something else lies over it. */
+static void offer_again(struct loop *l)
+{
+    if (!l->pane || l->placed.rows <= 0 || l->d->screen->still || !l->picture.n ||
+        l->d->play.playing)
+        return;
+    l->shown.rgba = (const uint8_t *)l->picture.p;
+    offer(l, &l->shown, PANE_STILL, false);
 }
 
 static void take_picture(struct loop *l)
@@ -77,7 +143,7 @@ static void take_picture(struct loop *l)
         !player_frame(l->d->player, &f))
         return;
     enum pane_pace pace = l->d->play.playing ? PANE_MOVING : PANE_STILL;
-    pane_picture(l->pane, &(struct pane_image){f.rgba, f.width, f.height, f.stride}, pace);
+    offer(l, &f, pace, true);
     if (pace == PANE_STILL) {
         buf_clear(&l->picture);
         buf_add(&l->picture, f.rgba, f.stride * (size_t)f.height);
@@ -91,6 +157,14 @@ static void overlay(struct loop *l)
     struct buf ass = {0};
     if (d->view != PLAYER_WINDOW || !d->player)
         return;
+    const struct over_frame at = {d->play.in_window_x, d->play.in_window_y, d->play.in_window_w,
+                                  d->play.in_window_h};
+    struct arena mem = {0};
+    struct over o;
+    over_make(d, &mem, &o);
+    over_shapes(&o, &at, &ass);
+    over_free(&o);
+    arena_free(&mem);
     overlay_text(d, &ass);
     if (ass.n || l->overlaid)
         player_overlay(d->player, buf_text(&ass));
@@ -105,6 +179,7 @@ static void draw(struct loop *l)
     canvas_size(&l->canvas, rows, cols);
     draw_desk(l->d, &l->canvas);
     fit_pane(l);
+    offer_again(l);
     overlay(l);
     l->dirty = false;
 }
@@ -114,6 +189,29 @@ static void draw(struct loop *l)
 static bool fits(const struct loop *l)
 {
     return l->canvas.rows >= LEAST_ROWS && l->canvas.cols >= LEAST_COLS;
+}
+
+/* A click on the picture, by somebody who measures or names whom a chord means. */
+static bool pointed(struct loop *l, int row, int col)
+{
+    const struct rect r = l->placed;
+    struct pane_spot at;
+    int w, h;
+    const struct player_state *p = &l->d->play;
+    const struct measuring *m = measuring_open(l->d);
+    if (!l->pane || r.rows <= 0 || row < r.row || row >= r.row + r.rows || col < r.col ||
+        col >= r.col + r.cols || l->d->screen->still || !(m || chord_open(l->d)) ||
+        !pane_wanted(l->pane, PANE_STILL, &w, &h) || p->width <= 0)
+        return false;
+    const int times = times_of(l, w);
+    const struct over_frame fit = over_fitted(p->width, p->height, w, h);
+    const double u = (col + 0.5 - r.col) / r.cols, v = (row + 0.5 - r.row) / r.rows;
+    at = over_place(m, &fit, times, u, v);
+    if (at.x < 0 || at.y < 0 || at.x > 1 || at.y > 1)
+        return m != NULL;
+    /* anywhere in the cell is as likely: its longer side by the root of twelve */
+    const double cell = fmax(p->width / (fit.w * r.cols), p->height / (fit.h * r.rows)) / times;
+    return desk_pointed(l->d, at.x, at.y, cell / sqrt(12));
 }
 
 static void on_event(struct loop *l, const struct tty_event *ev)
@@ -126,6 +224,8 @@ static void on_event(struct loop *l, const struct tty_event *ev)
         desk_paste(l->d, ev->key);
     else if ((ev->kind == TTY_CLICK || ev->kind == TTY_WHEEL) && line_typed(l->d))
         return; /* the line belongs to a mark or a fault; a click would choose another */
+    else if (ev->kind == TTY_CLICK && pointed(l, ev->row, ev->col))
+        return;
     else if (ev->kind == TTY_CLICK && s->click && fits(l))
         s->click(l->d, &l->canvas, ev->row, ev->col);
     else if (ev->kind == TTY_WHEEL && s->wheel && fits(l))
@@ -305,5 +405,6 @@ bool screen_run(struct desk *d, const struct screen_settings *set, struct err *e
     stills_close(l.stills);
     canvas_free(&l.canvas);
     buf_free(&l.picture);
+    buf_free(&l.drawn);
     return true;
 }

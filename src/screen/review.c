@@ -5,6 +5,7 @@
 
 #include "app/app.h"
 #include "command/correct.h"
+#include "command/measuring.h"
 #include "command/playing.h"
 #include "command/tap.h"
 #include "count/timecode.h"
@@ -136,7 +137,10 @@ static void draw(const struct desk *d, struct canvas *c)
         snprintf(what, sizeof what, "no clip");
     draw_title(d, c, what);
     bool calls_covered = false;
-    if (chord_open(d))
+    if (measuring_open(d)) {
+        draw_measuring(d, c, &l);
+        calls_covered = true;
+    } else if (chord_open(d))
         calls_covered = draw_panel(d, c, &l);
     else if (correct_open(d))
         draw_correct(d, c, l.rail);
@@ -237,6 +241,9 @@ static const struct key_row keys_rows[] = {
     {".", "seen", NULL},
     {"~", "beats", NULL},
     {"|", "metronome", NULL},
+    {"+", "measure", NULL},
+    {"(", "grid", NULL},
+    {")", "ghosts", NULL},
     {"/", "find", NULL},
     {"&", "filter", NULL},
     {"Esc", "back", NULL},
