@@ -7,6 +7,7 @@
 #include "base/shell.h"
 #include "base/utf8.h"
 #include "count/timecode.h"
+#include "show/path.h"
 #include "sys/file.h"
 
 struct putting {
@@ -109,12 +110,23 @@ static bool put_roster(struct putting *p, struct err *e)
     return store_put_roster(p->app->store, &l, stays(p), &p->report->rows, e);
 }
 
+/* The roster may come behind the sets. */
+static void note_paths(struct putting *p, const struct set_list *l)
+{
+    for (size_t i = 0; p->text->talk && p->app->show.n_performers && i < l->n; i++)
+        if (path_note(&p->app->show, &l->at[i], &p->text->talk->notes))
+            buf_char(&p->text->talk->notes, '\n');
+}
+
 static bool put_sets(struct putting *p, struct err *e)
 {
     struct set_list l;
     if (!sets_read(&p->mem, p->text, &l, e))
         return false;
     sets_stay(&l, &p->app->show);
+    if (!sets_check_paths(&l, p->text->source, e))
+        return false;
+    note_paths(p, &l);
     return store_put_sets(p->app->store, &l, stays(p), &p->report->rows, e);
 }
 

@@ -3,10 +3,14 @@
 #include <string.h>
 
 #include "base/utf8.h"
+#include "show/path.h"
 #include "show/show.h"
 #include "show/table.h"
 
-enum { SET, COUNTS, TEMPO, TEMPO_END, HOLD, MEASURES, NAME };
+/* Counts of a cell that cannot be read: a path is not measured against them. */
+enum { COUNTS_WRONG = -1 };
+
+enum { SET, COUNTS, TEMPO, TEMPO_END, HOLD, MEASURES, NAME, PATH };
 
 /* A label is one word: what is typed and what a plan keeps are labels with blanks between. */
 static void close_up(const struct table_row *row, char *label)
@@ -51,14 +55,16 @@ static bool read_counts(struct table_items *all, const struct table_row *row, vo
     struct set *s = item;
     double x;
     (void)all;
+    s->counts = COUNTS_WRONG;
     if (!*row->cell[COUNTS])
         return table_error(row, COUNTS, e, "the cell is empty; how many counts lead to set '%s'?",
                            s->label);
     if (!table_number(row, COUNTS, (struct table_range){0, 999, 0}, &x, e))
         return false;
+    if (x != floor(x))
+        return table_error(row, COUNTS, e, "%s is not a whole number", row->cell[COUNTS]);
     s->counts = (int)x;
-    return x == floor(x) ||
-           table_error(row, COUNTS, e, "%s is not a whole number", row->cell[COUNTS]);
+    return true;
 }
 
 static bool read_tempo(struct table_items *all, const struct table_row *row, void *item,
@@ -150,6 +156,23 @@ static void keep_name(const struct table_items *all, void *item, const void *was
     ((struct set *)item)->name = ((const struct set *)was)->name;
 }
 
+static bool read_path(struct table_items *all, const struct table_row *row, void *item,
+                      struct err *e)
+{
+    struct set *s = item;
+    struct path path;
+    struct err why;
+    s->path = arena_strdup(all->a, row->cell[PATH]);
+    return path_read(all->a, s->path, s->counts, &path, &why) ||
+           table_error(row, PATH, e, "%s", why.text);
+}
+
+static void keep_path(const struct table_items *all, void *item, const void *was)
+{
+    (void)all;
+    ((struct set *)item)->path = ((const struct set *)was)->path;
+}
+
 const struct table_column sets_columns[] = {
     [SET] = {"set", true, "its label: 12, 12A; in the order they are performed", read_label, NULL},
     [COUNTS] = {"counts", true, "counts of the move that ends on it", read_counts, NULL},
@@ -159,6 +182,10 @@ const struct table_column sets_columns[] = {
     [HOLD] = {"hold", false, "seconds behind the last count", read_hold, keep_hold},
     [MEASURES] = {"measures", false, "how many", read_measures, keep_measures},
     [NAME] = {"name", false, "what it is called besides", read_name, keep_name},
+    [PATH] = {"path", false,
+              "how people get there, ';' between: hold 8 (stand first), halt 4 (there 4 counts "
+              "before the end), follow T1-T8 or follow T1 T3 T2 (the leader first); else straight",
+              read_path, keep_path},
     {.name = NULL},
 };
 

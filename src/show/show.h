@@ -57,6 +57,7 @@ struct set {
     double hold;             /* seconds after the last count */
     int measures;            /* 0 = not given */
     const char *name;
+    const char *path; /* how people get there, as show/path.h reads it; NULL or "": straight */
     int line;
 };
 
@@ -121,7 +122,7 @@ bool roster_read(struct arena *a, const struct show *show, const struct table_te
 /* faults_columns */
 bool faults_read(struct arena *a, const struct table_text *text, struct fault_list *out,
                  struct err *e);
-/* set,counts,tempo,tempo_end,hold,measures,name, in the order they are performed */
+/* set,counts,tempo,tempo_end,hold,measures,name,path, in the order they are performed */
 bool sets_read(struct arena *a, const struct table_text *text, struct set_list *out, struct err *e);
 /* performer,set,across,depth or performer,set,x,y */
 bool dots_read(struct arena *a, const struct show *show, const struct table_text *text,

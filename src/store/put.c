@@ -408,20 +408,21 @@ bool store_put_roster(struct store *s, const struct performer_list *l, bool keep
 static const struct kind set_kind = {
     .name = "add sets",
     .find = "SELECT id, removed_at IS NOT NULL, label COLLATE BINARY IS ?1 AND counts IS ?2 AND "
-            "tempo IS ?3 AND tempo_end IS ?4 AND hold IS ?5 AND measures IS ?6 AND name IS ?7, "
-            "place FROM drill_set WHERE label=?1",
+            "tempo IS ?3 AND tempo_end IS ?4 AND hold IS ?5 AND measures IS ?6 AND name IS ?7 "
+            "AND path IS ?8, place FROM drill_set WHERE label=?1",
     .last = "SELECT coalesce(max(place)+1,0) FROM drill_set",
-    .insert = "INSERT INTO drill_set(id,label,counts,tempo,tempo_end,hold,measures,name,author,"
-              "made_at,changed_at,place,uid) VALUES(" FRESH_ID(
-                  "drill_set") ",?1,?2,?3,?4,?5,?6,?7,?8,?9,?9,?10,?11)",
+    .insert =
+        "INSERT INTO drill_set(id,label,counts,tempo,tempo_end,hold,measures,name,path,author,"
+        "made_at,changed_at,place,uid) VALUES(" FRESH_ID(
+            "drill_set") ",?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?10,?11,?12)",
     .update = "UPDATE drill_set SET label=?1,counts=?2,tempo=?3,tempo_end=?4,hold=?5,measures=?6,"
-              "name=?7,author=?8,changed_at=?9,place=?10,removed_at=NULL WHERE id=?11",
+              "name=?7,path=?8,author=?9,changed_at=?10,place=?11,removed_at=NULL WHERE id=?12",
     .others = "SELECT id, id IN (SELECT set_id FROM anchor) FROM drill_set WHERE removed_at IS "
               "NULL AND id NOT IN (SELECT id FROM kept)",
     .remove = "UPDATE drill_set SET removed_at=?1 WHERE id=?2 AND ?3 IS NOT NULL",
     .order = "SELECT id FROM drill_set WHERE removed_at IS NULL ORDER BY place,id",
     .place = "UPDATE drill_set SET place=?1 WHERE id=?2 AND place<>?1",
-    .values = 7,
+    .values = 8,
 };
 
 static void bind_set(sqlite3_stmt *q, const void *row, const void *ctx)
@@ -435,6 +436,7 @@ static void bind_set(sqlite3_stmt *q, const void *row, const void *ctx)
     sqlite3_bind_double(q, 5, x->hold);
     sqlite3_bind_int(q, 6, x->measures);
     st_text(q, 7, x->name);
+    st_text(q, 8, x->path ? x->path : "");
 }
 
 bool store_put_sets(struct store *s, const struct set_list *l, bool keep_others,

@@ -103,6 +103,7 @@ static void set_row(struct store *s, struct arena *a, sqlite3_stmt *q, struct sh
         .hold = sqlite3_column_double(q, 5),
         .measures = sqlite3_column_int(q, 6),
         .name = arena_strdup(a, st_column(q, 7)),
+        .path = arena_strdup(a, st_column(q, 8)),
     };
 }
 
@@ -149,10 +150,11 @@ bool store_show(struct store *s, struct arena *a, struct show *out, struct err *
                   "made_at FROM decision) d ON d.fault_id=fault.id "
                   "WHERE removed_at IS NULL OR kept ORDER BY place,id",
                   e, fault_row, a, out) &&
-        read_rows(s,
-                  "SELECT id,label,counts,tempo,tempo_end,hold,measures,name FROM drill_set WHERE "
-                  "removed_at IS NULL ORDER BY place,id",
-                  e, set_row, a, out) &&
+        read_rows(
+            s,
+            "SELECT id,label,counts,tempo,tempo_end,hold,measures,name,path FROM drill_set WHERE "
+            "removed_at IS NULL ORDER BY place,id",
+            e, set_row, a, out) &&
         read_rows(s, "SELECT performer_id,set_id,x,y FROM dot", e, dot_row, a, out);
     if (ok)
         show_link(out);

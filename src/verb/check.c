@@ -1,4 +1,5 @@
 #include "app/app.h"
+#include "show/path.h"
 #include "verb/rows.h"
 
 /* Two performers of one section with the same number: a chord could only reach the first. */
@@ -13,6 +14,17 @@ static void note_numbers(const struct show *show, struct buf *talk)
                     talk, "note: %s and %s of %s have the same number %d; a chord finds %s\n",
                     p->label, q->label, show->sections[p->section].name, p->number, p->label);
         }
+}
+
+static void note_paths(const struct show *show, struct buf *talk)
+{
+    struct buf note = {0};
+    for (size_t i = 0; i < show->n_sets; i++) {
+        buf_clear(&note);
+        if (path_note(show, &show->sets[i], &note))
+            buf_printf(talk, "note: %s\n", buf_text(&note));
+    }
+    buf_free(&note);
 }
 
 static void note_files(struct app *app, struct buf *talk)
@@ -48,6 +60,7 @@ static bool run(struct call *c, struct err *e)
         if (store_read_only(app.store))
             buf_str(&c->talk, "note: the file may only be read here\n");
         note_numbers(&app.show, &c->talk);
+        note_paths(&app.show, &c->talk);
         note_files(&app, &c->talk);
         buf_printf(&c->out,
                    "%s: sound; %zu sections, %zu performers, %zu faults, %zu sets, %zu "

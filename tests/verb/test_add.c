@@ -128,7 +128,7 @@ static const struct refusal {
      "or 'on 50'"},
     {"an empty table", "sets", "",
      "stdin:1:1: the file is empty; its first line must name the "
-     "columns: set,counts,tempo,tempo_end,hold,measures,name"},
+     "columns: set,counts,tempo,tempo_end,hold,measures,name,path"},
     {"a table without rows", "faults", "fault,key\n",
      "stdin: no rows under the header; nothing to add"},
     {"a mark of an unknown clip", "marks", "clip,time,target,fault\ntue,5,T1,late\nteu,5,T1,h\n",
@@ -348,6 +348,39 @@ static void a_set_list_without_tempos_keeps_them(void **state)
     /* a cell that is empty in a column that is there clears */
     assert_said(add(&s, "sets", "set,counts,name\n90,8,\n"),
                 "sets: 0 added, 1 changed, 0 as before\n");
+}
+
+static void a_path_stays_without_its_column_and_must_fit_the_counts(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    assert_said(add(&s, "sets", "set,counts,path\n90,16,hold 8; follow T1-T3\n"),
+                "sets: 1 added, 0 changed, 0 as before\n");
+    assert_said(add(&s, "sets", "set,counts,path\n90,16,hold 8; follow T1-T3\n"),
+                "sets: 0 added, 0 changed, 1 as before\n");
+    assert_said(add(&s, "sets", "set,counts\n90,16\n"), "sets: 0 added, 0 changed, 1 as before\n");
+    struct run r = add(&s, "sets", "set,counts\n90,8\n");
+    assert_exit(r, 3);
+    assert_one_line(r, "stdin:2: path: hold takes 8 of 8 counts; leave some to move in");
+    assert_said(add(&s, "sets", "set,counts,path\n90,8,\n"),
+                "sets: 0 added, 1 changed, 0 as before\n");
+    ends(add(&s, "sets", "set,counts\n90,6\n"), 0); /* it was cleared */
+}
+
+static void who_follows_but_is_not_on_the_roster_is_named(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct run r = add(&s, "sets", "set,counts,path\n90,16,follow T1-T4\n");
+    assert_exit(r, 0);
+    assert_contains(r.err, "set 90: its path names T4, who is not on the roster\n");
+    r = BOX(&s, "check", "a.show");
+    assert_exit(r, 0);
+    assert_contains(r.err, "note: set 90: its path names T4, who is not on the roster\n");
+    ends(add(&s, "roster", "performer,section\nT4,trumpets\n"), 0);
+    r = BOX(&s, "check", "a.show");
+    assert_exit(r, 0);
+    assert_null(strstr(r.err, "T4"));
 }
 
 static void a_table_that_would_put_a_section_above_itself_is_refused(void **state)
@@ -674,6 +707,8 @@ int main(void)
     case_test(&all, a_name_in_another_letter_case_is_the_same_row);
     cases_of(&all, parts, a_column_that_a_table_lacks_stays_as_it_was);
     case_test(&all, a_set_list_without_tempos_keeps_them);
+    case_test(&all, a_path_stays_without_its_column_and_must_fit_the_counts);
+    case_test(&all, who_follows_but_is_not_on_the_roster_is_named);
     case_test(&all, a_table_that_would_put_a_section_above_itself_is_refused);
     cases_of(&all, clashes, is_refused_with_a_key_that_is_free);
     case_test(&all, a_set_list_that_leaves_a_tie_without_its_count_is_refused_and_nothing_is_stuck);

@@ -46,13 +46,17 @@ static const struct wrong {
      "stdin:2:3: together: 'often' is neither yes nor no\n"
      "stdin:3:1: fault: 'lunge' is there already (line 2); keep one\n"
      "boxcall: stdin: 3 cells are wrong; nothing of it was taken\n"},
-    {"sets", "sets", "set,counts,tempo,tempo_end\n1,eight,fast,120\n2,8,,120\n3,8.5,10,\n",
+    {"sets", "sets",
+     "set,counts,tempo,tempo_end,path\n1,eight,fast,120,hold 2\n2,8,,120,hold 8\n3,8.5,10,,hop\n",
      "stdin:2:2: counts: 'eight' is not a number\n"
      "stdin:2:3: tempo: 'fast' is not a number\n"
      "stdin:3:3: tempo: the cell is empty, but tempo_end is given; give both\n"
+     "stdin:3:5: path: hold takes 8 of 8 counts; leave some to move in\n"
      "stdin:4:2: counts: 8.5 is not a whole number\n"
      "stdin:4:3: tempo: 10 is outside 20 to 400\n"
-     "boxcall: stdin: 5 cells are wrong; nothing of it was taken\n"},
+     "stdin:4:5: path: 'hop' is no way to a set; write hold N, halt N or follow T1-T8, with ';' "
+     "between them\n"
+     "boxcall: stdin: 7 cells are wrong; nothing of it was taken\n"},
     {"dots", "dots",
      "performer,set,across,depth,x,y\nT8,99,left,low,,\nT1,1,,,1,\nT1,1,,,500,x\nT1,1,,,1,2\n",
      "stdin:2:1: performer: no performer 'T8'; did you mean 'T1'?\n"
