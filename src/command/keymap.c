@@ -17,6 +17,7 @@ static const struct key_row anywhere[] = {
     {"F7", "tap-measure", NULL},
     {"F8", "view", NULL},
     {"F9", "define", NULL},
+    {"F11", "field", NULL},
     {"F12", "compare", NULL},
     {"?", "help", NULL},
     {"F1", "help", NULL},

@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "base/hash.h"
+#include "command/field.h"
 #include "command/hold.h"
 #include "command/measuring.h"
 #include "command/pointed.h"
@@ -317,7 +318,7 @@ static void wait_for_something(struct loop *l, bool drawn)
         timeout = pane_ms;
     if (tty_ms >= 0 && tty_ms < timeout)
         timeout = tty_ms;
-    bool reading = calls_reading(l->d);
+    bool reading = calls_reading(l->d) || field_marks_reading(l->d);
     if (!drawn)
         timeout = 10; /* the pane was in the middle of a segment */
     if (reading)

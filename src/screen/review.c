@@ -238,6 +238,7 @@ static const struct key_row keys_rows[] = {
     {"[", "tie-move -1", "The nearest tie one frame earlier"},
     {"]", "tie-move +1", "The nearest tie one frame later"},
     {"`", "tap", NULL},
+    {"Tab", "field", NULL},
     {".", "seen", NULL},
     {"~", "beats", NULL},
     {"|", "metronome", NULL},
