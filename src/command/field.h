@@ -58,13 +58,13 @@ struct field_mark {
     int severity;
 };
 
-/* Marks of a part of the ground, so many steps square. */
+/* Marks of a part of the ground, so many steps square; where lines cross is the middle of one. */
 enum {
     PATCH_STEPS = 4,
     PATCHES_ACROSS = 60,
     PATCHES_DEEP = 48,
-    PATCH_LEFT = -120,
-    PATCH_FRONT = -48
+    PATCH_LEFT = -122,
+    PATCH_FRONT = -50
 };
 
 enum { FIELD_MARKS_MOST = 20000 }; /* a whole mark is kept of no more; all are counted */

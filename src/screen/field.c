@@ -242,8 +242,8 @@ const struct screen screen_field = {
     .open = {"field", "[WHOM|next|prev|+1|-1|nearer|wider|marks]",
              "The field: where everybody should be now", command_field},
     .keys = &keys,
-    .hint = " {list +1} who   {field marks} marks   {field nearer} {field wider} nearer, wider   "
-            "{play} plays   {review} back   {help} every key",
+    .hint = " {list -1} {list +1} who   {field marks} marks   {field nearer} {field wider} nearer, "
+            "wider   {play} plays   {help} every key",
     .draw = draw,
     .key = chord_begin,
     .move = move,

@@ -44,31 +44,45 @@ static int draw_clock(const struct desk *d, struct canvas *c, int row, enum fiel
 }
 
 static void marks_text(const struct desk *d, const struct canvas *c, struct set_count when,
-                       char out[80])
+                       bool brief, char out[100])
 {
     const struct field_marks *m = field_marks(d);
     const int here = m->by_set ? m->by_set[when.set] : 0;
-    if (field_marking(d) == MARKS_BY_PLACE)
-        snprintf(out, 80, "%zu of %zu marks, in 4 by 4 steps: %s", m->standing, m->all,
-                 glyph(c, "░1 ▒2 ▓3 █5+", ".1 :2 *3 #5+"));
+    const char *many = m->all == 1 ? "" : "s", *shades = glyph(c, "░1 ▒2 ▓3 █5+", ".1 :2 *3 #5+");
+    if (field_marking(d) == MARKS_BY_PLACE && brief)
+        snprintf(out, 100, "%s", shades);
+    else if (field_marking(d) == MARKS_BY_PLACE)
+        snprintf(out, 100, "%zu of %zu mark%s by place %s", m->standing, m->all, many, shades);
     else if (field_marking(d) == MARKS_BY_SET)
-        snprintf(out, 80, "%zu marks by set", m->all);
+        snprintf(out, 100, "%zu mark%s by set", m->all, many);
     else
-        snprintf(out, 80, "%d mark%s in this move %s", here, here == 1 ? "" : "s",
+        snprintf(out, 100, "%d mark%s in this move %s", here, here == 1 ? "" : "s",
                  here ? glyph(c, "×", "x") : "");
+}
+
+/* At the right, as much as there is room for. */
+static void draw_marks_text(const struct desk *d, struct canvas *c, struct strip where,
+                            struct set_count when)
+{
+    char text[100];
+    for (int brief = 0; d->clip && brief < 2; brief++) {
+        marks_text(d, c, when, brief, text);
+        const int n = utf8_width(text) + 1;
+        if (n > where.cols)
+            continue;
+        canvas_text(c, strip(where.row, c->cols - n, n), ST_DIM, text);
+        return;
+    }
 }
 
 static void draw_status(const struct desk *d, struct canvas *c, int row, struct set_count when,
                         enum field_time how)
 {
-    char place[60], marks[80];
+    char place[60];
     int col = draw_clock(d, c, row, how);
     when_text(d, when, place);
     col = canvas_printf(c, strip(row, col + 2, 40), ST_STRONG, "%s", place);
-    marks_text(d, c, when, marks);
-    const int n = utf8_width(marks) + 1;
-    if (d->clip && col + 2 + n <= c->cols)
-        canvas_text(c, strip(row, c->cols - n, n), ST_DIM, marks);
+    draw_marks_text(d, c, strip(row, col + 2, c->cols - col - 2), when);
 }
 
 /* --- who is chosen ----------------------------------------------------------------------------- */
@@ -157,15 +171,44 @@ static void draw_nobody(const struct desk *d, struct canvas *c, int row, int peo
     canvas_text(c, strip(row + 2, 1, c->cols - 1), ST_DIM, grid);
 }
 
-static void draw_section(const struct desk *d, struct canvas *c, int row, int section)
+/* Who of a section has the longest way to a set; -1: nobody has one. */
+static int longest_way(const struct desk *d, int section, int set)
 {
     const struct show *show = &d->app->show;
+    struct ghost_pace p;
+    double most = 0;
+    int who = -1;
+    for (size_t i = 0; i < show->n_performers; i++)
+        if (section_within(show, show->performers[i].section, section) &&
+            ghost_pace(field_ghosts(d), (int)i, set, &p) && p.inches > most) {
+            most = p.inches;
+            who = (int)i;
+        }
+    return who;
+}
+
+static void draw_section(const struct desk *d, struct canvas *c, int row, int section,
+                         struct set_count when)
+{
+    const struct show *show = &d->app->show;
+    const int next = next_set(d, when), who = longest_way(d, section, next);
+    struct dot_place at;
+    char pace[200];
     int n = 0;
     for (size_t i = 0; i < show->n_performers; i++)
-        n += !show->performers[i].removed &&
-             section_within(show, show->performers[i].section, section);
-    canvas_printf(c, strip(row, 1, c->cols - 1), ST_STRONG, "%s, %d", show->sections[section].name,
-                  n);
+        n += section_within(show, show->performers[i].section, section) &&
+             field_place(d, (int)i, when, &at);
+    canvas_printf(c, strip(row, 1, c->cols - 1), ST_STRONG, "%s, %d on the field",
+                  show->sections[section].name, n);
+    if (who < 0) {
+        canvas_printf(c, strip(row + 1, 1, c->cols - 1), ST_NORMAL, "to set %s: all stay",
+                      show->sets[next].label);
+        return;
+    }
+    pace_text(d, who, next, pace);
+    canvas_printf(c, strip(row + 1, 1, c->cols - 1), ST_NORMAL, "to set %s, the longest way: %s",
+                  show->sets[next].label, show->performers[who].label);
+    canvas_text(c, strip(row + 2, 1, c->cols - 1), ST_NORMAL, pace);
 }
 
 static void draw_chosen(const struct desk *d, struct canvas *c, int row, struct set_count when,
@@ -177,7 +220,7 @@ static void draw_chosen(const struct desk *d, struct canvas *c, int row, struct 
         return;
     }
     if (t.performer < 0) {
-        draw_section(d, c, row, t.section);
+        draw_section(d, c, row, t.section, when);
         return;
     }
     draw_way(d, c, row, t.performer, when);

@@ -12,13 +12,15 @@ static const double points_most = 8;
 
 struct sight sight_of(const struct grid *grid, struct rect area, const struct extent *e)
 {
-    const double wide = area.cols * ACROSS - 2, deep = area.rows * DEEP - 2;
+    const double wide = area.cols * ACROSS - 2 * ACROSS, deep = area.rows * DEEP - 2;
     const double points = fmin(
         points_most, fmin(wide / fmax(8, e->right - e->left), deep / fmax(8, e->back - e->front)));
+    /* In the middle of a cell, so that what is as far left as right of it is so in cells. */
+    const double middle = area.cols / 2 * ACROSS + ACROSS / 2.0;
     return (struct sight){
         .grid = grid,
         .area = area,
-        .left = (e->left + e->right) / 2 - area.cols * ACROSS / 2.0 / points,
+        .left = (e->left + e->right) / 2 - middle / points,
         .back = (e->front + e->back) / 2 + area.rows * DEEP / 2.0 / points,
         .points = points,
     };
@@ -137,11 +139,22 @@ static void draw_long_line(struct canvas *c, const struct sight *s, const struct
     }
 }
 
+/* Left and right of the numbers, where there is room. */
+static void draw_sides(struct canvas *c, int row, int first, int last)
+{
+    enum { SIDE = 8 };
+    if (first >= SIDE)
+        canvas_text(c, strip(row, 1, SIDE), ST_DIM, "side 1");
+    if (last + SIDE <= c->cols)
+        canvas_text(c, strip(row, c->cols - SIDE + 1, SIDE), ST_DIM, "side 2");
+}
+
 /* What stands at the lines, below the field or below what is in sight of it. */
 static void draw_numbers(struct canvas *c, const struct sight *s)
 {
     enum { ROOM = 5 };
     const int row = s->area.row + s->area.rows, out = lines_out(s->grid);
+    int first = s->area.cols, last = 0;
     for (int line = -out; line <= out; line++) {
         char number[16];
         grid_number(s->grid, line * YARD_LINE, number);
@@ -149,7 +162,10 @@ static void draw_numbers(struct canvas *c, const struct sight *s)
         if ((line % 2 != 0 && line_cols(s) < ROOM) || !in_cols(s, col) || !in_cols(s, col + n))
             continue;
         canvas_text(c, strip(row, col, n), ST_NORMAL, number);
+        first = col < first ? col : first;
+        last = col + n > last ? col + n : last;
     }
+    draw_sides(c, row, first, last);
 }
 
 void draw_ground(struct canvas *c, const struct sight *s)

@@ -44,12 +44,13 @@ static unsigned char braille_dot(struct point p)
 /* Points that a person is wide: where there is room, more than one. */
 static int width_of(const struct sight *s)
 {
-    return s->points >= 1.5 ? 2 : 1;
+    return s->points >= 2 ? 3 : s->points >= 1.2 ? 2 : 1;
 }
 
+/* One who is chosen alone has a sign of their own. */
 static void stand(const struct people *p, struct point at, bool lit)
 {
-    const int wide = width_of(p->s);
+    const int wide = lit && p->chosen.performer >= 0 ? 0 : width_of(p->s);
     struct point cell, middle;
     for (int i = 0; i < wide * wide; i++) {
         const struct point part = {at.row + i / wide - wide / 2, at.col + i % wide - wide / 2};

@@ -44,6 +44,8 @@ static const char sections[] = "section,parent,key\nensemble,,e\nbrass,ensemble,
                   faults[] = "fault,family,key\nhorn angle,horns,h\nlate arrival,timing,l\n"
                              "ripple,timing,r\n",
                   sets[] = "set,counts,tempo\n1,16,120\n2,8,120\n3,16,120\n",
+                  dots[] = "performer,set,x,y\nT7,1,0,28\nT7,2,8,28\nT8,1,2,28\nT8,2,8,30\n"
+                           "M1,1,4,28\nM1,2,8,32\nU1,3,16,0\n",
                   next_sections[] = "section,parent,key\nensemble,,e\nbrass,ensemble,b\n"
                                     "tubas,brass,u\ntrumpets,brass,t\n",
                   next_roster[] = "performer,name,section\nU9,New,tubas\nT8,Hal,trumpets\n",
@@ -66,6 +68,7 @@ static void make_season(const char *path)
     add(path, "faults", faults);
     add(path, "roster", roster);
     add(path, "sets", sets);
+    add(path, "dots", dots);
     must(run("boxcall", "add", path, "clip", stage_clip(), NULL));
     must(run("boxcall", "add", path, "clip", later_clip(), "--date", "2030-01-01", NULL));
     must(run("boxcall", "mark", path, "later", "1", "T7", "h", NULL));
@@ -121,6 +124,11 @@ static const struct state {
     {"a line of the decisions", {"F9", "Down"}},
     {"a comparison", {"F12"}},
     {"a line of a comparison", {"F12", "Space", "Down"}},
+    {"the field", {"F11"}},
+    {"the field, somebody chosen who goes", {"!field M1"}},
+    {"the field, a section chosen", {"F11", "!list >", "!list >"}},
+    {"the field, where the move is, with its marks by set", {"!field T7", "+", "%", "%"}},
+    {"the field behind the review", {"!field T8", "Esc"}},
     {"the clips", {"F3"}},
     {"the help", {"?", "Down"}},
     {"the lead, before it is measured", {"F6"}},
