@@ -42,6 +42,7 @@ void command_back(struct desk *d, const char *arg)
     (void)arg;
     if (d->play.loop_a_us >= 0) {
         player_loop(d->player, -1, -1);
+        d->play.loop_a_us = d->play.loop_b_us = -1; /* the next Esc may come before a turn */
         desk_say(d, "no loop");
     } else if (d->selected) {
         d->selected = 0;

@@ -207,7 +207,7 @@ static void wheel(struct desk *d, int by)
 }
 
 static const struct key_row keys_rows[] = {
-    {"Space", "play", NULL},
+    {"Space", "play", "The clip plays or halts, and the dots with it"},
     {"Left", "field -1", "One count back"},
     {"Right", "field +1", "One count on"},
     {"Shift-Left", "step -1", "One frame back"},
