@@ -92,6 +92,13 @@ bool field_when(const struct desk *d, struct set_count *when, enum field_time *h
     return true;
 }
 
+int field_next_set(const struct desk *d, struct set_count when)
+{
+    const struct show *show = &d->app->show;
+    const bool there = when.count >= show->sets[when.set].counts + 1 - 1e-6;
+    return there && when.set + 1 < (int)show->n_sets ? when.set + 1 : when.set;
+}
+
 bool field_place(const struct desk *d, int performer, struct set_count when, struct dot_place *out)
 {
     const struct ghosts *g = field_ghosts(d);

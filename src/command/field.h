@@ -19,6 +19,8 @@ enum field_time {
 };
 /* False while the show has no sets. */
 bool field_when(const struct desk *d, struct set_count *when, enum field_time *how);
+/* The set that the move leads to; behind its last count, the next one. */
+int field_next_set(const struct desk *d, struct set_count when);
 /* Where a performer should be; who has no dot to come from stands on the one to go to. */
 bool field_place(const struct desk *d, int performer, struct set_count when, struct dot_place *out);
 

@@ -129,6 +129,7 @@ static void draw(const struct desk *d, struct canvas *c)
         draw_ground(c, &s);
         if (field_marking(d) == MARKS_BY_PLACE)
             draw_patches(d, c, &s);
+        draw_way_ahead(d, c, &s, when);
         if (field_marking(d) == MARKS_STANDING)
             draw_standing_marks(d, c, &s, when);
         const int people = draw_people(d, c, &s, when);

@@ -37,6 +37,9 @@ struct dot_place sight_place(const struct sight *s, int row, int col);
 void draw_ground(struct canvas *c, const struct sight *s);
 /* Marks by place, shaded. */
 void draw_patches(const struct desk *d, struct canvas *c, const struct sight *s);
+/* Where the chosen performer is on each count that is left. */
+void draw_way_ahead(const struct desk *d, struct canvas *c, const struct sight *s,
+                    struct set_count when);
 /* Marks of the move where they stand. */
 void draw_standing_marks(const struct desk *d, struct canvas *c, const struct sight *s,
                          struct set_count when);

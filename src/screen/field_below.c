@@ -105,7 +105,7 @@ static void feet_text(double inches, char out[32])
     snprintf(out, 32, "%ld ft %ld in", whole / 12, whole % 12);
 }
 
-/* "12.5 steps (23 ft 5 in) in 16 counts: 10.2-to-5, 17.6 in a step" */
+/* "12.5 steps (23 ft 5 in) in 16 counts: 10.2-to-5, each 17.6 in" */
 static void pace_text(const struct desk *d, int performer, int set, char out[200])
 {
     const struct path *path = &field_ghosts(d)->paths[set];
@@ -118,8 +118,8 @@ static void pace_text(const struct desk *d, int performer, int set, char out[200
     feet_text(p.inches, feet);
     int n = p.inches < 0.5
                 ? snprintf(out, 200, "stays")
-                : snprintf(out, 200, "%.4g steps (%s) in %g: %.3g-to-5, %.3g in a step", p.steps,
-                           feet, p.counts, pace_to_five(&p), p.inches / p.counts);
+                : snprintf(out, 200, "%.4g steps (%s) in %g counts: %.3g-to-5, each %.3g in",
+                           p.steps, feet, p.counts, pace_to_five(&p), p.inches / p.counts);
     if (p.follows)
         n += snprintf(out + n, 200 - (size_t)n, ", behind the leader");
     if (path->hold && p.inches >= 0.5)
@@ -128,18 +128,11 @@ static void pace_text(const struct desk *d, int performer, int set, char out[200
         snprintf(out + n, 200 - (size_t)n, ", there %d early", path->halt);
 }
 
-/* The set that the move leads to; behind its last count, the next one. */
-static int next_set(const struct desk *d, struct set_count when)
-{
-    const bool there = when.count >= set_of(d, when)->counts + 1 - 1e-6;
-    return there && when.set + 1 < (int)d->app->show.n_sets ? when.set + 1 : when.set;
-}
-
 static void draw_way(const struct desk *d, struct canvas *c, int row, int performer,
                      struct set_count when)
 {
     enum { WORD = 10 };
-    const int next = next_set(d, when);
+    const int next = field_next_set(d, when);
     char text[2 * SPOT_TEXT], pace[200];
     struct dot_place at;
     canvas_text(c, strip(row, 1, WORD), ST_DIM, "now");
@@ -191,7 +184,7 @@ static void draw_section(const struct desk *d, struct canvas *c, int row, int se
                          struct set_count when)
 {
     const struct show *show = &d->app->show;
-    const int next = next_set(d, when), who = longest_way(d, section, next);
+    const int next = field_next_set(d, when), who = longest_way(d, section, next);
     struct dot_place at;
     char pace[200];
     int n = 0;

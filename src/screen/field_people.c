@@ -14,7 +14,7 @@
 struct crowd {
     unsigned char dots; /* of a braille character */
     unsigned char n;    /* people; 255: or more */
-    bool lit;
+    bool lit, label;
 };
 
 struct people {
@@ -114,38 +114,52 @@ static void draw_crowd(const struct people *p)
 
 /* --- labels ------------------------------------------------------------------------------------ */
 
+/* Nobody's place; beside a label there is a blank. */
 static bool is_free(const struct people *p, struct point cell, int cols)
 {
     const struct rect *a = &p->s->area;
-    if (cell.col < a->col || cell.col + cols > a->col + a->cols)
+    if (cell.row < a->row || cell.row >= a->row + a->rows || cell.col < a->col ||
+        cell.col + cols > a->col + a->cols)
         return false;
-    for (int i = 0; i < cols; i++) {
+    for (int i = -1; i <= cols; i++) {
+        if (cell.col + i < a->col || cell.col + i >= a->col + a->cols)
+            continue;
         const struct crowd *x = crowd_at(p, (struct point){cell.row, cell.col + i});
-        if (x->dots || x->n)
+        if (x->label || (i >= 0 && i < cols && (x->dots || x->n)))
             return false;
     }
     return true;
 }
 
-/* Right of the dot, left of it, above, below; nowhere unless it must. What it covers is taken. */
+/* Right of the dot, left of it, above, below; nowhere, unless it must. */
 static void put_label(const struct people *p, struct point cell, const char *label, bool must)
 {
-    const int n = utf8_width(label);
+    const int n = utf8_width(label), right = p->s->area.col + p->s->area.cols;
     const struct point beside[] = {{cell.row, cell.col + 1},
                                    {cell.row, cell.col - n},
                                    {cell.row - 1, cell.col - n / 2},
-                                   {cell.row + 1, cell.col - n / 2}};
-    const struct rect *a = &p->s->area;
-    for (size_t i = 0; i < sizeof beside / sizeof *beside; i++) {
-        const struct point at = beside[i];
-        const bool inside = at.row >= a->row && at.row < a->row + a->rows;
-        if (!inside || !(is_free(p, at, n) || (must && i == 1 && at.col >= a->col)))
+                                   {cell.row + 1, cell.col - n / 2},
+                                   {cell.row, cell.col + n < right ? cell.col + 1 : cell.col - n}};
+    enum { LAST = sizeof beside / sizeof *beside - 1 };
+    for (int i = 0; i <= LAST; i++) {
+        if (i < LAST ? !is_free(p, beside[i], n) : !must)
             continue;
-        canvas_text(p->c, strip(at.row, at.col, n), must ? ST_NOW : ST_KEY, label);
-        for (int k = 0; k < n; k++)
-            crowd_at(p, (struct point){at.row, at.col + k})->n = 1;
+        canvas_text(p->c, strip(beside[i].row, beside[i].col, n), must ? ST_NOW : ST_KEY, label);
+        for (int k = 0; i < LAST && k < n; k++)
+            crowd_at(p, (struct point){beside[i].row, beside[i].col + k})->label = true;
         return;
     }
+}
+
+/* The dot that the chosen performer comes to, also where somebody stands on it now. */
+static void draw_goal(const struct people *p)
+{
+    const int next = field_next_set(p->d, p->when);
+    struct dot_place at;
+    struct point cell;
+    if (ghost_dot(field_ghosts(p->d), p->chosen.performer, next, &at) &&
+        sight_cell(p->s, sight_point(p->s, at), &cell))
+        canvas_text(p->c, strip(cell.row, cell.col, 1), ST_KEY, glyph(p->c, "○", "*"));
 }
 
 static void draw_labels(const struct people *p)
@@ -171,10 +185,30 @@ int draw_people(const struct desk *d, struct canvas *c, const struct sight *s,
     p.anybody = field_chosen(d, &p.chosen);
     const int n = stand_all(&p);
     draw_crowd(&p);
-    if (p.anybody)
+    if (p.anybody) {
+        draw_goal(&p);
         draw_labels(&p);
+    }
     free(p.at);
     return n;
+}
+
+/* --- the way ahead ----------------------------------------------------------------------------- */
+
+void draw_way_ahead(const struct desk *d, struct canvas *c, const struct sight *s,
+                    struct set_count when)
+{
+    const int next = field_next_set(d, when), counts = d->app->show.sets[next].counts;
+    const double from = next == when.set ? when.count : 1;
+    struct target t;
+    struct dot_place at;
+    struct point cell;
+    if (!field_chosen(d, &t))
+        return;
+    for (int i = (int)floor(from) + 1; i <= counts; i++)
+        if (ghost_at(field_ghosts(d), t.performer, (struct set_count){next, i}, &at) &&
+            sight_cell(s, sight_point(s, at), &cell))
+            canvas_text(c, strip(cell.row, cell.col, 1), ST_KEY, glyph(c, "·", "."));
 }
 
 /* --- marks ------------------------------------------------------------------------------------- */

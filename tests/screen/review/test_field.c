@@ -132,11 +132,34 @@ static void says_the_next_dot_and_what_the_move_asks_for(void **state)
     term_wait_row(s.t, -4, "now      on 50; on front hash");
     term_wait_row(s.t, -3, "set 2    side 2, on 40; on front hash");
     /* 16 steps of 22.5 in are 30 ft; over 8 counts 45 in each, of which 4 make five yards. */
-    term_wait_row(s.t, -2, "16 steps (30 ft 0 in) in 8: 4-to-5, 45 in a step");
+    term_wait_row(s.t, -2, "16 steps (30 ft 0 in) in 8 counts: 4-to-5, each 45 in");
     term_keys(s.t, "Right");
     term_wait_row(s.t, -4, "now      side 2, 2 outside 50; on front hash");
     stage_line(&s, "field M1");
     term_wait_row(s.t, -2, "stays");
+}
+
+/* Where T1 is on each count, and where they come to. */
+static void the_way_ahead_is_drawn(void **state)
+{
+    (void)state;
+    int row, col;
+    stage_line(&s, "field T1");
+    term_wait_row(s.t, -4, "on 50;");
+    term_wait_idle(s.t);
+    chosen_at(&row, &col);
+    const int end = line_col("40", true);
+    assert_string_equal(term_cell(s.t, row, end).text, "○");
+    int counts = 0;
+    for (int k = col; k < end; k++)
+        counts += strcmp(term_cell(s.t, row, k).text, "·") == 0;
+    assert_true(counts >= 3);   /* of seven; the label lies over the first */
+    term_keys(s.t, "PageDown"); /* from there to the back hash, upwards */
+    term_wait_row(s.t, -4, "side 2, on 40; on front hash");
+    term_wait_idle(s.t);
+    int to_row, to_col;
+    assert_true(term_find(s.t, "○", &to_row, &to_col));
+    assert_true(to_row < row && to_col == end);
 }
 
 static void plays_along_with_the_clip(void **state)
@@ -394,6 +417,7 @@ int main(void)
     case_with(&all, opens_from_the_review_and_from_lists_and_leads_back, open_tied);
     case_with(&all, a_dot_stands_at_its_line_and_goes_along_with_the_counts, open_tied);
     case_with(&all, says_the_next_dot_and_what_the_move_asks_for, open_tied);
+    case_with(&all, the_way_ahead_is_drawn, open_tied);
     case_with(&all, plays_along_with_the_clip, open_tied);
     case_with(&all, keys_go_through_performers_and_sections, open_tied);
     case_with(&all, a_section_is_lit_and_says_its_longest_way, open_tied);
