@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "app/app.h"
+#include "base/shell.h"
 #include "command/command.h"
 #include "command/run.h"
 #include "command/screen.h"
@@ -254,7 +255,8 @@ static void go(struct desk *d, const char *line, int sets, int counts)
     struct set_count at;
     enum field_time how;
     if (!field_when(d, &at, &how))
-        desk_trouble(d, "no sets yet; add them: boxcall add SHOW sets FILE");
+        desk_trouble(d, "no sets yet; add a table of them: boxcall add %s sets FILE",
+                     shell_word(store_path(d->app->store)).text);
     else if (how != FIELD_LEAFING)
         desk_run(d, line);
     else if (sets)

@@ -6,6 +6,7 @@
 #include <stdio.h>
 
 #include "app/app.h"
+#include "base/shell.h"
 
 enum { BELOW = 5, PANEL = 26 }; /* rows below the field's numbers; columns of an open chord */
 
@@ -73,18 +74,26 @@ static struct sight sight_now(const struct desk *d, const struct canvas *c, stru
 
 /* --- the screen -------------------------------------------------------------------------------- */
 
+/* The tables that are missing, in the order in which they can be added. */
 static void draw_nothing(const struct desk *d, struct canvas *c)
 {
-    const bool sets = d->app->show.n_sets > 0, people = d->app->show.n_performers > 0;
+    const struct {
+        const char *table;
+        bool missing;
+    } tables[] = {{"roster", d->app->show.n_performers == 0},
+                  {"sets", d->app->show.n_sets == 0},
+                  {"dots", true}};
+    const struct shell_word show = shell_word(store_path(d->app->store));
+    int row = 9;
     canvas_text(c, strip(3, 3, c->cols - 4), ST_STRONG, "This show has no dots yet.");
-    draw_lines(c, (struct rect){5, 3, 6, c->cols - 4}, ST_NORMAL,
+    draw_lines(c, (struct rect){5, 3, 3, c->cols - 4}, ST_NORMAL,
                "Bring the dot sheets as a table, a row for each performer and set:\n"
                "  performer,set,across,depth\n"
                "  T1,1,\"side 1, 2.5 outside 35\",4 behind front hash\n");
-    canvas_printf(c, strip(9, 3, c->cols - 4), ST_NORMAL, "boxcall add SHOW %sdots FILE",
-                  !people ? "roster FILE, then sets FILE, then "
-                  : !sets ? "sets FILE, then "
-                          : "");
+    for (size_t i = 0; i < sizeof tables / sizeof *tables; i++)
+        if (tables[i].missing)
+            canvas_printf(c, strip(row++, 3, c->cols - 4), ST_NORMAL, "boxcall add %s %s FILE",
+                          show.text, tables[i].table);
 }
 
 static void title(const struct desk *d, struct canvas *c, struct set_count when)

@@ -85,7 +85,7 @@ static void without_dots_it_says_how_to_bring_them(void **state)
     (void)state;
     term_keys(s.t, "Tab");
     term_wait_text(s.t, "This show has no dots yet.");
-    term_wait_text(s.t, "boxcall add SHOW dots FILE");
+    term_wait_text(s.t, arena_printf(test_arena(), "boxcall add %s dots FILE", s.show));
     term_keys(s.t, "Down Shift-Down + % PageDown Enter");
     term_wait_row(s.t, -1, "nobody is chosen");
     add_dots(); /* from elsewhere: they are there at once */

@@ -279,7 +279,7 @@ static void help_goes_up_and_down_and_back(void **state)
 static void keys_that_do_nothing_say_so(void **state)
 {
     (void)state;
-    static const char *const keys[] = {"F11", "Ctrl-t", "Tab", "}", "Insert"};
+    static const char *const keys[] = {"Ctrl-t", "Shift-Tab", "}", "Insert"};
     term_keys(s.t, "F4");
     for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
         stage_calm(&s);
