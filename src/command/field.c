@@ -265,6 +265,20 @@ static void go(struct desk *d, const char *line, int sets, int counts)
         leaf_counts(d, at, counts);
 }
 
+void field_go_to_set(struct desk *d, int set)
+{
+    struct set_count at;
+    enum field_time how;
+    char line[80];
+    snprintf(line, sizeof line, "set %.60s", d->app->show.sets[set].label);
+    if (!field_when(d, &at, &how))
+        return;
+    if (how == FIELD_LEAFING)
+        leaf_to(d, (struct set_count){set, 1});
+    else
+        desk_run(d, line);
+}
+
 static void go_next(struct desk *d)
 {
     go(d, "rail next", 1, 0);

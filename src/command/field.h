@@ -24,6 +24,9 @@ int field_next_set(const struct desk *d, struct set_count when);
 /* Where a performer should be; who has no dot to come from stands on the one to go to. */
 bool field_place(const struct desk *d, int performer, struct set_count when, struct dot_place *out);
 
+/* To the beginning of a set: of the clip, else of the drill. */
+void field_go_to_set(struct desk *d, int set);
+
 /* --- who is chosen ---------------------------------------------------------------------------- */
 
 /* A performer, or all of a section; false: nobody. */

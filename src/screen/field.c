@@ -209,6 +209,8 @@ static void click(struct desk *d, const struct canvas *c, int row, int col)
         field_choose(d, nearest(d, &s, when, row, col));
     else if (row == below)
         desk_run(d, "play");
+    else if (row > below && field_marking(d) == MARKS_BY_SET && set_on_bar(d, c, when, col) >= 0)
+        field_go_to_set(d, set_on_bar(d, c, when, col));
 }
 
 static void wheel(struct desk *d, int by)

@@ -54,5 +54,7 @@ struct below {
 };
 /* Four rows: the time, and who is chosen or how many marks each set has. */
 void draw_below(const struct desk *d, struct canvas *c, int row, const struct below *b);
+/* The set whose bar stands in a column; -1: none. */
+int set_on_bar(const struct desk *d, const struct canvas *c, struct set_count when, int col);
 
 #endif

@@ -232,6 +232,12 @@ static int first_bar(const struct desk *d, const struct canvas *c, int running)
     return first < 0 ? 0 : first;
 }
 
+int set_on_bar(const struct desk *d, const struct canvas *c, struct set_count when, int col)
+{
+    const int set = first_bar(d, c, when.set) + (col - 1) / BAR_COLS;
+    return col >= 1 && set < (int)d->app->show.n_sets ? set : -1;
+}
+
 static const char *bar(const struct canvas *c, int n, int most)
 {
     static const char *const bars[] = {" ", "▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"},

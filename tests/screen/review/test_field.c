@@ -248,6 +248,10 @@ static void marks_stand_where_their_performers_were(void **state)
     term_wait_row(s.t, -5, "3 marks by set");
     term_wait_row(s.t, -4, "1    2");
     term_wait_row(s.t, -2, "1    2    3");
+    term_click(s.t, term_rows(s.t) - 3, 12, 1); /* set 3's bar */
+    term_wait_row(s.t, -5, "set 3 count 1 of 16");
+    term_click(s.t, term_rows(s.t) - 3, 7, 1);
+    term_wait_row(s.t, -5, "set 2 count 1 of 8");
     term_keys(s.t, "%");
     term_wait_row(s.t, -5, "2 marks in this move ×");
 }
