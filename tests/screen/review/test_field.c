@@ -231,6 +231,7 @@ static void marks_stand_where_their_performers_were(void **state)
     (void)state;
     int row, col;
     stage_line(&s, "field T1");
+    term_wait_row(s.t, -4, "on 50;");
     term_wait_row(s.t, -5, "2 marks in this move ×");
     term_wait_idle(s.t);
     chosen_at(&row, &col);
@@ -377,7 +378,7 @@ static void fits_the_window(void **state)
     open_at(&(struct term_setup){.rows = z->rows, .cols = z->cols});
     stage_line(&s, "field T1");
     term_wait_row(s.t, -4, "on 50;");
-    assert_non_null(strstr(term_row(s.t, -1), "every key"));
+    term_wait_row(s.t, -1, "every key");
     term_keys(s.t, "-");
     term_wait_row(s.t, -1, "all of the field");
     term_wait_idle(s.t);
