@@ -102,10 +102,7 @@ int field_next_set(const struct desk *d, struct set_count when)
 
 bool field_place(const struct desk *d, int performer, struct set_count when, struct dot_place *out)
 {
-    const struct ghosts *g = field_ghosts(d);
-    struct dot_place before;
-    return ghost_at(g, performer, when, out) || (!ghost_dot(g, performer, when.set - 1, &before) &&
-                                                 ghost_dot(g, performer, when.set, out));
+    return ghost_stands(field_ghosts(d), performer, when, out);
 }
 
 /* --- who is chosen ---------------------------------------------------------------------------- */

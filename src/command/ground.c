@@ -132,7 +132,7 @@ void ground_dots(const struct desk *d, int64_t us, struct arena *mem, struct gro
     for (size_t i = 0; i < s->n_performers; i++) {
         struct who_dot dot = {.performer = (int)i};
         if (!s->performers[i].removed &&
-            ghost_at(&g, (int)i, (struct set_count){spot.set, spot.count}, &dot.at))
+            ghost_stands(&g, (int)i, (struct set_count){spot.set, spot.count}, &dot.at))
             out->at[out->n++] = dot;
     }
 }

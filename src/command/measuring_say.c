@@ -269,7 +269,7 @@ static bool say(struct desk *d, struct measuring *m, struct err *e)
         return say_form(d, m, e);
     if (m->n == 1) {
         field_place_said(&d->app->show.grid, &m->measured, 0, &place);
-        field_place(&place, AS_TEXT, &m->said);
+        field_place_put(&place, AS_TEXT, &m->said);
         say_who(d, m);
         return true;
     }

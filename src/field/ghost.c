@@ -169,3 +169,11 @@ double pace_to_five(const struct ghost_pace *p)
     const double five_yards_in = 180;
     return p->inches > 0 ? five_yards_in * p->counts / p->inches : 0;
 }
+
+bool ghost_stands(const struct ghosts *g, int performer, struct set_count when,
+                  struct dot_place *out)
+{
+    struct dot_place before;
+    return ghost_at(g, performer, when, out) || (!ghost_dot(g, performer, when.set - 1, &before) &&
+                                                 ghost_dot(g, performer, when.set, out));
+}

@@ -35,6 +35,11 @@ bool ghost_at(const struct ghosts *g, int performer, struct set_count when, stru
 /* A performer's dot at a set; false when there is none. */
 bool ghost_dot(const struct ghosts *g, int performer, int set, struct dot_place *out);
 
+/* Where the performer should be then; who has no dot to come from (that of the first set, or of one who
+ * comes in) stands on the one to go to all the while. False without that. */
+bool ghost_stands(const struct ghosts *g, int performer, struct set_count when,
+                  struct dot_place *out);
+
 /* What a move asks of a performer. */
 struct ghost_pace {
     double steps; /* grid steps of the way */

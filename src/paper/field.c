@@ -157,7 +157,7 @@ void field_camera(const struct field_camera_row *r, enum format as, struct buf *
 
 /* --- a place ----------------------------------------------------------------------------------- */
 
-void field_place(const struct field_place_row *r, enum format as, struct buf *out)
+void field_place_put(const struct field_place_row *r, enum format as, struct buf *out)
 {
     if (as == AS_JSON)
         json_put(table_json(field_place_columns, r), out);

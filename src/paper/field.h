@@ -126,7 +126,7 @@ void field_pick_said(const struct grid *g, int kind, double x, double y, char ou
 /* --- writers ------------------------------------------------------------------------------------- */
 
 void field_picks(const struct field_pick_row *r, size_t n, enum format as, struct buf *out);
-void field_place(const struct field_place_row *r, enum format as, struct buf *out);
+void field_place_put(const struct field_place_row *r, enum format as, struct buf *out);
 void field_pixel(struct pixel p, enum format as, struct buf *out);
 void field_who(const struct field_who_row *r, size_t n, enum format as, struct buf *out);
 void field_gaps(const struct field_gaps *g, enum format as, struct buf *out);

@@ -8,11 +8,11 @@
 #include "command/spot_keys.h"
 #include "screen/draw.h"
 
-struct way {
+struct hint {
     const char *key, *what;
 };
 
-static const struct way measure_ways[] = {
+static const struct hint measure_ways[] = {
     {"Space", "click on feet"},
     {"arrows", "move"},
     {"Shift", "by a pixel"},
@@ -30,7 +30,7 @@ static const struct way measure_ways[] = {
     {"Esc", "leave"},
 };
 
-static const struct way point_ways[] = {
+static const struct hint point_ways[] = {
     {"Space", "this is a spot"},
     {"arrows", "move"},
     {"Shift", "by a pixel"},
@@ -42,17 +42,17 @@ static const struct way point_ways[] = {
     {"Esc", "leave"},
 };
 
-static const struct way name_ways[] = {
+static const struct hint name_ways[] = {
     {"35", "its yard line"}, {"s", "front sideline"},   {"n", "front numbers"},
     {"f", "front hash"},     {"b", "back hash"},        {"m", "back numbers"},
     {"k", "back sideline"},  {"Tab", "the other side"}, {"/", "in words"},
     {"Esc", "not this one"},
 };
 
-static const struct way who_ways[] = {
+static const struct hint who_ways[] = {
     {"Space", "who is there"}, {"arrows", "move"}, {"z", "look closer"}, {"Esc", "type it"}};
 
-static int draw_ways(struct canvas *c, struct rect r, int row, const struct way *w, size_t n)
+static int draw_ways(struct canvas *c, struct rect r, int row, const struct hint *w, size_t n)
 {
     for (size_t i = 0; i < n && row < r.row + r.rows; i++, row++) {
         canvas_text(c, strip(row, r.col, 7), ST_KEY, w[i].key);

@@ -17,7 +17,7 @@ bool verb_field_at(struct fielding *f, struct err *e)
     if (!field_clicks(f, 1, &c, e))
         return false;
     field_place_said(&f->app->show.grid, &c.m, 0, &row);
-    field_place(&row, f->as, &f->c->out);
+    field_place_put(&row, f->as, &f->c->out);
     return true;
 }
 

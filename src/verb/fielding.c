@@ -100,7 +100,7 @@ bool field_dots_of(struct fielding *f, struct set_count when, struct field_dots_
         arena_alloc(&f->c->memory, (s->n_performers + 1) * sizeof *out->at), 0};
     for (size_t i = 0; i < s->n_performers; i++) {
         struct dot_place at;
-        if (s->performers[i].removed || !ghost_at(&g, (int)i, when, &at))
+        if (s->performers[i].removed || !ghost_stands(&g, (int)i, when, &at))
             continue;
         out->performer[out->n] = (int)i;
         out->at[out->n++] = field_place_of(&s->grid, at.x, at.y);
