@@ -16,7 +16,13 @@ static void lines_that_were_left_out_tell(void **state)
 {
     (void)state;
     const struct grid *g = grid_named("high-school");
-    const struct drawing how = {g, 18, 95, 225, 4, 0.05, 7};
+    const struct drawing how = {.grid = g,
+                                .sideline_width = 18,
+                                .turf = 95,
+                                .white = 225,
+                                .noise = 4,
+                                .people = 0.05,
+                                .seed = 7};
     struct left_out off[2];
     for (int bent = 0; bent < 2; bent++) {
         struct camera truth = box_camera(1280), start;
@@ -50,7 +56,13 @@ static void a_moved_camera_is_found_again(void **state)
 {
     (void)state;
     const struct grid *g = grid_named("high-school");
-    const struct drawing how = {g, 18, 95, 225, 4, 0.05, 7};
+    const struct drawing how = {.grid = g,
+                                .sideline_width = 18,
+                                .turf = 95,
+                                .white = 225,
+                                .noise = 4,
+                                .people = 0.05,
+                                .seed = 7};
     const struct camera truth = box_camera(1280);
     struct paint_list paint;
     struct drawn d;
@@ -79,7 +91,13 @@ static void four_rough_clicks_are_enough(void **state)
     (void)state;
     enum { TRIALS = 40, OFF = 15 };
     const struct grid *g = grid_named("high-school");
-    const struct drawing how = {g, 18, 95, 225, 4, 0.05, 7};
+    const struct drawing how = {.grid = g,
+                                .sideline_width = 18,
+                                .turf = 95,
+                                .white = 225,
+                                .noise = 4,
+                                .people = 0.05,
+                                .seed = 7};
     const struct camera truth = box_camera(1920);
     struct paint_list paint;
     struct drawn d;
