@@ -6,6 +6,7 @@
 
 #include "base/arena.h"
 #include "field/bar.h"
+#include "field/seek.h"
 
 static const double apart = 24, coarsely = 72;         /* inches between pieces of paint */
 static const double unsure = 4;                        /* standard deviations */
@@ -19,38 +20,6 @@ static const struct prior usual[CAMERA_PARAMETERS] = {[CAMERA_Y] = {-1000, 1500}
                                                       [CAMERA_CROWN] = {8, 16}};
 
 static const bool rigid[CAMERA_PARAMETERS] = {true, true, true, true, true, true, true};
-
-/* --- from the picks ---------------------------------------------------------------------------- */
-
-static bool from_picks(const struct calibrate_ask *ask, const struct pick *picks,
-                       struct camera *out, struct err *e)
-{
-    struct camera_ask first = {.picks = picks, .n = ask->n};
-    struct camera_fit fit;
-    *out = (struct camera){.width = ask->picture->width,
-                           .height = ask->picture->height,
-                           .half = ask->grid->back_sideline_in / 2};
-    memcpy(first.free, rigid, sizeof rigid);
-    memcpy(first.prior, usual, sizeof usual);
-    if (!camera_start(picks, ask->n, out, e) || !camera_improve(&first, out, &fit, e))
-        return false;
-    *out = fit.camera;
-    return true;
-}
-
-/* The picks again, each moved within a disc by the n-th of a fixed row of shifts: where the picks lead
- * too far from the lines, some others of those that may be meant do not. */
-static void shifted(const struct calibrate_ask *ask, int n, struct pick *out)
-{
-    static const double turn = 2.399963229728653, most = 12; /* the golden angle; pixels */
-    for (size_t i = 0; i < ask->n; i++) {
-        const double k = (double)n * (double)(ask->n + 1) + (double)i;
-        const double far = n ? most * sqrt(fmod(k * 0.6180339887498949, 1)) : 0;
-        out[i] = ask->picks[i];
-        out[i].at.x += far * cos(turn * k);
-        out[i].at.y += far * sin(turn * k);
-    }
-}
 
 /* --- sidelines --------------------------------------------------------------------------------- */
 
@@ -144,14 +113,15 @@ static double share(const struct lock_fit *f)
     return f->expected ? (double)f->held / (double)f->expected : 0;
 }
 
-/* From one reading of the picks; lens and crown take part once the lines are near. */
-static bool attempt(struct work *w, const struct pick *picks, struct err *e)
+/* From a camera that the picks may mean; lens and crown take part once the lines are near. */
+static bool attempt(struct work *w, const struct camera *from, struct err *e)
 {
     memcpy(w->lock.free, rigid, sizeof rigid);
-    if (!from_picks(w->ask, picks, &w->out->fit.camera, e) || !lock(w, 40, 5, e))
+    w->out->fit.camera = *from;
+    if (!lock(w, from->width / 80, 4, e))
         return false;
     w->lock.free[CAMERA_K1] = w->lock.free[CAMERA_CROWN] = true;
-    return lock(w, 12, 4, e);
+    return lock(w, 6, 3, e);
 }
 
 /* Are the picks about where this camera has them? Lines that are held one too far are as good as
@@ -174,21 +144,17 @@ static double worth(const struct lock_fit *f)
     return share(f) / (1 + (f->rms_px / half) * (f->rms_px / half));
 }
 
-/* The best reading of the picks; a good one ends the search. */
-static bool coarse(struct work *w, struct err *e)
+/* The best of the cameras that the picks may mean; a good one ends the search. */
+static bool coarse(struct work *w, const struct seek *from, struct err *e)
 {
-    enum { READINGS = 40 };
     static const double good = 0.5, least = 0.1;
-    struct pick *picks = xcalloc(w->ask->n, sizeof *picks);
     struct lock_fit best = {.rms_px = 0};
-    for (int i = 0; i < READINGS && worth(&best) < good; i++) {
+    for (size_t i = 0; i < from->n && worth(&best) < good; i++) {
         struct err why;
-        shifted(w->ask, i, picks);
-        if (attempt(w, picks, &why) && worth(&w->out->fit) > worth(&best) &&
+        if (attempt(w, &from->at[i], &why) && worth(&w->out->fit) > worth(&best) &&
             near_picks(w->ask, &w->out->fit.camera))
             best = w->out->fit;
     }
-    free(picks);
     w->out->fit = best;
     return worth(&best) >= least ||
            err_set(e, ERR_INPUT,
@@ -196,18 +162,29 @@ static bool coarse(struct work *w, struct err *e)
                    "that were named?");
 }
 
+static bool seek(const struct calibrate_ask *ask, struct seek *out, struct err *e)
+{
+    struct ridges ridges;
+    struct seek_ask how = {.ridges = &ridges, .grid = ask->grid, .picks = ask->picks, .n = ask->n};
+    memcpy(how.prior, usual, sizeof usual);
+    ridges_of(ask->picture, &ridges);
+    const bool ok = seek_cameras(&how, out, e);
+    ridges_free(&ridges);
+    return ok;
+}
+
 bool calibrate(const struct calibrate_ask *ask, struct calibration *out, struct err *e)
 {
     struct work w = {.ask = ask, .out = out};
-    struct camera first;
+    struct seek from;
     *out = (struct calibration){0};
-    if (!from_picks(ask, ask->picks, &first, e))
+    if (!seek(ask, &from, e))
         return false;
     memcpy(w.lock.prior, usual, sizeof usual);
     w.lock.picture = ask->picture;
     w.lock.paint = &w.paint;
     paint_of(ask->grid, coarsely, 0, &w.paint);
-    bool ok = coarse(&w, e);
+    bool ok = coarse(&w, &from, e);
     paint_free(&w.paint);
     if (!ok)
         return false;

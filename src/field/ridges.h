@@ -1,0 +1,28 @@
+/* Where white bars may be in a picture, whichever: for the first look, before it is known where any
+ * is to be expected. Inner to the room. */
+#ifndef FIELD_RIDGES_H
+#define FIELD_RIDGES_H
+
+#include "field/lock.h"
+
+/* How far the nearest bar is from each pixel, along its row (bars that stand rather than lie) and
+ * along its column; whole pixels, RIDGES_FAR at most. */
+enum { RIDGES_FAR = 60 };
+struct ridges {
+    uint8_t *in_row, *in_column; /* heap memory */
+    int width, height;
+};
+
+void ridges_of(const struct luma *l, struct ridges *out);
+void ridges_free(struct ridges *r);
+
+/* How far the nearest bar is from a pixel across a line that runs along (dx, dy) there; RIDGES_FAR
+ * outside of the picture. */
+double ridges_off(const struct ridges *r, struct pixel at, double dx, double dy);
+
+/* The sd of a picture's noise in grey levels, from how its neighbours in a row differ from a straight
+ * run: Immerkaer, "Fast Noise Variance Estimation", Computer Vision and Image Understanding 64(2),
+ * 1996 (the idea; from memory), by the median instead of the mean, which lines do not move. */
+double luma_noise(const struct luma *l);
+
+#endif
