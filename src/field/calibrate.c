@@ -28,21 +28,29 @@ static double agrees(const struct calibrate_ask *ask, const struct camera *c, do
 {
     struct paint_list paint;
     double sum = 0;
+    const double noise = luma_noise(ask->picture);
     paint_of(ask->grid, apart, width, &paint);
     for (size_t i = 0; i < paint.n; i++) {
         const struct painted *p = &paint.at[i];
         struct camera_slope s;
         struct pixel at;
-        double offset;
+        struct bar found;
         if (p->kind != PAINT_SIDELINE || !camera_sees(c, p->at, &at, &s))
             continue;
         const double length = hypot(s.by_place[0][0], s.by_place[1][0]);
         const double normal[2] = {-s.by_place[1][0] / length, s.by_place[0][0] / length};
         const double thick =
             fabs(s.by_place[0][1] * normal[0] + s.by_place[1][1] * normal[1]) * width;
-        const struct bar_ask bar = {at, {normal[0], normal[1]}, fmax(thick, 1.2), 4, 12};
-        if (bar_find(ask->picture, &bar, &offset))
-            sum += 1 / (1 + offset * offset);
+        const struct bar_ask bar = {.at = at,
+                                    .normal = {normal[0], normal[1]},
+                                    .along = {normal[1], -normal[0]},
+                                    .length = length * apart,
+                                    .width = fmax(thick, 1.2),
+                                    .reach = 4,
+                                    .least_bright = 10,
+                                    .noise = noise};
+        if (bar_find(ask->picture, &bar, &found))
+            sum += 1 / (1 + found.offset * found.offset);
     }
     paint_free(&paint);
     return sum;

@@ -8,4 +8,8 @@
  * what is wrong, the picks named by their numbers from 1. All picks must be spots. */
 bool spots_suffice(const struct pick *picks, size_t n, struct err *e);
 
+/* pick_miss() with the slopes of the misses. */
+int pick_row(const struct camera *c, const struct pick *s, double miss[2],
+             double slope[2][CAMERA_PARAMETERS]);
+
 #endif

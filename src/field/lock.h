@@ -28,6 +28,12 @@ struct lock_ask {
     struct prior prior[CAMERA_PARAMETERS];
     double reach; /* pixels; the first look, those after it are nearer */
     int rounds;   /* looks at the picture */
+    /* Picks that take part with the lines, each with its sd; NULL: none. */
+    const struct pick *picks;
+    size_t n_picks;
+    /* What is not known of the parameters that are not free: their covariance, the free ones' rows
+     * not read. What the free ones are off by because of it is in the fit's. NULL: all is known. */
+    const double (*unsure)[CAMERA_PARAMETERS];
 };
 
 struct lock_fit {

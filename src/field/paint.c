@@ -33,21 +33,21 @@ void paint_of(const struct grid *g, double apart, double sideline_width, struct 
         for (double y = apart / 2; y < g->back_sideline_in; y += apart)
             if (!crossed(g, y))
                 add(out, &cap,
-                    (struct painted){{yards * YARD, y}, line_width, PAINT_YARD_LINE, yards});
+                    (struct painted){{yards * YARD, y}, line_width, apart, PAINT_YARD_LINE, yards});
     const double outside = sideline_width / 2;
     for (double x = -g->side_in + apart / 2; sideline_width > 0 && x < g->side_in; x += apart) {
-        add(out, &cap, (struct painted){{x, -outside}, sideline_width, PAINT_SIDELINE, 0});
+        add(out, &cap, (struct painted){{x, -outside}, sideline_width, apart, PAINT_SIDELINE, 0});
         add(out, &cap,
             (struct painted){
-                {x, g->back_sideline_in + outside}, sideline_width, PAINT_SIDELINE, 1});
+                {x, g->back_sideline_in + outside}, sideline_width, apart, PAINT_SIDELINE, 1});
     }
     for (int yards = -GOAL_YARDS; yards <= GOAL_YARDS; yards++) {
         if (yards % LINES_APART == 0)
             continue;
         add(out, &cap,
-            (struct painted){{yards * YARD, g->front_hash_in}, hash_length, PAINT_HASH, 2});
+            (struct painted){{yards * YARD, g->front_hash_in}, hash_length, line_width, PAINT_HASH, 2});
         add(out, &cap,
-            (struct painted){{yards * YARD, g->back_hash_in}, hash_length, PAINT_HASH, 3});
+            (struct painted){{yards * YARD, g->back_hash_in}, hash_length, line_width, PAINT_HASH, 3});
     }
 }
 

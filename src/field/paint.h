@@ -14,7 +14,7 @@ enum paint_kind { PAINT_YARD_LINE, PAINT_SIDELINE, PAINT_HASH };
 
 struct painted {
     struct field_place at; /* the middle of the bar */
-    double width;          /* across it */
+    double width, length;  /* across it; along it, what it stands for */
     enum paint_kind kind;
     int line; /* yard lines: yards from the 50, side 2 positive; else 0 front, 1 back (hash 2, 3) */
 };

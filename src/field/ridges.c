@@ -5,27 +5,10 @@
 #include <string.h>
 
 #include "base/arena.h"
+#include "field/bar.h"
 
 static const double least_bright = 8;  /* grey levels above both sides */
 static const double above_noise = 3.5; /* sd of a bar's contrast */
-
-/* --- noise -------------------------------------------------------------------------------------- */
-
-double luma_noise(const struct luma *l)
-{
-    enum { ROWS = 60, APART = 7, LEVELS = 1024 };
-    size_t count[LEVELS] = {0}, n = 0, below = 0;
-    for (int i = 0; i < ROWS; i++) {
-        const uint8_t *row = l->at + (size_t)(l->height * (2 * i + 1) / (2 * ROWS)) * l->stride;
-        for (int x = 1; x + 1 < l->width; x += APART, n++)
-            count[abs(2 * row[x] - row[x - 1] - row[x + 1])]++;
-    }
-    int median = 0;
-    while (median < LEVELS - 1 && (below += count[median]) * 2 < n)
-        median++;
-    /* the median of |v - (left + right)/2| doubled, of a normal law, is 0.6745 sqrt(6) sd */
-    return fmax(0, median - 0.5) / (0.6745 * sqrt(6));
-}
 
 /* --- one row, or one column ---------------------------------------------------------------------- */
 

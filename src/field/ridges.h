@@ -20,9 +20,4 @@ void ridges_free(struct ridges *r);
  * outside of the picture. */
 double ridges_off(const struct ridges *r, struct pixel at, double dx, double dy);
 
-/* The sd of a picture's noise in grey levels, from how its neighbours in a row differ from a straight
- * run: Immerkaer, "Fast Noise Variance Estimation", Computer Vision and Image Understanding 64(2),
- * 1996 (the idea; from memory), by the median instead of the mean, which lines do not move. */
-double luma_noise(const struct luma *l);
-
 #endif

@@ -1,7 +1,9 @@
+#include "field/inside.h"
 #include "field/solve.h"
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include <gsl/gsl_blas.h>
 #include <gsl/gsl_errno.h>
@@ -54,44 +56,33 @@ static bool across_of(const struct camera *c, const struct pick *s, struct acros
     return true;
 }
 
-int pick_miss(const struct camera *c, const struct pick *s, double out[2])
+/* A line's foot slides along the line, which the normal does not see. */
+int pick_row(const struct camera *c, const struct pick *s, double miss[2],
+             double slope[2][CAMERA_PARAMETERS])
 {
+    struct camera_slope own;
     struct across a;
     struct pixel p;
     if (s->kind == PICK_SPOT) {
-        if (!camera_sees(c, s->on, &p, NULL))
+        if (!camera_sees(c, s->on, &p, &own))
             return 0;
-        out[0] = p.x - s->at.x;
-        out[1] = p.y - s->at.y;
+        miss[0] = p.x - s->at.x;
+        miss[1] = p.y - s->at.y;
+        memcpy(slope, own.by_camera, sizeof own.by_camera);
         return 2;
     }
-    if (!across_of(c, s, &a, &p, NULL))
+    if (!across_of(c, s, &a, &p, &own))
         return 0;
-    out[0] = (p.x - s->at.x) * a.normal[0] + (p.y - s->at.y) * a.normal[1];
+    miss[0] = (p.x - s->at.x) * a.normal[0] + (p.y - s->at.y) * a.normal[1];
+    for (int i = 0; i < CAMERA_PARAMETERS; i++)
+        slope[0][i] = own.by_camera[0][i] * a.normal[0] + own.by_camera[1][i] * a.normal[1];
     return 1;
 }
 
-/* The slopes of the misses; a line's foot slides along the line, which the normal does not see. */
-static int pick_slopes(const struct camera *c, const struct pick *s,
-                       double out[2][CAMERA_PARAMETERS])
+int pick_miss(const struct camera *c, const struct pick *s, double out[2])
 {
-    struct camera_slope slope;
-    struct across a;
-    struct pixel p;
-    if (s->kind == PICK_SPOT) {
-        if (!camera_sees(c, s->on, &p, &slope))
-            return 0;
-        for (int i = 0; i < CAMERA_PARAMETERS; i++) {
-            out[0][i] = slope.by_camera[0][i];
-            out[1][i] = slope.by_camera[1][i];
-        }
-        return 2;
-    }
-    if (!across_of(c, s, &a, &p, &slope))
-        return 0;
-    for (int i = 0; i < CAMERA_PARAMETERS; i++)
-        out[0][i] = slope.by_camera[0][i] * a.normal[0] + slope.by_camera[1][i] * a.normal[1];
-    return 1;
+    double slope[2][CAMERA_PARAMETERS];
+    return pick_row(c, s, out, slope);
 }
 
 static int rows_of(const struct pick *s)
@@ -135,8 +126,8 @@ static int miss_slopes(const gsl_vector *x, void *ctx, gsl_matrix *j)
     gsl_matrix_set_zero(j);
     for (size_t i = 0; i < p->ask->n; i++) {
         const struct pick *s = &p->ask->picks[i];
-        double slope[2][CAMERA_PARAMETERS] = {{0}};
-        pick_slopes(&c, s, slope);
+        double slope[2][CAMERA_PARAMETERS] = {{0}}, miss[2];
+        pick_row(&c, s, miss, slope);
         for (int k = 0; k < rows_of(s); k++, row++)
             for (int f = 0; f < p->n_free; f++)
                 gsl_matrix_set(j, row, (size_t)f, slope[k][p->free[f]] * unit[p->free[f]] / s->sd);

@@ -1,0 +1,143 @@
+#include "field/says.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <gsl/gsl_statistics_double.h>
+
+#include "base/arena.h"
+#include "field/inside.h"
+
+enum { N = CAMERA_PARAMETERS };
+
+static const double tukey = 4.685;      /* 95 % efficient under a normal law (Huber & Ronchetti) */
+static const double mad_to_sd = 1.4826; /* of a normal law */
+static const double least_scale = 1;    /* of the pieces' own sd */
+
+/* In the piece's own sd. */
+static double left_over(const struct piece *p, const double move[N])
+{
+    double r = p->miss;
+    for (int k = 0; k < N; k++)
+        r -= p->slope[k] * move[k];
+    return r / p->sd;
+}
+
+static double scale_of(const struct pieces *all, const double move[N])
+{
+    double *off = xcalloc(all->n + 1, sizeof *off);
+    for (size_t i = 0; i < all->n; i++)
+        off[i] = fabs(left_over(&all->at[i], move));
+    const double mad = all->n ? gsl_stats_median(off, 1, all->n) : 0;
+    free(off);
+    return fmax(mad * mad_to_sd, least_scale);
+}
+
+static double biweight(double t)
+{
+    return fabs(t) < 1 ? (1 - t * t) * (1 - t * t) : 0;
+}
+
+static void mirror(double m[N][N])
+{
+    for (int a = 0; a < N; a++)
+        for (int b = 0; b < a; b++)
+            m[b][a] = m[a][b];
+}
+
+/* Adds w x x', below the diagonal. */
+static void add_square(double m[N][N], const double x[N], double w)
+{
+    for (int a = 0; a < N; a++)
+        for (int b = 0; b <= a; b++)
+            m[a][b] += w * x[a] * x[b];
+}
+
+void says_pieces(struct pieces *all, const double move[N], struct says *out)
+{
+    *out = (struct says){.scale = scale_of(all, move)};
+    for (size_t i = 0; i < all->n; i++) {
+        struct piece *p = &all->at[i];
+        p->weight = biweight(left_over(p, move) / (out->scale * tukey));
+        if (p->weight == 0)
+            continue;
+        const double w = p->weight / (out->scale * out->scale * p->sd * p->sd);
+        out->held++;
+        for (int a = 0; a < N; a++)
+            out->wish[a] += w * p->slope[a] * p->miss;
+        add_square(out->information, p->slope, w);
+    }
+    mirror(out->information);
+}
+
+/* How a score changes with its miss, over its weight: of the biweight (1 - t^2)(1 - 5 t^2). */
+static double steepness(const struct pieces *all, const double move[N], double scale)
+{
+    double weights = 0, slopes = 0;
+    for (size_t i = 0; i < all->n; i++) {
+        const double t = left_over(&all->at[i], move) / (scale * tukey);
+        weights += all->at[i].weight;
+        slopes += all->at[i].weight > 0 ? (1 - t * t) * (1 - 5 * t * t) : 0;
+    }
+    return weights > 0 ? fmax(0.2, slopes / weights) : 1;
+}
+
+void says_spread(struct pieces *all, const double move[N], struct says *out)
+{
+    double sum[N] = {0}, squares = 0, weights = 0;
+    int stretches = 0;
+    says_pieces(all, move, out);
+    for (size_t i = 0; i < all->n; i++) {
+        const struct piece *p = &all->at[i];
+        const double r = left_over(p, move);
+        const double score = p->weight * r / (out->scale * out->scale * p->sd);
+        for (int a = 0; a < N; a++)
+            sum[a] += score * p->slope[a];
+        squares += p->weight * r * r * p->sd * p->sd;
+        weights += p->weight;
+        if (i + 1 < all->n && all->at[i + 1].stretch == p->stretch)
+            continue;
+        add_square(out->spread, sum, 1);
+        memset(sum, 0, sizeof sum);
+        stretches++;
+    }
+    mirror(out->spread);
+    out->rms_px = weights > 0 ? sqrt(squares / weights) : 0;
+    const double steep = steepness(all, move, out->scale);
+    const double few = stretches > N ? (double)stretches / (stretches - N) : N;
+    for (int a = 0; a < N; a++)
+        for (int b = 0; b < N; b++) {
+            out->information[a][b] *= steep;
+            out->spread[a][b] *= few;
+        }
+}
+
+/* --- what was known before ---------------------------------------------------------------------- */
+
+void says_prior(struct says *s, int parameter, const struct prior *known, double now)
+{
+    if (!(known->sd > 0))
+        return;
+    const double w = 1 / (known->sd * known->sd);
+    s->information[parameter][parameter] += w;
+    s->spread[parameter][parameter] += w;
+    s->wish[parameter] += w * (known->mean - now);
+}
+
+void says_picks(struct says *s, const struct pick *picks, size_t n, const struct camera *c)
+{
+    for (size_t i = 0; i < n; i++) {
+        double miss[2], slope[2][N];
+        const int rows = pick_row(c, &picks[i], miss, slope);
+        const double w = 1 / (picks[i].sd * picks[i].sd);
+        for (int r = 0; r < rows; r++)
+            for (int a = 0; a < N; a++) {
+                s->wish[a] -= w * slope[r][a] * miss[r];
+                for (int b = 0; b < N; b++) {
+                    s->information[a][b] += w * slope[r][a] * slope[r][b];
+                    s->spread[a][b] += w * slope[r][a] * slope[r][b];
+                }
+            }
+    }
+}

@@ -1,0 +1,34 @@
+/* What found pieces and picks say of a camera: normal equations, robustly weighted, and how far to
+ * believe them. Inner to the room.
+ *
+ * Neighbours on one line share much of what is wrong with them: a codec's block, a worn patch, paint
+ * that is not laid straight, a lens that is not quite the model's. So nothing is said of independence:
+ * the scores (weighted misses times slopes) are summed over stretches of 24 ft of one line, and the
+ * squares of those sums are the variance of what the misses ask for, whatever they have in common
+ * within. With the information A and that variance B the parameters' covariance is A^-1 B A^-1:
+ * Huber, "The Behavior of Maximum Likelihood Estimates under Nonstandard Conditions", 5th Berkeley
+ * Symposium 1, 1967; by groups, Liang & Zeger, Biometrika 73(1), 1986 (both from memory). */
+#ifndef FIELD_SAYS_H
+#define FIELD_SAYS_H
+
+#include "field/pieces.h"
+
+struct says {
+    double information[CAMERA_PARAMETERS][CAMERA_PARAMETERS];
+    double wish[CAMERA_PARAMETERS];
+    double spread[CAMERA_PARAMETERS][CAMERA_PARAMETERS]; /* B; after says_spread() */
+    double scale;                                        /* of the misses, in the pieces' own sd */
+    double rms_px;                                       /* of those that are held */
+    size_t held;
+};
+
+/* Weighs all pieces by what the camera that was moved leaves of their misses, and sums them up. */
+void says_pieces(struct pieces *all, const double move[CAMERA_PARAMETERS], struct says *out);
+/* After the last move: A and B of the pieces, and what is left of their misses. */
+void says_spread(struct pieces *all, const double move[CAMERA_PARAMETERS], struct says *out);
+
+/* What was known before, added to all three. */
+void says_prior(struct says *s, int parameter, const struct prior *known, double now);
+void says_picks(struct says *s, const struct pick *picks, size_t n, const struct camera *c);
+
+#endif
