@@ -3,10 +3,10 @@
 #include <math.h>
 #include <stdlib.h>
 
-enum { FINE = 2, SAMPLES_MOST = 400, ROWS_MOST = 8 }; /* FINE: samples a pixel */
+enum { FINE = 2, SAMPLES_MOST = 400, ROWS_MOST = 16 }; /* FINE: samples a pixel */
 
 static const double quiet = 3;         /* grey levels: more rows than one only where noise is more */
-static const double above_noise = 3.5; /* sd of a contrast: one in some thousand is so by chance */
+static const double above_noise = 1.8; /* sd of a contrast: one in some thousand is so by chance */
 
 static double brighter(double a, double b)
 {
@@ -74,6 +74,11 @@ static bool read_profile(const struct luma *l, const struct bar_ask *ask, double
     return true;
 }
 
+struct best {
+    double at;    /* samples from the profile's middle */
+    double doubt; /* the contrast's noise over the contrast */
+};
+
 /* A bar and its sides, in samples, and what a sum over them is multiplied with to be a mean. */
 struct mask {
     int bar, side;
@@ -94,20 +99,18 @@ static struct mask mask_of(double width)
     return (struct mask){bar, side, 0, 0};
 }
 
-bool bar_find(const struct luma *l, const struct bar_ask *ask, struct bar *out)
+/* The best bar of one width in a profile; false: none is enough of one. */
+static bool best_of(const struct profile *p, const struct bar_ask *ask, double width,
+                    struct best *out)
 {
-    struct profile p;
-    struct mask m = mask_of(ask->width);
-    const double half = ask->reach + (m.bar / 2.0 + m.side) / FINE;
-    if (!read_profile(l, ask, half, &p))
-        return false;
-    m.of_bar = 1.0 / (m.bar * p.rows);
-    m.of_side = 1.0 / (m.side * p.rows);
+    struct mask m = mask_of(width);
+    m.of_bar = 1.0 / (m.bar * p->rows);
+    m.of_side = 1.0 / (m.side * p->rows);
     const double noise = ask->noise * sqrt(FINE * (m.of_bar + m.of_side));
     int best = -1;
     double most = brighter(ask->least_bright, above_noise * noise);
-    for (int from = m.side; from + m.bar + m.side <= p.n; from++) {
-        const double c = contrast(&p, &m, from);
+    for (int from = m.side; from + m.bar + m.side <= p->n; from++) {
+        const double c = contrast(p, &m, from);
         if (c > most) {
             most = c;
             best = from;
@@ -116,16 +119,37 @@ bool bar_find(const struct luma *l, const struct bar_ask *ask, struct bar *out)
     if (best < 0)
         return false;
     double part = 0; /* of a sample: the top of a parabola through three contrasts */
-    if (best > m.side && best + 1 + m.bar + m.side <= p.n) {
-        const double a = contrast(&p, &m, best - 1), b = contrast(&p, &m, best + 1);
+    if (best > m.side && best + 1 + m.bar + m.side <= p->n) {
+        const double a = contrast(p, &m, best - 1), b = contrast(p, &m, best + 1);
         const double bend = a - 2 * most + b;
         part = bend < 0 ? fmax(-0.5, fmin(0.5, (a - b) / (2 * bend))) : 0;
     }
     /* the bar's middle in samples from the profile's middle, which is the expected place */
-    const double pixels = 2 * half / (p.n - 1);
-    out->offset = (best + part + (m.bar - 1) / 2.0 - (p.n - 1) / 2.0) * pixels;
-    out->sd = noise / most;
+    *out = (struct best){best + part + (m.bar - 1) / 2.0 - (p->n - 1) / 2.0, noise / most};
     return true;
+}
+
+/* A blurred line is broader than its paint: where there is noise, what is sure is better than what is
+ * sharp. */
+bool bar_find(const struct luma *l, const struct bar_ask *ask, struct bar *out)
+{
+    static const double blurred = 3.5; /* pixels */
+    const bool broad = ask->noise > 2.5*quiet && ask->width < blurred;
+    const struct mask most = mask_of(broad ? blurred : ask->width);
+    const double half = ask->reach + (most.bar / 2.0 + most.side) / FINE;
+    struct profile p;
+    struct best one, other;
+    if (!read_profile(l, ask, half, &p))
+        return false;
+    bool ok = best_of(&p, ask, ask->width, &one);
+    if (broad && best_of(&p, ask, blurred, &other) && (!ok || other.doubt < one.doubt)) {
+        one = other;
+        ok = true;
+    }
+    const double pixels = 2 * half / (p.n - 1);
+    if (ok)
+        *out = (struct bar){one.at * pixels, one.doubt * fmax(1, ask->width / 2)};
+    return ok;
 }
 
 /* --- noise -------------------------------------------------------------------------------------- */

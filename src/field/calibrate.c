@@ -173,7 +173,12 @@ static bool coarse(struct work *w, const struct seek *from, struct err *e)
 static bool seek(const struct calibrate_ask *ask, struct seek *out, struct err *e)
 {
     struct ridges ridges;
-    struct seek_ask how = {.ridges = &ridges, .grid = ask->grid, .picks = ask->picks, .n = ask->n};
+    struct seek_ask how = {.ridges = &ridges,
+                           .width = ask->picture->width,
+                           .height = ask->picture->height,
+                           .grid = ask->grid,
+                           .picks = ask->picks,
+                           .n = ask->n};
     memcpy(how.prior, usual, sizeof usual);
     ridges_of(ask->picture, &ridges);
     const bool ok = seek_cameras(&how, out, e);

@@ -8,9 +8,10 @@
 #include "field/normal.h"
 #include "field/says.h"
 
-enum { N = CAMERA_PARAMETERS, LEAST_HELD = 30, REWEIGHTS = 6, COARSE = 3 };
+enum { N = CAMERA_PARAMETERS, LEAST_HELD = 30, REWEIGHTS = 6, COARSE = 3, LONGEST = 4 };
 
 static const double last_reach = 3; /* pixels */
+static const double noisy = 4;      /* grey levels, for each of which a piece is one longer */
 
 /* Which parameters are free, and how many. */
 struct freedom {
@@ -146,11 +147,12 @@ bool lock_camera(const struct lock_ask *ask, const struct camera *start, struct 
 {
     struct pieces all = {0};
     struct look how = {ask->picture, ask->paint, luma_noise(ask->picture), ask->reach, 1};
+    const size_t finest = how.noise > 8 ? 1 + (size_t)fmin(LONGEST - 1, how.noise / noisy) : 1;
     double move[N];
     bool ok = true;
     *out = (struct lock_fit){.camera = *start};
     for (int round = 0; ok && round < ask->rounds; round++) {
-        how.step = round + 1 < ask->rounds && ask->paint->n > 1200 ? COARSE : 1;
+        how.step = round + 1 < ask->rounds && ask->paint->n > 1200 ? COARSE : finest;
         pieces_look(&how, &out->camera, &all);
         ok = (all.n >= LEAST_HELD && correct(ask, &all, &out->camera, move)) ||
              too_little(all.n, e);

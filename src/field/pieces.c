@@ -11,7 +11,7 @@ enum { N = CAMERA_PARAMETERS };
 
 static const double narrowest = 1.2;   /* pixels: a thinner bar is looked for as one so wide */
 static const double widest = 60;       /* nearer than that the box would stand on it */
-static const double least_bright = 10; /* grey levels above both sides (measured on drawn clips) */
+static const double least_bright = 5; /* grey levels above both sides (measured on drawn clips) */
 static const double least_sd = 0.1;    /* pixels: lines are not painted straighter than that */
 static const double stretch_in = 288;  /* inches of one line that are taken as one */
 
@@ -86,10 +86,11 @@ static bool expect(const struct look *how, const struct camera *c, const struct 
 
 static bool find(const struct look *how, const struct expected *x, struct bar *out)
 {
+    const double longer = x->lie.share < 0.999 ? 1 : (double)how->step;
     const struct bar_ask bar = {.at = x->at,
                                 .normal = {x->lie.direction[0], x->lie.direction[1]},
                                 .along = {x->lie.along[0], x->lie.along[1]},
-                                .length = x->lie.length,
+                                .length = x->lie.length * longer,
                                 .width = fmax(x->lie.width, narrowest),
                                 .reach = how->reach,
                                 .least_bright = least_bright,

@@ -8,7 +8,7 @@
 #include "field/bar.h"
 
 static const double least_bright = 8;  /* grey levels above both sides */
-static const double above_noise = 3.5; /* sd of a bar's contrast */
+static const double above_noise = 2.5; /* sd of a bar's contrast */
 
 /* --- one row, or one column ---------------------------------------------------------------------- */
 
@@ -84,12 +84,30 @@ static void sum_up(const struct luma *l, bool column, int at, struct strip *s)
         s->sum[i + 1] = s->sum[i] + (p[0] + *(p - beside) + p[beside]) / 3.0;
 }
 
-void ridges_of(const struct luma *l, struct ridges *out)
+/* The means of squares of `by` pixels; heap memory. */
+static uint8_t *reduced(const struct luma *l, int by, struct luma *out)
+{
+    *out = (struct luma){NULL, l->width / by, l->height / by, (size_t)(l->width / by)};
+    uint8_t *to = xcalloc(out->stride * (size_t)out->height, 1);
+    for (int y = 0; y < out->height; y++)
+        for (int x = 0; x < out->width; x++) {
+            int sum = by * by / 2;
+            for (int i = 0; i < by * by; i++)
+                sum += l->at[(size_t)(y * by + i / by) * l->stride + (size_t)(x * by + i % by)];
+            to[(size_t)y * out->stride + (size_t)x] = (uint8_t)(sum / (by * by));
+        }
+    out->at = to;
+    return to;
+}
+
+static void map(const struct luma *l, double noise, struct ridges *out)
 {
     const size_t w = (size_t)l->width, h = (size_t)l->height;
-    const double noise = luma_noise(l) / sqrt(3);
     double *sum = xcalloc((w > h ? w : h) + 1, sizeof *sum);
-    *out = (struct ridges){xcalloc(w * h, 1), xcalloc(w * h, 1), l->width, l->height};
+    out->in_row = xcalloc(w * h, 1);
+    out->in_column = xcalloc(w * h, 1);
+    out->width = l->width;
+    out->height = l->height;
     memset(out->in_row, RIDGES_FAR, w * h);
     memset(out->in_column, RIDGES_FAR, w * h);
     for (int y = 1; y + 1 < l->height; y++) {
@@ -105,6 +123,18 @@ void ridges_of(const struct luma *l, struct ridges *out)
     free(sum);
 }
 
+void ridges_of(const struct luma *l, struct ridges *out)
+{
+    enum { MOST = 4 };
+    static const double quiet = 4; /* grey levels */
+    const double noise = luma_noise(l);
+    struct luma less;
+    *out = (struct ridges){.reduced = 1 + (int)fmin(MOST - 1, noise / quiet)};
+    uint8_t *own = reduced(l, out->reduced, &less);
+    map(&less, noise / out->reduced / sqrt(3), out);
+    free(own);
+}
+
 void ridges_free(struct ridges *r)
 {
     free(r->in_row);
@@ -114,12 +144,10 @@ void ridges_free(struct ridges *r)
 
 double ridges_off(const struct ridges *r, struct pixel at, double dx, double dy)
 {
-    if (!(at.x >= 0 && at.y >= 0 && at.x < r->width && at.y < r->height))
+    const double x = at.x / r->reduced, y = at.y / r->reduced, length = hypot(dx, dy);
+    if (!(x >= 0 && y >= 0 && x < r->width && y < r->height) || !(length > 0))
         return RIDGES_FAR;
-    const size_t i = (size_t)at.y * (size_t)r->width + (size_t)at.x;
-    const double length = hypot(dx, dy);
-    if (!(length > 0))
-        return RIDGES_FAR;
-    return fabs(dy) > fabs(dx) ? r->in_row[i] * fabs(dy) / length
-                               : r->in_column[i] * fabs(dx) / length;
+    const size_t i = (size_t)y * (size_t)r->width + (size_t)x;
+    return fabs(dy) > fabs(dx) ? r->reduced * r->in_row[i] * fabs(dy) / length
+                               : r->reduced * r->in_column[i] * fabs(dx) / length;
 }

@@ -6,18 +6,19 @@
 #include "field/lock.h"
 
 /* How far the nearest bar is from each pixel, along its row (bars that stand rather than lie) and
- * along its column; whole pixels, RIDGES_FAR at most. */
+ * along its column; whole pixels of the map, RIDGES_FAR at most. */
 enum { RIDGES_FAR = 60 };
 struct ridges {
     uint8_t *in_row, *in_column; /* heap memory */
-    int width, height;
+    int width, height;           /* of the maps: the picture's, or less where that is noisy */
+    int reduced;                 /* by so much */
 };
 
 void ridges_of(const struct luma *l, struct ridges *out);
 void ridges_free(struct ridges *r);
 
-/* How far the nearest bar is from a pixel across a line that runs along (dx, dy) there; RIDGES_FAR
- * outside of the picture. */
+/* How far the nearest bar is from a pixel across a line that runs along (dx, dy) there, in pixels of
+ * the picture; RIDGES_FAR and more where none is, or outside. */
 double ridges_off(const struct ridges *r, struct pixel at, double dx, double dy);
 
 #endif

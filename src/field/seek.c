@@ -48,8 +48,8 @@ static void root(double cov[N][N], double low[N][N])
 
 static bool from_picks(const struct seek_ask *ask, struct camera_fit *out, struct err *e)
 {
-    struct camera start = {.width = ask->ridges->width,
-                           .height = ask->ridges->height,
+    struct camera start = {.width = ask->width,
+                           .height = ask->height,
                            .half = ask->grid->back_sideline_in / 2};
     struct camera_ask first = {.picks = ask->picks, .n = ask->n};
     for (int k = 0; k < N; k++)

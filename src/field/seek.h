@@ -13,6 +13,7 @@
 
 struct seek_ask {
     const struct ridges *ridges;
+    double width, height; /* of the picture */
     const struct grid *grid;
     const struct pick *picks; /* spots */
     size_t n;
