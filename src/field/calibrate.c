@@ -78,6 +78,7 @@ struct work {
     struct lock_ask lock;
     struct paint_list paint;
     struct calibration *out;
+    double unsure[CAMERA_PARAMETERS][CAMERA_PARAMETERS];
 };
 
 static bool lock(struct work *w, double reach, int rounds, struct err *e)
@@ -94,11 +95,27 @@ static bool matters(const struct lock_fit *f, int parameter, double least)
     return x > least && x > unsure * sqrt(f->cov[parameter][parameter]);
 }
 
+/* What was not sure of itself is taken for nothing, and not known to be: the camera's error has what
+ * it may be all the same. */
+static void doubt(struct work *w, const struct lock_fit *both)
+{
+    static const int bent[] = {CAMERA_K1, CAMERA_CROWN};
+    double is[CAMERA_PARAMETERS] = {0};
+    is[CAMERA_K1] = w->out->lens ? 0 : both->camera.p[CAMERA_K1];
+    is[CAMERA_CROWN] = w->out->crown ? 0 : both->camera.p[CAMERA_CROWN];
+    memset(w->unsure, 0, sizeof w->unsure);
+    for (int i = 0; i < 2; i++)
+        for (int k = 0; k < 2; k++)
+            w->unsure[bent[i]][bent[k]] = both->cov[bent[i]][bent[k]] + is[bent[i]] * is[bent[k]];
+    w->lock.unsure = (const double(*)[CAMERA_PARAMETERS])w->unsure;
+}
+
 /* Both are set free, and what is not sure of itself goes back to nothing. */
 static bool bend(struct work *w, struct err *e)
 {
     struct calibration *out = w->out;
     w->lock.free[CAMERA_K1] = w->lock.free[CAMERA_CROWN] = true;
+    w->lock.unsure = NULL;
     if (!lock(w, 4, 3, e))
         return false;
     out->lens = matters(&out->fit, CAMERA_K1, least_k1);
@@ -108,6 +125,7 @@ static bool bend(struct work *w, struct err *e)
     w->lock.free[CAMERA_CROWN] = out->crown;
     if (out->lens && out->crown)
         return true;
+    doubt(w, &out->fit);
     out->fit.camera.p[CAMERA_K1] *= out->lens;
     out->fit.camera.p[CAMERA_CROWN] *= out->crown;
     return lock(w, 6, 3, e);
@@ -136,13 +154,19 @@ static bool attempt(struct work *w, const struct camera *from, struct err *e)
  * the right ones, but for that. */
 static bool near_picks(const struct calibrate_ask *ask, const struct camera *c)
 {
-    static const double most = 40; /* pixels */
+    static const double most = 3, most_squares = 2.5; /* sd; of one, and a number's mean square */
+    double sum = 0;
+    int n = 0;
     for (size_t i = 0; i < ask->n; i++) {
         double miss[2] = {0, 0};
-        if (pick_miss(c, &ask->picks[i], miss) == 0 || hypot(miss[0], miss[1]) > most)
+        const int rows = pick_miss(c, &ask->picks[i], miss);
+        const double off = hypot(miss[0], miss[1]) / ask->picks[i].sd;
+        if (rows == 0 || off > most)
             return false;
+        sum += off * off;
+        n += rows;
     }
-    return true;
+    return sum <= most_squares * n;
 }
 
 /* More lines held, and held closer, is better: half as good at this many pixels. */
@@ -150,6 +174,13 @@ static double worth(const struct lock_fit *f)
 {
     static const double half = 0.4;
     return share(f) / (1 + (f->rms_px / half) * (f->rms_px / half));
+}
+
+static bool disagree(struct err *e)
+{
+    return err_set(e, ERR_INPUT,
+                   "the lines of the picture do not agree with the picks; are they on the lines "
+                   "that were named?");
 }
 
 /* The best of the cameras that the picks may mean; a good one ends the search. */
@@ -164,10 +195,7 @@ static bool coarse(struct work *w, const struct seek *from, struct err *e)
             best = w->out->fit;
     }
     w->out->fit = best;
-    return worth(&best) >= least ||
-           err_set(e, ERR_INPUT,
-                   "the lines of the picture do not agree with the picks; are they on the lines "
-                   "that were named?");
+    return worth(&best) >= least || disagree(e);
 }
 
 static bool seek(const struct calibrate_ask *ask, struct seek *out, struct err *e)
@@ -186,6 +214,25 @@ static bool seek(const struct calibrate_ask *ask, struct seek *out, struct err *
     return ok;
 }
 
+/* The sidelines take part with the width that they seem to have, then with the one that they have
+ * when all is adjusted. */
+static bool with_sidelines(struct work *w, struct err *e)
+{
+    static const double may_be_off = 12, thinnest = 2; /* inches */
+    bool ok = true;
+    double *width = &w->out->sideline_width;
+    *width = sideline_width(w->ask, &w->out->fit.camera);
+    w->lock.width_sd = *width > 0 ? may_be_off : 0;
+    for (int i = 0; ok && i < 2; i++) {
+        paint_of(w->ask->grid, apart, *width, &w->paint);
+        ok = lock(w, 4, 2, e) && bend(w, e);
+        if (*width > 0)
+            *width = fmax(thinnest, *width + w->out->fit.width_off);
+        paint_free(&w->paint);
+    }
+    return ok && (near_picks(w->ask, &w->out->fit.camera) || disagree(e));
+}
+
 bool calibrate(const struct calibrate_ask *ask, struct calibration *out, struct err *e)
 {
     struct work w = {.ask = ask, .out = out};
@@ -196,6 +243,8 @@ bool calibrate(const struct calibrate_ask *ask, struct calibration *out, struct 
     memcpy(w.lock.prior, usual, sizeof usual);
     w.lock.picture = ask->picture;
     w.lock.paint = &w.paint;
+    w.lock.picks = ask->picks;
+    w.lock.n_picks = ask->n;
     paint_of(ask->grid, coarsely, 0, &w.paint);
     bool ok = coarse(&w, &from, e);
     paint_free(&w.paint);
@@ -205,11 +254,5 @@ bool calibrate(const struct calibrate_ask *ask, struct calibration *out, struct 
     paint_of(ask->grid, apart, 0, &w.paint);
     ok = lock(&w, 6, 3, e) && bend(&w, e);
     paint_free(&w.paint);
-    if (!ok)
-        return false;
-    out->sideline_width = sideline_width(ask, &out->fit.camera);
-    paint_of(ask->grid, apart, out->sideline_width, &w.paint);
-    ok = lock(&w, 4, 2, e) && bend(&w, e);
-    paint_free(&w.paint);
-    return ok;
+    return ok && with_sidelines(&w, e);
 }

@@ -8,7 +8,7 @@
 #include "field/normal.h"
 #include "field/says.h"
 
-enum { N = CAMERA_PARAMETERS, LEAST_HELD = 30, REWEIGHTS = 6, COARSE = 3, LONGEST = 4 };
+enum { N = PIECE_PARAMETERS, LEAST_HELD = 30, REWEIGHTS = 6, COARSE = 3, LONGEST = 4 };
 
 static const double last_reach = 3; /* pixels */
 static const double noisy = 4;      /* grey levels, for each of which a piece is one longer */
@@ -22,18 +22,21 @@ struct freedom {
 static struct freedom freedom_of(const struct lock_ask *ask)
 {
     struct freedom f = {.n = 0};
-    for (int a = 0; a < N; a++)
+    for (int a = 0; a < CAMERA_PARAMETERS; a++)
         if (ask->free[a])
             f.of[f.n++] = a;
+    if (ask->width_sd > 0)
+        f.of[f.n++] = PIECE_WIDTH;
     return f;
 }
 
 static void add_known(const struct lock_ask *ask, const struct camera *c, struct says *s)
 {
     says_picks(s, ask->picks, ask->n_picks, c);
-    for (int a = 0; a < N; a++)
+    for (int a = 0; a < CAMERA_PARAMETERS; a++)
         if (ask->free[a])
             says_prior(s, a, &ask->prior[a], c->p[a]);
+    says_prior(s, PIECE_WIDTH, &(struct prior){0, ask->width_sd}, 0);
 }
 
 /* The free rows: the move that the wish asks for, and the information's inverse. */
@@ -81,15 +84,16 @@ static void add_unsure(const struct lock_ask *ask, const struct says *s, double 
                        double cov[N][N])
 {
     double pull[N][N] = {{0}}, unsure[N][N] = {{0}}, more[N][N];
-    for (int i = 0; i < N; i++)
-        for (int k = 0; k < N; k++) {
-            if (ask->free[k])
-                continue;
+    for (int k = 0; k < CAMERA_PARAMETERS; k++) {
+        if (ask->free[k])
+            continue;
+        for (int i = 0; i < CAMERA_PARAMETERS; i++) {
             pull[i][k] = i == k;
             for (int m = 0; ask->free[i] && m < N; m++)
                 pull[i][k] -= inverse[i][m] * s->information[m][k];
             unsure[i][k] = ask->free[i] ? 0 : ask->unsure[i][k];
         }
+    }
     around(pull, unsure, more);
     for (int i = 0; i < N; i++)
         for (int k = 0; k < N; k++)
@@ -109,7 +113,7 @@ static bool correct(const struct lock_ask *ask, struct pieces *all, struct camer
         if (!solve(&f, &s, move, NULL))
             return false;
     }
-    for (int k = 0; k < N; k++)
+    for (int k = 0; k < CAMERA_PARAMETERS; k++)
         c->p[k] += move[k];
     return true;
 }
@@ -126,14 +130,17 @@ static bool sum_up(const struct lock_ask *ask, struct pieces *all, const double 
 {
     const struct freedom f = freedom_of(ask);
     struct says s;
-    double none[N], inverse[N][N];
+    double none[N], inverse[N][N], cov[N][N];
     says_spread(all, move, &s);
     add_known(ask, &out->camera, &s);
     if (!solve(&f, &s, none, inverse))
         return false;
-    around(inverse, s.spread, out->cov);
+    around(inverse, s.spread, cov);
     if (ask->unsure)
-        add_unsure(ask, &s, inverse, out->cov);
+        add_unsure(ask, &s, inverse, cov);
+    for (int a = 0; a < CAMERA_PARAMETERS; a++)
+        memcpy(out->cov[a], cov[a], sizeof out->cov[a]);
+    out->width_off = move[PIECE_WIDTH];
     out->rms_px = s.rms_px;
     out->held = s.held;
     out->found = all->n;

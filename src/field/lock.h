@@ -34,6 +34,7 @@ struct lock_ask {
     /* What is not known of the parameters that are not free: their covariance, the free ones' rows
      * not read. What the free ones are off by because of it is in the fit's. NULL: all is known. */
     const double (*unsure)[CAMERA_PARAMETERS];
+    double width_sd; /* inches: how far the sidelines' width may be from their paint's; 0: known */
 };
 
 struct lock_fit {
@@ -43,6 +44,7 @@ struct lock_fit {
     size_t held;     /* pieces that agree */
     size_t expected; /* pieces that the picture should show */
     size_t found;    /* bars found near them, right or wrong */
+    double width_off; /* inches by which the sidelines are broader than their paint */
 };
 
 /* From a camera that is off by `reach` pixels at most. False with ERR_INPUT: too little paint. */

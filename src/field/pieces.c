@@ -7,8 +7,6 @@
 #include "base/arena.h"
 #include "field/bar.h"
 
-enum { N = CAMERA_PARAMETERS };
-
 static const double narrowest = 1.2;   /* pixels: a thinner bar is looked for as one so wide */
 static const double widest = 60;       /* nearer than that the box would stand on it */
 static const double least_bright = 5; /* grey levels above both sides (measured on drawn clips) */
@@ -105,6 +103,15 @@ static int stretch_of(const struct painted *p)
     return ((int)p->kind * 128 + p->line + 64) * 64 + (int)floor(along / stretch_in) + 32;
 }
 
+/* How far the middle of a sideline moves across it with an inch of its width. */
+static double by_width(const struct painted *p, const struct expected *x)
+{
+    const double half = p->line == 0 ? -0.5 : 0.5; /* the front one is in front of its edge */
+    return p->kind != PAINT_SIDELINE ? 0
+                                     : half * (x->slope.by_place[0][1] * x->lie.normal[0] +
+                                               x->slope.by_place[1][1] * x->lie.normal[1]);
+}
+
 void pieces_look(const struct look *how, const struct camera *c, struct pieces *out)
 {
     out->n = out->expected = 0;
@@ -122,7 +129,8 @@ void pieces_look(const struct look *how, const struct camera *c, struct pieces *
         one->miss = bar.offset * x.lie.share;
         one->sd = hypot(least_sd, bar.sd * x.lie.share);
         one->stretch = stretch_of(p);
-        for (int k = 0; k < N; k++)
+        one->slope[PIECE_WIDTH] = by_width(p, &x);
+        for (int k = 0; k < CAMERA_PARAMETERS; k++)
             one->slope[k] = x.slope.by_camera[0][k] * x.lie.normal[0] +
                             x.slope.by_camera[1][k] * x.lie.normal[1];
     }

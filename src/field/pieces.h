@@ -4,10 +4,14 @@
 
 #include "field/lock.h"
 
+/* What pieces tell of: the camera's parameters, and the sidelines' width, of which the inner edge
+ * stays where it is. */
+enum { PIECE_WIDTH = CAMERA_PARAMETERS, PIECE_PARAMETERS };
+
 /* A piece that was looked for and whose bar was found. */
 struct piece {
     double miss; /* pixels across the line: the bar from where the camera has it */
-    double slope[CAMERA_PARAMETERS];
+    double slope[PIECE_PARAMETERS];
     double sd; /* pixels: how well such a bar is found, before anything else is known */
     double weight;
     int stretch; /* pieces of one are neighbours on one line */

@@ -9,7 +9,7 @@
 #include "base/arena.h"
 #include "field/inside.h"
 
-enum { N = CAMERA_PARAMETERS };
+enum { N = PIECE_PARAMETERS };
 
 static const double tukey = 4.685;      /* 95 % efficient under a normal law (Huber & Ronchetti) */
 static const double mad_to_sd = 1.4826; /* of a normal law */
@@ -128,13 +128,13 @@ void says_prior(struct says *s, int parameter, const struct prior *known, double
 void says_picks(struct says *s, const struct pick *picks, size_t n, const struct camera *c)
 {
     for (size_t i = 0; i < n; i++) {
-        double miss[2], slope[2][N];
+        double miss[2], slope[2][CAMERA_PARAMETERS];
         const int rows = pick_row(c, &picks[i], miss, slope);
         const double w = 1 / (picks[i].sd * picks[i].sd);
         for (int r = 0; r < rows; r++)
-            for (int a = 0; a < N; a++) {
+            for (int a = 0; a < CAMERA_PARAMETERS; a++) {
                 s->wish[a] -= w * slope[r][a] * miss[r];
-                for (int b = 0; b < N; b++) {
+                for (int b = 0; b < CAMERA_PARAMETERS; b++) {
                     s->information[a][b] += w * slope[r][a] * slope[r][b];
                     s->spread[a][b] += w * slope[r][a] * slope[r][b];
                 }

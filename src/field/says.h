@@ -14,18 +14,18 @@
 #include "field/pieces.h"
 
 struct says {
-    double information[CAMERA_PARAMETERS][CAMERA_PARAMETERS];
-    double wish[CAMERA_PARAMETERS];
-    double spread[CAMERA_PARAMETERS][CAMERA_PARAMETERS]; /* B; after says_spread() */
-    double scale;                                        /* of the misses, in the pieces' own sd */
-    double rms_px;                                       /* of those that are held */
+    double information[PIECE_PARAMETERS][PIECE_PARAMETERS];
+    double wish[PIECE_PARAMETERS];
+    double spread[PIECE_PARAMETERS][PIECE_PARAMETERS]; /* B; after says_spread() */
+    double scale;                                      /* of the misses, in the pieces' own sd */
+    double rms_px;                                     /* of those that are held */
     size_t held;
 };
 
 /* Weighs all pieces by what the camera that was moved leaves of their misses, and sums them up. */
-void says_pieces(struct pieces *all, const double move[CAMERA_PARAMETERS], struct says *out);
+void says_pieces(struct pieces *all, const double move[PIECE_PARAMETERS], struct says *out);
 /* After the last move: A and B of the pieces, and what is left of their misses. */
-void says_spread(struct pieces *all, const double move[CAMERA_PARAMETERS], struct says *out);
+void says_spread(struct pieces *all, const double move[PIECE_PARAMETERS], struct says *out);
 
 /* What was known before, added to all three. */
 void says_prior(struct says *s, int parameter, const struct prior *known, double now);
