@@ -76,6 +76,7 @@ static bool read_profile(const struct luma *l, const struct bar_ask *ask, double
 
 struct best {
     double at;    /* samples from the profile's middle */
+    double contrast;
     double doubt; /* the contrast's noise over the contrast */
 };
 
@@ -125,7 +126,7 @@ static bool best_of(const struct profile *p, const struct bar_ask *ask, double w
         part = bend < 0 ? fmax(-0.5, fmin(0.5, (a - b) / (2 * bend))) : 0;
     }
     /* the bar's middle in samples from the profile's middle, which is the expected place */
-    *out = (struct best){best + part + (m.bar - 1) / 2.0 - (p->n - 1) / 2.0, noise / most};
+    *out = (struct best){best + part + (m.bar - 1) / 2.0 - (p->n - 1) / 2.0, most, noise / most};
     return true;
 }
 
@@ -148,7 +149,7 @@ bool bar_find(const struct luma *l, const struct bar_ask *ask, struct bar *out)
     }
     const double pixels = 2 * half / (p.n - 1);
     if (ok)
-        *out = (struct bar){one.at * pixels, one.doubt * fmax(1, ask->width / 2)};
+        *out = (struct bar){one.at * pixels, one.contrast, one.doubt * fmax(1, ask->width / 2)};
     return ok;
 }
 

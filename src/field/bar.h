@@ -18,6 +18,7 @@ struct bar_ask {
 
 struct bar {
     double offset; /* how far along the normal its middle lies, pixels */
+    double contrast; /* grey levels */
     double sd;     /* what the picture's noise makes of that, pixels */
 };
 

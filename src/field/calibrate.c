@@ -23,7 +23,8 @@ static const bool rigid[CAMERA_PARAMETERS] = {true, true, true, true, true, true
 
 /* --- sidelines --------------------------------------------------------------------------------- */
 
-/* How often a bar of that width is where the sideline would be, and how well it is centred. */
+/* How much of a bar of that width is where the sideline would be: broader ones lose contrast inside,
+ * narrower ones beside. */
 static double agrees(const struct calibrate_ask *ask, const struct camera *c, double width)
 {
     struct paint_list paint;
@@ -46,11 +47,11 @@ static double agrees(const struct calibrate_ask *ask, const struct camera *c, do
                                     .along = {normal[1], -normal[0]},
                                     .length = length * apart,
                                     .width = fmax(thick, 1.2),
-                                    .reach = 4,
+                                    .reach = 6,
                                     .least_bright = 10,
                                     .noise = noise};
         if (bar_find(ask->picture, &bar, &found))
-            sum += 1 / (1 + found.offset * found.offset);
+            sum += found.contrast / (1 + found.offset * found.offset / 4);
     }
     paint_free(&paint);
     return sum;
@@ -60,7 +61,7 @@ static double agrees(const struct calibrate_ask *ask, const struct camera *c, do
 static double sideline_width(const struct calibrate_ask *ask, const struct camera *c)
 {
     static const double widths[] = {4, 6, 8, 12, 18, 24, 36, 48, 72};
-    double best = 0, most = 20; /* pieces that must agree */
+    double best = 0, most = 20 * 10; /* pieces that must agree, grey levels of each */
     for (size_t i = 0; i < sizeof widths / sizeof *widths; i++) {
         const double now = agrees(ask, c, widths[i]);
         if (now > most) {
