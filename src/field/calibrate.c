@@ -6,19 +6,10 @@
 
 #include "base/arena.h"
 #include "field/bar.h"
+#include "field/inside.h"
 #include "field/seek.h"
 
 static const double apart = 24, coarsely = 72;         /* inches between pieces of paint */
-static const double unsure = 4;                        /* standard deviations */
-static const double least_k1 = 0.001, least_crown = 1; /* what less is, is below a hundredth step */
-
-/* Where press boxes are (common practice, no source); wide enough to be of no weight beside lines. */
-static const struct prior usual[CAMERA_PARAMETERS] = {[CAMERA_Y] = {-1000, 1500},
-                                                      [CAMERA_Z] = {480, 400},
-                                                      [CAMERA_ROLL] = {0, 0.1},
-                                                      [CAMERA_K1] = {0, 0.015},
-                                                      [CAMERA_CROWN] = {8, 16}};
-
 static const bool rigid[CAMERA_PARAMETERS] = {true, true, true, true, true, true, true};
 
 /* --- sidelines --------------------------------------------------------------------------------- */
@@ -90,10 +81,9 @@ static bool lock(struct work *w, double reach, int rounds, struct err *e)
     return lock_camera(&w->lock, &start, &w->out->fit, e);
 }
 
-static bool matters(const struct lock_fit *f, int parameter, double least)
+static bool matters(const struct lock_fit *f, int parameter)
 {
-    const double x = fabs(f->camera.p[parameter]);
-    return x > least && x > unsure * sqrt(f->cov[parameter][parameter]);
+    return is_asked_for(parameter, f->camera.p[parameter], f->cov[parameter][parameter]);
 }
 
 /* What was not sure of itself is taken for nothing, and not known to be: the camera's error has what
@@ -119,9 +109,8 @@ static bool bend(struct work *w, struct err *e)
     w->lock.unsure = NULL;
     if (!lock(w, 4, 3, e))
         return false;
-    out->lens = matters(&out->fit, CAMERA_K1, least_k1);
-    out->crown =
-        matters(&out->fit, CAMERA_CROWN, least_crown) && out->fit.camera.p[CAMERA_CROWN] > 0;
+    out->lens = matters(&out->fit, CAMERA_K1);
+    out->crown = matters(&out->fit, CAMERA_CROWN);
     w->lock.free[CAMERA_K1] = out->lens;
     w->lock.free[CAMERA_CROWN] = out->crown;
     if (out->lens && out->crown)
@@ -208,7 +197,8 @@ static bool seek(const struct calibrate_ask *ask, struct seek *out, struct err *
                            .grid = ask->grid,
                            .picks = ask->picks,
                            .n = ask->n};
-    memcpy(how.prior, usual, sizeof usual);
+    for (int k = 0; k < CAMERA_PARAMETERS; k++)
+        how.prior[k] = usual_prior(k);
     ridges_of(ask->picture, &ridges);
     const bool ok = seek_cameras(&how, out, e);
     ridges_free(&ridges);
@@ -241,7 +231,8 @@ bool calibrate(const struct calibrate_ask *ask, struct calibration *out, struct 
     *out = (struct calibration){0};
     if (!seek(ask, &from, e))
         return false;
-    memcpy(w.lock.prior, usual, sizeof usual);
+    for (int k = 0; k < CAMERA_PARAMETERS; k++)
+        w.lock.prior[k] = usual_prior(k);
     w.lock.picture = ask->picture;
     w.lock.paint = &w.paint;
     w.lock.picks = ask->picks;

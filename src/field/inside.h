@@ -12,4 +12,8 @@ bool spots_suffice(const struct pick *picks, size_t n, struct err *e);
 int pick_row(const struct camera *c, const struct pick *s, double miss[2],
              double slope[2][CAMERA_PARAMETERS]);
 
+struct prior usual_prior(int parameter);
+/* Do the residuals ask for k1, or for the crown? */
+bool is_asked_for(int parameter, double value, double variance);
+
 #endif

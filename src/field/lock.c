@@ -1,34 +1,15 @@
 #include "field/lock.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "field/bar.h"
 #include "field/normal.h"
 #include "field/says.h"
 
-enum { N = PIECE_PARAMETERS, LEAST_HELD = 30, REWEIGHTS = 6, COARSE = 3, LONGEST = 4 };
+enum { N = PIECE_PARAMETERS, LEAST_HELD = 30, REWEIGHTS = 6, COARSE = 3 };
 
 static const double last_reach = 3; /* pixels */
-static const double noisy = 4;      /* grey levels, for each of which a piece is one longer */
-
-/* Which parameters are free, and how many. */
-struct freedom {
-    int of[N];
-    size_t n;
-};
-
-static struct freedom freedom_of(const struct lock_ask *ask)
-{
-    struct freedom f = {.n = 0};
-    for (int a = 0; a < CAMERA_PARAMETERS; a++)
-        if (ask->free[a])
-            f.of[f.n++] = a;
-    if (ask->width_sd > 0)
-        f.of[f.n++] = PIECE_WIDTH;
-    return f;
-}
 
 static void add_known(const struct lock_ask *ask, const struct camera *c, struct says *s)
 {
@@ -39,78 +20,25 @@ static void add_known(const struct lock_ask *ask, const struct camera *c, struct
     says_prior(s, PIECE_WIDTH, &(struct prior){0, ask->width_sd}, 0);
 }
 
-/* The free rows: the move that the wish asks for, and the information's inverse. */
-static bool solve(const struct freedom *f, const struct says *s, double move[N],
-                  double inverse[N][N])
+static struct normal normal_of(const struct lock_ask *ask, struct says *s, bool free[N])
 {
-    double m[N * N], wish[N], out[N], back[N * N];
-    for (size_t i = 0; i < f->n; i++) {
-        wish[i] = s->wish[f->of[i]];
-        for (size_t k = 0; k < f->n; k++)
-            m[i * f->n + k] = s->information[f->of[i]][f->of[k]];
-    }
-    if (!normal_solve(m, wish, f->n, out, inverse ? back : NULL))
-        return false;
-    memset(move, 0, N * sizeof *move);
-    for (size_t i = 0; i < f->n; i++)
-        move[f->of[i]] = out[i];
-    if (!inverse)
-        return true;
-    memset(inverse, 0, N * sizeof *inverse);
-    for (size_t i = 0; i < f->n; i++)
-        for (size_t k = 0; k < f->n; k++)
-            inverse[f->of[i]][f->of[k]] = back[i * f->n + k];
-    return true;
-}
-
-/* out = a b a' */
-static void around(double a[N][N], double b[N][N], double out[N][N])
-{
-    double half[N][N] = {{0}};
-    memset(out, 0, N * sizeof *out);
-    for (int i = 0; i < N; i++)
-        for (int k = 0; k < N; k++)
-            for (int m = 0; m < N; m++)
-                half[i][k] += a[i][m] * b[m][k];
-    for (int i = 0; i < N; i++)
-        for (int k = 0; k < N; k++)
-            for (int m = 0; m < N; m++)
-                out[i][k] += half[i][m] * a[k][m];
-}
-
-/* What the free ones follow when others turn out to be other than they were taken for, and the
- * others themselves: pull = -A^-1 A_fu, ones for what is not free. */
-static void add_unsure(const struct lock_ask *ask, const struct says *s, double inverse[N][N],
-                       double cov[N][N])
-{
-    double pull[N][N] = {{0}}, unsure[N][N] = {{0}}, more[N][N];
-    for (int k = 0; k < CAMERA_PARAMETERS; k++) {
-        if (ask->free[k])
-            continue;
-        for (int i = 0; i < CAMERA_PARAMETERS; i++) {
-            pull[i][k] = i == k;
-            for (int m = 0; ask->free[i] && m < N; m++)
-                pull[i][k] -= inverse[i][m] * s->information[m][k];
-            unsure[i][k] = ask->free[i] ? 0 : ask->unsure[i][k];
-        }
-    }
-    around(pull, unsure, more);
-    for (int i = 0; i < N; i++)
-        for (int k = 0; k < N; k++)
-            cov[i][k] += more[i][k];
+    memcpy(free, ask->free, sizeof ask->free);
+    free[PIECE_WIDTH] = ask->width_sd > 0;
+    return (struct normal){N, s->information[0], s->wish, s->spread[0], free};
 }
 
 /* Moves the camera to where the pieces want it. */
 static bool correct(const struct lock_ask *ask, struct pieces *all, struct camera *c,
                     double move[N])
 {
-    const struct freedom f = freedom_of(ask);
     struct says s;
+    bool free[N];
+    const struct normal n = normal_of(ask, &s, free);
     memset(move, 0, N * sizeof *move);
     for (int i = 0; i < REWEIGHTS; i++) {
         says_pieces(all, move, &s);
         add_known(ask, c, &s);
-        if (!solve(&f, &s, move, NULL))
+        if (!normal_move(&n, move))
             return false;
     }
     for (int k = 0; k < CAMERA_PARAMETERS; k++)
@@ -128,16 +56,16 @@ static bool too_little(size_t found, struct err *e)
 static bool sum_up(const struct lock_ask *ask, struct pieces *all, const double move[N],
                    struct lock_fit *out)
 {
-    const struct freedom f = freedom_of(ask);
     struct says s;
-    double none[N], inverse[N][N], cov[N][N];
+    bool free[N];
+    const struct normal n = normal_of(ask, &s, free);
+    double cov[N][N], unsure[N][N] = {{0}};
     says_spread(all, move, &s);
     add_known(ask, &out->camera, &s);
-    if (!solve(&f, &s, none, inverse))
+    for (int a = 0; ask->unsure && a < CAMERA_PARAMETERS; a++)
+        memcpy(unsure[a], ask->unsure[a], sizeof ask->unsure[a]);
+    if (!normal_cov(&n, unsure[0], cov[0]))
         return false;
-    around(inverse, s.spread, cov);
-    if (ask->unsure)
-        add_unsure(ask, &s, inverse, cov);
     for (int a = 0; a < CAMERA_PARAMETERS; a++)
         memcpy(out->cov[a], cov[a], sizeof out->cov[a]);
     out->width_off = move[PIECE_WIDTH];
@@ -154,7 +82,7 @@ bool lock_camera(const struct lock_ask *ask, const struct camera *start, struct 
 {
     struct pieces all = {0};
     struct look how = {ask->picture, ask->paint, luma_noise(ask->picture), ask->reach, 1};
-    const size_t finest = how.noise > 8 ? 1 + (size_t)fmin(LONGEST - 1, how.noise / noisy) : 1;
+    const size_t finest = look_step(how.noise);
     double move[N];
     bool ok = true;
     *out = (struct lock_fit){.camera = *start};

@@ -136,6 +136,13 @@ void pieces_look(const struct look *how, const struct camera *c, struct pieces *
     }
 }
 
+size_t look_step(double noise)
+{
+    enum { MOST = 4 };
+    static const double quiet = 8, each = 4; /* grey levels */
+    return noise > quiet ? 1 + (size_t)fmin(MOST - 1, noise / each) : 1;
+}
+
 void pieces_free(struct pieces *p)
 {
     free(p->at);

@@ -31,6 +31,8 @@ struct look {
     size_t step;
 };
 void pieces_look(const struct look *how, const struct camera *c, struct pieces *out);
+/* As many pieces as are looked for as one in so noisy a picture. */
+size_t look_step(double noise);
 void pieces_free(struct pieces *p);
 
 /* One piece by itself: the bar's distance across the line in pixels, and pixels an inch there. */

@@ -83,34 +83,53 @@ static double steepness(const struct pieces *all, const double move[N], double s
     return weights > 0 ? fmax(0.2, slopes / weights) : 1;
 }
 
-void says_spread(struct pieces *all, const double move[N], struct says *out)
+size_t says_stretches(const struct pieces *all, const double move[N], const struct says *s,
+                      struct stretch *out)
 {
-    double sum[N] = {0}, squares = 0, weights = 0;
-    int stretches = 0;
-    says_pieces(all, move, out);
+    size_t n = 0;
     for (size_t i = 0; i < all->n; i++) {
         const struct piece *p = &all->at[i];
-        const double r = left_over(p, move);
-        const double score = p->weight * r / (out->scale * out->scale * p->sd);
+        if (i == 0 || all->at[i - 1].stretch != p->stretch)
+            out[n++] = (struct stretch){.is = p->stretch};
+        const double score =
+            p->weight * left_over(p, move) / (s->scale * s->scale * p->sd);
         for (int a = 0; a < N; a++)
-            sum[a] += score * p->slope[a];
-        squares += p->weight * r * r * p->sd * p->sd;
-        weights += p->weight;
-        if (i + 1 < all->n && all->at[i + 1].stretch == p->stretch)
-            continue;
-        add_square(out->spread, sum, 1);
-        memset(sum, 0, sizeof sum);
-        stretches++;
+            out[n - 1].sum[a] += score * p->slope[a];
     }
-    mirror(out->spread);
-    out->rms_px = weights > 0 ? sqrt(squares / weights) : 0;
+    return n;
+}
+
+double says_few(size_t stretches)
+{
+    return stretches > N ? (double)stretches / (double)(stretches - N) : N;
+}
+
+void says_left(struct pieces *all, const double move[N], struct says *out)
+{
+    double squares = 0, weights = 0;
+    says_pieces(all, move, out);
     const double steep = steepness(all, move, out->scale);
-    const double few = stretches > N ? (double)stretches / (stretches - N) : N;
+    for (size_t i = 0; i < all->n; i++) {
+        const struct piece *p = &all->at[i];
+        const double r = left_over(p, move) * p->sd;
+        squares += p->weight * r * r;
+        weights += p->weight;
+    }
+    out->rms_px = weights > 0 ? sqrt(squares / weights) : 0;
     for (int a = 0; a < N; a++)
-        for (int b = 0; b < N; b++) {
+        for (int b = 0; b < N; b++)
             out->information[a][b] *= steep;
-            out->spread[a][b] *= few;
-        }
+}
+
+void says_spread(struct pieces *all, const double move[N], struct says *out)
+{
+    struct stretch *of = xcalloc(all->n + 1, sizeof *of);
+    says_left(all, move, out);
+    const size_t n = says_stretches(all, move, out, of);
+    for (size_t i = 0; i < n; i++)
+        add_square(out->spread, of[i].sum, says_few(n));
+    mirror(out->spread);
+    free(of);
 }
 
 /* --- what was known before ---------------------------------------------------------------------- */

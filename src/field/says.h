@@ -24,8 +24,20 @@ struct says {
 
 /* Weighs all pieces by what the camera that was moved leaves of their misses, and sums them up. */
 void says_pieces(struct pieces *all, const double move[PIECE_PARAMETERS], struct says *out);
-/* After the last move: A and B of the pieces, and what is left of their misses. */
+/* After the last move: A of the pieces, and what is left of their misses. */
+void says_left(struct pieces *all, const double move[PIECE_PARAMETERS], struct says *out);
+/* With B. */
 void says_spread(struct pieces *all, const double move[PIECE_PARAMETERS], struct says *out);
+
+/* The sums of which B is the squares, in `out` that has room for as many as there are pieces; by what
+ * the squares are to be multiplied where there are so few. */
+struct stretch {
+    int is;
+    double sum[PIECE_PARAMETERS];
+};
+size_t says_stretches(const struct pieces *all, const double move[PIECE_PARAMETERS],
+                      const struct says *s, struct stretch *out);
+double says_few(size_t stretches);
 
 /* What was known before, added to all three. */
 void says_prior(struct says *s, int parameter, const struct prior *known, double now);
