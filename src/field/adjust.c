@@ -280,7 +280,7 @@ static bool bend(struct work *w, size_t first)
     struct camera *c = &w->out->fit[first].camera;
     double is[2];
     bool in[2];
-    if (!rounds(w, 4) || !rounds(w, 2) || !state_errors(w, NULL))
+    if (!rounds(w, 5) || !rounds(w, 3) || !state_errors(w, NULL))
         return false;
     double *unsure = xcalloc(n * n, sizeof *unsure);
     for (int i = 0; i < 2; i++) {

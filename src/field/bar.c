@@ -6,7 +6,7 @@
 enum { FINE = 2, SAMPLES_MOST = 400, ROWS_MOST = 16 }; /* FINE: samples a pixel */
 
 static const double quiet = 3;         /* grey levels: more rows than one only where noise is more */
-static const double above_noise = 1.8; /* sd of a contrast: one in some thousand is so by chance */
+static const double above_noise = 2.0; /* sd of a contrast: one in some thousand is so by chance */
 
 static double brighter(double a, double b)
 {
