@@ -20,6 +20,11 @@ void follow_begin(struct follow *f, const struct follow_ask *ask)
     paint_of(ask->grid, apart, ask->sideline_width, &f->paint);
 }
 
+void follow_unsure(struct follow *f, double cov[CAMERA_PARAMETERS][CAMERA_PARAMETERS])
+{
+    memcpy(f->unsure, cov, sizeof f->unsure);
+}
+
 void follow_end(struct follow *f)
 {
     paint_free(&f->paint);
@@ -42,6 +47,7 @@ static bool look(const struct follow *f, const struct luma *picture, const struc
     struct lock_ask ask = {.picture = picture,
                            .paint = &f->paint,
                            .reach = reach,
+                           .unsure = f->unsure,
                            .rounds = reach > near_by * from->width ? 5 : 2};
     memcpy(ask.free, moving, sizeof moving);
     return lock_camera(&ask, from, out, &none) && is_held(f, out);

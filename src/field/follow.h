@@ -24,6 +24,7 @@ struct follow {
     bool begun, held;
     double share; /* of the expected paint that a held frame has, smoothed */
     int lost;     /* frames since */
+    double unsure[CAMERA_PARAMETERS][CAMERA_PARAMETERS];
 };
 
 enum follow_state {
@@ -38,6 +39,9 @@ struct follow_frame {
 };
 
 void follow_begin(struct follow *f, const struct follow_ask *ask);
+/* What is not known of where the camera stands, of its lens and of the crown (adjust.h): from now on
+ * it is in each frame's error. Without it they are taken for known. */
+void follow_unsure(struct follow *f, double cov[CAMERA_PARAMETERS][CAMERA_PARAMETERS]);
 /* Frames in the order of their times (microseconds). */
 void follow_frame(struct follow *f, const struct luma *picture, int64_t us,
                   struct follow_frame *out);

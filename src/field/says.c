@@ -101,7 +101,8 @@ size_t says_stretches(const struct pieces *all, const double move[N], const stru
 
 double says_few(size_t stretches)
 {
-    return stretches > N ? (double)stretches / (double)(stretches - N) : N;
+    static const double unmodelled = 1.4;
+    return unmodelled * (stretches > N ? (double)stretches / (double)(stretches - N) : N);
 }
 
 void says_left(struct pieces *all, const double move[N], struct says *out)

@@ -3,9 +3,12 @@
  *
  * Neighbours on one line share much of what is wrong with them: a codec's block, a worn patch, paint
  * that is not laid straight, a lens that is not quite the model's. So nothing is said of independence:
- * the scores (weighted misses times slopes) are summed over stretches of 24 ft of one line, and the
+ * the scores (weighted misses times slopes) are summed over stretches of 60 ft of one line, and the
  * squares of those sums are the variance of what the misses ask for, whatever they have in common
  * within. With the information A and that variance B the parameters' covariance is A^-1 B A^-1:
+ * What whole lines have in common (people and shadows beside them, second lines) is not seen that way:
+ * the variance is made 1.4 times as large, after what drawn fields of many kinds showed (mean squared
+ * error over stated variance 0.8 to 1.3, with a low sun 2).
  * Huber, "The Behavior of Maximum Likelihood Estimates under Nonstandard Conditions", 5th Berkeley
  * Symposium 1, 1967; by groups, Liang & Zeger, Biometrika 73(1), 1986 (both from memory). */
 #ifndef FIELD_SAYS_H
