@@ -12,17 +12,17 @@
 
 enum { REWEIGHTS = 6, FIXED = 6, MOVING = 4, N = PIECE_PARAMETERS };
 
-static const double apart = 24;     /* inches between pieces of paint */
-static const double width_sd = 12;  /* inches: how far off the sidelines' width may be at first */
+static const double apart = 24;    /* inches between pieces of paint */
+static const double width_sd = 12; /* inches: how far off the sidelines' width may be at first */
 static const double thinnest = 2;
 
 /* Where the parameters of a view stand among all: the fixed ones first, then each view's. */
 static size_t column(size_t view, int parameter)
 {
-    static const size_t of[N] = {[CAMERA_X] = 0,    [CAMERA_Y] = 1,     [CAMERA_Z] = 2,
-                                 [CAMERA_K1] = 3,   [CAMERA_CROWN] = 4, [PIECE_WIDTH] = 5,
-                                 [CAMERA_PAN] = 6,  [CAMERA_TILT] = 7,  [CAMERA_ROLL] = 8,
-                                 [CAMERA_FOCAL] = 9};
+    static const size_t of[N] = {
+        [CAMERA_X] = 0,     [CAMERA_Y] = 1,    [CAMERA_Z] = 2,   [CAMERA_K1] = 3,
+        [CAMERA_CROWN] = 4, [PIECE_WIDTH] = 5, [CAMERA_PAN] = 6, [CAMERA_TILT] = 7,
+        [CAMERA_ROLL] = 8,  [CAMERA_FOCAL] = 9};
     return of[parameter] < FIXED ? of[parameter] : of[parameter] + view * MOVING;
 }
 
@@ -307,9 +307,8 @@ static void take(struct work *w, size_t first)
     w->out->fixed = w->out->fit[first].camera;
     for (int a = 0; a < CAMERA_PARAMETERS; a++)
         for (int b = 0; b < CAMERA_PARAMETERS; b++)
-            w->out->cov[a][b] = column(0, a) < FIXED && column(0, b) < FIXED
-                                    ? cov_of(w, first, a, b)
-                                    : 0;
+            w->out->cov[a][b] =
+                column(0, a) < FIXED && column(0, b) < FIXED ? cov_of(w, first, a, b) : 0;
 }
 
 bool adjust(const struct adjust_ask *ask, struct adjustment *out, struct err *e)

@@ -13,7 +13,8 @@
 
 struct adjust_view {
     const struct luma *picture;
-    struct camera camera; /* about right; where it stands, its lens and crown are taken of the first */
+    struct camera
+        camera; /* about right; where it stands, its lens and crown are taken of the first */
     const struct pick *picks; /* those of this picture, each with its sd; may be none */
     size_t n;
 };
@@ -31,9 +32,9 @@ struct adjustment {
     struct camera fixed; /* X, Y, Z, k1 and crown; the rest as in the first view that was used */
     double cov[CAMERA_PARAMETERS][CAMERA_PARAMETERS]; /* of these five; 0 elsewhere */
     double sideline_width;                            /* inches; 0: none */
-    bool lens, crown;                  /* entered: each more than four of its sd from nothing, and
+    bool lens, crown;                 /* entered: each more than four of its sd from nothing, and
                                           enough to matter; else it is 0, and in the cov all the same */
-    struct lock_fit fit[ADJUST_MOST];  /* each view's camera, fixed part and all, and its error; held
+    struct lock_fit fit[ADJUST_MOST]; /* each view's camera, fixed part and all, and its error; held
                                           0: its lines were not where its camera expects them */
 };
 

@@ -5,7 +5,7 @@
 
 enum { FINE = 2, SAMPLES_MOST = 400, ROWS_MOST = 16 }; /* FINE: samples a pixel */
 
-static const double quiet = 3;         /* grey levels: more rows than one only where noise is more */
+static const double quiet = 3; /* grey levels: more rows than one only where noise is more */
 static const double above_noise = 2.0; /* sd of a contrast: one in some thousand is so by chance */
 
 static double brighter(double a, double b)
@@ -75,7 +75,7 @@ static bool read_profile(const struct luma *l, const struct bar_ask *ask, double
 }
 
 struct best {
-    double at;    /* samples from the profile's middle */
+    double at; /* samples from the profile's middle */
     double contrast;
     double doubt; /* the contrast's noise over the contrast */
 };
@@ -135,7 +135,7 @@ static bool best_of(const struct profile *p, const struct bar_ask *ask, double w
 bool bar_find(const struct luma *l, const struct bar_ask *ask, struct bar *out)
 {
     static const double blurred = 3.5; /* pixels */
-    const bool broad = ask->noise > 2.5*quiet && ask->width < blurred;
+    const bool broad = ask->noise > 2.5 * quiet && ask->width < blurred;
     const struct mask most = mask_of(broad ? blurred : ask->width);
     const double half = ask->reach + (most.bar / 2.0 + most.side) / FINE;
     struct profile p;

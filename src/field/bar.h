@@ -6,20 +6,20 @@
 #include "field/lock.h"
 
 struct bar_ask {
-    struct pixel at;     /* where it is expected */
-    double normal[2];    /* unit vector: where it is looked for, to either side */
-    double along[2];     /* unit vector along the bar */
-    double length;       /* pixels along it that are looked at together, as many as noise asks for */
-    double width;        /* pixels in the direction of the search */
-    double reach;        /* looked for so far to either side */
+    struct pixel at;  /* where it is expected */
+    double normal[2]; /* unit vector: where it is looked for, to either side */
+    double along[2];  /* unit vector along the bar */
+    double length;    /* pixels along it that are looked at together, as many as noise asks for */
+    double width;     /* pixels in the direction of the search */
+    double reach;     /* looked for so far to either side */
     double least_bright; /* grey levels that it must be above both its sides, in a clear picture */
     double noise;        /* of the picture, sd in grey levels */
 };
 
 struct bar {
-    double offset; /* how far along the normal its middle lies, pixels */
+    double offset;   /* how far along the normal its middle lies, pixels */
     double contrast; /* grey levels */
-    double sd;     /* what the picture's noise makes of that, pixels */
+    double sd;       /* what the picture's noise makes of that, pixels */
 };
 
 /* The best bar. False: there is none that is above noise, or the picture ends. */

@@ -9,7 +9,7 @@
 #include "field/inside.h"
 #include "field/seek.h"
 
-static const double apart = 24, coarsely = 72;         /* inches between pieces of paint */
+static const double apart = 24, coarsely = 72; /* inches between pieces of paint */
 static const bool rigid[CAMERA_PARAMETERS] = {true, true, true, true, true, true, true};
 
 /* --- sidelines --------------------------------------------------------------------------------- */

@@ -89,8 +89,8 @@ bool lock_camera(const struct lock_ask *ask, const struct camera *start, struct 
     for (int round = 0; ok && round < ask->rounds; round++) {
         how.step = round + 1 < ask->rounds && ask->paint->n > 1200 ? COARSE : finest;
         pieces_look(&how, &out->camera, &all);
-        ok = (all.n >= LEAST_HELD && correct(ask, &all, &out->camera, move)) ||
-             too_little(all.n, e);
+        ok =
+            (all.n >= LEAST_HELD && correct(ask, &all, &out->camera, move)) || too_little(all.n, e);
         how.reach = fmax(last_reach, how.reach / 2);
     }
     ok = ok && (sum_up(ask, &all, move, out) || too_little(all.n, e));

@@ -40,10 +40,10 @@ struct lock_ask {
 struct lock_fit {
     struct camera camera;
     double cov[CAMERA_PARAMETERS][CAMERA_PARAMETERS];
-    double rms_px;   /* of the pieces that were held */
-    size_t held;     /* pieces that agree */
-    size_t expected; /* pieces that the picture should show */
-    size_t found;    /* bars found near them, right or wrong */
+    double rms_px;    /* of the pieces that were held */
+    size_t held;      /* pieces that agree */
+    size_t expected;  /* pieces that the picture should show */
+    size_t found;     /* bars found near them, right or wrong */
     double width_off; /* inches by which the sidelines are broader than their paint */
 };
 

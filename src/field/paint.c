@@ -45,9 +45,11 @@ void paint_of(const struct grid *g, double apart, double sideline_width, struct 
         if (yards % LINES_APART == 0)
             continue;
         add(out, &cap,
-            (struct painted){{yards * YARD, g->front_hash_in}, hash_length, line_width, PAINT_HASH, 2});
+            (struct painted){
+                {yards * YARD, g->front_hash_in}, hash_length, line_width, PAINT_HASH, 2});
         add(out, &cap,
-            (struct painted){{yards * YARD, g->back_hash_in}, hash_length, line_width, PAINT_HASH, 3});
+            (struct painted){
+                {yards * YARD, g->back_hash_in}, hash_length, line_width, PAINT_HASH, 3});
     }
 }
 

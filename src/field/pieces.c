@@ -7,11 +7,11 @@
 #include "base/arena.h"
 #include "field/bar.h"
 
-static const double narrowest = 1.2;   /* pixels: a thinner bar is looked for as one so wide */
-static const double widest = 60;       /* nearer than that the box would stand on it */
+static const double narrowest = 1.2;  /* pixels: a thinner bar is looked for as one so wide */
+static const double widest = 60;      /* nearer than that the box would stand on it */
 static const double least_bright = 5; /* grey levels above both sides (measured on drawn clips) */
-static const double least_sd = 0.1;    /* pixels: lines are not painted straighter than that */
-static const double stretch_in = 720;  /* inches of one line that are taken as one */
+static const double least_sd = 0.1;   /* pixels: lines are not painted straighter than that */
+static const double stretch_in = 720; /* inches of one line that are taken as one */
 
 static bool in_picture(const struct luma *l, struct pixel p)
 {

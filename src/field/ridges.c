@@ -36,8 +36,7 @@ static double contrast(const struct strip *s, int from, int bar, int side)
 static void mark(const struct strip *s, int bar)
 {
     const int side = bar < 2 ? 2 : bar;
-    const double least =
-        fmax(least_bright, above_noise * s->noise * sqrt(1.0 / bar + 1.0 / side));
+    const double least = fmax(least_bright, above_noise * s->noise * sqrt(1.0 / bar + 1.0 / side));
     double before = 0, now = 0;
     for (int from = side; from + bar + side <= s->n; from++) {
         const double next = contrast(s, from, bar, side);

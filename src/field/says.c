@@ -91,8 +91,7 @@ size_t says_stretches(const struct pieces *all, const double move[N], const stru
         const struct piece *p = &all->at[i];
         if (i == 0 || all->at[i - 1].stretch != p->stretch)
             out[n++] = (struct stretch){.is = p->stretch};
-        const double score =
-            p->weight * left_over(p, move) / (s->scale * s->scale * p->sd);
+        const double score = p->weight * left_over(p, move) / (s->scale * s->scale * p->sd);
         for (int a = 0; a < N; a++)
             out[n - 1].sum[a] += score * p->slope[a];
     }

@@ -119,9 +119,8 @@ static bool hashes(const struct drawing *d, struct field_place p, double line)
 static bool numbers(const struct drawing *d, struct field_place p)
 {
     const double ten = round(p.x / 360) * 360, from = fmin(p.y, d->grid->back_sideline_in - p.y);
-    return !d->no_numbers && fabs(ten) < 1700 && from > 252 && from < 324 &&
-           fabs(p.x - ten) > 14 && fabs(p.x - ten) < 48 &&
-           ((int)(p.x / 9) + (int)(p.y / 12)) % 2;
+    return !d->no_numbers && fabs(ten) < 1700 && from > 252 && from < 324 && fabs(p.x - ten) > 14 &&
+           fabs(p.x - ten) < 48 && ((int)(p.x / 9) + (int)(p.y / 12)) % 2;
 }
 
 static bool white(const struct drawing *d, struct field_place p)
@@ -182,8 +181,8 @@ static double shade(const struct drawing *d, struct field_place p, const double 
     if (may_be_white(d, p, far))
         for (int i = 0; i < FINE * FINE; i++) {
             const double a = (i % FINE + 0.5) / FINE - 0.5, b = (i / FINE + 0.5) / FINE - 0.5;
-            sum += white(d, (struct field_place){p.x + a * dx[0] + b * dy[0],
-                                                 p.y + a * dx[1] + b * dy[1]});
+            sum += white(
+                d, (struct field_place){p.x + a * dx[0] + b * dy[0], p.y + a * dx[1] + b * dy[1]});
         }
     double share = sum / (FINE * FINE);
     if (d->faded > 0 && share > 0)
