@@ -1,8 +1,10 @@
 #include "app/find_film.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "app/adjust_film.h"
 #include "field/left_out.h"
 
 static const double apart = 24; /* inches between pieces of paint */
@@ -17,7 +19,9 @@ struct finding {
 /* Spots of the pointing, without one of them (0: all). */
 static size_t spots_without(const struct finding *f, int number, struct pick **out)
 {
-    size_t n = pointed_spots(f->memory, &f->pointing, POINTING_SD * f->pointing.height, out), k = 0;
+    /* roughly: up to 15 px of a picture of 1080 lines, and of smaller ones no less */
+    const double sd = 8 * fmax(1, f->pointing.height / 1080);
+    size_t n = pointed_spots(f->memory, &f->pointing, sd, out), k = 0;
     for (size_t i = 0; i < n; i++)
         if ((*out)[i].number != number)
             (*out)[k++] = (*out)[i];
@@ -42,15 +46,15 @@ static bool by_lines(const struct finding *f, struct calibration *out, struct er
     return false;
 }
 
-static void check(const struct finding *f, const struct calibration *c)
+static void check(const struct finding *f, const struct film_fixed *c)
 {
     struct paint_list paint;
     struct lock_ask ask = {.picture = &f->picture, .paint = &paint, .reach = 4, .rounds = 2};
     paint_of(f->pointing.grid, apart, c->sideline_width, &paint);
     for (int k = 0; k <= CAMERA_FOCAL; k++)
         ask.free[k] = true;
-    ask.free[CAMERA_K1] = c->lens;
-    ask.free[CAMERA_CROWN] = c->crown;
+    ask.free[CAMERA_K1] = fabs(c->fit.camera.p[CAMERA_K1]) > 0;
+    ask.free[CAMERA_CROWN] = fabs(c->fit.camera.p[CAMERA_CROWN]) > 0;
     const struct left_out checked = left_out_check(&ask, &c->fit.camera);
     f->out->track.checked = checked.steps;
     f->out->track.checked_lines = checked.lines;
@@ -85,13 +89,16 @@ bool film_find(const struct film_search *search, struct arena *mem, struct film_
         return false;
     f.pointing = scaled(mem, &search->pointing, f.picture.width / search->pointing.width);
     out->lines = by_lines(&f, &c, &why);
+    bool ok = true;
     if (out->lines) {
-        out->track = film_begin(&c, out->us, &out->piece, &out->frame);
-        out->track.at = &out->piece;
-        out->track.n = 1;
-        check(&f, &c);
+        struct film_fixed fixed = {c.fit, c.sideline_width, 1, out->us};
+        ok = film_adjust_near(search->path, search->pointing.grid, &fixed, e);
+        film_begin(&fixed, &out->track, &out->piece, &out->frame);
+        check(&f, &fixed);
     } else
         snprintf(out->why, sizeof out->why, "%s", why.text);
     free((void *)(uintptr_t)f.picture.at);
+    if (!ok)
+        return false;
     return out->lines || alone_fit(mem, &search->pointing, &out->alone, e);
 }

@@ -42,24 +42,6 @@ bool film_picture(const char *path, int64_t us, struct luma *out, int64_t *at_us
 
 /* --- pieces -------------------------------------------------------------------------------------- */
 
-/* How sure the whole camera is in a picture that holds it, by this picture and what the track knows. */
-static void sure(const struct track *t, const struct paint_list *paint, const struct luma *picture,
-                 const struct camera *c, double out[CAMERA_PARAMETERS][CAMERA_PARAMETERS])
-{
-    static const int fixed[] = {CAMERA_X, CAMERA_Y, CAMERA_Z, CAMERA_K1, CAMERA_CROWN};
-    struct lock_ask ask = {.picture = picture, .paint = paint, .reach = 4, .rounds = 1};
-    struct lock_fit fit;
-    struct err none;
-    for (int k = 0; k < CAMERA_PARAMETERS; k++)
-        ask.free[k] = k >= CAMERA_PAN && k <= CAMERA_FOCAL;
-    for (int i = 0; i < 5; i++) {
-        ask.free[fixed[i]] = t->spread[i] > 0;
-        ask.prior[fixed[i]] = (struct prior){t->fixed.p[fixed[i]], t->spread[i]};
-    }
-    if (lock_camera(&ask, c, &fit, &none))
-        memcpy(out, fit.cov, sizeof fit.cov);
-}
-
 struct film {
     const struct film_job *job;
     struct track track; /* as far as it is followed; its pieces are the keeper's */
@@ -119,7 +101,7 @@ static bool take(struct film *f, const struct luma *picture, int64_t us, struct 
     follow_frame(&f->follow, picture, f->backward ? -us : us, &got);
     f->piece.at[f->piece.n++] = frame_of(us, &got);
     if (got.state == FOLLOW_HELD && !f->known) {
-        sure(&f->track, &f->follow.paint, picture, &got.fit.camera, f->piece.cov);
+        memcpy(f->piece.cov, got.fit.cov, sizeof f->piece.cov);
         f->known = true;
     }
     const int64_t begun = f->piece.at[0].us;
@@ -132,6 +114,7 @@ static void begin(struct film *f, const struct track_frame *from, const struct t
     const struct follow_ask ask = {track_camera(&f->track, from), f->job->grid,
                                    f->track.sideline_width};
     follow_begin(&f->follow, &ask);
+    follow_unsure(&f->follow, f->track.unsure);
     f->piece = (struct track_piece){.at = f->frames};
     memcpy(f->piece.cov, piece->cov, sizeof f->piece.cov);
     f->known = false;
@@ -272,16 +255,21 @@ bool film_follow(const struct film_job *job, struct err *e)
     return job->keep(job->user, &f.track, NULL, e);
 }
 
-struct track film_begin(const struct calibration *c, int64_t us, struct track_piece *piece,
-                        struct track_frame *frame)
+void film_begin(const struct film_fixed *fixed, struct track *t, struct track_piece *piece,
+                struct track_frame *frame)
 {
-    static const int fixed[] = {CAMERA_X, CAMERA_Y, CAMERA_Z, CAMERA_K1, CAMERA_CROWN};
-    struct track t = {
-        .fixed = c->fit.camera, .sideline_width = c->sideline_width, .from_us = us, .to_us = us};
+    static const int at[] = {CAMERA_X, CAMERA_Y, CAMERA_Z, CAMERA_K1, CAMERA_CROWN};
+    *t = (struct track){.fixed = fixed->fit.camera,
+                        .sideline_width = fixed->sideline_width,
+                        .from_us = fixed->us,
+                        .to_us = fixed->us,
+                        .views = fixed->views,
+                        .at = piece,
+                        .n = 1};
     for (int i = 0; i < 5; i++)
-        t.spread[i] = sqrt(c->fit.cov[fixed[i]][fixed[i]]);
-    *frame = frame_of(us, &(struct follow_frame){.state = FOLLOW_HELD, .fit = c->fit});
-    *piece = (struct track_piece){.from_us = us, .at = frame, .n = 1};
-    memcpy(piece->cov, c->fit.cov, sizeof piece->cov);
-    return t;
+        for (int k = 0; k < 5; k++)
+            t->unsure[at[i]][at[k]] = fixed->fit.cov[at[i]][at[k]];
+    *frame = frame_of(fixed->us, &(struct follow_frame){.state = FOLLOW_HELD, .fit = fixed->fit});
+    *piece = (struct track_piece){.from_us = fixed->us, .at = frame, .n = 1};
+    memcpy(piece->cov, fixed->fit.cov, sizeof piece->cov);
 }

@@ -32,8 +32,15 @@ bool film_follow(const struct film_job *job, struct err *e);
  * memory, free(picture->at) later; *at_us its own time. */
 bool film_picture(const char *path, int64_t us, struct luma *out, int64_t *at_us, struct err *e);
 
-/* The first piece of a track: the frame it was found in. */
-struct track film_begin(const struct calibration *c, int64_t us, struct track_piece *piece,
-                        struct track_frame *frame);
+/* The camera of one picture, its fixed part found in `views` of them. */
+struct film_fixed {
+    struct lock_fit fit;
+    double sideline_width;
+    int views;
+    int64_t us;
+};
+/* A track of that picture alone: one piece of one frame, both the caller's. */
+void film_begin(const struct film_fixed *fixed, struct track *t, struct track_piece *piece,
+                struct track_frame *frame);
 
 #endif

@@ -23,8 +23,9 @@ struct track_piece {
 };
 
 struct track {
-    struct camera fixed;    /* position, k1 and crown; the picture's size as it was followed in */
-    double spread[5];       /* sd of position, k1 and crown; 0: not free */
+    struct camera fixed; /* position, k1 and crown; the picture's size as it was followed in */
+    double unsure[CAMERA_PARAMETERS][CAMERA_PARAMETERS]; /* covariance of what is fixed; else 0 */
+    int views;              /* pictures that what is fixed was found in */
     double sideline_width;  /* inches; 0: none is seen */
     int64_t from_us, to_us; /* first and last frame that was followed; from_us > to_us: none */
     bool whole;             /* all of the clip */
@@ -52,15 +53,15 @@ struct track_sum track_sum(const struct track *t);
 
 /* --- as bytes: TRACK_FRAME_BYTES a frame, little-endian ----------------------------------------- */
 
-enum { TRACK_FRAME_BYTES = 21, TRACK_COV_BYTES = 4 * 45, TRACK_SPREAD_BYTES = 4 * 5 };
-/* A piece's frames lie within an hour of its from_us. */
+enum { TRACK_FRAME_BYTES = 21, TRACK_COV_BYTES = 4 * 45, TRACK_UNSURE_BYTES = 4 * 15 };
+/* A piece's frames lie within an hour of its from_us. What is fixed: X, Y, Z, k1, crown. */
 void track_frames_put(const struct track_piece *p, unsigned char *out);
 void track_cov_put(const struct track_piece *p, unsigned char out[TRACK_COV_BYTES]);
-void track_spread_put(const struct track *t, unsigned char out[TRACK_SPREAD_BYTES]);
+void track_unsure_put(const struct track *t, unsigned char out[TRACK_UNSURE_BYTES]);
 /* p->at has room for the frames of n bytes. False: bytes that no track has (a wrong length, a number
  * that is none, times that do not ascend). */
 bool track_frames_take(const unsigned char *bytes, size_t n, struct track_piece *p);
 bool track_cov_take(const unsigned char *bytes, size_t n, struct track_piece *p);
-bool track_spread_take(const unsigned char *bytes, size_t n, struct track *t);
+bool track_unsure_take(const unsigned char *bytes, size_t n, struct track *t);
 
 #endif

@@ -80,21 +80,26 @@ bool track_cov_take(const unsigned char *bytes, size_t n, struct track_piece *p)
     return true;
 }
 
-void track_spread_put(const struct track *t, unsigned char out[TRACK_SPREAD_BYTES])
+/* What is fixed, in the order of its bytes. */
+static const int fixed[] = {CAMERA_X, CAMERA_Y, CAMERA_Z, CAMERA_K1, CAMERA_CROWN};
+
+void track_unsure_put(const struct track *t, unsigned char out[TRACK_UNSURE_BYTES])
 {
     for (int i = 0; i < 5; i++)
-        put_float(out + 4 * i, t->spread[i]);
+        for (int k = i; k < 5; k++, out += 4)
+            put_float(out, t->unsure[fixed[i]][fixed[k]]);
 }
 
-bool track_spread_take(const unsigned char *bytes, size_t n, struct track *t)
+bool track_unsure_take(const unsigned char *bytes, size_t n, struct track *t)
 {
     float x;
-    if (n != TRACK_SPREAD_BYTES)
+    if (n != TRACK_UNSURE_BYTES)
         return false;
-    for (int i = 0; i < 5; i++) {
-        if (!take_float(bytes + 4 * i, &x))
-            return false;
-        t->spread[i] = (double)x;
-    }
+    for (int i = 0; i < 5; i++)
+        for (int k = i; k < 5; k++, bytes += 4) {
+            if (!take_float(bytes, &x))
+                return false;
+            t->unsure[fixed[i]][fixed[k]] = t->unsure[fixed[k]][fixed[i]] = (double)x;
+        }
     return true;
 }

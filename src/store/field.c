@@ -95,12 +95,13 @@ static bool take_track(sqlite3_stmt *q, struct track *t)
         .whole = sqlite3_column_int(q, 11) != 0,
         .checked = sqlite3_column_double(q, 12),
         .checked_lines = sqlite3_column_int(q, 13),
+        .views = sqlite3_column_int(q, 14),
     };
     for (int k = 0; k < 3; k++)
         t->fixed.p[CAMERA_X + k] = sqlite3_column_double(q, 2 + k);
     t->fixed.p[CAMERA_K1] = sqlite3_column_double(q, 5);
     t->fixed.p[CAMERA_CROWN] = sqlite3_column_double(q, 6);
-    return track_spread_take(sqlite3_column_blob(q, 7), (size_t)sqlite3_column_bytes(q, 7), t);
+    return track_unsure_take(sqlite3_column_blob(q, 7), (size_t)sqlite3_column_bytes(q, 7), t);
 }
 
 static bool take_pieces(struct store *s, struct arena *a, int64_t clip, struct track *t,
@@ -131,11 +132,12 @@ bool store_track(struct store *s, struct arena *a, const struct track_key *key, 
 {
     bool ok = true, sound = false;
     *out = (struct track){0};
-    sqlite3_stmt *q = st_get(s,
-                             "SELECT width,height,x,y,z,k1,crown,spread,sideline,from_us,to_us,"
-                             "whole,checked,checked_lines FROM camera_track WHERE clip_id=? AND "
-                             "made_from=?",
-                             e);
+    sqlite3_stmt *q =
+        st_get(s,
+               "SELECT width,height,x,y,z,k1,crown,unsure,sideline,from_us,to_us,"
+               "whole,checked,checked_lines,views FROM camera_track WHERE clip_id=? AND "
+               "made_from=?",
+               e);
     if (!q)
         return false;
     sqlite3_bind_int64(q, 1, key->clip);
@@ -169,29 +171,30 @@ bool store_track_begin(struct store *s, const struct track_key *key, const struc
     sqlite3_stmt *q = drop(s, key->clip, e)
                           ? st_get(s,
                                    "INSERT INTO camera_track VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,"
-                                   "?10,?11,?12,?13,0,?14,?15,?16)",
+                                   "?10,?11,?12,?13,0,?14,?15,?16,?17)",
                                    e)
                           : NULL;
     if (!q)
         return step_close(s, false, e);
-    unsigned char spread[TRACK_SPREAD_BYTES];
+    unsigned char unsure[TRACK_UNSURE_BYTES];
     const double *p = t->fixed.p;
     const double reals[] = {p[CAMERA_X], p[CAMERA_Y], p[CAMERA_Z], p[CAMERA_K1], p[CAMERA_CROWN]};
-    track_spread_put(t, spread);
+    track_unsure_put(t, unsure);
     sqlite3_bind_int64(q, 1, key->clip);
     sqlite3_bind_int64(q, 2, (int64_t)key->made_from);
     sqlite3_bind_int64(q, 3, (int64_t)t->fixed.width);
     sqlite3_bind_int64(q, 4, (int64_t)t->fixed.height);
     for (int i = 0; i < 5; i++)
         sqlite3_bind_double(q, 5 + i, reals[i]);
-    sqlite3_bind_blob(q, 10, spread, sizeof spread, SQLITE_TRANSIENT);
+    sqlite3_bind_blob(q, 10, unsure, sizeof unsure, SQLITE_TRANSIENT);
     sqlite3_bind_double(q, 11, t->sideline_width);
     sqlite3_bind_int64(q, 12, t->from_us);
     sqlite3_bind_int64(q, 13, t->to_us);
     if (t->checked_lines)
         sqlite3_bind_double(q, 14, t->checked);
     sqlite3_bind_int(q, 15, t->checked_lines);
-    sqlite3_bind_int64(q, 16, clock_wall_ms());
+    sqlite3_bind_int(q, 16, t->views);
+    sqlite3_bind_int64(q, 17, clock_wall_ms());
     return step_close(s, st_done(s, q, e), e);
 }
 

@@ -1,0 +1,142 @@
+#include "app/adjust_film.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/arena.h"
+#include "clip/frames.h"
+#include "field/adjust.h"
+#include "field/follow.h"
+
+enum { VIEWS = 6 };
+static const int64_t apart_us = 400000;
+
+struct gathered {
+    struct adjust_view at[VIEWS];
+    int64_t us[VIEWS];
+    size_t n;
+};
+
+static void add(struct gathered *g, const struct luma *picture, const struct camera *c, int64_t us)
+{
+    const size_t n = picture->stride * (size_t)picture->height;
+    uint8_t *copy = xcalloc(n, 1);
+    memcpy(copy, picture->at, n);
+    struct luma *own = xcalloc(1, sizeof *own);
+    *own = *picture;
+    own->at = copy;
+    g->us[g->n] = us;
+    g->at[g->n++] = (struct adjust_view){.picture = own, .camera = *c};
+}
+
+static void gathered_free(struct gathered *g)
+{
+    for (size_t i = 0; i < g->n; i++) {
+        free((void *)(uintptr_t)g->at[i].picture->at);
+        free((void *)(uintptr_t)g->at[i].picture);
+    }
+}
+
+/* What is fixed, out of all of them; the first is the picture that it is told of. */
+static void settle(const struct gathered *g, const struct grid *grid, struct film_fixed *fixed)
+{
+    const struct adjust_ask ask = {grid, fixed->sideline_width, g->at, g->n};
+    struct adjustment *out = xcalloc(1, sizeof *out);
+    struct err none;
+    int held = 0;
+    if (g->n > 1 && adjust(&ask, out, &none) && out->fit[0].held > 0) {
+        for (size_t i = 0; i < g->n; i++)
+            held += out->fit[i].held > 0;
+        fixed->fit = out->fit[0];
+        fixed->sideline_width = out->sideline_width;
+        fixed->views = held;
+    }
+    free(out);
+}
+
+static struct luma luma_of(const struct frame *f)
+{
+    return (struct luma){f->px, f->width, f->height, (size_t)f->width};
+}
+
+bool film_adjust_near(const char *path, const struct grid *grid, struct film_fixed *fixed,
+                      struct err *e)
+{
+    struct frames *frames;
+    struct frame frame;
+    struct gathered g = {.n = 0};
+    const struct frames_want want = {.path = path,
+                                     .kind = FRAMES_LUMA,
+                                     .most = FILM_MOST,
+                                     .from_us = fixed->us,
+                                     .to_us = fixed->us + VIEWS * apart_us};
+    const struct follow_ask ask = {fixed->fit.camera, grid, fixed->sideline_width};
+    struct follow follow;
+    if (!frames_open(&frames, &want, e))
+        return false;
+    follow_begin(&follow, &ask);
+    *e = (struct err){0};
+    while (g.n < VIEWS && frames_next(frames, &frame, e)) {
+        const struct luma picture = luma_of(&frame);
+        struct follow_frame got;
+        follow_frame(&follow, &picture, frame.at_us, &got);
+        if (got.state == FOLLOW_HELD && frame.at_us >= fixed->us + (int64_t)g.n * apart_us)
+            add(&g, &picture, g.n == 0 ? &fixed->fit.camera : &got.fit.camera, frame.at_us);
+    }
+    follow_end(&follow);
+    frames_close(frames);
+    if (e->code == ERR_NONE && g.n > 0 && g.us[0] == fixed->us)
+        settle(&g, grid, fixed);
+    gathered_free(&g);
+    return e->code == ERR_NONE;
+}
+
+/* --- over the clip ------------------------------------------------------------------------------- */
+
+/* The furthest that two cameras have one place of the field apart, in steps, as the first sees it. */
+static double differ(const struct camera *a, const struct camera *b)
+{
+    double most = 0;
+    for (double y = 0; y <= 2 * a->half; y += a->half / 4)
+        for (double x = -1080; x <= 1080; x += 360) {
+            struct pixel p;
+            struct field_place at;
+            if (camera_sees(a, (struct field_place){x, y}, &p, NULL) && p.x >= 0 && p.y >= 0 &&
+                p.x <= a->width && p.y <= a->height && camera_place(b, p, &at))
+                most = fmax(most, hypot(at.x - x, at.y - y) / GRID_ACROSS_IN);
+        }
+    return most;
+}
+
+bool film_adjust_spread(const char *path, const struct grid *grid, const struct track *t,
+                        struct film_fixed *fixed, bool *better, struct err *e)
+{
+    static const double worth_while = 0.02;
+    struct gathered g = {.n = 0};
+    const struct camera before = fixed->fit.camera;
+    bool ok = true;
+    *better = false;
+    for (int i = 0; ok && i < VIEWS; i++) {
+        const int64_t us =
+            i == 0 ? fixed->us
+                   : t->from_us + (t->to_us - t->from_us) * (2 * i - 1) / (2 * VIEWS - 2);
+        const struct track_frame *f = track_frame_at(t, us);
+        struct luma picture;
+        int64_t at_us;
+        if (!f || !f->held)
+            continue;
+        ok = film_picture(path, f->us, &picture, &at_us, e);
+        if (!ok)
+            break;
+        const struct camera c = track_camera(t, f);
+        add(&g, &picture, &c, at_us);
+        free((void *)(uintptr_t)picture.at);
+    }
+    if (ok && g.n > 1 && g.us[0] == fixed->us) {
+        settle(&g, grid, fixed);
+        *better = differ(&before, &fixed->fit.camera) > worth_while;
+    }
+    gathered_free(&g);
+    return ok;
+}
