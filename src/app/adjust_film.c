@@ -109,9 +109,10 @@ static double differ(const struct camera *a, const struct camera *b)
     return most;
 }
 
-bool film_adjust_spread(const char *path, const struct grid *grid, const struct track *t,
-                        struct film_fixed *fixed, bool *better, struct err *e)
+bool film_adjust_spread(const struct film_job *job, struct film_fixed *fixed, bool *better,
+                        struct err *e)
 {
+    const struct track *t = job->track;
     static const double worth_while = 0.02;
     struct gathered g = {.n = 0};
     const struct camera before = fixed->fit.camera;
@@ -126,7 +127,7 @@ bool film_adjust_spread(const char *path, const struct grid *grid, const struct 
         int64_t at_us;
         if (!f || !f->held)
             continue;
-        ok = film_picture(path, f->us, &picture, &at_us, e);
+        ok = film_picture(job->path, f->us, &picture, &at_us, e);
         if (!ok)
             break;
         const struct camera c = track_camera(t, f);
@@ -134,7 +135,7 @@ bool film_adjust_spread(const char *path, const struct grid *grid, const struct 
         free((void *)(uintptr_t)picture.at);
     }
     if (ok && g.n > 1 && g.us[0] == fixed->us) {
-        settle(&g, grid, fixed);
+        settle(&g, job->grid, fixed);
         *better = differ(&before, &fixed->fit.camera) > worth_while;
     }
     gathered_free(&g);

@@ -12,10 +12,10 @@
 bool film_adjust_near(const char *path, const struct grid *grid, struct film_fixed *fixed,
                       struct err *e);
 
-/* Out of pictures spread over all of a track that was followed, and of how many. *fixed becomes that of
+/* Out of pictures spread over all of a job's track, which was followed. *fixed becomes that of
  * the picture at its `us`, which the track must have held. *better: it is another by more than a
  * fiftieth of a step somewhere on the field, so that following anew is worth while. */
-bool film_adjust_spread(const char *path, const struct grid *grid, const struct track *t,
-                        struct film_fixed *fixed, bool *better, struct err *e);
+bool film_adjust_spread(const struct film_job *job, struct film_fixed *fixed, bool *better,
+                        struct err *e);
 
 #endif

@@ -25,14 +25,14 @@ static const struct part part = {.size = sizeof(struct measuring),
                                  .after_read = after_read,
                                  .end = finished};
 
-struct measuring *measuring_hand(const struct desk *d)
+static struct measuring *measuring(const struct desk *d)
 {
     return desk_part(d, &part);
 }
 
 const struct measuring *measuring_open(const struct desk *d)
 {
-    return measuring_hand(d)->hold.kind ? measuring_hand(d) : NULL;
+    return measuring(d)->hold.kind ? measuring(d) : NULL;
 }
 
 const char *measuring_name(enum measuring_as as)
@@ -112,7 +112,7 @@ static void click(struct desk *d, struct measuring *m)
 
 bool measuring_clicked(struct desk *d, double x, double y, double sd_px)
 {
-    struct measuring *m = measuring_hand(d);
+    struct measuring *m = measuring(d);
     const struct clip *c = desk_current(d);
     if (!m->hold.kind || !c)
         return false;
@@ -138,7 +138,7 @@ static void back(struct desk *d, struct measuring *m)
 
 static void mark_typed(struct desk *d, const char *text)
 {
-    struct measuring *m = measuring_hand(d);
+    struct measuring *m = measuring(d);
     if (*text)
         measuring_mark(d, m, text);
 }
@@ -206,7 +206,7 @@ static bool letter_key(struct desk *d, struct measuring *m, char key)
 
 static bool key(struct desk *d, const char *k)
 {
-    struct measuring *m = measuring_hand(d);
+    struct measuring *m = measuring(d);
     if (!desk_current(d))
         return false;
     if (*k && strcmp(k, "Esc") != 0)
@@ -232,7 +232,7 @@ static bool key(struct desk *d, const char *k)
 
 static void drop(struct desk *d)
 {
-    struct measuring *m = measuring_hand(d);
+    struct measuring *m = measuring(d);
     arena_free(&m->memory);
     buf_free(&m->said);
     m->measured = (struct measured){0};
@@ -280,7 +280,7 @@ static void finished(struct desk *d, void *mine)
 
 static bool enter(struct desk *d)
 {
-    struct measuring *m = measuring_hand(d);
+    struct measuring *m = measuring(d);
     const struct clip *c = desk_current(d);
     if (!playing_ready(d))
         return false;
@@ -301,7 +301,7 @@ static bool enter(struct desk *d)
 
 void command_measure(struct desk *d, const char *arg)
 {
-    struct measuring *m = measuring_hand(d);
+    struct measuring *m = measuring(d);
     const struct field_view *v;
     (void)arg;
     if (m->hold.kind) {
@@ -320,7 +320,7 @@ void command_measure(struct desk *d, const char *arg)
 
 void measuring_whom(struct desk *d, void (*whom)(struct desk *d, int performer))
 {
-    struct measuring *m = measuring_hand(d);
+    struct measuring *m = measuring(d);
     struct seen_by by;
     if (!enter(d))
         return;

@@ -62,14 +62,18 @@ void measuring_name_pick(struct desk *d, struct measuring *m)
         crossing_near(d, m->cross, desk_current(d)->width / 20.0, &m->offer_x, &m->offer_y);
 }
 
-static void pick_made(struct desk *d, struct measuring *m, double x, double y)
+/* The pixel that is being named, while a line is typed for it. */
+struct named {
+    struct pixel at;
+};
+static const struct part part = {.size = sizeof(struct named)};
+
+static void pick_made(struct desk *d, struct pixel at, double x, double y)
 {
-    struct field_pick p = {
-        .at_us = d->play.at_us, .kind = PICK_SPOT, .at = m->named, .x = x, .y = y};
+    struct field_pick p = {.at_us = d->play.at_us, .kind = PICK_SPOT, .at = at, .x = x, .y = y};
     char said[2 * SPOT_TEXT];
     int number;
     struct err e;
-    m->naming = false;
     if (!app_field_pick(d->app, desk_current(d), &p, &number, &e)) {
         desk_trouble(d, "%s", e.text);
         return;
@@ -82,13 +86,13 @@ static void pick_made(struct desk *d, struct measuring *m, double x, double y)
 
 static void spot_typed(struct desk *d, const char *text)
 {
-    struct measuring *m = measuring_hand(d);
+    const struct named *named = desk_part(d, &part);
     double x, y;
     struct err e;
     if (!*text)
         return;
     if (spot_parse(&d->app->show.grid, text, &x, &y, &e))
-        pick_made(d, m, x, y);
+        pick_made(d, named->at, x, y);
     else
         desk_trouble(d, "%s", e.text);
 }
@@ -116,6 +120,12 @@ void measuring_take_off(struct desk *d)
     ground_picked(d);
 }
 
+static void named(struct desk *d, struct measuring *m, double x, double y)
+{
+    m->naming = false;
+    pick_made(d, m->named, x, y);
+}
+
 bool measuring_naming_key(struct desk *d, struct measuring *m, const char *key)
 {
     struct dot_place at;
@@ -127,19 +137,21 @@ bool measuring_naming_key(struct desk *d, struct measuring *m, const char *key)
         else
             m->naming = false;
     } else if (strcmp(key, "Enter") == 0 && m->offered && n == 0)
-        pick_made(d, m, m->offer_x, m->offer_y);
+        named(d, m, m->offer_x, m->offer_y);
     else if (strcmp(key, "Tab") == 0)
         m->side = 3 - m->side;
-    else if (strcmp(key, "/") == 0)
+    else if (strcmp(key, "/") == 0) {
+        ((struct named *)desk_part(d, &part))->at = m->named;
+        m->naming = false;
         line_ask(d, &spot_line, "%s", "");
-    else if (plain && isalnum((unsigned char)key[0]) && n + 1 < sizeof m->keys) {
+    } else if (plain && isalnum((unsigned char)key[0]) && n + 1 < sizeof m->keys) {
         m->keys[n] = (char)tolower((unsigned char)key[0]);
         m->keys[n + 1] = '\0';
         const enum spot_keys what = d->app->show.grid.surface == SURFACE_FLOOR
                                         ? SPOT_KEYS_WRONG
                                         : spot_keys_read(&d->app->show.grid, m->keys, m->side, &at);
         if (what == SPOT_KEYS_DONE)
-            pick_made(d, m, at.x, at.y);
+            named(d, m, at.x, at.y);
         else if (what == SPOT_KEYS_WRONG) {
             m->keys[n] = '\0';
             desk_trouble(d, d->app->show.grid.surface == SURFACE_FLOOR

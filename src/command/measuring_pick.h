@@ -4,9 +4,6 @@
 
 #include "command/measuring.h"
 
-/* What measuring.c keeps. */
-struct measuring *measuring_hand(const struct desk *d);
-
 /* The crosshair is on a spot: which one is asked. */
 void measuring_name_pick(struct desk *d, struct measuring *m);
 /* A key while that is asked; false: it means nothing there. */
