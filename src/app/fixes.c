@@ -172,6 +172,10 @@ static bool add_words(struct app *a, struct arena *mem, struct report_part *part
         m->timed = words.timed;
         m->late = words.late_counts;
         m->late_error = words.late_error;
+        m->measure = words.measure;
+        m->on_field = words.on_field;
+        m->x = words.x;
+        m->y = words.y;
     }
     return true;
 }

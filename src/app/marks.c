@@ -1,17 +1,20 @@
 /* Marks as a table: all rows or none. */
 #include "app/marks.h"
 
+#include <math.h>
 #include <string.h>
 #include <strings.h>
 
 #include "app/ties.h"
 #include "count/timecode.h"
 #include "show/annotations.h"
+#include "show/grid.h"
 #include "show/table.h"
 
 enum { CLIP, TIME, TARGET, FAULT, NOTE, SEVERITY, CAUSE, PRAISE, AUTHOR, LATE, LATE_ERROR };
-enum { STATE = LATE_ERROR + 1, END, ID, SET, COUNT, LINK }; /* those from ID on: of a call list */
-enum { COUNTS_MOST = 1000 };                                /* nobody is later than that */
+enum { MEASURE = LATE_ERROR + 1, VALUE, ERROR, OF, ACROSS, DEPTH };
+enum { STATE = DEPTH + 1, END, ID, SET, COUNT, LINK }; /* those from ID on: of a call list */
+enum { COUNTS_MOST = 1000, MEASURE_MOST = 10000 };     /* nobody is later, no field is larger */
 
 const struct table_column marks_columns[] = {
     [CLIP] = {.name = "clip", .required = true, .help = "label, file or number of a clip"},
@@ -25,6 +28,13 @@ const struct table_column marks_columns[] = {
     [AUTHOR] = {.name = "author", .help = "who marked it (you)"},
     [LATE] = {.name = "late_counts", .help = "measured; negative is early"},
     [LATE_ERROR] = {.name = "late_error", .help = "its half-width, counts"},
+    [MEASURE] = {.name = "measure",
+                 .help = "interval, distance, line, arc, place, step size, speed or angle"},
+    [VALUE] = {.name = "measure_value", .help = "steps; n to 5; feet a second; degrees"},
+    [ERROR] = {.name = "measure_error", .help = "half of its 95 % interval"},
+    [OF] = {.name = "measure_of", .help = "what it should be"},
+    [ACROSS] = {.name = "across", .help = "steps from the 50, side 2 positive"},
+    [DEPTH] = {.name = "depth", .help = "steps from the front sideline"},
     [STATE] = {.name = "state", .help = "open (the usual), repped or clean, of a new mark"},
     [END] = {.name = "end", .help = "where a new mark ends that goes on for a while"},
     [ID] = {.name = "id", .help = ""},
@@ -162,6 +172,48 @@ static bool read_late(const struct table_row *row, struct mark *m, struct err *e
     return table_number(row, LATE_ERROR, error, &m->late_error, e) && ok;
 }
 
+/* A kind and its value come together. */
+static bool read_measure(const struct table_row *row, struct mark *m, struct err *e)
+{
+    const struct table_range value = {-MEASURE_MOST, MEASURE_MOST, NAN},
+                             error = {0, MEASURE_MOST, NAN};
+    struct measure *is = &m->measure;
+    bool ok = true;
+    if (!measure_named(row->cell[MEASURE], &is->kind))
+        ok = table_error(row, MEASURE, e,
+                         "'%s' is not measured; write interval, distance, line, arc, place, step "
+                         "size, speed or angle",
+                         row->cell[MEASURE]);
+    ok &= table_number(row, VALUE, value, &is->value, e);
+    ok &= table_number(row, ERROR, error, &is->error, e);
+    ok &= table_number(row, OF, value, &is->of, e);
+    if (!(is->error > 0))
+        is->error = NAN;
+    if (ok && (is->kind == MEASURE_NONE) != isnan(is->value))
+        ok = table_error(row, is->kind ? VALUE : MEASURE, e,
+                         "write both what was measured and its value");
+    return ok;
+}
+
+static bool read_place(struct adding *a, const struct table_row *row, struct mark *m, struct err *e)
+{
+    const struct table_range any = {-MEASURE_MOST, MEASURE_MOST, NAN};
+    const struct grid *g = &a->app->show.grid;
+    const int missing = *row->cell[ACROSS] ? DEPTH : ACROSS;
+    struct err why;
+    bool ok = table_number(row, ACROSS, any, &m->x, e);
+    ok &= table_number(row, DEPTH, any, &m->y, e);
+    m->on_field = *row->cell[ACROSS] && *row->cell[DEPTH];
+    if (!m->on_field)
+        return ok && ((!*row->cell[ACROSS] && !*row->cell[DEPTH]) ||
+                      table_error(row, missing, e, "write both across and depth"));
+    if (ok && !across_on(g, m->x, row->cell[ACROSS], &why))
+        ok = table_error(row, ACROSS, e, "%s", why.text);
+    if (ok && !depth_on(g, m->y, row->cell[DEPTH], &why))
+        ok = table_error(row, DEPTH, e, "%s", why.text);
+    return ok;
+}
+
 /* All of its cells, so that all that are wrong are named. */
 static bool read_mark(struct adding *a, struct arena *mem, const struct table_row *row,
                       struct mark *m, struct err *e)
@@ -175,6 +227,8 @@ static bool read_mark(struct adding *a, struct arena *mem, const struct table_ro
     ok &= read_praise(row, &m->praise, e);
     m->author = *row->cell[AUTHOR] ? row->cell[AUTHOR] : NULL;
     ok &= read_late(row, m, e);
+    ok &= read_measure(row, m, e);
+    ok &= read_place(a, row, m, e);
     ok &= read_state(row, m, e);
     a->wrong |= !ok;
     return ok;
@@ -200,6 +254,15 @@ static struct mark_change change_of(const struct table_row *row, const struct ma
         c.late_counts = m->late_counts;
         c.late_error = m->late_error;
     }
+    if (m->measure.kind != MEASURE_NONE) {
+        c.fields |= MARK_MEASURE;
+        c.measure = m->measure;
+    }
+    if (m->on_field) {
+        c.fields |= MARK_PLACE;
+        c.x = m->x;
+        c.y = m->y;
+    }
     return c;
 }
 
@@ -211,7 +274,9 @@ static bool says_new(const struct mark_change *c, const struct mark *was)
            ((c->fields & MARK_CAUSE) && c->cause != was->cause) ||
            ((c->fields & MARK_AUTHOR) && strcmp(c->author, was->author) != 0) ||
            ((c->fields & MARK_LATE) && (!was->timed || c->late_counts != was->late_counts ||
-                                        c->late_error != was->late_error));
+                                        c->late_error != was->late_error)) ||
+           ((c->fields & MARK_MEASURE) && !measure_same(&c->measure, &was->measure)) ||
+           ((c->fields & MARK_PLACE) && (!was->on_field || c->x != was->x || c->y != was->y));
 }
 
 /* The mark that is there takes over what the row says. */

@@ -11,8 +11,9 @@ struct marks_report {
     size_t added, changed, same; /* same: there already, as the table has it */
 };
 
-/* clip,time,target,fault,note,severity,cause,praise,author,late_counts,late_error,state,end, or Web
- * Annotations that say the same (show/annotations.h): all rows or none. A mark that was there before (same clip, target, fault and praise, the time to the
+/* clip,time,target,fault,note,severity,cause,praise,author,late_counts,late_error,
+ * measure,measure_value,measure_error,measure_of,across,depth,state,end, or Web Annotations that say the
+ * same (show/annotations.h): all rows or none. A mark that was there before (same clip, target, fault and praise, the time to the
  * millisecond) is updated in the columns that the table has, but for its state and its end. */
 bool app_put_marks(struct app *a, const struct table_text *text, struct marks_report *out,
                    struct err *e);

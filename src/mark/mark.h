@@ -10,6 +10,7 @@
 #include "base/arena.h"
 #include "base/buf.h"
 #include "base/err.h"
+#include "mark/measure.h"
 #include "show/show.h"
 
 enum mark_state { MARK_OPEN, MARK_REPPED, MARK_CLEAN };
@@ -40,6 +41,9 @@ struct mark {
     double count;                   /* 1-based, meaningful with set >= 0 */
     bool timed;                     /* late_counts was measured */
     double late_counts, late_error; /* signed: negative is early; half-width, counts */
+    struct measure measure;         /* what was measured there */
+    bool on_field;                  /* where it is on the field is known: */
+    double x, y;                    /* grid steps, as dots have them (show/grid.h) */
 };
 
 /* The lead of who has not chosen one; and the longest, milliseconds. */

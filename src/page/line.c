@@ -95,18 +95,17 @@ static void put_place(const struct fixes_line *l, const struct report_moment *m,
     buf_free(&words);
 }
 
-static void put_words(const struct report_moment *m, struct buf *out)
+static void put_words(const struct fixes_line *l, const struct report_moment *m, struct buf *out)
 {
-    struct buf late = {0};
+    struct buf figures = {0};
     if (*m->note) {
         buf_str(out, "<q>");
         html_name(out, m->note);
         buf_str(out, "</q>\n");
     }
-    if (m->timed)
-        fixes_late(m, &late);
-    say("late", &late, out);
-    buf_free(&late);
+    fixes_figures(l, m, &figures);
+    say("late", &figures, out);
+    buf_free(&figures);
 }
 
 /* What of a moment is where. */
@@ -242,7 +241,7 @@ static void put_moment(const struct fixes_line *l, const struct page_style *styl
     buf_char(out, ' ');
     put_place(l, m, out);
     buf_char(out, '\n');
-    put_words(m, out);
+    put_words(l, m, out);
     buf_str(out, "</li>\n");
     buf_free(&f.still);
     buf_free(&f.clip);

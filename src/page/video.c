@@ -31,13 +31,11 @@ struct mark page_caption(const struct fix_report *r, const struct report_moment 
     for (size_t i = 0; i < m->n_targets; i++)
         if (page_is_meant(r, &m->targets[i]))
             meant[n++] = m->targets[i];
-    return (struct mark){.id = m->mark,
-                         .at_us = m->at.at_us,
-                         .targets = meant,
-                         .n_targets = n,
-                         .fault = m->fault,
-                         .praise = m->praise,
-                         .note = ""};
+    struct mark mark = fixes_mark(m);
+    mark.targets = meant;
+    mark.n_targets = n;
+    mark.note = "";
+    return mark;
 }
 
 static int by_time(const void *a, const void *b)

@@ -1,5 +1,6 @@
 /* The marks of a clip as W3C Web Annotations (Web Annotation Data Model, 2017). */
 #include <inttypes.h>
+#include <math.h>
 #include <stdio.h>
 
 #include "paper/json.h"
@@ -20,6 +21,21 @@ static void judge(json_t *bodies, const char *word, const char *value)
     buf_free(&text);
 }
 
+/* "interval 1.4 +- 0.2 of 2" */
+static void put_measure(const struct measure *m, struct buf *out)
+{
+    buf_printf(out, "%s ", measure_name(m->kind));
+    put_exact(m->value, out);
+    if (m->error > 0) {
+        buf_str(out, ANNOTATION_ERROR);
+        put_exact(m->error, out);
+    }
+    if (isfinite(m->of)) {
+        buf_str(out, ANNOTATION_OF);
+        put_exact(m->of, out);
+    }
+}
+
 static void judgements(const struct mark *m, json_t *bodies)
 {
     struct buf text = {0};
@@ -36,6 +52,19 @@ static void judgements(const struct mark *m, json_t *bodies)
         put_exact(m->late_error, &text);
         buf_str(&text, ANNOTATION_COUNTS);
         judge(bodies, ANNOTATION_LATE, text.p);
+    }
+    if (m->measure.kind != MEASURE_NONE) {
+        buf_clear(&text);
+        put_measure(&m->measure, &text);
+        judge(bodies, ANNOTATION_MEASURED, text.p);
+    }
+    if (m->on_field) {
+        buf_clear(&text);
+        put_exact(m->x, &text);
+        buf_str(&text, ANNOTATION_ACROSS);
+        put_exact(m->y, &text);
+        buf_str(&text, ANNOTATION_DEPTH);
+        judge(bodies, ANNOTATION_PLACE, text.p);
     }
     buf_free(&text);
 }

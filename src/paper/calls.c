@@ -133,6 +133,51 @@ static void late_error(const void *row, struct buf *out)
         put_exact(l->m->late_error, out);
 }
 
+static const struct measure *measure_of(const void *row)
+{
+    return &((const struct line *)row)->m->measure;
+}
+
+static void put_known(const struct measure *m, double x, struct buf *out)
+{
+    if (m->kind != MEASURE_NONE && isfinite(x))
+        put_exact(x, out);
+}
+
+static void measure_kind(const void *row, struct buf *out)
+{
+    buf_str(out, measure_name(measure_of(row)->kind));
+}
+
+static void measure_value(const void *row, struct buf *out)
+{
+    put_known(measure_of(row), measure_of(row)->value, out);
+}
+
+static void measure_error(const void *row, struct buf *out)
+{
+    put_known(measure_of(row), measure_of(row)->error, out);
+}
+
+static void measure_target(const void *row, struct buf *out)
+{
+    put_known(measure_of(row), measure_of(row)->of, out);
+}
+
+static void across(const void *row, struct buf *out)
+{
+    const struct line *l = row;
+    if (l->m->on_field)
+        put_exact(l->m->x, out);
+}
+
+static void depth(const void *row, struct buf *out)
+{
+    const struct line *l = row;
+    if (l->m->on_field)
+        put_exact(l->m->y, out);
+}
+
 static void end(const void *row, struct buf *out)
 {
     const struct line *l = row;
@@ -178,11 +223,10 @@ static void targets_json(const void *row, json_t *o)
     json_object_set_new(o, "targets", list);
 }
 
-static void late_json(const void *row, json_t *o)
+static void measured_json(const void *row, json_t *o)
 {
     const struct line *l = row;
-    json_object_set_new(o, "late_counts", l->m->timed ? json_real(l->m->late_counts) : json_null());
-    json_object_set_new(o, "late_error", l->m->timed ? json_real(l->m->late_error) : json_null());
+    json_measured(o, l->r->show, l->m);
 }
 
 const struct column calls_columns[] = {
@@ -252,7 +296,41 @@ const struct column calls_columns[] = {
      .where = IN_CSV,
      .cell = late_error,
      .help = "its half-width, counts"},
-    {.name = "late_counts", .kind = COLUMN_NUMBER, .where = IN_JSON, .json = late_json, .help = ""},
+    {.name = "measure",
+     .kind = COLUMN_TEXT,
+     .where = IN_CSV,
+     .cell = measure_kind,
+     .help = "what was measured: interval, distance, line, arc, place, step size, speed, angle"},
+    {.name = "measure_value",
+     .kind = COLUMN_NUMBER,
+     .where = IN_CSV,
+     .cell = measure_value,
+     .help = "steps of 22.5 in; n to 5; feet a second; degrees"},
+    {.name = "measure_error",
+     .kind = COLUMN_NUMBER,
+     .where = IN_CSV,
+     .cell = measure_error,
+     .help = "half of its 95 % interval"},
+    {.name = "measure_of",
+     .kind = COLUMN_NUMBER,
+     .where = IN_CSV,
+     .cell = measure_target,
+     .help = "what it should be"},
+    {.name = "across",
+     .kind = COLUMN_NUMBER,
+     .where = IN_CSV,
+     .cell = across,
+     .help = "where on the field: steps from the 50, side 2 positive"},
+    {.name = "depth",
+     .kind = COLUMN_NUMBER,
+     .where = IN_CSV,
+     .cell = depth,
+     .help = "steps from the front sideline"},
+    {.name = "late_counts",
+     .kind = COLUMN_NUMBER,
+     .where = IN_JSON,
+     .json = measured_json,
+     .help = ""},
     {.name = "end",
      .kind = COLUMN_NUMBER,
      .where = IN_CSV,
@@ -306,7 +384,7 @@ static void widths(const struct call_report *r, int out[SHOWN])
 
 static void put_call(const struct line *l, const int width[SHOWN], struct buf *out)
 {
-    struct buf cell = {0};
+    struct buf cell = {0}, figures = {0};
     for (int k = 0; k < SHOWN; k++) {
         buf_clear(&cell);
         shown[k].cell(l, &cell);
@@ -321,6 +399,10 @@ static void put_call(const struct line *l, const int width[SHOWN], struct buf *o
              5);
     buf_clear(&cell);
     place_text(l->r->show, l->m->set, l->m->count, &cell);
+    measured_text(l->r->show, l->m, &figures);
+    if (figures.n)
+        buf_printf(&cell, "%s%s", cell.n ? "; " : "", figures.p);
+    buf_free(&figures);
     if (*l->m->note)
         buf_printf(&cell, "%s%s", cell.n ? "; " : "", l->m->note);
     put_text(out, buf_text(&cell));
@@ -388,6 +470,12 @@ void calls_vtt(const struct call_report *r, struct buf *out)
         vtt_text(buf_text(&who), out);
         buf_str(out, m->praise ? ": keep " : ": ");
         vtt_text(r->show->faults[m->fault].name, out);
+        buf_clear(&who);
+        measured_text(r->show, m, &who);
+        if (who.n) {
+            buf_str(out, "\n");
+            vtt_text(who.p, out);
+        }
         if (*m->note) {
             buf_str(out, "\n");
             vtt_text(m->note, out);

@@ -26,9 +26,13 @@ static void put_title(const char *text, struct buf *out)
 
 static void put_mark(const struct call_report *r, const struct mark *m, struct buf *out)
 {
-    struct buf title = {0};
+    struct buf title = {0}, figures = {0};
     targets_text(r->show, m->targets, m->n_targets, &title);
     buf_printf(&title, m->praise ? ": keep %s" : ": %s", r->show->faults[m->fault].name);
+    measured_text(r->show, m, &figures);
+    if (figures.n)
+        buf_printf(&title, "; %s", figures.p);
+    buf_free(&figures);
     if (*m->note)
         buf_printf(&title, "; %s", m->note);
     put_title(title.p, out);

@@ -33,9 +33,14 @@ void fixes_places(const struct fixes_line *l, struct flow *f);
 bool fixes_note(const struct fixes_line *l, const struct report_moment *m, struct flow *f);
 /* All notes of the line, "; " between them. */
 void fixes_notes(const struct fixes_line *l, struct buf *out);
-/* "early by 2.1 ± 0.3 counts", of a moment that was measured */
-void fixes_late(const struct report_moment *m, struct buf *out);
-/* "early by 2.1 ± 0.3 counts at 0:13.0": what was measured; false when nothing was. */
+/* The moment as a mark, for writers of marks. */
+struct mark fixes_mark(const struct report_moment *m);
+/* "early by 2.1 ± 0.3 counts; interval 1.4 ± 0.2 of 2, at side 1, on 35; on front hash": what is known
+ * of a moment; nothing where nothing is. */
+void fixes_figures(const struct fixes_line *l, const struct report_moment *m, struct buf *out);
+/* "early by 2.1 ± 0.3 counts at 0:13.0 and interval 1.4 ± 0.2 of 2 at 0:15.2 (the furthest off of 3)":
+ * what was measured, in a flow that has not begun: every lateness, and the one that is furthest off of
+ * each other kind. False when nothing was. */
 bool fixes_measured(const struct fixes_line *l, struct flow *f);
 /* "open since 2026-11-24", "repped 2026-11-26 (Ana Quill)", "back since ..., was clean ...". */
 void fixes_state(const struct fixes_line *l, struct flow *f);

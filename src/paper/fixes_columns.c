@@ -341,7 +341,8 @@ const struct column fixes_columns[] = {
      .kind = COLUMN_TEXT,
      .where = IN_BOTH,
      .cell = measured,
-     .help = "what was measured, in counts"},
+     .help = "what was measured: lateness in counts, and the furthest off of what was measured on "
+             "the field"},
     {.name = "first_clip",
      .kind = COLUMN_TEXT,
      .where = IN_BOTH,

@@ -48,8 +48,8 @@ static json_t *moment_json(const struct fixes_line *l, const struct report_momen
     json_object_set_new(one, "link", json_text(buf_text(&link)));
     json_object_set_new(one, "note", json_text(m->note));
     json_object_set_new(one, "state", json_text(mark_state_name(m->state)));
-    json_object_set_new(one, "late_counts", m->timed ? json_real(m->late) : json_null());
-    json_object_set_new(one, "late_error", m->timed ? json_real(m->late_error) : json_null());
+    const struct mark mark = fixes_mark(m);
+    json_measured(one, l->r->show, &mark);
     json_object_set_new(one, "mark", json_integer(m->mark));
     buf_free(&link);
     return one;

@@ -222,33 +222,89 @@ void fixes_notes(const struct fixes_line *l, struct buf *out)
     }
 }
 
-void fixes_late(const struct report_moment *m, struct buf *out)
+struct mark fixes_mark(const struct report_moment *m)
 {
-    const double off = fabs(round(m->late * 10) / 10);
-    if (off > 0)
-        buf_printf(out, "%s by %.1f ± %.1f counts", m->late < 0 ? "early" : "late", off,
-                   m->late_error);
-    else
-        buf_printf(out, "on time ± %.1f counts", m->late_error);
+    return (struct mark){.id = m->mark,
+                         .at_us = m->at.at_us,
+                         .targets = m->targets,
+                         .n_targets = m->n_targets,
+                         .fault = m->fault,
+                         .praise = m->praise,
+                         .note = m->note,
+                         .set = m->set,
+                         .count = m->count,
+                         .timed = m->timed,
+                         .late_counts = m->late,
+                         .late_error = m->late_error,
+                         .measure = m->measure,
+                         .on_field = m->on_field,
+                         .x = m->x,
+                         .y = m->y};
+}
+
+void fixes_figures(const struct fixes_line *l, const struct report_moment *m, struct buf *out)
+{
+    const struct mark mark = fixes_mark(m);
+    measured_text(l->r->show, &mark, out);
+}
+
+/* What was measured "at" the moment. */
+static void put_measured(const struct fixes_line *l, const struct mark *mark,
+                         const struct report_moment *m, struct flow *f)
+{
+    struct buf text = {0};
+    measured_text(l->r->show, mark, &text);
+    flow_text(f, text.p);
+    flow_word(f, "at", NULL);
+    moment_words(l, m->at, f);
+    buf_free(&text);
+}
+
+/* The moment that is furthest off by such a measure; the first where that is not known. */
+static const struct report_moment *furthest(const struct fixes_line *l, int kind, size_t *n)
+{
+    const struct report_moment *m, *found = NULL;
+    double most = 0;
+    *n = 0;
+    for (size_t at = 0; (m = fixes_next(l, &at));) {
+        if ((int)m->measure.kind != kind)
+            continue;
+        const double off = measure_off(&m->measure);
+        if (!found || off > most || (isnan(most) && !isnan(off))) {
+            found = m;
+            most = off;
+        }
+        ++*n;
+    }
+    return found;
 }
 
 bool fixes_measured(const struct fixes_line *l, struct flow *f)
 {
-    struct buf text = {0};
     const struct report_moment *m;
-    size_t n = 0;
+    size_t n = 0, of;
     for (size_t at = 0; (m = fixes_next(l, &at));) {
         if (!m->timed)
             continue;
         if (n++) /* what stands there ends with its time */
             flow_word(f, "and", NULL);
-        buf_clear(&text);
-        fixes_late(m, &text);
-        flow_text(f, buf_text(&text));
-        flow_word(f, "at", NULL);
-        moment_words(l, m->at, f);
+        const struct mark late = {
+            .timed = true, .late_counts = m->late, .late_error = m->late_error};
+        put_measured(l, &late, m, f);
     }
-    buf_free(&text);
+    for (int kind = MEASURE_NONE + 1; kind < MEASURE_KINDS; kind++) {
+        struct buf text = {0};
+        if (!(m = furthest(l, kind, &of)))
+            continue;
+        if (n++)
+            flow_word(f, "and", NULL);
+        put_measured(l, &(struct mark){.measure = m->measure}, m, f);
+        buf_printf(&text, "(the %s of %zu)",
+                   isnan(measure_off(&m->measure)) ? "first" : "furthest off", of);
+        if (of > 1)
+            flow_text(f, text.p);
+        buf_free(&text);
+    }
     return n > 0;
 }
 

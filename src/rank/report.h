@@ -28,6 +28,9 @@ struct report_moment {
     bool asks;  /* it waits for the staff's decision */
     bool timed; /* its lateness was measured: counts, negative is early, and its half-width */
     double late, late_error;
+    struct measure measure; /* what was measured there */
+    bool on_field;          /* where it is on the field is known, in grid steps: */
+    double x, y;
 };
 
 struct report_part {

@@ -57,9 +57,9 @@ static void put_moment(const struct fixes_line *l, const struct report_moment *m
         flow_text(&f, text.p);
         flow_end(&f);
     }
-    if (m->timed) {
-        buf_clear(&text);
-        fixes_late(m, &text);
+    buf_clear(&text);
+    fixes_figures(l, m, &text);
+    if (text.n) {
         flow_text(&f, text.p);
         flow_end(&f);
     }

@@ -97,6 +97,35 @@ static void put_late(struct annotation *a, const char *s)
     put(a, "late_error", arena_strndup(&a->mem, error, n));
 }
 
+/* What stands before a word of the text, which goes on behind it; without it all of the text. */
+static char *before(struct annotation *a, const char **text, const char *word)
+{
+    const char *at = strstr(*text, word), *from = *text;
+    const size_t n = at ? (size_t)(at - from) : strlen(from);
+    *text = at ? at + strlen(word) : from + n;
+    return arena_strndup(&a->mem, from, n);
+}
+
+/* "interval 1.4 +- 0.2 of 2"; a kind may be of two words. */
+static void put_measure(struct annotation *a, const char *s)
+{
+    const char *is = before(a, &s, ANNOTATION_OF), *of = s;
+    char *value = before(a, &is, ANNOTATION_ERROR), *blank = strrchr(value, ' ');
+    if (blank)
+        *blank = '\0';
+    put(a, "measure", value);
+    put(a, "measure_value", blank ? blank + 1 : "");
+    put(a, "measure_error", is);
+    put(a, "measure_of", of);
+}
+
+/* "12.5 across, 28 in depth" */
+static void put_place(struct annotation *a, const char *s)
+{
+    put(a, "across", before(a, &s, ANNOTATION_ACROSS));
+    put(a, "depth", before(a, &s, ANNOTATION_DEPTH));
+}
+
 /* False when it is nobody's judgement of ours. */
 static bool put_judged(struct annotation *a, const char *s)
 {
@@ -114,6 +143,10 @@ static bool put_judged(struct annotation *a, const char *s)
     }
     if (strncmp(s, ANNOTATION_LATE, strlen(ANNOTATION_LATE)) == 0)
         put_late(a, s + strlen(ANNOTATION_LATE));
+    else if (strncmp(s, ANNOTATION_MEASURED, strlen(ANNOTATION_MEASURED)) == 0)
+        put_measure(a, s + strlen(ANNOTATION_MEASURED));
+    else if (strncmp(s, ANNOTATION_PLACE, strlen(ANNOTATION_PLACE)) == 0)
+        put_place(a, s + strlen(ANNOTATION_PLACE));
     else if (strcmp(s, ANNOTATION_PRAISE) == 0)
         put(a, "praise", "yes");
     else

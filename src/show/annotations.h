@@ -12,15 +12,21 @@
 #define ANNOTATION_TAG       "tagging"     /* a target: a section, a performer */
 #define ANNOTATION_FAULT     "classifying" /* and tagging: the fault */
 #define ANNOTATION_CLIP      "identifying" /* the clip's label */
-#define ANNOTATION_JUDGED    "assessing"   /* severity, praise, cause, state, lateness: as below */
-#define ANNOTATION_NOTE      "commenting"
-#define ANNOTATION_SEVERITY  "severity " /* 1 to 3 */
-#define ANNOTATION_PRAISE    "praise"
-#define ANNOTATION_CAUSE     "cause "  /* execute, define */
-#define ANNOTATION_STATE     "state "  /* open, repped, clean */
-#define ANNOTATION_LATE      "late "   /* counts; negative is early */
-#define ANNOTATION_ERROR     " +- "    /* and behind the counts: their half-width */
-#define ANNOTATION_COUNTS    " counts" /* at the end */
+#define ANNOTATION_JUDGED                                                                          \
+    "assessing" /* severity, praise, cause, state, what was measured: as below */
+#define ANNOTATION_NOTE     "commenting"
+#define ANNOTATION_SEVERITY "severity " /* 1 to 3 */
+#define ANNOTATION_PRAISE   "praise"
+#define ANNOTATION_CAUSE    "cause "        /* execute, define */
+#define ANNOTATION_STATE    "state "        /* open, repped, clean */
+#define ANNOTATION_LATE     "late "         /* counts; negative is early */
+#define ANNOTATION_ERROR    " +- "          /* and behind the counts: their half-width */
+#define ANNOTATION_COUNTS   " counts"       /* at the end */
+#define ANNOTATION_MEASURED "measured "     /* "interval 1.4", +- its error */
+#define ANNOTATION_OF       " of "          /* and at the end: what it should be */
+#define ANNOTATION_PLACE    "on the field " /* grid steps: "12.5 across " "28 in depth" */
+#define ANNOTATION_ACROSS   " across, "
+#define ANNOTATION_DEPTH    " in depth"
 
 /* Is it JSON, by its first sign? */
 bool annotations_are(const struct table_text *text);

@@ -9,7 +9,13 @@ static bool correct_row(struct store *s, const struct show *show, const struct m
     sqlite3_stmt *q = st_get(s,
                              "UPDATE mark SET clip_id=?2,at_us=?3,end_us=?4,fault_id=?5,cause=?6,"
                              "late_counts=CASE WHEN ?7 THEN NULL ELSE late_counts END,"
-                             "late_error=CASE WHEN ?7 THEN NULL ELSE late_error END,changed_at=?8 "
+                             "late_error=CASE WHEN ?7 THEN NULL ELSE late_error END,"
+                             "measured=CASE WHEN ?7 THEN '' ELSE measured END,"
+                             "measured_value=CASE WHEN ?7 THEN NULL ELSE measured_value END,"
+                             "measured_error=CASE WHEN ?7 THEN NULL ELSE measured_error END,"
+                             "measured_of=CASE WHEN ?7 THEN NULL ELSE measured_of END,"
+                             "x=CASE WHEN ?7 THEN NULL ELSE x END,"
+                             "y=CASE WHEN ?7 THEN NULL ELSE y END,changed_at=?8 "
                              "WHERE id=?1",
                              e);
     if (!q)

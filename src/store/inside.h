@@ -73,6 +73,13 @@ const char *st_column(sqlite3_stmt *st, int at);          /* text, never NULL */
 enum mark_state st_state(sqlite3_stmt *st, int at);
 enum mark_state state_of(int stored); /* what is unknown counts as open */
 
+/* measured.c: the columns measured, measured_value, measured_error, measured_of, from `at` on. Read: of a
+ * kind that only a newer program knows, or without a value, it is none. */
+void st_bind_measure(sqlite3_stmt *st, int at, const struct measure *m);
+struct measure st_measure(sqlite3_stmt *st, int at);
+/* The columns x and y; false: not known. */
+bool st_place(sqlite3_stmt *st, int at, double *x, double *y);
+
 /* step.c. From then on a write that no step made is turned back when it would be committed. */
 void step_guard(struct store *s);
 /* Every function of this room that writes is a step of its own, or joins the open one:

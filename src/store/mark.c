@@ -30,6 +30,11 @@ static void bind_mark(struct store *s, sqlite3_stmt *q, const struct show *show,
     }
     st_text(q, 14, m->author ? m->author : s->author);
     sqlite3_bind_int64(q, 15, clock_wall_ms());
+    st_bind_measure(q, 17, &m->measure);
+    if (m->on_field) {
+        sqlite3_bind_double(q, 21, m->x);
+        sqlite3_bind_double(q, 22, m->y);
+    }
 }
 
 static bool put_targets(struct store *s, const struct show *show, const struct mark *m,
@@ -79,12 +84,14 @@ bool store_mark_add(struct store *s, const struct show *show, struct mark *m, st
 {
     if (!step_open(s, "a mark", e))
         return false;
-    sqlite3_stmt *q = st_get(s,
-                             "INSERT INTO mark(clip_id,at_us,end_us,fault_id,praise,severity,cause,"
-                             "state,note,set_id,count,late_counts,late_error,author,made_at,"
-                             "changed_at,uid,id) VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12,?13,"
-                             "?14,?15,?15,?16," FRESH_ID("mark") ")",
-                             e);
+    sqlite3_stmt *q =
+        st_get(s,
+               "INSERT INTO mark(clip_id,at_us,end_us,fault_id,praise,severity,cause,"
+               "state,note,set_id,count,late_counts,late_error,author,made_at,"
+               "changed_at,uid,measured,measured_value,measured_error,measured_of,x,y,"
+               "id) VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12,?13,?14,?15,?15,"
+               "?16,?17,?18,?19,?20,?21,?22," FRESH_ID("mark") ")",
+               e);
     bool ok = q != NULL;
     if (ok) {
         bind_mark(s, q, show, m);
@@ -103,8 +110,13 @@ static bool change_row(struct store *s, int64_t id, const struct mark_change *c,
                              "UPDATE mark SET severity=coalesce(?2,severity),praise=coalesce(?3,"
                              "praise),cause=coalesce(?4,cause),note=coalesce(?5,note),"
                              "late_counts=coalesce(?6,late_counts),late_error=coalesce(?7,"
-                             "late_error),author=coalesce(?8,author),changed_at=?9 WHERE id=?1 AND "
-                             "removed_at IS NULL",
+                             "late_error),author=coalesce(?8,author),changed_at=?9,"
+                             "measured=coalesce(?10,measured),"
+                             "measured_value=CASE WHEN ?10 IS NULL THEN measured_value ELSE ?11 "
+                             "END,measured_error=CASE WHEN ?10 IS NULL THEN measured_error ELSE "
+                             "?12 END,measured_of=CASE WHEN ?10 IS NULL THEN measured_of ELSE ?13 "
+                             "END,x=coalesce(?14,x),y=coalesce(?15,y) WHERE id=?1 AND removed_at "
+                             "IS NULL",
                              e);
     if (!q)
         return false;
@@ -124,6 +136,12 @@ static bool change_row(struct store *s, int64_t id, const struct mark_change *c,
     if (c->fields & MARK_AUTHOR)
         st_text(q, 8, c->author);
     sqlite3_bind_int64(q, 9, clock_wall_ms());
+    if (c->fields & MARK_MEASURE)
+        st_bind_measure(q, 10, &c->measure);
+    if (c->fields & MARK_PLACE) {
+        sqlite3_bind_double(q, 14, c->x);
+        sqlite3_bind_double(q, 15, c->y);
+    }
     if (!st_done(s, q, e))
         return false;
     return sqlite3_changes(s->db) > 0 || err_set(e, ERR_FAILED, "that mark is not there any more");
@@ -254,7 +272,9 @@ static struct mark mark_row(struct store *s, struct arena *a, sqlite3_stmt *q)
         .late_counts = sqlite3_column_double(q, 12),
         .late_error = sqlite3_column_double(q, 13),
         .author = arena_strdup(a, st_column(q, 14)),
+        .measure = st_measure(q, 15),
     };
+    m.on_field = st_place(q, 19, &m.x, &m.y);
     return m;
 }
 
@@ -286,7 +306,7 @@ static bool read_targets(struct store *s, struct arena *a, struct mark *m, struc
 
 #define MARK_COLUMNS                                                                               \
     "id,clip_id,at_us,end_us,fault_id,praise,severity,cause,state,note,set_id,count,late_counts,"  \
-    "late_error,author"
+    "late_error,author,measured,measured_value,measured_error,measured_of,x,y"
 
 /* Takes rows of MARK_COLUMNS to the end. */
 static bool take_marks(struct store *s, struct arena *a, sqlite3_stmt *q, struct mark_list *out,
@@ -408,8 +428,8 @@ bool store_mark_words(struct store *s, struct arena *a, int64_t mark, struct mar
     *out = (struct mark_words){.uid = "", .note = ""};
     sqlite3_stmt *q =
         st_get(s,
-               "SELECT count,note,made_at,late_counts,late_error,lower(hex(uid)) FROM mark"
-               " WHERE id=?",
+               "SELECT count,note,made_at,late_counts,late_error,lower(hex(uid)),measured,"
+               "measured_value,measured_error,measured_of,x,y FROM mark WHERE id=?",
                e);
     if (!q)
         return false;
@@ -422,6 +442,8 @@ bool store_mark_words(struct store *s, struct arena *a, int64_t mark, struct mar
         out->late_counts = sqlite3_column_double(q, 3);
         out->late_error = sqlite3_column_double(q, 4);
         out->uid = arena_strdup(a, st_column(q, 5));
+        out->measure = st_measure(q, 6);
+        out->on_field = st_place(q, 10, &out->x, &out->y);
         sqlite3_reset(q);
     }
     struct mark of = {.id = mark};

@@ -172,6 +172,8 @@ struct mark_change {
     enum cause cause;
     const char *note, *author;
     double late_counts, late_error;
+    struct measure measure; /* of no kind: it is taken away */
+    double x, y;            /* grid steps */
 };
 enum {
     MARK_SEVERITY = 1,
@@ -180,10 +182,12 @@ enum {
     MARK_NOTE = 8,
     MARK_LATE = 16,
     MARK_AUTHOR = 32,
+    MARK_MEASURE = 64,
+    MARK_PLACE = 128,
 };
 bool store_mark_change(struct store *s, int64_t id, const struct mark_change *c, struct err *e);
-/* What a mark says is put right: who, what, when or in which clip. Its lateness was measured at the
- * old moment and goes with it; a cause that was its fault's own follows the new fault. Its place in
+/* What a mark says is put right: who, what, when or in which clip. Its lateness, its measure and its
+ * place on the field are of the old moment and go with it; a cause that was its fault's own follows the new fault. Its place in
  * the drill is the caller's to find anew. */
 struct mark_correction {
     unsigned fields; /* CORRECT_... */
@@ -441,6 +445,9 @@ struct mark_words {
     int64_t made_at; /* ms since 1970 UTC */
     bool timed;      /* its lateness was measured */
     double late_counts, late_error;
+    struct measure measure;
+    bool on_field;
+    double x, y; /* with on_field: grid steps */
 };
 bool store_mark_words(struct store *s, struct arena *a, int64_t mark, struct mark_words *out,
                       struct err *e);

@@ -87,6 +87,12 @@ static const struct table_column marks[] = {[CLIP] = {.name = "clip"},
                                             {.name = "state"},
                                             {.name = "late_counts"},
                                             {.name = "late_error"},
+                                            {.name = "measure"},
+                                            {.name = "measure_value"},
+                                            {.name = "measure_error"},
+                                            {.name = "measure_of"},
+                                            {.name = "across"},
+                                            {.name = "depth"},
                                             {.name = "end"},
                                             {.name = NULL}};
 

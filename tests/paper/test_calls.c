@@ -150,11 +150,66 @@ static void csv_loses_no_digit_of_a_mark(void **state)
     assert_string_equal(csv_at(rows, 2, "count"), "16.999");
     buf_clear(&b);
     calls_text(&r, &b);
-    assert_non_null(strstr(b.p, "the end of set 12A\n"));
+    assert_non_null(strstr(b.p, "the end of set 12A; late by 0.3 ± 0.1 counts\n"));
     assert_non_null(strstr(b.p, "set 12A, count 16 of 16\n"));
     buf_clear(&b);
     calls_vtt(&r, &b);
     calls_json(&r, &b);
+    buf_free(&b);
+    arena_free(&a);
+}
+
+/* Where there is room for words, the same words; where there are fields, the numbers. */
+static void what_was_measured_stands_in_every_format(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct buf b = {0};
+    struct show show = season(&a);
+    show.grid = *grid_named("high-school");
+    struct mark marks[2] = {mark_of(&a, &show, "T1", 0, 5200000, "watch"),
+                            mark_of(&a, &show, "T2", 0, 9000000, "")};
+    marks[0].measure = (struct measure){MEASURE_INTERVAL, 1.4, 0.2, 2};
+    marks[0].on_field = true;
+    marks[0].x = -18;
+    marks[0].y = 32;
+    struct call_report r = report(&show, marks, 2);
+    static void (*const writers[])(const struct call_report *,
+                                   struct buf *) = {calls_text, calls_vtt, calls_chapters};
+    static const char *const said[] = {
+        "interval 1.4 ± 0.2 of 2, at side 1, 2 outside 40; 4 behind front hash; watch\n",
+        "\ninterval 1.4 ± 0.2 of 2, at side 1, 2 outside 40; 4 behind front hash\nwatch\n",
+        "\\; interval 1.4 ± 0.2 of 2, at side 1, 2 outside 40\\; 4 behind front hash\\; watch\n"};
+    for (size_t i = 0; i < 3; i++) {
+        buf_clear(&b);
+        writers[i](&r, &b);
+        if (!strstr(b.p, said[i]))
+            fail_msg("no '%s' in:\n%s", said[i], b.p);
+    }
+    buf_clear(&b);
+    calls_csv(&r, &b);
+    struct csv_rows *rows = csv_rows_of(&a, &b);
+    static const char *const cells[][2] = {{"measure", "interval"},  {"measure_value", "1.4"},
+                                           {"measure_error", "0.2"}, {"measure_of", "2"},
+                                           {"across", "-18"},        {"depth", "32"}};
+    for (size_t i = 0; i < 6; i++) {
+        assert_string_equal(csv_at(rows, 1, cells[i][0]), cells[i][1]);
+        assert_string_equal(csv_at(rows, 2, cells[i][0]), "");
+    }
+    buf_clear(&b);
+    calls_json(&r, &b);
+    json_t *list = json_of(&b), *m = json_array_get(list, 0),
+           *measure = json_object_get(m, "measure");
+    assert_string_equal(json_str(measure, "kind"), "interval");
+    assert_true(json_number_value(json_object_get(measure, "value")) == 1.4);
+    assert_true(json_number_value(json_object_get(measure, "error")) == 0.2);
+    assert_true(json_number_value(json_object_get(measure, "of")) == 2);
+    assert_string_equal(json_str(m, "spot"), "side 1, 2 outside 40; 4 behind front hash");
+    assert_true(json_number_value(json_object_get(m, "across")) == -18);
+    m = json_array_get(list, 1);
+    assert_true(json_is_null(json_object_get(m, "measure")));
+    assert_true(json_is_null(json_object_get(m, "spot")));
+    json_decref(list);
     buf_free(&b);
     arena_free(&a);
 }
@@ -266,6 +321,7 @@ int main(void)
     case_test(&all, an_empty_list_is_written_in_every_format);
     case_test(&all, csv_has_the_columns_that_add_marks_reads);
     case_test(&all, csv_loses_no_digit_of_a_mark);
+    case_test(&all, what_was_measured_stands_in_every_format);
     case_test(&all, json_has_every_field_of_a_mark);
     case_test(&all, captions_stand_around_their_moments);
     case_test(&all, a_note_can_do_no_harm);

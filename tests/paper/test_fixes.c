@@ -1,4 +1,5 @@
 /* Fix lists in every format. */
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -388,6 +389,41 @@ static void a_name_can_do_no_harm(void **state)
     arena_free(&a);
 }
 
+/* Of each kind the one that is furthest off; of what nobody said a target for, the first. */
+static void a_line_says_what_is_furthest_off(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct show show = season(&a);
+    struct fix_report r = report(&a, &show);
+    static const struct measure of[][2] = {
+        {{MEASURE_INTERVAL, 1.8, 0.1, 2}, {MEASURE_INTERVAL, 1.4, 0.2, 2}},
+        {{MEASURE_LINE, 0.8, 0.1, NAN}, {MEASURE_LINE, 0.6, 0.1, NAN}},
+        {{MEASURE_SPEED, 5, 0.1, NAN}, {MEASURE_SPEED, 6, 0.1, NAN}},
+        {{MEASURE_SPEED, 5, 0.1, NAN}, {MEASURE_SPEED, 6, 0.1, 5}},
+        {{MEASURE_INTERVAL, 1.8, 0.1, 2}, {MEASURE_PLACE, 0.6, 0.1, NAN}},
+        {{MEASURE_NONE, 1.8, 0.1, 2}, {MEASURE_PLACE, 0.6, 0.1, NAN}},
+    };
+    static const char *const said[] = {
+        "    interval 1.4 ± 0.2 of 2 at thu 0:06.0 (the furthest off of 2)\n",
+        "    off the line 0.8 ± 0.1 steps at tue 0:05.2 (the furthest off of 2)\n",
+        "    5.0 ± 0.1 feet a second at tue 0:05.2 (the first of 2)\n",
+        "    6.0 ± 0.1 feet a second (of 5) at thu 0:06.0 (the furthest off of 2)\n",
+        "    interval 1.8 ± 0.1 of 2 at tue 0:05.2 and off the dot 0.6 ± 0.1 steps at thu 0:06.0\n",
+        "    off the dot 0.6 ± 0.1 steps at thu 0:06.0\n",
+    };
+    struct report_clip clips[] = {r.clips[0], r.clips[1]};
+    clips[0].label = "tue";
+    clips[1].label = "thu";
+    r.clips = clips;
+    for (size_t i = 0; i < sizeof said / sizeof *said; i++) {
+        for (size_t k = 0; k < 2; k++)
+            r.own.moments[k].measure = of[i][k];
+        assert_has(text_of(&a, &r, 100, false), said[i]);
+    }
+    arena_free(&a);
+}
+
 int main(void)
 {
     struct cases all = {0};
@@ -399,6 +435,7 @@ int main(void)
     case_test(&all, json_has_every_moment_and_performer);
     case_test(&all, a_line_has_the_moments_to_mend_and_praise_those_to_keep);
     case_test(&all, what_waits_for_a_decision_has_no_moment_of_praise);
+    case_test(&all, a_line_says_what_is_furthest_off);
     case_test(&all, names_of_people_can_be_left_out);
     case_test(&all, an_empty_list_says_so);
     case_test(&all, a_name_can_do_no_harm);

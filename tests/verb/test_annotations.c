@@ -37,14 +37,15 @@ static struct season full(void)
     ends(add(&s, "faults", "fault\n\"" CELL "\"\n"), 0);
     ends(add(&s, "marks",
              "clip,time,target,fault,note,severity,cause,praise,author,late_counts,late_error,"
-             "state,end\n"
-             "tue,0:05,T1;T2;tubas,h,,1,,,Ana,,,,\n"
+             "state,end,measure,measure_value,measure_error,measure_of,across,depth\n"
+             "tue,0:05,T1;T2;tubas,h,,1,,,Ana,,,,,interval,1.4,0.2,2,,\n"
              "tue,65.200001,\"" CELL " 9;" CELL "\",\"" CELL "\",\"" CELL "\",2,define,,\"" CELL
-             "\",-0.4,0.125,repped,70.000003\n"
-             "tue,65.2004,U1,f,\"" LONG "\",3,execute,,Ana,1e-05,0.000123456789,clean,\n"
-             "tue,66,brass,style,\"two\nlines; =1+1\",3,,yes,Bo,,,,66.5\n"
-             "tue,0,ensemble,late,'=1,3,,,Bo,,,,\n"
-             "tue,600,D1,late,severity 3,3,,,Bo,,,,\n"),
+             "\",-0.4,0.125,repped,70.000003,step size,6.7123456789,,8,-12.25,28.125\n"
+             "tue,65.2004,U1,f,\"" LONG
+             "\",3,execute,,Ana,1e-05,0.000123456789,clean,,line,-0.8,0.1,,,\n"
+             "tue,66,brass,style,\"two\nlines; =1+1\",3,,yes,Bo,,,,66.5,angle,12,,,,\n"
+             "tue,0,ensemble,late,'=1,3,,,Bo,,,,,,,,,3,4\n"
+             "tue,600,D1,late,severity 3,3,,,Bo,,,,,,,,,,\n"),
          0);
     return s;
 }

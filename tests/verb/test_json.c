@@ -161,11 +161,14 @@ static void keep_nasty(void)
     put(&s, "faults", "fault,cause,right,family\n\"" CELL "\",,\"" CELL "\",\"" CELL "\"\n");
     put(&s, "sets", "set,counts,tempo,hold\n\"" CELL "\",8,120,2\n");
     put(&s, "marks",
-        "clip,time,target,fault,note,severity,cause,praise,author,late_counts,late_error\n"
-        "tue,0:05.1234,\"" CELL " 9;T1\",\"" CELL "\",\"" CELL "\n2\",3,,,\"" CELL "\",-0.4,0.1\n"
-        "tue,0:06,trumpets,h,,1,,yes,,,\ntue,0:07,T1,style,,2,define,,,,\n"
-        "tue,0:08,brass,late,,2,,,,,\nthu,0:09,T2,h,x,1,,,,,\ntue,0:12,T2,h,,2,,,,,\n"
-        "tue,0:30,T2,h,,2,,,,,\n");
+        "clip,time,target,fault,note,severity,cause,praise,author,late_counts,late_error,measure,"
+        "measure_value,measure_error,measure_of,across,depth\n"
+        "tue,0:05.1234,\"" CELL " 9;T1\",\"" CELL "\",\"" CELL "\n2\",3,,,\"" CELL
+        "\",-0.4,0.1,,,,,,\n"
+        "tue,0:06,trumpets,h,,1,,yes,,,,,,,,,\ntue,0:07,T1,style,,2,define,,,,,,,,,,\n"
+        "tue,0:08,brass,late,,2,,,,,,,,,,,\n"
+        "thu,0:09,T2,h,x,1,,,,,,step size,6.7,0.2,8,,\n"
+        "tue,0:12,T2,h,,2,,,,,,interval,1.4,,,-12.5,28\ntue,0:30,T2,h,,2,,,,,,,,,,,\n");
     ends(BOX(&s, "count", "a.show", "tue", "tie", "0:04", "1"), 0);
     ends(BOX(&s, "count", "a.show", "tue", "tie", "5:00", "1", "--break"), 0);
     ends(BOX(&s, "watched", "a.show", "tue", "0", "5:00"), 0);

@@ -330,21 +330,24 @@ static void a_line_says_all_that_a_section_rehearses_from(void **state)
     (void)state;
     struct season s = season_new();
     ends(BOX(&s, "count", "a.show", "tue", "tie", "0:08", "1"), 0);
-    struct run_setup in = season_in(&s, "clip,time,target,fault,note,late_counts,late_error\n"
-                                        "tue,8.6,T1,horn angle,low bell,,\n"
-                                        "tue,10.1,T1;T2,horn angle,,-2.1,0.3\n"
-                                        "tue,500,trumpets,horn angle,\"after the end, too\",,\n");
+    struct run_setup in = season_in(&s, "clip,time,target,fault,note,late_counts,late_error,"
+                                        "measure,measure_value,measure_error,measure_of\n"
+                                        "tue,8.6,T1,horn angle,low bell,,,interval,1.6,0.2,2\n"
+                                        "tue,10.1,T1;T2,horn angle,,-2.1,0.3,interval,1.4,0.2,2\n"
+                                        "tue,500,trumpets,horn angle,\"after the end, "
+                                        "too\",,,speed,5.2,0.1,\n");
     ends(box(&in, "add", "a.show", "marks", "-", NULL), 0);
     struct run text = BOX(&s, "fixes", "a.show", "--for", "trumpets"),
                csv = BOX(&s, "fixes", "a.show", "--for", "trumpets", "--as", "csv");
     assert_quiet(text);
-    assert_contains(text.out,
-                    "\n 1  horn angle !  3 marks in 1 of 2 runs: T1 ×2, T2 ×1, trumpets ×1\n"
-                    "    set 1, count 2–5: tue 0:08.6 0:10.1; no set: tue 8:20.0\n"
-                    "    tue 0:08.6 \"low bell\"\n"
-                    "    tue 8:20.0 \"after the end, too\"\n"
-                    "    early by 2.1 ± 0.3 counts at tue 0:10.1\n"
-                    "    right: One angle on every count. [open since 2026-09-01]\n");
+    assert_contains(
+        text.out, "\n 1  horn angle !  3 marks in 1 of 2 runs: T1 ×2, T2 ×1, trumpets ×1\n"
+                  "    set 1, count 2–5: tue 0:08.6 0:10.1; no set: tue 8:20.0\n"
+                  "    tue 0:08.6 \"low bell\"\n"
+                  "    tue 8:20.0 \"after the end, too\"\n"
+                  "    early by 2.1 ± 0.3 counts at tue 0:10.1 and interval 1.4 ± 0.2 of 2 at tue\n"
+                  "      0:10.1 (the furthest off of 2) and 5.2 ± 0.1 feet a second at tue 8:20.0\n"
+                  "    right: One angle on every count. [open since 2026-09-01]\n");
     assert_contains(csv.out, ",\"T1 ×2, T2 ×1\",trumpets ×1,");
     assert_contains(csv.out,
                     ",\"tue 0:08.6 \"\"low bell\"\"; tue 8:20.0 \"\"after the end, too\"\"\",");

@@ -72,8 +72,9 @@ static const struct wrong {
      "stdin:5:1: performer: 'T1' has a dot for set 1 already (line 3)\n"
      "boxcall: stdin: 9 cells are wrong; nothing of it was taken\n"},
     {"marks", "marks",
-     "clip,time,target,fault,severity,cause,praise,late_counts\n"
-     "tue,5,T1,h,1,,,\nteu,6,T77,horny angle,7,why,maybe,late\nthu,5:01,T1,h,1,,,\n",
+     "clip,time,target,fault,severity,cause,praise,late_counts,measure,measure_value,across,depth\n"
+     "tue,5,T1,h,1,,,,,,,\nteu,6,T77,horny angle,7,why,maybe,late,furlong,far,left,900\n"
+     "thu,5:01,T1,h,1,,,,,,,\ntue,7,T1,h,1,,,,speed,,1,\ntue,8,T1,h,1,,,,,2,900,1\n",
      "stdin:3:1: clip: no clip 'teu'; did you mean 'tue'?\n"
      "stdin:3:3: target: no section or performer 'T77'; name a section or a performer's label\n"
      "stdin:3:4: fault: no fault 'horny angle'; did you mean 'horn angle'?\n"
@@ -81,8 +82,17 @@ static const struct wrong {
      "stdin:3:6: cause: 'why' is not a cause; write define or execute\n"
      "stdin:3:7: praise: 'maybe' is neither yes nor no\n"
      "stdin:3:8: late_counts: 'late' is not a number\n"
+     "stdin:3:9: measure: 'furlong' is not measured; write interval, distance, line, arc, place, "
+     "step "
+     "size, speed or angle\n"
+     "stdin:3:10: measure_value: 'far' is not a number\n"
+     "stdin:3:11: across: 'left' is not a number\n"
      "stdin:4:2: time: 5:01 is past the end of clip 'thu'\n"
-     "boxcall: stdin: 8 cells are wrong; nothing of it was taken\n"},
+     "stdin:5:10: measure_value: write both what was measured and its value\n"
+     "stdin:5:12: depth: write both across and depth\n"
+     "stdin:6:9: measure: write both what was measured and its value\n"
+     "stdin:6:11: across: '900': off the field, which ends 96 steps from the 50\n"
+     "boxcall: stdin: 15 cells are wrong; nothing of it was taken\n"},
 };
 
 static void all_wrong_cells_are_named_and_nothing_is_stored(void **state)
@@ -270,12 +280,14 @@ static const char *marks_of(const struct season *s)
 }
 
 static const char hostile[] =
-    "clip,time,target,fault,note,severity,cause,praise,author,late_counts,late_error\n"
-    "tue,0:05,T1;T2,h,\"a;b,c\",2,define,,\"O'Hara, Ada\",-0.4,0.125\n"
-    "tue,65.200001,tubas,late,=1+1;2,,,yes,@bo,1e-05,0.000123456789\n"
-    "tue,65.2004,U1,f,\"-2,5\",3,,,,-123.456,0\n"
-    "tue,66,U1,f,\"a \"\"quote\"\"\n1.5; 2,5\",3,,,;,12.5,1\n"
-    "tue,67,U1,f,2.5,3,,,,,\n";
+    "clip,time,target,fault,note,severity,cause,praise,author,late_counts,late_error,measure,"
+    "measure_value,measure_error,measure_of,across,depth\n"
+    "tue,0:05,T1;T2,h,\"a;b,c\",2,define,,\"O'Hara, Ada\",-0.4,0.125,interval,1.4,0.2,2,,\n"
+    "tue,65.200001,tubas,late,=1+1;2,,,yes,@bo,1e-05,0.000123456789,step "
+    "size,6.7123456789,,,-12.25,28.125\n"
+    "tue,65.2004,U1,f,\"-2,5\",3,,,,-123.456,0,angle,-12.5,0,,0,0\n"
+    "tue,66,U1,f,\"a \"\"quote\"\"\n1.5; 2,5\",3,,,;,12.5,1,,,,,,\n"
+    "tue,67,U1,f,2.5,3,,,,,,,,,,3,4\n";
 
 static void a_call_list_of_semicolons_is_the_same_table_of_marks(void **state)
 {
