@@ -39,14 +39,13 @@ static double sum_error(struct arena *a, const struct measured *m)
     return normal_95 * sqrt(fmax(0, v));
 }
 
-/* The one that is furthest off towards one side (-1 short, 1 long). */
-static int furthest(const struct intervals *g, double of, double side)
+int interval_furthest(const struct intervals *g, int side, double tolerance)
 {
     int at = -1;
     double most = 0;
     for (size_t i = 0; i < g->n; i++) {
-        const double off = side * (g->gap[i].inches - of);
-        if (off > most && off > g->gap[i].error && off > INTERVAL_TOLERANCE_IN) {
+        const double off = side * (g->gap[i].inches - g->should);
+        if (off > most && off > g->gap[i].error && off > tolerance) {
             most = off;
             at = (int)i;
         }
@@ -70,8 +69,8 @@ bool intervals(struct arena *a, const struct measured *m, double of, struct inte
         sum += out->gap[i].inches;
     }
     out->mean = (struct length){sum / (double)out->n, sum_error(a, m) / (double)out->n};
-    const double should = isfinite(of) ? of : median(a, out->gap, out->n);
-    out->closes = furthest(out, should, -1);
-    out->opens = furthest(out, should, 1);
+    out->should = isfinite(of) ? of : median(a, out->gap, out->n);
+    out->closes = interval_furthest(out, -1, INTERVAL_TOLERANCE_IN);
+    out->opens = interval_furthest(out, 1, INTERVAL_TOLERANCE_IN);
     return true;
 }

@@ -17,7 +17,7 @@ static const struct {
     [MEASURE_DISTANCE] = {"distance", "distance ", " steps", NULL, false},
     [MEASURE_LINE] = {"line", "off the line ", " steps", NULL, true},
     [MEASURE_ARC] = {"arc", "off the arc ", " steps", NULL, true},
-    [MEASURE_PLACE] = {"place", "off the dot ", " steps", NULL, true},
+    [MEASURE_PLACE] = {"place", "out of place by ", " steps", NULL, true},
     [MEASURE_STEP] = {"step size", "", " to 5", " to 5", false},
     [MEASURE_SPEED] = {"speed", "", " feet a second", "", false},
     [MEASURE_ANGLE] = {"angle", "angle ", " degrees on the picture", "", false},

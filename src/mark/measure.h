@@ -15,7 +15,7 @@ enum measure_kind {
     MEASURE_DISTANCE,
     MEASURE_LINE,  /* off a line */
     MEASURE_ARC,   /* off an arc */
-    MEASURE_PLACE, /* off the own dot */
+    MEASURE_PLACE, /* off the own dot, or the own place in a form */
     MEASURE_STEP,
     MEASURE_SPEED,
     MEASURE_ANGLE,

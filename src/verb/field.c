@@ -18,15 +18,17 @@ static const struct sub {
     {"picks", "", 0, 0, "as semicolons", verb_field_picks},
     {"unpick", "N", 1, 1, "", verb_field_unpick},
     {"camera", "[TIME]", 0, 1, "as semicolons", verb_field_camera},
-    {"at", "TIME X,Y", 2, 2, "as semicolons", verb_field_at},
+    {"at", "TIME X,Y", 2, 2, "as semicolons mark target tolerance", verb_field_at},
     {"pixel", "TIME SPOT", 2, 20, "as semicolons", verb_field_pixel},
-    {"gaps", "TIME X,Y X,Y ...", 3, CALL_WORDS, "as semicolons of", verb_field_gaps},
-    {"fit", "TIME line|arc X,Y ...", 4, CALL_WORDS, "as semicolons", verb_field_fit},
+    {"gaps", "TIME X,Y X,Y ...", 3, CALL_WORDS, "as semicolons of mark target tolerance",
+     verb_field_gaps},
+    {"fit", "TIME line|arc X,Y ...", 4, CALL_WORDS, "as semicolons mark tolerance", verb_field_fit},
     {"corner", "TIME X,Y X,Y X,Y", 4, 4, "as semicolons", verb_field_corner},
-    {"pace", "TIME X,Y TIME X,Y", 4, 4, "as semicolons counts", verb_field_pace},
+    {"pace", "TIME X,Y TIME X,Y", 4, 4, "as semicolons counts of mark target tolerance",
+     verb_field_pace},
     {"angle", "TIME X,Y X,Y X,Y X,Y", 5, 5, "as semicolons", verb_field_angle},
     {"who", "TIME X,Y", 2, 2, "as semicolons", verb_field_who},
-    {"check", "TIME X,Y ...", 2, CALL_WORDS, "as semicolons for", verb_field_check},
+    {"check", "TIME X,Y ...", 2, CALL_WORDS, "as semicolons for mark tolerance", verb_field_check},
     {"dots", "[SET [COUNT] | TIME]", 0, 2, "as semicolons", verb_field_dots},
 };
 enum { SUBS = sizeof subs / sizeof *subs };
@@ -110,14 +112,25 @@ const struct verb verb_field = {
         "how probable each performer is, if it is one of those with a dot; check pairs all clicks "
         "with dots at once and parts what the whole form is off by from what each is off within "
         "it. angle is one on the picture, between two lines of two pixels each, not in space. "
-        "camera without a time follows the whole clip; when it is interrupted, what was followed "
+        "--mark FAULT makes marks of what was measured: of the gap "
+        "that closes most, of everybody who is off a line, an arc, the form or the dot, or of a "
+        "step "
+        "size that is not what the dots or --of ask for; by more than the error and --tolerance. "
+        "Nothing is marked when nobody is off. camera without a time follows the whole clip; when "
+        "it is interrupted, what was followed "
         "is kept.",
     .options = {{"as", "FORMAT", "text (default), csv or json", false},
                 CALL_SEMICOLONS,
-                {"of", "STEPS", "gaps: what each should be (default: what most are)", false},
+                {"of", "STEPS", "gaps: what each should be (default: what most are); pace: to 5",
+                 false},
                 {"counts", "N", "pace: the counts between the two (default: by the clip's ties)",
                  false},
                 {"for", "SECTION", "check: only the dots of a section", false},
+                {"mark", "FAULT", "gaps, fit, at, pace, check: mark who is off", false},
+                {"target", "WHO",
+                 "gaps, at, pace: of whom the mark is (default: who is likely there)", false},
+                {"tolerance", "STEPS",
+                 "with --mark: what is let pass (0.5, common practice, no source)", false},
                 {0}},
     .written = (const struct verb_written[]){{"picks", field_picks_columns},
                                              {"camera", field_camera_columns},

@@ -10,15 +10,59 @@
 
 /* --- one place ----------------------------------------------------------------------------------- */
 
+/* Who is marked there: the one of --target, else the likeliest when that is clear. */
+static const char *one_there(struct fielding *f, const struct field_marking *m,
+                             const struct field_dots_then *dots, const struct field_clicked *c)
+{
+    if (!m->targets)
+        return field_likely(f, dots, &c->m, 0);
+    return m->n_targets == 1 && m->targets[0].performer >= 0
+               ? f->app->show.performers[m->targets[0].performer].label
+               : "";
+}
+
+/* Where a performer's dot is, inches; false: there is none. */
+static bool dot_of(const struct fielding *f, const struct field_dots_then *dots, const char *who,
+                   struct field_place *out)
+{
+    for (size_t i = 0; *who && i < dots->n; i++)
+        if (dots->performer[i] == show_performer(&f->app->show, who)) {
+            *out = dots->at[i];
+            return true;
+        }
+    return false;
+}
+
+/* Off the dot; without a dot it is the place alone that is marked. */
+static void mark_place(struct fielding *f, struct field_marking *m, const struct field_clicked *c)
+{
+    struct field_dots_then dots;
+    struct field_place dot;
+    struct field_found found = {.us = c->us, .at = c->m.at[0]};
+    field_dots_at(f, c->us, false, &dots, &m->why);
+    found.who[0] = one_there(f, m, &dots, c);
+    if (dot_of(f, &dots, found.who[0], &dot)) {
+        const double off = hypot(found.at.x - dot.x, found.at.y - dot.y) / GRID_ACROSS_IN,
+                     error = measure_ellipse(&c->m, 0).major / GRID_ACROSS_IN;
+        found.measure = (struct measure){MEASURE_PLACE, off, error, NAN};
+        if (!field_is_off(m, off, error))
+            return;
+    }
+    field_mark_found(f, m, &found);
+}
+
 bool verb_field_at(struct fielding *f, struct err *e)
 {
     struct field_clicked c;
     struct field_place_row row;
-    if (!field_clicks(f, 1, &c, e))
+    struct field_marking m;
+    if (!field_marking_of(f, &m, e) || !field_clicks(f, 1, &c, e))
         return false;
     field_place_said(&f->app->show.grid, &c.m, 0, &row);
     field_place_put(&row, f->as, &f->c->out);
-    return true;
+    if (m.asked)
+        mark_place(f, &m, &c);
+    return field_marking_done(f, &m, e);
 }
 
 bool verb_field_pixel(struct fielding *f, struct err *e)
@@ -54,17 +98,33 @@ static bool target_of(const struct fielding *f, double *out, struct err *e)
            err_set(e, ERR_INPUT, "'%s' is no interval; write steps as in --of 2", text);
 }
 
+/* The gap that closes most: who stands at its ends, between them. */
+static void mark_gap(struct fielding *f, struct field_marking *m, const struct field_clicked *c,
+                     const struct intervals *all, const struct field_gap_row *rows)
+{
+    const int i = interval_furthest(all, -1, m->tolerance * GRID_ACROSS_IN);
+    if (i < 0)
+        return;
+    const struct field_place *at = &c->m.at[i];
+    const struct field_found found = {
+        .us = c->us,
+        .who = {rows[i].who[0], rows[i].who[1]},
+        .measure = {MEASURE_INTERVAL, rows[i].steps, rows[i].error, all->should / GRID_ACROSS_IN},
+        .at = {(at[0].x + at[1].x) / 2, (at[0].y + at[1].y) / 2}};
+    field_mark_found(f, m, &found);
+}
+
 bool verb_field_gaps(struct fielding *f, struct err *e)
 {
     struct field_clicked c;
     struct field_dots_then dots;
     struct intervals all;
+    struct field_marking m;
     double of;
-    struct err none;
-    if (!target_of(f, &of, e) || !field_clicks(f, 1, &c, e) ||
+    if (!field_marking_of(f, &m, e) || !target_of(f, &of, e) || !field_clicks(f, 1, &c, e) ||
         !intervals(&f->c->memory, &c.m, of * GRID_ACROSS_IN, &all, e))
         return false;
-    field_dots_at(f, c.us, false, &dots, &none);
+    field_dots_at(f, c.us, false, &dots, &m.why);
     struct field_gap_row *rows = arena_alloc(&f->c->memory, all.n * sizeof *rows);
     for (size_t i = 0; i < all.n; i++)
         rows[i] = (struct field_gap_row){
@@ -77,7 +137,23 @@ bool verb_field_gaps(struct fielding *f, struct err *e)
         rows, all.n,     all.mean.inches / GRID_ACROSS_IN, all.mean.error / GRID_ACROSS_IN,
         of,   all.closes};
     field_gaps(&g, f->as, &f->c->out);
-    return true;
+    if (m.asked)
+        mark_gap(f, &m, &c, &all, rows);
+    return field_marking_done(f, &m, e);
+}
+
+/* Everybody who is off the shape. */
+static void mark_off(struct fielding *f, struct field_marking *m, const struct field_clicked *c,
+                     enum measure_kind kind, const struct field_off_row *rows)
+{
+    for (size_t i = 0; m->asked && i < c->m.n; i++) {
+        const struct field_found found = {.us = c->us,
+                                          .who = {rows[i].performer},
+                                          .measure = {kind, rows[i].steps, rows[i].error, NAN},
+                                          .at = c->m.at[i]};
+        if (field_is_off(m, rows[i].steps, rows[i].error))
+            field_mark_found(f, m, &found);
+    }
 }
 
 bool verb_field_fit(struct fielding *f, struct err *e)
@@ -86,13 +162,14 @@ bool verb_field_fit(struct fielding *f, struct err *e)
     struct field_clicked c;
     struct field_dots_then dots;
     struct shape_fit fit;
-    struct err none;
+    struct field_marking m;
     const bool arc = strcmp(f->words[1], "arc") == 0;
     if (!arc && strcmp(f->words[1], "line") != 0)
         return err_set(e, ERR_USAGE, "field fit: a 'line' or an 'arc', not '%s'", f->words[1]);
-    if (!field_clicks(f, 2, &c, e) || !shape_through(&f->c->memory, &c.m, arc, &fit, e))
+    if (!field_marking_of(f, &m, e) || !field_clicks(f, 2, &c, e) ||
+        !shape_through(&f->c->memory, &c.m, arc, &fit, e))
         return false;
-    field_dots_at(f, c.us, false, &dots, &none);
+    field_dots_at(f, c.us, false, &dots, &m.why);
     struct field_off_row *rows = arena_alloc(&f->c->memory, fit.n * sizeof *rows);
     for (size_t i = 0; i < fit.n; i++) {
         rows[i] = (struct field_off_row){.number = (int)i + 1,
@@ -111,7 +188,8 @@ bool verb_field_fit(struct fielding *f, struct err *e)
     field_place_steps(g, fit.circle.center, &x, &y);
     spot_text(g, x, y, said.center_spot);
     field_fit(&said, f->as, &f->c->out);
-    return true;
+    mark_off(f, &m, &c, arc ? MEASURE_ARC : MEASURE_LINE, rows);
+    return field_marking_done(f, &m, e);
 }
 
 /* --- a move, a corner, an angle ---------------------------------------------------------------------- */
@@ -129,14 +207,60 @@ static bool counts_between(struct fielding *f, int64_t from, int64_t to, double 
     return true;
 }
 
+/* A move that was clicked at its beginning and its end. */
+struct walked {
+    const struct field_clicked *from, *to;
+    struct field_pace pace;
+};
+
+/* Inches that the way should have: by --of, else from dot to dot. NAN: not known. */
+static double way_of(struct fielding *f, struct field_marking *m, const struct walked *w,
+                     const char *who)
+{
+    struct field_dots_then then, later;
+    struct field_place a, b;
+    struct err none;
+    double of;
+    if (target_of(f, &of, &none) && isfinite(of))
+        return 180 * w->pace.counts / of;
+    field_dots_at(f, w->from->us, false, &then, &m->why);
+    field_dots_at(f, w->to->us, false, &later, &m->why);
+    return dot_of(f, &then, who, &a) && dot_of(f, &later, who, &b) ? hypot(b.x - a.x, b.y - a.y)
+                                                                   : NAN;
+}
+
+/* Off by what the way is too long or too short. */
+static bool mark_pace(struct fielding *f, struct field_marking *m, const struct walked *w,
+                      struct err *e)
+{
+    const struct field_pace *p = &w->pace;
+    struct field_dots_then dots;
+    struct field_found found = {.us = w->from->us, .end_us = w->to->us, .at = w->from->m.at[0]};
+    if (!m->asked)
+        return true;
+    field_dots_at(f, w->from->us, false, &dots, &m->why);
+    found.who[0] = one_there(f, m, &dots, w->from);
+    const double way = way_of(f, m, w, found.who[0]);
+    if (!isfinite(p->counts) || !isfinite(way))
+        return err_set(e, ERR_INPUT, "what the step size should be is not known; say it: --of 8%s",
+                       isfinite(p->counts) ? "" : " --counts N");
+    found.measure =
+        (struct measure){MEASURE_STEP, p->to_five, (p->to_five_high - p->to_five_low) / 2,
+                         way > 0 ? 180 * p->counts / way : NAN};
+    if (field_is_off(m, fabs(p->steps - way / GRID_ACROSS_IN), p->error))
+        field_mark_found(f, m, &found);
+    return true;
+}
+
 bool verb_field_pace(struct fielding *f, struct err *e)
 {
     struct field_clicked from, to;
     struct fielding second = *f;
+    struct field_marking m;
     struct field_pace p;
-    double counts;
+    double counts, of;
     f->n = 2;
-    if (!field_clicks(f, 1, &from, e))
+    if (!field_marking_of(f, &m, e) || !target_of(f, &of, e) || !field_clicks(f, 1, &from, e))
         return false;
     second.words += 2;
     second.n = 2;
@@ -167,7 +291,7 @@ bool verb_field_pace(struct fielding *f, struct err *e)
                             .to_five_high = inches > error ? 180 * counts / (inches - error) : NAN,
                             .speed = inches / 12 / seconds};
     field_pace(&p, f->as, &f->c->out);
-    return true;
+    return mark_pace(f, &m, &(struct walked){&from, &to, p}, e) && field_marking_done(f, &m, e);
 }
 
 /* The angle at b between a and c, degrees; with the 95 % error by first order. */

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "app/field_marks.h"
 #include "base/shell.h"
 #include "count/moment.h"
 #include "count/timecode.h"
@@ -10,6 +11,25 @@
 #include "field/residual.h"
 #include "field/who.h"
 #include "verb/fielding.h"
+
+/* What is usual is learnt from the clip's own marks, and said. */
+static bool usual_off(struct fielding *f, struct who_ask *ask, struct err *e)
+{
+    struct field_spread s;
+    if (!app_field_spread(f->app, f->clip, &f->c->memory, &s, e))
+        return false;
+    ask->usual_sd = s.sd_in;
+    if (s.samples)
+        buf_printf(&f->c->talk,
+                   "people of this clip stand %.1f step from their dots, learnt from %zu\n",
+                   s.sd_in / GRID_ACROSS_IN, s.samples);
+    else
+        buf_printf(&f->c->talk,
+                   "people are taken to stand %.1f step from their dots, as is common: no mark of "
+                   "this clip says where somebody stood\n",
+                   s.sd_in / GRID_ACROSS_IN);
+    return true;
+}
 
 /* --- who ------------------------------------------------------------------------------------------------ */
 
@@ -27,7 +47,9 @@ bool verb_field_who(struct fielding *f, struct err *e)
         return field_no_dots(f, e);
     if (!field_clicks(f, 1, &c, e) || !field_dots_at(f, c.us, true, &dots, e))
         return false;
-    const struct who_ask ask = field_who_ask(&dots, &c.m, 0);
+    struct who_ask ask = field_who_ask(&dots, &c.m, 0);
+    if (!usual_off(f, &ask, e))
+        return false;
     const size_t found = who_is(&ask, all, MOST);
     for (size_t i = 0; i < found; i++) {
         if (i > 0 && all[i].probability < least)
@@ -109,10 +131,11 @@ bool verb_field_check(struct fielding *f, struct err *e)
     struct field_dots_then dots;
     struct form_fit fit;
     struct field_form said = {0};
+    struct field_marking m;
     if (s->n_dots == 0)
         return field_no_dots(f, e);
-    if (!field_clicks(f, 1, &c, e) || !field_dots_at(f, c.us, true, &dots, e) ||
-        !some_of(f, &dots, e))
+    if (!field_marking_of(f, &m, e) || !field_clicks(f, 1, &c, e) ||
+        !field_dots_at(f, c.us, true, &dots, e) || !some_of(f, &dots, e))
         return false;
     const struct form_ask ask = {c.m.at, dots.at, c.m.n, dots.n, gate_steps * GRID_ACROSS_IN};
     form_check(&f->c->memory, &ask, &fit);
@@ -130,6 +153,12 @@ bool verb_field_check(struct fielding *f, struct err *e)
                                     .performer = s->performers[dots.performer[fit.dot[i]]].label,
                                     .error = measure_ellipse(&c.m, i).major / GRID_ACROSS_IN};
         field_off_said(&s->grid, c.m.at[i], fit.off[i], r);
+        const struct field_found found = {.us = c.us,
+                                          .who = {r->performer},
+                                          .measure = {MEASURE_PLACE, r->steps, r->error, NAN},
+                                          .at = c.m.at[i]};
+        if (m.asked && field_is_off(&m, r->steps, r->error))
+            field_mark_found(f, &m, &found);
     }
     said.at = rows;
     said.unmatched = alone;
@@ -137,7 +166,7 @@ bool verb_field_check(struct fielding *f, struct err *e)
     shift_said(f, &fit, &c.m, &said);
     missing_of(f, &dots, &fit, c.m.n, &said);
     field_form(&said, f->as, &f->c->out);
-    return true;
+    return field_marking_done(f, &m, e);
 }
 
 /* --- dots ------------------------------------------------------------------------------------------------ */

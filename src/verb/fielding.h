@@ -49,6 +49,31 @@ bool field_dots_at(struct fielding *f, int64_t us, bool must, struct field_dots_
 const char *field_likely(struct fielding *f, const struct field_dots_then *dots,
                          const struct measured *m, size_t i);
 
+/* --mark: what was measured becomes marks, in one step. With --target they are of those; without, of the
+ * performers who are likely there. */
+struct field_marking {
+    bool asked;
+    int fault;
+    double tolerance; /* steps of 22.5 in: INTERVAL_TOLERANCE_IN, or --tolerance */
+    const struct target *targets;
+    size_t n_targets;
+    struct mark_list marks;
+    size_t nobody;  /* to be marked, but nobody knows who that is */
+    struct err why; /* why nobody does, "" */
+};
+struct field_found {
+    int64_t us, end_us;     /* end_us 0: a moment */
+    const char *who[2];     /* labels; "" or NULL: not known */
+    struct measure measure; /* of no kind: a place alone */
+    struct field_place at;  /* inches */
+};
+bool field_marking_of(struct fielding *f, struct field_marking *out, struct err *e);
+/* By more than both the error and the tolerance, all steps. */
+bool field_is_off(const struct field_marking *m, double off, double error);
+void field_mark_found(struct fielding *f, struct field_marking *m, const struct field_found *found);
+/* Stores them and says so, or that nobody is off. Nothing without --mark. */
+bool field_marking_done(struct fielding *f, struct field_marking *m, struct err *e);
+
 struct field_reach field_reach_of(struct fielding *f, int64_t us, bool whole);
 bool field_dots_of(struct fielding *f, struct set_count when, struct field_dots_then *out);
 bool field_no_dots(const struct fielding *f, struct err *e); /* the error that says so */

@@ -1,5 +1,7 @@
+#include <stdlib.h>
 #include <string.h>
 
+#include "app/field_marks.h"
 #include "app/ties.h"
 #include "count/timecode.h"
 #include "verb/rows.h"
@@ -16,7 +18,40 @@ static bool read_cause(const struct call *c, const struct show *show, struct mar
     return true;
 }
 
-static bool read_mark(struct call *c, const struct app *app, struct mark *m, struct err *e)
+static void progress(void *user, double part)
+{
+    const struct call *c = user;
+    if (c->progress)
+        c->progress("following the field", part);
+}
+
+/* --at X,Y: a pixel of the picture at the mark's time. */
+static bool read_place(struct call *c, struct app *app, const struct clip *clip, struct mark *m,
+                       struct err *e)
+{
+    const char *text = call_value(c, "at");
+    struct field_view view;
+    struct buf note = {0};
+    char *end;
+    if (!text)
+        return true;
+    struct mark_click click = {
+        .reach = {.us = m->at_us, .stop = c->stop, .progress = progress, .user = c}, .note = &note};
+    click.at.x = strtod(text, &end);
+    const bool comma = end != text && *end == ',';
+    const char *second = end + comma;
+    click.at.y = comma ? strtod(second, &end) : 0;
+    if (!comma || end == second || *end)
+        return err_set(e, ERR_USAGE, "mark: '%s' is no pixel; write X,Y as in --at 812,430", text);
+    const bool ok =
+        app_field(app, clip, &c->memory, &view, e) && app_mark_place(&view, &click, m, e);
+    if (ok && note.n)
+        buf_printf(&c->talk, "%s\n", note.p);
+    buf_free(&note);
+    return ok;
+}
+
+static bool read_mark(struct call *c, struct app *app, struct mark *m, struct err *e)
 {
     const struct clip *clip = clip_named(&app->clips, c->words[1], e);
     long severity;
@@ -42,7 +77,7 @@ static bool read_mark(struct call *c, const struct app *app, struct mark *m, str
     m->praise = call_value(c, "praise") != NULL;
     m->note = call_value(c, "note") ? call_value(c, "note") : "";
     m->author = call_value(c, "author");
-    return true;
+    return read_place(c, app, clip, m, e);
 }
 
 struct adding {
@@ -72,12 +107,15 @@ static bool run(struct call *c, struct err *e)
     bool ok = read_mark(c, &app, &m, e) && store_step(app.store, what, add, &adding, e);
     if (ok) {
         char time[24];
-        struct buf who = {0};
+        struct buf who = {0}, place = {0};
         time_format(m.at_us, time);
         targets_text(&app.show, m.targets, m.n_targets, &who);
-        buf_printf(&c->talk, "mark %lld: %s %s, %s%s\n", (long long)m.id, time, who.p,
-                   m.praise ? "keep " : "", app.show.faults[m.fault].name);
+        measured_text(&app.show, &m, &place);
+        buf_printf(&c->talk, "mark %lld: %s %s, %s%s%s%s\n", (long long)m.id, time, who.p,
+                   m.praise ? "keep " : "", app.show.faults[m.fault].name, place.n ? " " : "",
+                   buf_text(&place));
         buf_free(&who);
+        buf_free(&place);
     }
     app_close(&app);
     return ok;
@@ -91,14 +129,19 @@ const struct verb verb_mark = {
               "(1234f), or SMPTE time code. TARGET is a "
               "section or a performer's label; several are separated by ';'. FAULT is a fault's "
               "name, one of its other words, or its key.",
-    .options = {{"note", "TEXT", "words to go with it", false},
-                {"severity", "1|2|3", "1 small (default) to 3 serious", false},
-                {"cause", "NAME", "define (staff must decide) or execute", false},
-                {"praise", NULL, "a remark to keep, not a fault", false},
-                {"author", "NAME", "who says so (default: BOXCALL_AUTHOR or the login name)",
-                 false},
-                {0}},
+    .options =
+        {{"note", "TEXT", "words to go with it", false},
+         {"severity", "1|2|3", "1 small (default) to 3 serious", false},
+         {"cause", "NAME", "define (staff must decide) or execute", false},
+         {"at", "X,Y",
+          "where it is: a pixel of the picture as it is shown, where the field is known (boxcall "
+          "field)",
+          false},
+         {"praise", NULL, "a remark to keep, not a fault", false},
+         {"author", "NAME", "who says so (default: BOXCALL_AUTHOR or the login name)", false},
+         {0}},
     .least = 5,
     .most = 5,
+    .long_work = true,
     .run = run,
 };

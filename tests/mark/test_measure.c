@@ -16,7 +16,7 @@ static const struct {
     {{MEASURE_DISTANCE, 12.31, 0.04, 12.5}, "distance 12.31 ± 0.04 of 12.5"},
     {{MEASURE_LINE, 0.84, 0.1, NAN}, "off the line 0.8 ± 0.1 steps"},
     {{MEASURE_ARC, 1.26, 0.31, NAN}, "off the arc 1.3 ± 0.3 steps"},
-    {{MEASURE_PLACE, 1.6, 0.26, NAN}, "off the dot 1.6 ± 0.3 steps"},
+    {{MEASURE_PLACE, 1.6, 0.26, NAN}, "out of place by 1.6 ± 0.3 steps"},
     {{MEASURE_STEP, 6.71, 0.2, 8}, "6.7 ± 0.2 to 5 (of 8 to 5)"},
     {{MEASURE_STEP, 6.71, NAN, 8}, "6.71 to 5 (of 8 to 5)"},
     {{MEASURE_STEP, 6.71, 0.2, NAN}, "6.7 ± 0.2 to 5"},

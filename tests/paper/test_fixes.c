@@ -409,8 +409,9 @@ static void a_line_says_what_is_furthest_off(void **state)
         "    off the line 0.8 ± 0.1 steps at tue 0:05.2 (the furthest off of 2)\n",
         "    5.0 ± 0.1 feet a second at tue 0:05.2 (the first of 2)\n",
         "    6.0 ± 0.1 feet a second (of 5) at thu 0:06.0 (the furthest off of 2)\n",
-        "    interval 1.8 ± 0.1 of 2 at tue 0:05.2 and off the dot 0.6 ± 0.1 steps at thu 0:06.0\n",
-        "    off the dot 0.6 ± 0.1 steps at thu 0:06.0\n",
+        "    interval 1.8 ± 0.1 of 2 at tue 0:05.2 and out of place by 0.6 ± 0.1 steps at thu "
+        "0:06.0\n",
+        "    out of place by 0.6 ± 0.1 steps at thu 0:06.0\n",
     };
     struct report_clip clips[] = {r.clips[0], r.clips[1]};
     clips[0].label = "tue";
