@@ -40,7 +40,6 @@ struct trial {
     struct field_place middle; /* of the dots */
     struct form_fit fit;
     double *cost, *scratch;
-    double sum;
 };
 
 static struct field_place meant(const struct trial *t, size_t dot)
@@ -61,13 +60,9 @@ static void pair(struct trial *t)
                 pow(ask->feet[i].x - d.x, 2) + pow(ask->feet[i].y - d.y, 2);
         }
     assign(t->cost, ask->n_feet, ask->n_dots, alone, t->fit.dot);
-    t->sum = 0;
     t->fit.pairs = 0;
-    for (size_t i = 0; i < ask->n_feet; i++) {
-        const int k = t->fit.dot[i];
-        t->sum += k < 0 ? alone : t->cost[i * ask->n_dots + (size_t)k];
-        t->fit.pairs += k >= 0;
-    }
+    for (size_t i = 0; i < ask->n_feet; i++)
+        t->fit.pairs += t->fit.dot[i] >= 0;
 }
 
 static void shift(struct trial *t)
@@ -134,13 +129,26 @@ static struct trial begun(struct arena *a, const struct form_ask *ask)
     return t;
 }
 
+/* By distances, not their squares, with the shift as if one more were off by it: that one or two are off
+ * by much is likelier than that many are off by a little, or all of them by much. */
+static double unlikely(const struct trial *t)
+{
+    const struct form_ask *ask = t->ask;
+    double sum = hypot(t->fit.shift.x, t->fit.shift.y);
+    for (size_t i = 0; i < ask->n_feet; i++) {
+        const int k = t->fit.dot[i];
+        sum += k < 0 ? ask->gate : sqrt(t->cost[i * ask->n_dots + (size_t)k]);
+    }
+    return sum;
+}
+
 void form_check(struct arena *a, const struct form_ask *ask, struct form_fit *out)
 {
     struct trial as_is = begun(a, ask), moved = begun(a, ask);
     const struct field_place feet = middle_of(ask->feet, ask->n_feet, moved.scratch);
     settle(&as_is, (struct field_place){0, 0});
     settle(&moved, (struct field_place){feet.x - moved.middle.x, feet.y - moved.middle.y});
-    struct trial *best = moved.sum < as_is.sum ? &moved : &as_is;
+    struct trial *best = unlikely(&moved) < unlikely(&as_is) ? &moved : &as_is;
     for (size_t i = 0; i < ask->n_feet; i++) {
         const int k = best->fit.dot[i];
         const struct field_place d = k >= 0 ? meant(best, (size_t)k) : ask->feet[i];

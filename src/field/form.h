@@ -2,8 +2,8 @@
  *
  * Clicks on feet in any order and dots are paired all at once (field/assign.h) around a common shift
  * and scale, which are found with the pairing in turn: the shift is the median of what is left, the
- * scale the least squares about the form's middle. Of two pairings the one that costs less is taken:
- * from the dots as they are, and from middle upon middle. */
+ * scale the least squares about the form's middle. Of two pairings, from the dots as they are
+ * and from middle upon middle, the likelier one is taken: with the smaller sum of distances and shift. */
 #ifndef FIELD_FORM_H
 #define FIELD_FORM_H
 

@@ -240,6 +240,10 @@ static bool mark_pace(struct fielding *f, struct field_marking *m, const struct 
         return true;
     field_dots_at(f, w->from->us, false, &dots, &m->why);
     found.who[0] = one_there(f, m, &dots, w->from);
+    if (!*found.who[0] && !m->targets) {
+        m->nobody++;
+        return true;
+    }
     const double way = way_of(f, m, w, found.who[0]);
     if (!isfinite(p->counts) || !isfinite(way))
         return err_set(e, ERR_INPUT, "what the step size should be is not known; say it: --of 8%s",

@@ -170,9 +170,10 @@ static void who_is_out_of_place_is_marked_and_nobody_else(void **state)
 static void a_step_size_is_held_against_the_dots_or_what_is_said(void **state)
 {
     (void)state;
-    const size_t from = beat_of("2", 1), to = beat_of("2", 16);
-    const struct run right = box_ok("field", f.show, "d", "pace", time_of(from), feet("T8", from),
-                                    time_of(to), feet("T8", to), "--mark", "drift");
+    const size_t from = beat_of("2", 2), to = beat_of("2", 16);
+    const struct run right =
+        box_ok("field", f.show, "d", "pace", time_of(from), feet("T8", from), time_of(to),
+               feet("T8", to), "--mark", "drift", "--target", "T8");
     assert_contains(right.err, "nothing is marked");
     box_ok("field", f.show, "d", "pace", time_of(from), feet("T8", from), time_of(to),
            feet("T8", to), "--mark", "drift", "--of", "6", "--target", "T8");
@@ -191,6 +192,12 @@ static void who_is_not_clear_is_not_marked(void **state)
             "--tolerance is of the marks that --mark FAULT makes");
     refused(box("field", f.show, "d", "corner", "5", "1,1", "2,2", "3,3", "--mark", "dress"), 2,
             "takes no --mark");
+    const size_t from = beat_of("2", 2), to = beat_of("2", 16);
+    const char *const *words =
+        (const char *const[]){time_of(from), feet("T8", from), time_of(to), feet("T8", to)};
+    refused(box("field", f.show, "d", "pace", words[0], words[1], words[2], words[3], "--mark",
+                "drift", "--target", "trumpets"),
+            3, "what the step size should be is not known; say it: --of 8");
 }
 
 /* And what stands there says how far people stand from their dots. */
