@@ -14,6 +14,12 @@ static void put_late(const struct mark *m, struct buf *out)
         buf_printf(out, "on time ± %.1f counts", m->late_error);
 }
 
+/* In words to a quarter of a step, as drill is written: clicks are not better than that. */
+static void put_spot(const struct show *show, const struct mark *m, char out[2 * SPOT_TEXT])
+{
+    spot_text(&show->grid, round(m->x * 4) / 4, round(m->y * 4) / 4, out);
+}
+
 void measured_text(const struct show *show, const struct mark *m, struct buf *out)
 {
     char spot[2 * SPOT_TEXT];
@@ -25,7 +31,7 @@ void measured_text(const struct show *show, const struct mark *m, struct buf *ou
     measure_text(&m->measure, out);
     if (!m->on_field)
         return;
-    spot_text(&show->grid, m->x, m->y, spot);
+    put_spot(show, m, spot);
     buf_printf(out, "%sat %s", out->n > from ? ", " : "", spot);
 }
 
@@ -46,7 +52,7 @@ void json_measured(json_t *o, const struct show *show, const struct mark *m)
         json_object_set_new(measure, "of", known(is->of));
     }
     if (m->on_field)
-        spot_text(&show->grid, m->x, m->y, spot);
+        put_spot(show, m, spot);
     json_object_set_new(o, "late_counts", m->timed ? json_real(m->late_counts) : json_null());
     json_object_set_new(o, "late_error", m->timed ? json_real(m->late_error) : json_null());
     json_object_set_new(o, "measure", measure);

@@ -133,7 +133,8 @@ struct place_said {
 };
 struct place_said place_said(const struct show *show, int set, double count);
 /* What was measured at a mark and where that is: "late by 0.4 ± 0.1 counts; interval 1.4 ± 0.2 of 2, at
- * side 1, 2 outside 35; 4 behind front hash". Nothing where nothing is known. */
+ * side 1, 2 outside 35; 4 behind front hash". Nothing where nothing is known. The place is said to a quarter of a
+ * step. */
 void measured_text(const struct show *show, const struct mark *m, struct buf *out);
 /* "set 14, count 5 of 16", "set 14, count 16 and holding", "the end of set 14"; "" without a set */
 void place_text(const struct show *show, int set, double count, struct buf *out);
