@@ -213,6 +213,7 @@ static void a_mark_knows_where_it_is_on_the_field(void **state)
                                     feet(all[i], end));
         assert_contains(r.err, say("%s, horn angle at side", all[i]));
     }
+    box_ok("mark", f.show, "d", time_of(end), "T3;T7", "horn angle", "--at", feet("T3", end));
     const json_t *m = row(box_json("calls", f.show, "d"), 0);
     const json_t *at =
         row(json_object_get(row_with(json_object_get(f.truth, "performers"), "label", "T1"), "at"),
@@ -226,7 +227,7 @@ static void a_mark_knows_where_it_is_on_the_field(void **state)
     refused(box("mark", f.show, "d", "5", "T1", "horn angle", "--at", "480,900"), 3,
             "outside the picture, which is 960 x 540 pixels");
     refused(box("mark", f.show, "d", "5", "T1", "horn angle", "--at", "480"), 2, "is no pixel");
-    assert_int_equal(json_array_size(box_json("calls", f.show, "d")), COUNT(all));
+    assert_int_equal(json_array_size(box_json("calls", f.show, "d")), COUNT(all) + 1);
 }
 
 int main(void)

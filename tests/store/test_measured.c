@@ -65,6 +65,10 @@ static void what_is_not_known_stays_not_known(void **state)
     const struct mark now = now_of(&s, m.id);
     assert_true(now.measure.kind == MEASURE_SPEED && now.measure.value == 5.2);
     assert_true(isnan(now.measure.error) && isnan(now.measure.of));
+    struct mark_change c = {.fields = MARK_MEASURE, .measure = {MEASURE_SPEED, 5, 0, 0}};
+    OK(&s, store_mark_change(s.store, m.id, &c, &s.e));
+    const struct measure sure = now_of(&s, m.id).measure; /* nobody measures without an error */
+    assert_true(isnan(sure.error) && sure.of == 0);
     season_close(&s);
 }
 
