@@ -70,7 +70,7 @@ static bool off_dot(const struct ghosts *g, const struct mark *m, struct field_p
     const struct grid *grid = &g->show->grid;
     struct dot_place dot;
     if (!m->on_field || m->n_targets != 1 || m->targets[0].performer < 0 || m->set < 0 ||
-        !ghost_at(g, m->targets[0].performer, (struct set_count){m->set, m->count}, &dot))
+        !ghost_stands(g, m->targets[0].performer, (struct set_count){m->set, m->count}, &dot))
         return false;
     const struct field_place is = field_place_of(grid, m->x, m->y),
                              should = field_place_of(grid, dot.x, dot.y);

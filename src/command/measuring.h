@@ -9,6 +9,7 @@
 #include "command/hold.h"
 #include "field/measure.h"
 #include "field/residual.h"
+#include "mark/measure.h"
 
 enum { MEASURING_MOST = 64, MEASURING_ZOOMS = 3 };
 
@@ -51,7 +52,9 @@ struct measuring {
     bool fitted;     /* `fit` is of these clicks, for drawing */
     struct shape_fit fit;
     bool about[MEASURING_MOST]; /* clicks on those whom the measure finds fault with; none: all */
-    struct measured measured;   /* of the clicks, where they share a frame; n 0: not */
+    struct measure whole;       /* of all clicks together, of no kind where each has its own */
+    struct measure each[MEASURING_MOST];
+    struct measured measured; /* of the clicks, where they share a frame; n 0: not */
 };
 
 /* NULL while nobody measures. */

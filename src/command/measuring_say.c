@@ -105,6 +105,8 @@ static void say_who(const struct desk *d, struct measuring *m)
     ask.dots = places_of(d, &dots, &m->memory);
     ask.n = dots.n;
     const size_t n = who_is(&ask, all, MOST);
+    m->each[0] = (struct measure){MEASURE_PLACE, all[0].off / GRID_ACROSS_IN,
+                                  measure_ellipse(&m->measured, 0).major / GRID_ACROSS_IN, NAN};
     for (size_t i = 0; i < n; i++) {
         const struct performer *p = &s->performers[dots.at[all[i].dot].performer];
         rows[i] = (struct field_who_row){
@@ -136,6 +138,9 @@ static bool say_gaps(const struct desk *d, struct measuring *m, struct err *e)
     const int worst = all.closes >= 0 ? all.closes : all.opens;
     if (worst >= 0)
         m->about[worst] = m->about[worst + 1] = true;
+    const struct length one = worst >= 0 ? all.gap[worst] : all.mean;
+    m->whole = (struct measure){MEASURE_INTERVAL, one.inches / GRID_ACROSS_IN,
+                                one.error / GRID_ACROSS_IN, NAN};
     const struct field_gaps g = {
         rows, all.n,     all.mean.inches / GRID_ACROSS_IN, all.mean.error / GRID_ACROSS_IN,
         NAN,  all.closes};
@@ -156,6 +161,8 @@ static bool say_shape(const struct desk *d, struct measuring *m, struct err *e)
                                          .error = m->fit.at[i].error / GRID_ACROSS_IN};
         field_off_said(g, m->measured.at[i], m->fit.at[i].off, &rows[i]);
         m->about[i] = rows[i].steps > rows[i].error && rows[i].steps > tolerance;
+        m->each[i] = (struct measure){m->fit.arc ? MEASURE_ARC : MEASURE_LINE, rows[i].steps,
+                                      rows[i].error, NAN};
     }
     struct field_fit said = {.arc = m->fit.arc,
                              .angle = m->fit.line.angle * 180 / M_PI,
@@ -193,6 +200,7 @@ static bool say_form(const struct desk *d, struct measuring *m, struct err *e)
             .error = measure_ellipse(&m->measured, i).major / GRID_ACROSS_IN};
         field_off_said(&d->app->show.grid, m->measured.at[i], fit.off[i], &rows[said.n]);
         m->about[i] = rows[said.n].steps > rows[said.n].error && rows[said.n].steps > tolerance;
+        m->each[i] = (struct measure){MEASURE_PLACE, rows[said.n].steps, rows[said.n].error, NAN};
         said.n++;
     }
     field_off_said(&d->app->show.grid, m->measured.at[0], fit.shift, &shift);
@@ -217,6 +225,7 @@ static bool say_angle(struct measuring *m, struct err *e)
     const double error = 1.959963984540054 * M_SQRT2 * click_sd(m, 0, m->n) *
                          hypot(1 / hypot(ax, ay), 1 / hypot(cx, cy)) * 180 / M_PI;
     field_angle(angle, error, AS_TEXT, &m->said);
+    m->whole = (struct measure){MEASURE_ANGLE, angle, error, NAN};
     return true;
 }
 
@@ -249,6 +258,9 @@ static bool say_move(const struct desk *d, struct measuring *m, struct err *e)
                                      inches > error ? 180 * counts / (inches - error) : NAN,
                                  .speed = inches / 12 / seconds};
     field_pace(&p, AS_TEXT, &m->said);
+    m->whole = isfinite(counts) ? (struct measure){MEASURE_STEP, p.to_five,
+                                                   (p.to_five_high - p.to_five_low) / 2, NAN}
+                                : (struct measure){MEASURE_DISTANCE, p.steps, p.error, NAN};
     return true;
 }
 
@@ -295,6 +307,8 @@ void measuring_say(struct desk *d, struct measuring *m)
     m->measured = (struct measured){0};
     m->fitted = false;
     memset(m->about, 0, sizeof m->about);
+    memset(m->each, 0, sizeof m->each);
+    m->whole = (struct measure){0};
     if (!say(d, m, &e))
         buf_printf(&m->said, "%s\n", e.text);
 }
