@@ -70,6 +70,17 @@ struct field_meets {
 };
 bool app_field_meets(const struct field_view *v, int64_t us, struct field_meets *out,
                      struct err *e);
+/* What became of the camera over what was followed. */
+struct field_story {
+    bool still;      /* it never moved */
+    int64_t *bumped; /* when it was knocked: it stood still before and soon after */
+    size_t n_bumped;
+    struct field_lost {
+        int64_t from_us, to_us; /* the first and the last frame without the lines */
+    } * lost;
+    size_t n_lost;
+};
+void app_field_story(const struct field_view *v, struct arena *mem, struct field_story *out);
 /* The moment that the camera was found at. */
 int64_t app_field_moment(const struct field_view *v);
 

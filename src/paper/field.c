@@ -117,6 +117,16 @@ static void followed_text(const struct field_camera_row *r, struct buf *out)
         buf_printf(out, "; it turned by %.1f degrees and zoomed by %.0f %%", r->turned,
                    r->zoomed * 100);
     buf_str(out, "\n");
+    char from[24], to[24];
+    for (size_t i = 0; i < r->n_bumped; i++) {
+        time_format(r->bumped[i], from);
+        buf_printf(out, "it was knocked at %s\n", from);
+    }
+    for (size_t i = 0; i < r->n_lost && i < 8; i++) {
+        time_format(r->lost[i][0], from);
+        time_format(r->lost[i][1], to);
+        buf_printf(out, "without the lines from %s to %s\n", from, to);
+    }
 }
 
 static void camera_text(const struct field_camera_row *r, struct buf *out)

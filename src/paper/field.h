@@ -93,6 +93,10 @@ struct field_camera_row {
     int moving;            /* 0, 1, -1: not known */
     double turned, zoomed; /* degrees; share */
     double followed_s, lost_s, length_s;
+    const int64_t *bumped; /* microseconds */
+    size_t n_bumped;
+    const int64_t (*lost)[2]; /* from and to */
+    size_t n_lost;
     bool by_lines;
     double checked; /* steps; NAN: no line could be left out */
     int checked_lines;

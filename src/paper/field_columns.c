@@ -223,6 +223,25 @@ static void moving_json(const void *row, json_t *o)
     json_object_set_new(o, "moving", moving < 0 ? json_null() : json_boolean(moving));
 }
 
+static void bumped_json(const void *row, json_t *o)
+{
+    const struct field_camera_row *r = row;
+    json_t *all = json_array();
+    for (size_t i = 0; i < r->n_bumped; i++)
+        json_array_append_new(all, json_integer(ms_of_us(r->bumped[i])));
+    json_object_set_new(o, "bumped", all);
+}
+
+static void lost_json(const void *row, json_t *o)
+{
+    const struct field_camera_row *r = row;
+    json_t *all = json_array();
+    for (size_t i = 0; i < r->n_lost; i++)
+        json_array_append_new(all, json_pack("{s:I,s:I}", "ms", ms_of_us(r->lost[i][0]), "end_ms",
+                                             ms_of_us(r->lost[i][1])));
+    json_object_set_new(o, "lost", all);
+}
+
 static bool moving_number(const void *row, double *out)
 {
     *out = ((const struct field_camera_row *)row)->moving;
@@ -271,6 +290,8 @@ const struct column field_camera_columns[] = {
     {.name = "moving", .kind = COLUMN_TRUTH, .where = IN_JSON, .json = moving_json},
     NUMBER("followed_s", camera_followed, 3, "seconds of the clip that it was followed"),
     NUMBER("lost_s", camera_lost, 3, "of those, without the lines"),
+    {.name = "bumped", .kind = COLUMN_TEXT, .where = IN_JSON, .json = bumped_json},
+    {.name = "lost", .kind = COLUMN_TEXT, .where = IN_JSON, .json = lost_json},
     NUMBER("checked_steps", camera_checked, 4,
            "by how much lines that were not used were missed, steps; null without such lines"),
     WHOLE("checked_lines", camera_checked_lines, "how many those were"),

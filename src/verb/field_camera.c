@@ -138,10 +138,18 @@ static void by_track(const struct fielding *f, struct field_camera_row *r)
 {
     const struct track *t = &f->view.track;
     const struct track_sum s = track_sum(t);
-    static const double pixels = 3, share = 0.005;
+    struct field_story story;
+    app_field_story(&f->view, &f->c->memory, &story);
     r->turned = s.turned * 180 / M_PI;
     r->zoomed = s.zoomed;
-    r->moving = s.frames < 2 ? -1 : s.turned * r->focal > pixels || s.zoomed > share;
+    r->moving = s.frames < 2 ? -1 : !story.still;
+    r->bumped = story.bumped;
+    r->n_bumped = story.n_bumped;
+    int64_t(*lost)[2] = arena_alloc(&f->c->memory, (story.n_lost + 1) * sizeof *lost);
+    for (size_t i = 0; i < story.n_lost; i++)
+        lost[i][0] = story.lost[i].from_us, lost[i][1] = story.lost[i].to_us;
+    r->lost = (const int64_t(*)[2])lost;
+    r->n_lost = story.n_lost;
     r->checked = t->checked_lines ? t->checked : NAN;
     r->checked_lines = t->checked_lines;
     r->followed_s =
@@ -203,6 +211,8 @@ bool verb_field_camera(struct fielding *f, struct err *e)
     struct buf note = {0};
     int64_t us = 0;
     if (f->n == 1 && !app_clip_time(f->clip, f->words[0], &us, e))
+        return false;
+    if (!field_in_clip(f, us, e))
         return false;
     bool ok = app_field(f->app, f->clip, &f->c->memory, &f->view, e) && app_field_find(&f->view, e);
     if (ok && f->n == 0)
