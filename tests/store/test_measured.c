@@ -127,7 +127,7 @@ static void a_change_sets_the_measure_and_the_place_alone(void **state)
     now = now_of(&s, m.id);
     assert_true(now.measure.kind == MEASURE_NONE && now.on_field);
     c = (struct mark_change){.fields = MARK_NOTE, .note = "again"};
-    struct travelled back;
+    struct travelled back = {0};
     OK(&s, store_undo(s.store, &back, &s.e));
     OK(&s, store_mark_change(s.store, m.id, &c, &s.e));
     now = now_of(&s, m.id);
@@ -154,7 +154,7 @@ static void a_moment_that_is_put_right_drops_them_and_undo_brings_them_back(void
     OK(&s, store_mark_correct(s.store, &s.show, m.id, &c, &s.e));
     now = now_of(&s, m.id);
     assert_true(now.measure.kind == MEASURE_NONE && !now.on_field);
-    struct travelled back;
+    struct travelled back = {0};
     OK(&s, store_undo(s.store, &back, &s.e));
     now = now_of(&s, m.id);
     is_whole(&now.measure, now.on_field, now.x, now.y);
