@@ -2,6 +2,7 @@
  * feet where the truth has them. Set 2 ends with a closed interval, set 3 with a bent line
  * (demo/band/injected.csv). */
 #include "drill/drill.h"
+#include "lib/files.h"
 
 static struct {
     const char *show;
@@ -200,6 +201,29 @@ static void who_is_not_clear_is_not_marked(void **state)
             3, "what the step size should be is not known; say it: --of 8");
 }
 
+/* On the terminal, in the table, on the web page: one sentence. */
+static void every_list_says_the_same_of_it(void **state)
+{
+    (void)state;
+    const size_t end = beat_of("3", 1);
+    const char *web = path_in(temp_dir(), "web");
+    box_ok("field", f.show, "d", "at", time_of(end), feet("T7", end), "--mark", "off the dot",
+           "--target", "T7");
+    const json_t *item = row(json_object_get(box_json("fixes", f.show, "--for", "T7"), "items"), 0),
+                 *moment = row(json_object_get(item, "moments"), 0);
+    const char *said = text_at(item, "measured"), *words = strstr(said, " at 0:12.4");
+    assert_true(strncmp(said, "out of place by 1.", 18) == 0 && words);
+    measure_of(moment, "place");
+    const char *whole = say("%.*s, at %s", (int)(words - said), said, text_at(moment, "spot"));
+    assert_contains(box_ok("fixes", f.show, "--for", "T7").out, said);
+    assert_contains(box_ok("fixes", f.show, "--for", "T7", "--as", "csv").out, said);
+    assert_contains(box_ok("calls", f.show, "d").out, whole);
+    assert_contains(box_ok("calls", f.show, "d", "--as", "vtt").out, whole);
+    box_ok("publish", f.show, web);
+    assert_contains(read_file(path_in(web, "trumpets.html"), NULL), whole);
+    marks_then_undo();
+}
+
 /* And what stands there says how far people stand from their dots. */
 static void a_mark_knows_where_it_is_on_the_field(void **state)
 {
@@ -238,6 +262,7 @@ int main(void)
         cmocka_unit_test(who_is_out_of_place_is_marked_and_nobody_else),
         cmocka_unit_test(a_step_size_is_held_against_the_dots_or_what_is_said),
         cmocka_unit_test(who_is_not_clear_is_not_marked),
+        cmocka_unit_test(every_list_says_the_same_of_it),
         cmocka_unit_test(a_mark_knows_where_it_is_on_the_field),
     };
     return cmocka_run_group_tests_name("what is measured becomes marks", tests, make, drop);
