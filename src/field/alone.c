@@ -117,22 +117,23 @@ static double misses(const struct try *t, const struct camera *c, size_t *number
     return sum;
 }
 
-static bool fit(const struct try *t, struct camera_fit *out, double *sd, struct err *e)
+/* freedom: how many measurements the sd rests on, what is usual among them. */
+static bool fit(const struct try *t, struct alone *out, double *freedom, struct err *e)
 {
     const double usual_sd = POINTING_SD * t->p->height;
     struct camera from;
-    *sd = usual_sd;
-    if (!start(t, *sd, &from, e))
+    out->sd = usual_sd;
+    if (!start(t, out->sd, &from, e))
         return false;
     for (int round = 0; round < 3; round++) {
         size_t numbers;
-        if (!improve(t, &from, *sd, out, e))
+        if (!improve(t, &from, out->sd, &out->fit, e))
             return false;
-        from = out->camera;
+        from = out->fit.camera;
         const double squares = misses(t, &from, &numbers);
-        const double freedom = numbers > 7 ? (double)numbers - 7 : 0;
         /* four spots leave one number to be missed by; what lens and crown take up is left to them */
-        *sd = sqrt((usually * usual_sd * usual_sd + squares) / (usually + freedom));
+        *freedom = usually + (numbers > 7 ? (double)numbers - 7 : 0);
+        out->sd = sqrt((usually * usual_sd * usual_sd + squares) / *freedom);
     }
     return true;
 }
@@ -155,23 +156,44 @@ static double off(const struct try *t, const struct camera *c)
     return most;
 }
 
-/* The one whose leaving out makes the others agree best. */
-static void disagreeing(struct try *t, struct alone *out)
+/* The one whose leaving out makes the others agree better than chance does: an F test of its two
+ * numbers against what the others miss, each as likely to be the one (Bonferroni). With few to spare,
+ * who points badly at all of them is easily taken for somebody who missed one; hence so rarely. */
+static void disagreeing(struct try *t, double *freedom, struct alone *out)
 {
-    static const double clearly = 8; /* times the sd of the others, and of the sum of squares */
+    const double squares = out->sd * out->sd * *freedom;
+    const size_t n = t->p->n;
+    double least = 0.0001 / (double)n;
     struct alone best = *out;
-    for (size_t i = 0; i < t->p->n; i++) {
+    for (size_t i = 0; i < n; i++) {
         struct alone one = {.disagrees = t->p->at[i].number};
         struct err none;
+        double left;
         t->without = one.disagrees;
-        if (!fit(t, &one.fit, &one.sd, &none))
+        if (!fit(t, &one, &left, &none))
             continue;
+        /* the upper tail of F with 2 and `left` degrees has this closed form */
+        const double chance = pow(one.sd * one.sd * left / squares, left / 2);
+        if (chance >= least)
+            continue;
+        least = chance;
+        *freedom = left;
         one.off_px = off(t, &one.fit.camera);
-        if (one.sd < best.sd && one.off_px > clearly * one.sd && one.sd < out->sd / 2)
-            best = one;
+        best = one;
     }
     t->without = 0;
     *out = best;
+}
+
+/* How well was pointed is an estimate itself: of 95 %, an ellipse is larger by what Student's
+ * distribution in two dimensions has more than the normal one (its square is F's with 2). */
+static void widen(struct camera_fit *f, double freedom)
+{
+    static const double two_95 = 5.991464547107979;
+    const double more = freedom * (pow(0.05, -2 / freedom) - 1) / two_95;
+    for (int i = 0; i < CAMERA_PARAMETERS; i++)
+        for (int k = 0; k < CAMERA_PARAMETERS; k++)
+            f->cov[i][k] *= more;
 }
 
 bool alone_fit(struct arena *a, const struct pointing *p, struct alone *out, struct err *e)
@@ -179,9 +201,11 @@ bool alone_fit(struct arena *a, const struct pointing *p, struct alone *out, str
     enum { TO_SPARE = 6 };
     struct try t = {.a = a, .p = p, .picks = arena_alloc(a, (2 * p->n + 1) * sizeof *t.picks)};
     *out = (struct alone){0};
-    if (!fit(&t, &out->fit, &out->sd, e))
+    double freedom;
+    if (!fit(&t, out, &freedom, e))
         return false;
     if (p->n >= TO_SPARE)
-        disagreeing(&t, out);
+        disagreeing(&t, &freedom, out);
+    widen(&out->fit, freedom);
     return true;
 }

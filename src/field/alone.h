@@ -36,7 +36,8 @@ struct alone {
  * covariance says what four picks cannot tell. How well a person points is estimated from the misses
  * together with what is usual, as if four measurements had said that before (a scaled inverse
  * chi-squared prior: Gelman et al., "Bayesian Data Analysis", section 2.6; from memory). With six or
- * more, one that lies further from what the others say than they can account for is left out.
+ * more, one is left out when the others agree without it as they would by chance less than once in ten
+ * thousand times. The covariance is widened so that an ellipse of 95 % (measure.h) is Student's.
  * False with ERR_INPUT. */
 bool alone_fit(struct arena *a, const struct pointing *p, struct alone *out, struct err *e);
 

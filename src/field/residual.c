@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "field/shape_most.h"
+
 static const double normal_95 = 1.959963984540054, two_95 = 5.991464547107979;
 enum { COLUMNS_MOST = 3, TO_SPARE = 5 };
 
@@ -41,23 +43,39 @@ static double off_by(const struct fitting *f, size_t i)
                        : shape_off_line(&f->out->line, f->m->at[i]);
 }
 
-/* Those who are off by much more than the others are; true when that changed who takes part. */
+/* Those who are off by much more than the others are, and than the clicks may be; true when that
+ * changed who takes part. */
 static bool leave_out(struct fitting *f)
 {
-    static const double often = 3, to_sd = 1.4826, least = 6; /* inches: chance of a click */
+    static const double often = 3, to_sd = 1.4826, least = 6; /* inches: nobody's business */
     const size_t n = f->m->n;
     bool changed = false;
     for (size_t i = 0; i < n; i++)
         f->sizes[i] = fabs(off_by(f, i));
     qsort(f->sizes, n, sizeof *f->sizes, by_size);
     /* never more than a third: the limit is no lower than what two thirds are off */
-    const double limit = fmax(fmax(often * to_sd * f->sizes[n / 2], f->sizes[n * 2 / 3]), least);
+    const double limit =
+        fmax(fmax(often * to_sd * f->sizes[n / 2], f->sizes[shape_belong(n)]), least);
     for (size_t i = 0; i < n; i++) {
-        const bool in = fabs(off_by(f, i)) <= limit;
+        const double clicks = often / normal_95 * f->out->at[i].error;
+        const bool in = fabs(off_by(f, i)) <= fmax(limit, clicks);
         changed |= in != f->in[i];
         f->in[i] = in;
     }
     return changed;
+}
+
+/* Who stands far off bends a shape fitted through all, so that he seems to belong: the start is what
+ * most stand on. */
+static void start(struct arena *a, struct fitting *f)
+{
+    const struct measured *m = f->m;
+    for (size_t i = 0; i < m->n; i++)
+        f->in[i] = true;
+    if (m->n < TO_SPARE || !(f->out->arc ? shape_arc_most(a, m->at, m->n, &f->out->circle)
+                                         : shape_line_most(a, m->at, m->n, &f->out->line)))
+        return;
+    leave_out(f);
 }
 
 /* --- errors -------------------------------------------------------------------------------------- */
@@ -154,7 +172,8 @@ static void look(struct fitting *f)
             n = far > 0 ? (struct field_place){x / far, y / far} : (struct field_place){1, 0};
         }
         f->normal[i] = n;
-        out->at[i] = (struct residual){{n.x * off, n.y * off}, fabs(off), 0};
+        out->at[i].off = (struct field_place){n.x * off, n.y * off};
+        out->at[i].inches = fabs(off);
         squares += off * off;
     }
     out->rms = sqrt(squares / (double)f->m->n);
@@ -163,6 +182,7 @@ static void look(struct fitting *f)
 bool shape_through(struct arena *a, const struct measured *m, bool arc, struct shape_fit *out,
                    struct err *e)
 {
+    enum { ROUNDS = 10 };
     const size_t n = m->n;
     struct fitting f = {.m = m,
                         .out = out,
@@ -171,15 +191,16 @@ bool shape_through(struct arena *a, const struct measured *m, bool arc, struct s
                         .sizes = arena_alloc(a, (n + 1) * sizeof *f.sizes),
                         .normal = arena_alloc(a, (n + 1) * sizeof *f.normal)};
     *out = (struct shape_fit){.arc = arc, .n = n, .at = arena_alloc(a, (n + 1) * sizeof *out->at)};
-    for (size_t i = 0; i < n; i++)
-        f.in[i] = true;
-    if (!fit_some(&f, e))
-        return false;
-    for (int round = 0; n >= TO_SPARE && round < 10 && leave_out(&f); round++)
+    memset(out->at, 0, (n + 1) * sizeof *out->at);
+    start(a, &f);
+    for (int round = 0; round < ROUNDS; round++) {
         if (!fit_some(&f, e))
             return false;
-    look(&f);
-    errors(a, &f);
+        look(&f);
+        errors(a, &f);
+        if (n < TO_SPARE || !leave_out(&f))
+            break;
+    }
     return true;
 }
 

@@ -58,8 +58,9 @@ enum { TRACK_FRAME_BYTES = 21, TRACK_COV_BYTES = 4 * 45, TRACK_UNSURE_BYTES = 4 
 void track_frames_put(const struct track_piece *p, unsigned char *out);
 void track_cov_put(const struct track_piece *p, unsigned char out[TRACK_COV_BYTES]);
 void track_unsure_put(const struct track *t, unsigned char out[TRACK_UNSURE_BYTES]);
-/* p->at has room for the frames of n bytes. False: bytes that no track has (a wrong length, a number
- * that is none, times that do not ascend). */
+/* p->from_us is set, and p->at has room for the frames of n bytes. False: bytes that no track has (a
+ * wrong length, a number that is none, times that do not ascend or lie an hour off, a variance below
+ * nothing). */
 bool track_frames_take(const unsigned char *bytes, size_t n, struct track_piece *p);
 bool track_cov_take(const unsigned char *bytes, size_t n, struct track_piece *p);
 bool track_unsure_take(const unsigned char *bytes, size_t n, struct track *t);

@@ -1,5 +1,6 @@
 /* A track as the show file keeps it. */
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "field/track.h"
@@ -33,6 +34,9 @@ static bool take_float(const unsigned char *from, float *out)
     return isfinite(*out);
 }
 
+static const uint32_t hour_us = 3600000000U;
+static const int64_t far_us = INT64_MAX / 4; /* no clip's */
+
 void track_frames_put(const struct track_piece *p, unsigned char *out)
 {
     for (size_t i = 0; i < p->n; i++, out += TRACK_FRAME_BYTES) {
@@ -46,10 +50,15 @@ void track_frames_put(const struct track_piece *p, unsigned char *out)
 bool track_frames_take(const unsigned char *bytes, size_t n, struct track_piece *p)
 {
     p->n = n / TRACK_FRAME_BYTES;
+    if (llabs(p->from_us) > far_us)
+        return false;
     for (size_t i = 0; i < p->n; i++, bytes += TRACK_FRAME_BYTES) {
         struct track_frame *f = &p->at[i];
-        f->us = p->from_us + take32(bytes);
-        f->held = bytes[4] == 1;
+        const uint32_t after = take32(bytes);
+        if (after > hour_us || bytes[4] > 1)
+            return false;
+        f->us = p->from_us + after;
+        f->held = bytes[4];
         for (int k = 0; k < 4; k++)
             if (!take_float(bytes + 5 + 4 * k, &f->moving[k]))
                 return false;
@@ -73,7 +82,7 @@ bool track_cov_take(const unsigned char *bytes, size_t n, struct track_piece *p)
         return false;
     for (int i = 0; i < CAMERA_PARAMETERS; i++)
         for (int k = i; k < CAMERA_PARAMETERS; k++, bytes += 4) {
-            if (!take_float(bytes, &x))
+            if (!take_float(bytes, &x) || (i == k && x < 0))
                 return false;
             p->cov[i][k] = p->cov[k][i] = (double)x;
         }
@@ -97,7 +106,7 @@ bool track_unsure_take(const unsigned char *bytes, size_t n, struct track *t)
         return false;
     for (int i = 0; i < 5; i++)
         for (int k = i; k < 5; k++, bytes += 4) {
-            if (!take_float(bytes, &x))
+            if (!take_float(bytes, &x) || (i == k && x < 0))
                 return false;
             t->unsure[fixed[i]][fixed[k]] = t->unsure[fixed[k]][fixed[i]] = (double)x;
         }
