@@ -1,5 +1,6 @@
 #include "store/field.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -77,8 +78,9 @@ bool store_field_pick_remove(struct store *s, int64_t id, struct err *e)
     if (!q)
         return step_close(s, false, e);
     sqlite3_bind_int64(q, 1, id);
-    const bool ok = st_done(s, q, e) && (sqlite3_changes(s->db) > 0 ||
-                                         err_set(e, ERR_INPUT, "that pick is not there any more"));
+    const bool ok =
+        undo_keep_numbers(s, e) && st_done(s, q, e) &&
+        (sqlite3_changes(s->db) > 0 || err_set(e, ERR_INPUT, "that pick is not there any more"));
     return step_close(s, ok, e);
 }
 
@@ -101,7 +103,12 @@ static bool take_track(sqlite3_stmt *q, struct track *t)
         t->fixed.p[CAMERA_X + k] = sqlite3_column_double(q, 2 + k);
     t->fixed.p[CAMERA_K1] = sqlite3_column_double(q, 5);
     t->fixed.p[CAMERA_CROWN] = sqlite3_column_double(q, 6);
-    return track_unsure_take(sqlite3_column_blob(q, 7), (size_t)sqlite3_column_bytes(q, 7), t);
+    bool sound = t->fixed.width > 0 && t->fixed.height > 0 && t->checked_lines >= 0 &&
+                 isfinite(t->checked) && isfinite(t->sideline_width);
+    for (int k = 0; k < CAMERA_PARAMETERS; k++)
+        sound &= isfinite(t->fixed.p[k]);
+    return sound &&
+           track_unsure_take(sqlite3_column_blob(q, 7), (size_t)sqlite3_column_bytes(q, 7), t);
 }
 
 static bool take_pieces(struct store *s, struct arena *a, int64_t clip, struct track *t,
@@ -111,6 +118,7 @@ static bool take_pieces(struct store *s, struct arena *a, int64_t clip, struct t
         s, "SELECT from_us,frames,cov FROM camera_piece WHERE clip_id=? ORDER BY from_us", e);
     struct track_piece *at = NULL;
     size_t cap = 0;
+    int64_t last = 0;
     bool ok = q != NULL;
     if (q)
         sqlite3_bind_int64(q, 1, clip);
@@ -120,6 +128,8 @@ static bool take_pieces(struct store *s, struct arena *a, int64_t clip, struct t
         p.at = arena_alloc(a, (n / TRACK_FRAME_BYTES + 1) * sizeof *p.at);
         *whole &= track_frames_take(sqlite3_column_blob(q, 1), n, &p) &&
                   track_cov_take(sqlite3_column_blob(q, 2), (size_t)sqlite3_column_bytes(q, 2), &p);
+        *whole &= *whole && (t->n == 0 || p.at[0].us > last);
+        last = *whole ? p.at[p.n - 1].us : 0;
         at = array_grow(at, t->n, &cap, sizeof *at);
         at[t->n++] = p;
     }
@@ -163,11 +173,25 @@ static bool drop(struct store *s, int64_t clip, struct err *e)
     return st_done(s, pieces, e) && st_done(s, track, e);
 }
 
+/* Another program has found it from the same picks meanwhile, and perhaps followed it. */
+static bool is_there(struct store *s, const struct track_key *key, bool *there, struct err *e)
+{
+    struct arena memory = {0};
+    struct track t;
+    const bool ok = store_track(s, &memory, key, &t, e);
+    *there = ok && t.n > 0;
+    arena_free(&memory);
+    return ok;
+}
+
 bool store_track_begin(struct store *s, const struct track_key *key, const struct track *t,
                        struct err *e)
 {
+    bool there;
     if (!step_open(s, NULL, e))
         return false;
+    if (!is_there(s, key, &there, e) || there)
+        return step_close(s, there, e);
     sqlite3_stmt *q = drop(s, key->clip, e)
                           ? st_get(s,
                                    "INSERT INTO camera_track VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,"
@@ -188,8 +212,8 @@ bool store_track_begin(struct store *s, const struct track_key *key, const struc
         sqlite3_bind_double(q, 5 + i, reals[i]);
     sqlite3_bind_blob(q, 10, unsure, sizeof unsure, SQLITE_TRANSIENT);
     sqlite3_bind_double(q, 11, t->sideline_width);
-    sqlite3_bind_int64(q, 12, t->from_us);
-    sqlite3_bind_int64(q, 13, t->to_us);
+    sqlite3_bind_int64(q, 12, 1); /* nothing is followed yet: from behind to */
+    sqlite3_bind_int64(q, 13, 0);
     if (t->checked_lines)
         sqlite3_bind_double(q, 14, t->checked);
     sqlite3_bind_int(q, 15, t->checked_lines);
@@ -215,27 +239,69 @@ static bool put_piece(struct store *s, int64_t clip, const struct track_piece *p
     return st_done(s, q, e);
 }
 
+/* What is followed as it stands in the file; *there is false when the clip's track is another. */
+static bool followed(struct store *s, const struct track_key *key, struct track *out, bool *there,
+                     struct err *e)
+{
+    bool ok = true;
+    sqlite3_stmt *q =
+        st_get(s, "SELECT from_us,to_us FROM camera_track WHERE clip_id=? AND made_from=?", e);
+    *there = false;
+    if (!q)
+        return false;
+    sqlite3_bind_int64(q, 1, key->clip);
+    sqlite3_bind_int64(q, 2, (int64_t)key->made_from);
+    if (st_row(s, q, &ok, e)) {
+        *there = true;
+        *out = (struct track){.from_us = sqlite3_column_int64(q, 0),
+                              .to_us = sqlite3_column_int64(q, 1)};
+        sqlite3_reset(q);
+    }
+    return ok;
+}
+
+/* Without the frames that another program has followed meanwhile: pieces do not overlap. */
+static struct track_piece rest_of(const struct track_piece *p, const struct track *done)
+{
+    struct track_piece rest = *p;
+    while (rest.n > 0 && rest.at[0].us >= done->from_us && rest.at[0].us <= done->to_us) {
+        rest.at++;
+        rest.n--;
+    }
+    while (rest.n > 0 && rest.at[rest.n - 1].us >= done->from_us &&
+           rest.at[rest.n - 1].us <= done->to_us)
+        rest.n--;
+    if (rest.n > 0)
+        rest.from_us = rest.at[0].us;
+    return rest;
+}
+
 bool store_track_add(struct store *s, const struct track_key *key,
                      const struct track_pieces *pieces, bool *kept, struct err *e)
 {
+    struct track done = {0};
     *kept = false;
     if (!step_open(s, NULL, e))
         return false;
-    sqlite3_stmt *q =
-        st_get(s,
-               "UPDATE camera_track SET from_us=?3,to_us=?4,whole=?5 WHERE clip_id=?1 "
-               "AND made_from=?2",
-               e);
-    if (!q)
-        return step_close(s, false, e);
-    sqlite3_bind_int64(q, 1, key->clip);
-    sqlite3_bind_int64(q, 2, (int64_t)key->made_from);
-    sqlite3_bind_int64(q, 3, pieces->track->from_us);
-    sqlite3_bind_int64(q, 4, pieces->track->to_us);
-    sqlite3_bind_int(q, 5, pieces->track->whole);
-    bool ok = st_done(s, q, e);
-    *kept = ok && sqlite3_changes(s->db) > 0;
-    for (size_t i = 0; ok && *kept && i < pieces->n; i++)
-        ok = put_piece(s, key->clip, &pieces->at[i], e);
-    return step_close(s, ok, e);
+    bool ok = followed(s, key, &done, kept, e);
+    if (!ok || !*kept)
+        return step_close(s, ok, e);
+    const struct track *t = pieces->track;
+    const bool none = done.from_us > done.to_us;
+    sqlite3_stmt *q = st_get(
+        s, "UPDATE camera_track SET from_us=?,to_us=?,whole=max(whole,?) WHERE clip_id=?", e);
+    ok = q != NULL;
+    if (q) {
+        sqlite3_bind_int64(q, 1, none || t->from_us < done.from_us ? t->from_us : done.from_us);
+        sqlite3_bind_int64(q, 2, none || t->to_us > done.to_us ? t->to_us : done.to_us);
+        sqlite3_bind_int(q, 3, t->whole);
+        sqlite3_bind_int64(q, 4, key->clip);
+        ok = st_done(s, q, e);
+    }
+    for (size_t i = 0; ok && i < pieces->n; i++) {
+        const struct track_piece rest = rest_of(&pieces->at[i], &done);
+        ok = rest.n == 0 || put_piece(s, key->clip, &rest, e);
+    }
+    *kept = step_close(s, ok, e);
+    return *kept;
 }

@@ -34,12 +34,13 @@ struct track_key {
 /* out->n 0: there is none, or it was made from others, or its bytes are no track's. In the arena. */
 bool store_track(struct store *s, struct arena *a, const struct track_key *key, struct track *out,
                  struct err *e);
-/* Takes the place of the clip's track, without its pieces. No step that can be undone, nor are those
- * below. */
+/* Takes the place of the clip's track, without its pieces; one of the same key stays. No step that can
+ * be undone, nor are those below. */
 bool store_track_begin(struct store *s, const struct track_key *key, const struct track *t,
                        struct err *e);
-/* Pieces that were followed, with from_us, to_us and whole of the track as they are then. *kept is
- * false, and nothing was written, when the clip's track is another by now. */
+/* Pieces that were followed, with from_us, to_us and whole of the track as they are then; what another
+ * program has followed meanwhile stays as it is. *kept is false, and nothing was written, when the
+ * clip's track is another by now. */
 struct track_pieces {
     const struct track *track;
     const struct track_piece *at;

@@ -97,6 +97,8 @@ bool record_keep(struct store *s, struct err *e);
 int record_covers(void *unused, const char *table); /* is the table one that steps take back? */
 
 /* undo.c */
+/* Before rows go: their numbers are not given to others, so that taking it back finds them free. */
+bool undo_keep_numbers(struct store *s, struct err *e);
 /* The number of a new row, as SQL: never that of a row that could be done again. */
 #define FRESH_ID(table)                                                                            \
     "(SELECT 1+max(coalesce((SELECT max(id) FROM " table "),0),coalesce((SELECT CAST(value AS "    \

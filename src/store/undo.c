@@ -21,7 +21,7 @@ static const char *const last_ids[] = {
     LAST_ID("item_state"), LAST_ID("rep_plan"), LAST_ID("field_pick"),
 };
 
-static bool keep_numbers(struct store *s, struct err *e)
+bool undo_keep_numbers(struct store *s, struct err *e)
 {
     for (size_t i = 0; i < sizeof last_ids / sizeof *last_ids; i++) {
         sqlite3_stmt *q = st_get(s, last_ids[i], e);
@@ -292,7 +292,7 @@ static bool travel_one(struct store *s, bool back, int64_t id, struct travelled 
     if (!step_open(s, NULL, e))
         return false;
     sqlite3_stmt *q = st_get(s, "SELECT id,what,changes FROM undo_step WHERE id=?", e);
-    bool ok = q && keep_numbers(s, e);
+    bool ok = q && undo_keep_numbers(s, e);
     if (ok) {
         sqlite3_bind_int64(q, 1, id);
         ok = st_row(s, q, &ok, e) && apply(s, q, back, t, e);

@@ -75,6 +75,27 @@ const char *words_from(const struct fielding *f, size_t from)
     return all;
 }
 
+/* Nearer to zero by so much. */
+static double nearer(double x, double by)
+{
+    return copysign(fmax(0, fabs(x) - by), x);
+}
+
+/* A click in the stands is on no ground that anybody drills on; one that may be on it, by its error,
+ * is. */
+static bool on_ground(const struct fielding *f, const struct measured *m, size_t i,
+                      const char *text, struct err *e)
+{
+    const struct grid *g = &f->app->show.grid;
+    static const double most = 240; /* inches that an error excuses */
+    const double error = fmin(measure_ellipse(m, i).major, most), half = g->back_sideline_in / 2;
+    const struct field_place near = {nearer(m->at[i].x, error),
+                                     half + nearer(m->at[i].y - half, error)};
+    double x, y;
+    field_place_steps(g, near, &x, &y);
+    return across_on(g, x, text, e) && depth_on(g, y, text, e);
+}
+
 bool field_clicks(struct fielding *f, size_t from, struct field_clicked *out, struct err *e)
 {
     const size_t n = f->n - from;
@@ -84,8 +105,11 @@ bool field_clicks(struct fielding *f, size_t from, struct field_clicked *out, st
         if (!field_pixel_read(f, f->words[from + i], &out->px[i], e))
             return false;
     const struct clicks clicks = {out->px, n, sd};
-    return field_camera_at(f, f->words[0], &out->us, &out->by, e) &&
-           measure(&f->c->memory, &out->by, &clicks, &out->m, e);
+    bool ok = field_camera_at(f, f->words[0], &out->us, &out->by, e) &&
+              measure(&f->c->memory, &out->by, &clicks, &out->m, e);
+    for (size_t i = 0; ok && i < n; i++)
+        ok = on_ground(f, &out->m, i, f->words[from + i], e);
+    return ok;
 }
 
 /* --- where everybody should be ----------------------------------------------------------------------- */
