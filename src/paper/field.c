@@ -144,10 +144,10 @@ static void camera_text(const struct field_camera_row *r, struct buf *out)
         buf_printf(out, "in the middle of the picture the ground is known to ± %.2f step (95 %%)\n",
                    r->error_steps);
     stands_text(r, out);
-    if (fabs(r->distortion) > 0)
+    if (fabs(r->distortion) >= 0.0005)
         buf_printf(out, "its lens bends: the middle of the left edge moves by %.1f %%\n",
                    r->distortion * 100);
-    if (fabs(r->crown_in) > 0)
+    if (fabs(r->crown_in) >= 0.05)
         buf_printf(out, "the field is %.1f in higher in its middle\n", r->crown_in);
     if (r->by_lines)
         followed_text(r, out);

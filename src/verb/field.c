@@ -83,6 +83,8 @@ static bool run(struct call *c, struct err *e)
     bool ok = f.clip && (f.clip->width > 0 ||
                          err_set(e, ERR_INPUT, "clip '%s' has no picture", f.clip->label));
     ok = ok && subs[i].run(&f, e);
+    if (!ok)
+        buf_clear(&c->talk); /* how well a camera is known is nothing beside what went wrong */
     app_close(&app);
     return ok;
 }

@@ -11,7 +11,7 @@
 
 static bool time_of(struct fielding *f, struct field_pick *p, struct err *e)
 {
-    return app_clip_time(f->clip, f->words[0], &p->at_us, e);
+    return field_time(f, f->words[0], &p->at_us, e);
 }
 
 static bool add(struct fielding *f, struct field_pick *p, struct err *e)
@@ -210,9 +210,7 @@ bool verb_field_camera(struct fielding *f, struct err *e)
     struct seen_by by;
     struct buf note = {0};
     int64_t us = 0;
-    if (f->n == 1 && !app_clip_time(f->clip, f->words[0], &us, e))
-        return false;
-    if (!field_in_clip(f, us, e))
+    if (f->n == 1 && !field_time(f, f->words[0], &us, e))
         return false;
     bool ok = app_field(f->app, f->clip, &f->c->memory, &f->view, e) && app_field_find(&f->view, e);
     if (ok && f->n == 0)

@@ -321,9 +321,11 @@ bool verb_field_corner(struct fielding *f, struct err *e)
     double error;
     if (!field_clicks(f, 1, &c, e))
         return false;
-    const double angle = corner_of(&c.m, &error);
-    if (!isfinite(angle) || !isfinite(error))
+    const struct field_place *p = c.m.at;
+    if (!(hypot(p[0].x - p[1].x, p[0].y - p[1].y) > 0) ||
+        !(hypot(p[2].x - p[1].x, p[2].y - p[1].y) > 0))
         return err_set(e, ERR_INPUT, "two of the clicks are on one spot; a corner needs three");
+    const double angle = corner_of(&c.m, &error);
     field_corner(angle, error, f->as, &f->c->out);
     return true;
 }
@@ -332,7 +334,7 @@ bool verb_field_angle(struct fielding *f, struct err *e)
 {
     struct pixel p[4];
     int64_t us;
-    if (!app_clip_time(f->clip, f->words[0], &us, e))
+    if (!field_time(f, f->words[0], &us, e))
         return false;
     for (int i = 0; i < 4; i++)
         if (!field_pixel_read(f, f->words[1 + i], &p[i], e))

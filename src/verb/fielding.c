@@ -23,21 +23,21 @@ struct field_reach field_reach_of(struct fielding *f, int64_t us, bool whole)
         .whole = whole, .us = us, .stop = f->c->stop, .progress = progress, .user = f->c};
 }
 
-bool field_in_clip(const struct fielding *f, int64_t us, struct err *e)
+bool field_time(const struct fielding *f, const char *text, int64_t *us, struct err *e)
 {
-    char time[24], length[24];
-    time_format(us, time);
+    char length[24];
     time_format(f->clip->length_us, length);
-    return (us >= 0 && us <= f->clip->length_us) ||
-           err_set(e, ERR_INPUT, "%s is outside the clip '%s' (%s long)", time, f->clip->label,
-                   length);
+    return app_clip_time(f->clip, text, us, e) &&
+           ((*us >= 0 && *us <= f->clip->length_us) ||
+            err_set(e, ERR_INPUT, "%s is outside the clip '%s' (%s long)", text, f->clip->label,
+                    length));
 }
 
 bool field_camera_at(struct fielding *f, const char *time, int64_t *us, struct seen_by *out,
                      struct err *e)
 {
     struct buf note = {0};
-    if (!app_clip_time(f->clip, time, us, e) || !field_in_clip(f, *us, e))
+    if (!field_time(f, time, us, e))
         return false;
     const struct field_reach reach = field_reach_of(f, *us, false);
     const bool ok = (f->view.clip || app_field(f->app, f->clip, &f->c->memory, &f->view, e)) &&

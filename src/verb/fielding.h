@@ -24,11 +24,13 @@ bool field_pixel_read(const struct fielding *f, const char *text, struct pixel *
 /* The words from `from` on, as one text: a shell may have parted a spot in pieces. */
 const char *words_from(const struct fielding *f, size_t from);
 
-bool field_in_clip(const struct fielding *f, int64_t us, struct err *e);
+/* A time within the clip. */
+bool field_time(const struct fielding *f, const char *text, int64_t *us, struct err *e);
 /* The camera at a time, found and followed if need be; what must be said of it is said. */
 bool field_camera_at(struct fielding *f, const char *time, int64_t *us, struct seen_by *out,
                      struct err *e);
-/* Clicks in the picture at a time (the first word), from word `from` on, on the ground. */
+/* Clicks in the picture at a time (the first word), from word `from` on, on the ground; refused further
+ * off the field than anybody drills (show/grid.h). */
 struct field_clicked {
     int64_t us;
     struct pixel *px;

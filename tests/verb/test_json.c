@@ -204,6 +204,75 @@ static void keep_empty(void)
     KEEP(&s, "keys", NULL);
 }
 
+/* The field in a clip of the demo's, twice: before anything is known of it, by the lines, by picks
+ * alone of a second clip. Each document is one of `field`, and of what its sub-verb has. */
+#define KEEP_FIELD(s, name, ...)                                                                   \
+    do {                                                                                           \
+        struct run r = BOX(s, "field", "f.show", "--as", "json", __VA_ARGS__);                     \
+        assert_exit(r, 0);                                                                         \
+        keep(s, name, r.out);                                                                      \
+        keep(s, "field", r.out);                                                                   \
+    } while (0)
+
+static void keep_measures(const struct season *s, const char *clip)
+{
+    KEEP_FIELD(s, "field_picks", clip, "picks");
+    KEEP_FIELD(s, "field_camera", clip, "camera");
+    KEEP_FIELD(s, "field_camera", clip, "camera", "0.1");
+    KEEP_FIELD(s, "field_place", clip, "at", "0.1", "640,400");
+    KEEP_FIELD(s, "field_pixel", clip, "pixel", "0.1", "on 50; on front hash");
+    KEEP_FIELD(s, "field_who", clip, "who", "0.1", "640,400");
+    KEEP_FIELD(s, "field_gaps", clip, "gaps", "0.1", "600,400", "640,400", "645,400", "690,401");
+    KEEP_FIELD(s, "field_gaps", clip, "gaps", "0.1", "600,400", "640,400", "--of", "2");
+    KEEP_FIELD(s, "field_fit", clip, "fit", "0.1", "line", "600,400", "640,400", "690,410");
+    KEEP_FIELD(s, "field_fit", clip, "fit", "0.1", "arc", "600,400", "640,410", "690,400");
+    KEEP_FIELD(s, "field_form", clip, "check", "0.1", "600,400", "640,400", "690,410");
+    KEEP_FIELD(s, "field_form", clip, "check", "0.1", "600,400", "--for", "flutes");
+    KEEP_FIELD(s, "field_pace", clip, "pace", "0.1", "600,400", "0.3", "640,400");
+    KEEP_FIELD(s, "field_pace", clip, "pace", "0.1", "600,400", "0.3", "600,400", "--counts", "2");
+    KEEP_FIELD(s, "field_corner", clip, "corner", "0.1", "600,400", "640,400", "640,450");
+    KEEP_FIELD(s, "field_angle", clip, "angle", "0.1", "1,1", "9,9", "20,1", "20,9");
+    KEEP_FIELD(s, "field_dots", clip, "dots", "2", "3");
+    KEEP_FIELD(s, "field_dots", clip, "dots");
+}
+
+static void keep_field(void)
+{
+    static const char *const tables[] = {"sections", "faults", "roster", "sets", "dots"};
+    /* as demo-clip's camera has them (60 ft up, 105 ft before the sideline, 6 ft to side 2) */
+    static const char *const picks[][2] = {{"305,555", "side 1, on 40; on front sideline"},
+                                           {"938,572", "side 2, on 40; on front sideline"},
+                                           {"300,250", "side 1, on 30; on back hash"},
+                                           {"1008,252", "side 2, on 30; on back hash"}};
+    struct season s = season_empty();
+    ends(BOX(&s, "new", "f.show", "--field", "high-school"), 0);
+    for (size_t i = 0; i < sizeof tables / sizeof *tables; i++) {
+        const char *file = arena_printf(test_arena(), BAND "/%s.csv", tables[i]);
+        ends(BOX(&s, "add", "f.show", tables[i], file, i < 2 ? "--replace" : NULL, "--yes"), 0);
+    }
+    for (int lines = 0; lines < 2; lines++) {
+        const char *clip = lines ? "drawn" : "gray";
+        const char *file = arena_printf(test_arena(), "%s/%s.mp4", s.dir, clip);
+        if (lines)
+            ends(run(getenv("DEMO_CLIP"), "--out", file, "--no-sound", "--preset", "ultrafast",
+                     "--seconds", "0.5", "--band", BAND, NULL),
+                 0);
+        else
+            ends(run("ffmpeg", "-nostdin", "-v", "error", "-f", "lavfi", "-i",
+                     "color=c=gray:s=1280x720:r=10", "-t", "0.5", "-c:v", "libx264", "-preset",
+                     "ultrafast", "-pix_fmt", "yuv420p", file, NULL),
+                 0);
+        ends(BOX(&s, "add", "f.show", "clip", file, "--label", clip), 0);
+        ends(BOX(&s, "count", "f.show", clip, "tie", "0", "2"), 0);
+        KEEP_FIELD(&s, "field_picks", clip, "picks");
+        for (size_t i = 0; i < sizeof picks / sizeof *picks; i++)
+            ends(BOX(&s, "field", "f.show", clip, "pick", "0.1", picks[i][0], picks[i][1]), 0);
+        keep_measures(&s, clip);
+        const json_t *o = json_out(BOX(&s, "field", "f.show", clip, "camera", "--as", "json"));
+        assert_int_equal(json_is_true(json_at(o, "by_lines")), lines);
+    }
+}
+
 /* The show of the demo, on a clip that shows nothing. */
 static void keep_demo(void)
 {
@@ -232,6 +301,7 @@ static void every_document_is_what_the_schema_says_and_no_broken_one_is(void **s
     keep_empty();
     keep_nasty();
     keep_demo();
+    keep_field();
     assert_true(documents > 30);
     struct run r =
         run_in(given.p, "sh", "-c", "tr '\\n' '\\0' | xargs -0 /usr/bin/python3 \"$1\" \"$2\"", "-",
