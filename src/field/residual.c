@@ -43,19 +43,21 @@ static double off_by(const struct fitting *f, size_t i)
                        : shape_off_line(&f->out->line, f->m->at[i]);
 }
 
-/* Those who are off by much more than the others are, and than the clicks may be; true when that
- * changed who takes part. */
+/* Those who are off by much more than the others are, and than the clicks may be (Rousseeuw & Leroy,
+ * "Robust Regression and Outlier Detection", 1987: 2.5 of a scale that is wider for few; from memory),
+ * so that a line that bows is not said to have one who is off. True when that changed who takes part. */
 static bool leave_out(struct fitting *f)
 {
-    static const double often = 3, to_sd = 1.4826, least = 6; /* inches: nobody's business */
+    static const double often = 2.5, to_sd = 1.4826, least = 6; /* inches: nobody's business */
     const size_t n = f->m->n;
+    const double few = 1 + 5 / ((double)n - (f->out->arc ? 3 : 2));
     bool changed = false;
     for (size_t i = 0; i < n; i++)
         f->sizes[i] = fabs(off_by(f, i));
     qsort(f->sizes, n, sizeof *f->sizes, by_size);
     /* never more than a third: the limit is no lower than what two thirds are off */
-    const double limit =
-        fmax(fmax(often * to_sd * f->sizes[n / 2], f->sizes[shape_belong(n)]), least);
+    const double scale = often * few * to_sd * f->sizes[n / 2];
+    const double limit = fmax(fmax(scale, f->sizes[shape_belong(n)]), least);
     for (size_t i = 0; i < n; i++) {
         const double clicks = often / normal_95 * f->out->at[i].error;
         const bool in = fabs(off_by(f, i)) <= fmax(limit, clicks);

@@ -22,8 +22,8 @@ struct shape_fit {
 };
 
 /* Who stands far off does not bend the shape he is measured against: of five or more, those who are off
- * by more than three times what the others are (scale: median absolute deviation) take no part in the
- * fit, at most a third of all. False with ERR_INPUT as shape_line() and shape_arc(). */
+ * by much more than the others are (scale: median absolute deviation) and than the clicks may be take no
+ * part in the fit, at most a third of all. False with ERR_INPUT as shape_line() and shape_arc(). */
 bool shape_through(struct arena *a, const struct measured *m, bool arc, struct shape_fit *out,
                    struct err *e);
 
