@@ -91,7 +91,8 @@ static bool named(const json_t *all, const char *who)
 static void who_is_right_or_a_tie(void **state)
 {
     (void)state;
-    const struct film *f = part("--size 1280x720 --from 12.3 --seconds 1.5 --sway 0.1 --pan 2", "3");
+    const struct film *f =
+        part("--size 1280x720 --from 12.3 --seconds 1.5 --sway 0.1 --pan 2", "3");
     size_t asked = 0, right = 0, first = 0;
     const size_t frames[] = {5, f->n - 4}; /* set 3 has just begun; on the way */
     for (size_t k = 0; k < 2; k++) {
@@ -140,7 +141,8 @@ static const struct film *faulty(int set)
 {
     static const struct film *two, *three;
     if (set == 2)
-        return two ? two : (two = part("--size 1920x1080 --from 12.3 --seconds 0.4 --faults all", "3"));
+        return two ? two
+                   : (two = part("--size 1920x1080 --from 12.3 --seconds 0.4 --faults all", "3"));
     return three ? three
                  : (three = part("--size 1920x1080 --from 19.6 --seconds 0.4 --faults all", "4"));
 }
@@ -154,14 +156,17 @@ static void the_closed_interval_is_found(void **state)
     const struct film *f = faulty(2);
     const json_t *o = clicked(f, "gaps", "", THEN, rank, COUNT(rank));
     puts(json_dumps(o, JSON_INDENT(1)));
-    for (size_t i = 0; i + 1 < COUNT(rank); i++) print_message("%s-%s %.3f\n", rank[i], rank[i+1], apart(f, THEN, rank[i], rank[i+1]));
+    for (size_t i = 0; i + 1 < COUNT(rank); i++)
+        print_message("%s-%s %.3f\n", rank[i], rank[i + 1], apart(f, THEN, rank[i], rank[i + 1]));
 }
 static void the_bent_line_is_found(void **state)
 {
     (void)state;
     static const char *const arm[] = {"BR1", "BR2", "BR3", "BR4", "BR6", "BR5"};
     const struct film *f = faulty(3);
-    for (int i = 0; i < 6; i++) print_message("%s %.1f %.1f\n", arm[i], film_place(f, THEN, arm[i]).x/22.5,film_place(f, THEN, arm[i]).y/22.5);
+    for (int i = 0; i < 6; i++)
+        print_message("%s %.1f %.1f\n", arm[i], film_place(f, THEN, arm[i]).x / 22.5,
+                      film_place(f, THEN, arm[i]).y / 22.5);
     const json_t *o = clicked(f, "fit", "line", THEN, arm, COUNT(arm));
     puts(json_dumps(o, JSON_INDENT(1)));
     o = clicked(f, "check", "", THEN, arm, COUNT(arm));
@@ -173,7 +178,8 @@ static void the_bent_line_is_found(void **state)
 int main(void)
 {
     struct cases all = {0};
-    if (!getenv("QUICK")) cases_of(&all, shots, four_clicks_find_the_camera_of_every_frame);
+    if (!getenv("QUICK"))
+        cases_of(&all, shots, four_clicks_find_the_camera_of_every_frame);
     case_test(&all, who_is_right_or_a_tie);
     case_test(&all, the_closed_interval_is_found);
     case_test(&all, the_bent_line_is_found);

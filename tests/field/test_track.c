@@ -162,22 +162,32 @@ static void the_covariance_is_the_upper_triangle_row_by_row(void **state)
     assert_false(track_cov_take(bytes, sizeof bytes, &p));
 }
 
-static void the_spread_is_five_floats(void **state)
+static void what_is_unsure_is_the_upper_triangle_of_five(void **state)
 {
     (void)state;
-    struct track t = {.spread = {0.5, 0.25, 2, 0, 1.5}}, back = {0};
-    unsigned char bytes[TRACK_SPREAD_BYTES];
-    track_spread_put(&t, bytes);
-    assert_memory_equal(bytes, "\0\0\0\x3f\0\0\x80\x3e\0\0\0\x40\0\0\0\0\0\0\xc0\x3f", 20);
-    assert_true(track_spread_take(bytes, sizeof bytes, &back));
-    assert_memory_equal(back.spread, t.spread, sizeof t.spread);
-    assert_false(track_spread_take(bytes, sizeof bytes - 1, &back));
-    assert_false(track_spread_take(bytes, 24, &back));
+    static const int fixed[] = {CAMERA_X, CAMERA_Y, CAMERA_Z, CAMERA_K1, CAMERA_CROWN};
+    struct track t = {.views = 1}, back = {0};
+    unsigned char bytes[TRACK_UNSURE_BYTES];
+    for (int i = 0; i < 5; i++)
+        for (int k = 0; k < 5; k++)
+            t.unsure[fixed[i]][fixed[k]] = i == k ? 2 : 0.25 * (i + k);
+    track_unsure_put(&t, bytes);
+    /* 2 = 0x40000000, 0.25 = 0x3e800000 (IEEE 754), row by row: X X, X Y ... then Y Y */
+    assert_memory_equal(bytes, "\0\0\0\x40\0\0\x80\x3e", 8);
+    assert_memory_equal(bytes + 4 * 5, "\0\0\0\x40", 4);
+    assert_memory_equal(bytes + 4 * 14, "\0\0\0\x40", 4);
+    assert_true(track_unsure_take(bytes, sizeof bytes, &back));
+    assert_memory_equal(back.unsure, t.unsure, sizeof t.unsure);
+    assert_false(track_unsure_take(bytes, sizeof bytes - 1, &back));
+    assert_false(track_unsure_take(bytes, 20, &back));
     bytes[3] = 0x7f, bytes[2] = 0xc0; /* no number */
-    assert_false(track_spread_take(bytes, sizeof bytes, &back));
-    track_spread_put(&t, bytes);
-    bytes[3] = 0xbf; /* less than nothing */
-    assert_false(track_spread_take(bytes, sizeof bytes, &back));
+    assert_false(track_unsure_take(bytes, sizeof bytes, &back));
+    track_unsure_put(&t, bytes);
+    bytes[3] = 0xc0; /* a variance below nothing */
+    assert_false(track_unsure_take(bytes, sizeof bytes, &back));
+    track_unsure_put(&t, bytes);
+    bytes[7] = 0xbe; /* two that go against each other are well */
+    assert_true(track_unsure_take(bytes, sizeof bytes, &back));
 }
 
 static void a_piece_comes_back_as_it_went(void **state)
@@ -243,7 +253,7 @@ int main(void)
     case_test(&all, the_sum_is_of_the_frames_that_are_held);
     case_test(&all, bytes_are_laid_out_as_the_man_page_says);
     case_test(&all, the_covariance_is_the_upper_triangle_row_by_row);
-    case_test(&all, the_spread_is_five_floats);
+    case_test(&all, what_is_unsure_is_the_upper_triangle_of_five);
     case_test(&all, a_piece_comes_back_as_it_went);
     cases_of(&all, broken, is_no_tracks);
     return cases_run(&all, "tracks");

@@ -123,14 +123,15 @@ struct followed {
 
 static void follow(struct followed *f, int64_t from_us, double pan)
 {
-    *f = (struct followed){.track = {.fixed = {.width = 1280, .height = 720},
-                                     .spread = {0.5, 0.25, 0, 0, 2},
-                                     .sideline_width = 72,
-                                     .from_us = from_us,
-                                     .to_us = from_us + 40 * MS * (FRAMES - 1),
-                                     .checked = 0.0625,
-                                     .checked_lines = 7},
-                           .piece = {.from_us = from_us, .at = f->frame, .n = FRAMES}};
+    *f = (struct followed){
+        .track = {.fixed = {.width = 1280, .height = 720},
+                  .unsure = {[CAMERA_X] = {[CAMERA_X] = 0.5}, [CAMERA_K1] = {[CAMERA_K1] = 2}},
+                  .sideline_width = 72,
+                  .from_us = from_us,
+                  .to_us = from_us + 40 * MS * (FRAMES - 1),
+                  .checked = 0.0625,
+                  .checked_lines = 7},
+        .piece = {.from_us = from_us, .at = f->frame, .n = FRAMES}};
     const double fixed[] = {72.5, -1260, 720, 0, 0, 0, 0, -0.0125, 12};
     memcpy(f->track.fixed.p, fixed, sizeof fixed);
     for (int i = 0; i < CAMERA_PARAMETERS; i++)
@@ -180,7 +181,7 @@ static void a_track_comes_back_as_it_went(void **state)
     assert_int_equal(t.n, 1);
     assert_true(t.fixed.width == 1280 && t.fixed.height == 720);
     assert_memory_equal(t.fixed.p, f.track.fixed.p, sizeof t.fixed.p);
-    assert_memory_equal(t.spread, f.track.spread, sizeof t.spread);
+    assert_memory_equal(t.unsure, f.track.unsure, sizeof t.unsure);
     assert_true(t.sideline_width == 72 && t.checked == 0.0625 && t.checked_lines == 7 && !t.whole);
     assert_true(t.from_us == 1000 * MS && t.to_us == 1120 * MS);
     assert_int_equal(t.at[0].n, FRAMES);
@@ -319,9 +320,11 @@ static const struct damage {
     {"a focal length of nothing",
      "UPDATE camera_piece SET frames=CAST(substr(frames,1,17)||x'00000000' AS BLOB)"},
     {"a covariance cut short", "UPDATE camera_piece SET cov=substr(cov,1,100)"},
-    {"a spread of another length", "UPDATE camera_track SET spread=x'00'"},
-    {"a spread that is no number",
-     "UPDATE camera_track SET spread=x'0000c07f00000000000000000000000000000000'"},
+    {"an unsureness of another length", "UPDATE camera_track SET unsure=x'00'"},
+    {"an unsureness that is no number",
+     "UPDATE camera_track SET unsure=x'"
+     "00000000000000000000000000000000000000000000000000000000"
+     "000000000000000000000000000000000000000000000000000000000000c07f'"},
     {"no width", "UPDATE camera_track SET width=0"},
     {"a camera without end", "UPDATE camera_track SET x=9e999"},
     {"a crown without end", "UPDATE camera_track SET crown=-9e999"},
