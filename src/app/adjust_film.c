@@ -1,6 +1,5 @@
 #include "app/adjust_film.h"
 
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -61,7 +60,7 @@ static struct luma luma_of(const struct frame *f)
 }
 
 bool film_adjust_near(const char *path, const struct grid *grid, struct film_fixed *fixed,
-                      struct err *e)
+                      bool *holds, struct err *e)
 {
     struct frames *frames;
     struct frame frame;
@@ -86,58 +85,9 @@ bool film_adjust_near(const char *path, const struct grid *grid, struct film_fix
     }
     follow_end(&follow);
     frames_close(frames);
-    if (e->code == ERR_NONE && g.n > 0 && g.us[0] == fixed->us)
+    *holds = g.n > 0 && g.us[0] == fixed->us;
+    if (e->code == ERR_NONE && *holds)
         settle(&g, grid, fixed);
     gathered_free(&g);
     return e->code == ERR_NONE;
-}
-
-/* --- over the clip ------------------------------------------------------------------------------- */
-
-/* The furthest that two cameras have one place of the field apart, in steps, as the first sees it. */
-static double differ(const struct camera *a, const struct camera *b)
-{
-    double most = 0;
-    for (double y = 0; y <= 2 * a->half; y += a->half / 4)
-        for (double x = -1080; x <= 1080; x += 360) {
-            struct pixel p;
-            struct field_place at;
-            if (camera_sees(a, (struct field_place){x, y}, &p, NULL) && p.x >= 0 && p.y >= 0 &&
-                p.x <= a->width && p.y <= a->height && camera_place(b, p, &at))
-                most = fmax(most, hypot(at.x - x, at.y - y) / GRID_ACROSS_IN);
-        }
-    return most;
-}
-
-bool film_adjust_spread(const struct film_job *job, struct film_fixed *fixed, bool *better,
-                        struct err *e)
-{
-    const struct track *t = job->track;
-    static const double worth_while = 0.02;
-    struct gathered g = {.n = 0};
-    const struct camera before = fixed->fit.camera;
-    bool ok = true;
-    *better = false;
-    for (int i = 0; ok && i < VIEWS; i++) {
-        const int64_t us =
-            i == 0 ? fixed->us
-                   : t->from_us + (t->to_us - t->from_us) * (2 * i - 1) / (2 * VIEWS - 2);
-        const struct track_frame *f = track_frame_at(t, us);
-        struct luma picture;
-        int64_t at_us;
-        if (!f || !f->held)
-            continue;
-        ok = film_picture(job->path, f->us, &picture, &at_us, e);
-        if (!ok)
-            break;
-        const struct camera c = track_camera(t, f);
-        add(&g, &picture, &c, at_us);
-        free((void *)(uintptr_t)picture.at);
-    }
-    if (ok && g.n > 1 && g.us[0] == fixed->us) {
-        settle(&g, job->grid, fixed);
-        *better = differ(&before, &fixed->fit.camera) > worth_while;
-    }
-    gathered_free(&g);
-    return ok;
 }

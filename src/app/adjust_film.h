@@ -7,15 +7,10 @@
 
 /* Out of what follows the picture it was found in, for two seconds: noise that is another in each of
  * them falls out, and it is enough of a turn to part place and zoom, when there is one. *fixed is of
- * the picture at its `us`; it stays as it is where the others do not agree. False with e where the
- * clip cannot be read. */
+ * the picture at its `us`; it stays as it is where the others do not agree. *holds: the lines and the
+ * numbers of that picture are where following expects them. False with e where the clip cannot be
+ * read. */
 bool film_adjust_near(const char *path, const struct grid *grid, struct film_fixed *fixed,
-                      struct err *e);
-
-/* Out of pictures spread over all of a job's track, which was followed. *fixed becomes that of
- * the picture at its `us`, which the track must have held. *better: it is another by more than a
- * fiftieth of a step somewhere on the field, so that following anew is worth while. */
-bool film_adjust_spread(const struct film_job *job, struct film_fixed *fixed, bool *better,
-                        struct err *e);
+                      bool *holds, struct err *e);
 
 #endif

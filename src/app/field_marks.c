@@ -64,12 +64,14 @@ bool app_mark_all(struct app *a, const struct clip *c, const struct mark_list *m
 
 /* --- how far from their dots ---------------------------------------------------------------------- */
 
-/* From the dot of the one whom the mark speaks of, inches; false: it tells nothing. */
+/* From the dot of the one whom the mark speaks of, inches; false: it tells nothing. Nor does one that a
+ * measure made, since those are made of people who are off. */
 static bool off_dot(const struct ghosts *g, const struct mark *m, struct field_place *out)
 {
     const struct grid *grid = &g->show->grid;
     struct dot_place dot;
-    if (!m->on_field || m->n_targets != 1 || m->targets[0].performer < 0 || m->set < 0 ||
+    if (!m->on_field || m->measure.kind != MEASURE_NONE || m->n_targets != 1 ||
+        m->targets[0].performer < 0 || m->set < 0 ||
         !ghost_stands(g, m->targets[0].performer, (struct set_count){m->set, m->count}, &dot))
         return false;
     const struct field_place is = field_place_of(grid, m->x, m->y),

@@ -5,6 +5,8 @@
 #include <stdlib.h>
 
 #include "app/adjust_film.h"
+#include "field/follow.h"
+#include "field/hashes.h"
 #include "field/left_out.h"
 
 static const double apart = 24; /* inches between pieces of paint */
@@ -45,6 +47,68 @@ static bool by_lines(const struct finding *f, struct calibration *out, struct er
     }
     return false;
 }
+
+/* --- another kind of field ------------------------------------------------------------------------ */
+
+/* The same spots on another kind of field: who picked a hash meant the hash that is seen. */
+static void on_other(const struct grid *is, const struct grid *other, struct pick *spots, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        double *y = &spots[i].on.y;
+        if (fabs(*y - is->front_hash_in) < 1)
+            *y = other->front_hash_in;
+        else if (fabs(*y - is->back_hash_in) < 1)
+            *y = other->back_hash_in;
+    }
+}
+
+static bool say_other(const struct grid *is, const char *name, struct err *e)
+{
+    char said[80], ours[80];
+    grid_said(grid_named(name), said);
+    grid_said(is, ours);
+    err_set(e, ERR_INPUT,
+            "the lines are those of another field: %s; this show's is %s. Set it with boxcall "
+            "setting SHOW field %s, if that is where it is drilled",
+            said, ours, name);
+    return true;
+}
+
+/* Does that ground explain the picture: its lines, its numbers and its hashes? */
+static bool explains(const struct finding *f, const struct grid *other)
+{
+    static const double most =
+        0.5; /* of the hashes; of others than the right ones a tenth is seen */
+    struct pick *spots;
+    struct calibration found;
+    struct err none;
+    const size_t n = spots_without(f, 0, &spots);
+    on_other(f->pointing.grid, other, spots, n);
+    const struct calibrate_ask ask = {&f->picture, other, spots, n};
+    return calibrate(&ask, &found, &none) &&
+           numbers_at_tens(&f->picture, &found.fit.camera, other) >= 0 &&
+           hashes_seen(&f->picture, &found.fit.camera, other) > most;
+}
+
+/* Are the lines those of another rule book's field? Then nothing that is said of them would be right,
+ * not by the picks alone either. c: a camera by the lines of ours; NULL: they hold none. A field whose
+ * own hashes are seen is not asked; one without hashes is no other's. */
+static bool is_other(const struct finding *f, const struct camera *c, struct err *e)
+{
+    static const char *const names[] = {"high-school", "college", "professional"};
+    static const double ours = 0.35;
+    const struct grid *is = f->pointing.grid;
+    if (is->surface != SURFACE_FOOTBALL || (c && hashes_seen(&f->picture, c, is) > ours))
+        return false;
+    for (size_t i = 0; i < 3; i++) {
+        const struct grid *other = grid_named(names[i]);
+        if (fabs(other->front_hash_in - is->front_hash_in) > 1 && explains(f, other))
+            return say_other(is, names[i], e);
+    }
+    return false;
+}
+
+/* --- all of it --------------------------------------------------------------------------------------- */
 
 static void check(const struct finding *f, const struct film_fixed *c)
 {
@@ -89,16 +153,24 @@ bool film_find(const struct film_search *search, struct arena *mem, struct film_
         return false;
     f.pointing = scaled(mem, &search->pointing, f.picture.width / search->pointing.width);
     out->lines = by_lines(&f, &c, &why);
-    bool ok = true;
+    bool ok = true, other = false;
     if (out->lines) {
         struct film_fixed fixed = {c.fit, c.sideline_width, 1, out->us};
-        ok = film_adjust_near(search->path, search->pointing.grid, &fixed, e);
+        ok = film_adjust_near(search->path, search->pointing.grid, &fixed, &out->lines, e);
         film_begin(&fixed, &out->track, &out->piece, &out->frame);
+        if (!out->lines)
+            err_set(
+                &why, ERR_INPUT,
+                "the numbers of the picture are not at the lines that the picks name; is one of "
+                "them a line too far?");
         check(&f, &fixed);
-    } else
+    }
+    if (ok)
+        other = is_other(&f, out->lines ? &c.fit.camera : NULL, e);
+    if (!out->lines)
         snprintf(out->why, sizeof out->why, "%s", why.text);
     free((void *)(uintptr_t)f.picture.at);
-    if (!ok)
+    if (!ok || other)
         return false;
     return out->lines || alone_fit(mem, &search->pointing, &out->alone, e);
 }
