@@ -84,6 +84,23 @@ bool store_field_pick_remove(struct store *s, int64_t id, struct err *e)
     return step_close(s, ok, e);
 }
 
+bool store_field_picks_ground(struct store *s, const struct grid *from, const struct grid *to,
+                              struct err *e)
+{
+    const double y[] = {from->front_hash, from->back_hash, from->back_sideline,
+                        to->front_hash,   to->back_hash,   to->back_sideline};
+    if (!step_open(s, NULL, e))
+        return false;
+    sqlite3_stmt *q = st_get(s,
+                             "UPDATE field_pick SET y=CASE WHEN abs(y-?1)<1e-3 THEN ?4 WHEN "
+                             "abs(y-?2)<1e-3 THEN ?5 WHEN abs(y-?3)<1e-3 THEN ?6 ELSE y END "
+                             "WHERE y IS NOT NULL",
+                             e);
+    for (int i = 0; q && i < 6; i++)
+        sqlite3_bind_double(q, i + 1, y[i]);
+    return step_close(s, q && st_done(s, q, e), e);
+}
+
 /* --- the track ------------------------------------------------------------------------------- */
 
 /* False, the error unset: its bytes are no track's. */

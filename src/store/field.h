@@ -25,6 +25,11 @@ bool store_field_picks(struct store *s, struct arena *a, int64_t clip, struct fi
 bool store_field_pick_add(struct store *s, int64_t clip, struct field_pick *p, struct err *e);
 bool store_field_pick_remove(struct store *s, int64_t id, struct err *e);
 
+/* The show is drilled on another ground: a pick on a hash or on the back sideline is on that of the new
+ * one, since it was seen there. All clips; no step that can be undone. */
+bool store_field_picks_ground(struct store *s, const struct grid *from, const struct grid *to,
+                              struct err *e);
+
 /* A clip's track as it was made from a digest of picks and ground. */
 struct track_key {
     int64_t clip;

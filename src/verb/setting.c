@@ -5,6 +5,7 @@
 #include "app/app.h"
 #include "base/near.h"
 #include "sys/zones.h"
+#include "store/field.h"
 #include "verb/rows.h"
 
 static bool check_title(const char *value, struct err *e)
@@ -99,8 +100,12 @@ static bool run(struct call *c, struct err *e)
         return false;
     bool ok = true;
     if (c->n_words > 2) {
+        struct grid now;
         ok = settings[at].check(c->words[2], e) &&
-             store_set(app.store, settings[at].name, c->words[2], e);
+             store_set(app.store, settings[at].name, c->words[2], e) &&
+             (settings[at].check != check_field ||
+              (grid_read(c->words[2], &now, e) &&
+               store_field_picks_ground(app.store, &app.show.grid, &now, e)));
         if (ok && settings[at].check == check_field)
             say_dots(c, &app, c->words[2]);
     } else {
