@@ -208,15 +208,31 @@ static void tell(void *user, double part)
         r->progress(r->user, part);
 }
 
+static bool changed(struct err *e)
+{
+    return err_set(e, ERR_FAILED,
+                   "the picks were changed meanwhile; ask again, and it is followed from those");
+}
+
+/* Are the picks those that it is followed from? */
+static bool picks_stand(const struct field_view *v, bool *stand, struct err *e)
+{
+    struct arena memory = {0};
+    struct field_pick_list l;
+    const bool ok = store_field_picks(v->app->store, &memory, v->clip->id, &l, e);
+    *stand = ok && digest(v->app, v->clip, &l) == v->key.made_from;
+    arena_free(&memory);
+    return ok;
+}
+
 static bool keep(void *user, const struct track *t, const struct track_piece *p, struct err *e)
 {
     struct following *f = user;
     const struct track_pieces pieces = {t, p, p ? 1 : 0};
-    return store_track_add(f->v->app->store, &f->v->key, &pieces, &f->kept, e) &&
-           (f->kept ||
-            err_set(e, ERR_FAILED,
-                    "the picks were changed meanwhile; ask again, and it is followed from "
-                    "those"));
+    bool stand;
+    return picks_stand(f->v, &stand, e) && (stand || changed(e)) &&
+           store_track_add(f->v->app->store, &f->v->key, &pieces, &f->kept, e) &&
+           (f->kept || changed(e));
 }
 
 static bool is_followed(const struct track *t, const struct field_reach *r)
@@ -240,7 +256,8 @@ bool app_field_follow(struct field_view *v, const struct field_reach *reach, str
                                  .keep = keep,
                                  .progress = tell,
                                  .user = &f};
-    return path && film_follow(&job, e) && app_field(v->app, v->clip, v->memory, v, e);
+    return path && film_follow(&job, e) && app_field(v->app, v->clip, v->memory, v, e) &&
+           (v->by == FIELD_LINES || changed(e));
 }
 
 /* --- seeing with it ------------------------------------------------------------------------------- */

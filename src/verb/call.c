@@ -81,7 +81,7 @@ static bool read_option(struct call *c, int argc, char **argv, int *i, struct er
     }
     if (!o->many && call_value(c, o->name))
         return err_set(e, ERR_USAGE, "%s: --%s is given twice", c->verb->name, o->name);
-    if (c->n_values == CALL_WORDS)
+    if (c->n_values == CALL_VALUES)
         return usage(c->verb, e, "too many options", "");
     c->options[c->n_values] = o;
     c->values[c->n_values++] = value;

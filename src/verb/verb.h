@@ -20,7 +20,8 @@ struct option {
     bool many; /* may be given several times */
 };
 
-enum { VERB_OPTIONS = 40, CALL_WORDS = 64 };
+/* A whole band may be clicked on, foot by foot. */
+enum { VERB_OPTIONS = 40, CALL_VALUES = 64, CALL_WORDS = 640 };
 
 struct call {
     const struct verb *const
@@ -29,8 +30,8 @@ struct call {
     struct arena memory;
     const char *words[CALL_WORDS]; /* what stands without dashes */
     size_t n_words;
-    const char *values[CALL_WORDS]; /* option values in the order given */
-    const struct option *options[CALL_WORDS];
+    const char *values[CALL_VALUES]; /* option values in the order given */
+    const struct option *options[CALL_VALUES];
     size_t n_values;
     struct buf out;  /* data: goes to standard output */
     struct buf talk; /* what a person may want to know: goes to standard error */
