@@ -98,8 +98,10 @@ static uint64_t over_digest(const struct over *o, int times)
         h = hash_more(h, all, sizeof all);
     }
     for (size_t i = 0; i < o->n_dots; i++) {
-        const double all[] = {(double)o->dots[i].kind, o->dots[i].x, o->dots[i].y};
+        const struct over_dot *x = &o->dots[i];
+        const double all[] = {(double)x->kind, x->x, x->y};
         h = hash_more(h, all, sizeof all);
+        h = hash_more(h, x->label, strlen(x->label));
     }
     return h ? h : 1;
 }
