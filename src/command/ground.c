@@ -1,61 +1,41 @@
 #include "command/ground.h"
 
-#include <pthread.h>
-#include <stdatomic.h>
+#include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
-#include "app/follow_film.h"
 #include "command/command.h"
+#include "command/ground_thread.h"
 #include "command/tied.h"
-
-/* What the thread has done and the desk has not stored yet. */
-struct done {
-    struct done *next;
-    struct track track; /* what is followed by then */
-    bool piece;         /* with this one */
-    struct track_piece at;
-    struct track_frame frames[];
-};
-
-struct worker {
-    pthread_t thread;
-    atomic_bool stop, ended;
-    atomic_int percent;
-    pthread_mutex_t lock; /* of the two below */
-    struct done *first, *last;
-    /* for the thread alone until it has ended */
-    struct arena memory;
-    bool finds; /* the camera first */
-    struct film_search search;
-    struct film_found found;
-    struct film_job job;
-    struct grid grid;
-    struct track track;
-    bool ok;
-    struct err e;
-    /* the desk's */
-    struct track_key key;
-    bool told; /* what was found was stored */
-};
 
 struct ground {
     struct ground_shown shown;
     struct arena memory; /* of the view */
     struct field_view view;
     int64_t clip; /* row of the view's clip, 0: none is read */
-    struct worker *now;
-    bool spent; /* the thread ended with these picks: it is not begun again by itself */
+    struct ground_thread *now;
+    bool told;                     /* what it found was stored */
+    struct ground_thread *gone[8]; /* that were asked to end and do not yet */
+    bool wanted; /* somebody asked for the field of this clip: it is followed until it is known */
+    uint64_t spent; /* the picks that a thread ended with: none is begun again by itself for them */
+    /* what was found by the picks alone, which no file keeps */
+    struct alone_found {
+        uint64_t made_from;
+        struct alone alone;
+        int64_t us;
+        char why[600];
+    } alone;
 };
 
 static void left(struct desk *d, void *mine);
 static void before_read(struct desk *d, void *mine);
+static void after_read(struct desk *d, void *mine);
 static bool work(struct desk *d, void *mine);
 static void end(struct desk *d, void *mine);
 
 static const struct part part = {.size = sizeof(struct ground),
                                  .clip_left = left,
                                  .before_read = before_read,
+                                 .after_read = after_read,
                                  .work = work,
                                  .end = end};
 
@@ -81,19 +61,16 @@ static void forget(struct ground *g)
 static bool read_view(const struct desk *d, struct ground *g, struct err *e)
 {
     const struct clip *c = desk_current(d);
-    /* what was found by the picks alone is not stored */
-    const struct alone alone = g->view.alone;
-    const bool was_alone = g->view.by == FIELD_ALONE;
-    const struct track_key key = g->view.key;
-    const int64_t alone_us = g->view.alone_us;
+    struct field_view *v = &g->view;
     forget(g);
-    if (!c || !app_field(d->app, c, &g->memory, &g->view, e))
+    if (!c || !app_field(d->app, c, &g->memory, v, e))
         return false;
     g->clip = c->id;
-    if (was_alone && g->view.by == FIELD_UNKNOWN && key.made_from == g->view.key.made_from) {
-        g->view.alone = alone;
-        g->view.alone_us = alone_us;
-        g->view.by = FIELD_ALONE;
+    if (v->by == FIELD_UNKNOWN && v->picks.n > 0 && g->alone.made_from == v->key.made_from) {
+        v->by = FIELD_ALONE;
+        v->alone = g->alone.alone;
+        v->alone_us = g->alone.us;
+        snprintf(v->why, sizeof v->why, "%s", g->alone.why);
     }
     return true;
 }
@@ -116,8 +93,8 @@ bool ground_seen(const struct desk *d, struct seen_by *out)
 
 double ground_followed(const struct desk *d)
 {
-    const struct worker *w = ground(d)->now;
-    return w ? atomic_load(&w->percent) / 100.0 : -1;
+    const struct ground_thread *t = ground(d)->now;
+    return t ? ground_thread_share(t) : -1;
 }
 
 void ground_dots(const struct desk *d, int64_t us, struct arena *mem, struct ground_dots *out)
@@ -137,157 +114,48 @@ void ground_dots(const struct desk *d, int64_t us, struct arena *mem, struct gro
     }
 }
 
-/* --- the thread -------------------------------------------------------------------------------- */
-
-static bool hand_over(void *user, const struct track *t, const struct track_piece *p, struct err *e)
-{
-    struct worker *w = user;
-    const size_t n = p ? p->n : 0;
-    struct done *one = xcalloc(1, sizeof *one + n * sizeof *one->frames);
-    (void)e;
-    one->track = *t;
-    one->piece = p != NULL;
-    if (p) {
-        one->at = *p;
-        one->at.at = one->frames;
-        memcpy(one->frames, p->at, n * sizeof *one->frames);
-    }
-    pthread_mutex_lock(&w->lock);
-    if (w->last)
-        w->last->next = one;
-    else
-        w->first = one;
-    w->last = one;
-    pthread_mutex_unlock(&w->lock);
-    return true;
-}
-
-static void tell(void *user, double share)
-{
-    atomic_store(&((struct worker *)user)->percent, (int)(share * 100));
-}
-
-static void *run(void *user)
-{
-    struct worker *w = user;
-    w->ok = !w->finds || film_find(&w->search, &w->memory, &w->found, &w->e);
-    if (w->ok && w->finds)
-        w->track = w->found.track;
-    if (w->ok && (!w->finds || w->found.lines))
-        w->ok = film_follow(&w->job, &w->e);
-    atomic_store(&w->ended, true);
-    return NULL;
-}
-
-static struct track track_copy(struct arena *a, const struct track *t)
-{
-    struct track c = *t;
-    c.at = arena_alloc(a, (t->n + 1) * sizeof *c.at);
-    for (size_t i = 0; i < t->n; i++) {
-        c.at[i] = t->at[i];
-        c.at[i].at = arena_alloc(a, t->at[i].n * sizeof *c.at[i].at);
-        memcpy(c.at[i].at, t->at[i].at, t->at[i].n * sizeof *c.at[i].at);
-    }
-    return c;
-}
-
-/* Everything of the show that the thread needs, as copies. */
-static bool prepare(struct ground *g, struct worker *w, struct err *e)
-{
-    struct field_view *v = &g->view;
-    const char *path = app_clip_path(v->app, v->clip, e);
-    if (!path)
-        return false;
-    path = arena_strdup(&w->memory, path);
-    w->grid = v->app->show.grid;
-    w->key = v->key;
-    w->finds = v->by == FIELD_UNKNOWN;
-    w->told = !w->finds;
-    if (w->finds) {
-        if (!app_field_search(v, &w->search, e))
-            return false;
-        struct pointing *p = &w->search.pointing;
-        struct pointed *at = arena_alloc(&w->memory, (p->n + 1) * sizeof *at);
-        memcpy(at, p->at, p->n * sizeof *at);
-        p->at = at;
-        p->grid = &w->grid;
-        w->search.path = path;
-    } else
-        w->track = track_copy(&w->memory, &v->track);
-    w->job = (struct film_job){.path = path,
-                               .length_us = v->clip->length_us,
-                               .grid = &w->grid,
-                               .track = &w->track,
-                               .whole = true,
-                               .stop = &w->stop,
-                               .keep = hand_over,
-                               .progress = tell,
-                               .user = w};
-    return true;
-}
-
-static void worker_free(struct worker *w)
-{
-    for (struct done *one = w->first, *next; one; one = next) {
-        next = one->next;
-        free(one);
-    }
-    arena_free(&w->memory);
-    pthread_mutex_destroy(&w->lock);
-    free(w);
-}
+/* --- what the thread has done ---------------------------------------------------------------------- */
 
 static void begin(struct desk *d, struct ground *g)
 {
-    struct worker *w = xcalloc(1, sizeof *w);
     struct err e;
-    pthread_mutex_init(&w->lock, NULL);
-    if (!prepare(g, w, &e)) {
+    g->now = ground_thread_begin(&g->view, &e);
+    g->told = false;
+    if (!g->now)
         desk_trouble(d, "%s", e.text);
-        worker_free(w);
-    } else if (pthread_create(&w->thread, NULL, run, w) != 0) {
-        desk_trouble(d, "the field cannot be followed now");
-        worker_free(w);
-    } else
-        g->now = w;
 }
-
-/* --- what it has done ---------------------------------------------------------------------------- */
 
 static bool store_found(struct desk *d, struct ground *g, struct err *e)
 {
-    struct worker *w = g->now;
-    w->told = true;
+    const struct film_found *found = ground_thread_found(g->now);
+    if (g->told || !found)
+        return true;
+    g->told = true;
     g->shown.lines = true; /* which shows whether it is right */
-    if (!app_field_found(&g->view, &w->found, e))
+    if (!app_field_found(&g->view, found, e))
         return false;
+    if (!found->lines) {
+        g->alone = (struct alone_found){
+            .made_from = g->view.key.made_from, .alone = found->alone, .us = found->us};
+        snprintf(g->alone.why, sizeof g->alone.why, "%s", found->why);
+    }
     desk_wrote(d);
     return true;
 }
 
-static struct done *take(struct worker *w)
-{
-    pthread_mutex_lock(&w->lock);
-    struct done *all = w->first;
-    w->first = w->last = NULL;
-    pthread_mutex_unlock(&w->lock);
-    return all;
-}
-
-/* *any: something was stored. */
+/* One after the other: where one could not be stored none that follows is, or frames between them were
+ * never followed. *any: something was stored. */
 static bool store_done(struct desk *d, struct ground *g, bool *any, struct err *e)
 {
-    struct done *all = take(g->now);
-    bool ok = true;
+    struct ground_done *all = ground_thread_take(g->now);
+    bool ok = !all || store_found(d, g, e);
     *any = all != NULL;
-    if (all && !g->now->told)
-        ok = store_found(d, g, e);
-    for (struct done *one = all, *next; one; one = next) {
+    for (struct ground_done *one = all, *next; one; one = next) {
         bool kept = true;
         next = one->next;
         const struct track_pieces pieces = {&one->track, &one->at, one->piece ? 1 : 0};
         ok = ok && (store_read_only(d->app->store) ||
-                    store_track_add(d->app->store, &g->now->key, &pieces, &kept, e));
+                    store_track_add(d->app->store, ground_thread_key(g->now), &pieces, &kept, e));
         free(one);
     }
     if (*any)
@@ -295,20 +163,46 @@ static bool store_done(struct desk *d, struct ground *g, bool *any, struct err *
     return ok;
 }
 
-/* Ends it and stores what it has done. */
-static void halt(struct desk *d, struct ground *g)
+static void free_gone(struct ground *g, bool all)
+{
+    for (size_t i = 0; i < sizeof g->gone / sizeof *g->gone; i++)
+        if (g->gone[i] && (all || ground_thread_ended(g->gone[i]))) {
+            ground_thread_free(g->gone[i]);
+            g->gone[i] = NULL;
+        }
+}
+
+/* Nobody waits for the end of a search: its thread is freed once it is there. */
+static void let_go(struct ground *g)
+{
+    const size_t most = sizeof g->gone / sizeof *g->gone;
+    size_t i = 0;
+    free_gone(g, false);
+    while (i < most && g->gone[i])
+        i++;
+    if (i == most)
+        ground_thread_free(g->now);
+    else
+        g->gone[i] = g->now;
+    g->now = NULL;
+}
+
+/* Ends it; what it has done is stored when it is still of use. */
+static void halt(struct desk *d, struct ground *g, bool keep)
 {
     struct err e;
     bool any;
-    struct worker *w = g->now;
-    if (!w)
+    if (!g->now)
         return;
-    atomic_store(&w->stop, true);
-    pthread_join(w->thread, NULL);
-    if (g->clip && !store_done(d, g, &any, &e))
+    if (!ground_thread_stop(g->now)) {
+        let_go(g);
+        return;
+    }
+    ground_thread_join(g->now, &e);
+    if (keep && g->clip && !store_done(d, g, &any, &e))
         desk_trouble(d, "%s", e.text);
+    ground_thread_free(g->now);
     g->now = NULL;
-    worker_free(w);
 }
 
 static void say_found(struct desk *d, const struct ground *g)
@@ -330,19 +224,12 @@ static void finish(struct desk *d, struct ground *g)
 {
     struct err e;
     bool any;
-    struct worker *w = g->now;
-    pthread_join(w->thread, NULL);
-    bool ok = store_done(d, g, &any, &e) && (w->told || !w->ok || store_found(d, g, &e));
-    if (ok && !w->ok) {
-        ok = false;
-        e = w->e;
-    }
+    const bool ok =
+        ground_thread_join(g->now, &e) && store_done(d, g, &any, &e) && store_found(d, g, &e);
+    g->spent = g->view.key.made_from;
+    ground_thread_free(g->now);
     g->now = NULL;
-    g->spent = true;
-    worker_free(w);
-    if (ok)
-        ok = read_view(d, g, &e);
-    if (ok)
+    if (ok && read_view(d, g, &e))
         say_found(d, g);
     else
         desk_trouble(d, "%s", e.text);
@@ -353,18 +240,19 @@ static bool work(struct desk *d, void *mine)
     struct ground *g = mine;
     struct err e;
     bool any = false;
-    if (!g->now)
+    free_gone(g, false);
+    if (!g->now || !g->clip)
         return false;
-    if (atomic_load(&g->now->ended)) {
+    if (ground_thread_ended(g->now)) {
         finish(d, g);
         return true;
     }
-    if (!store_done(d, g, &any, &e) || (any && !read_view(d, g, &e))) {
-        desk_trouble(d, "%s", e.text);
-        halt(d, g);
-        return true;
-    }
-    return any;
+    if (store_done(d, g, &any, &e) && (!any || read_view(d, g, &e)))
+        return any;
+    g->wanted = false;
+    halt(d, g, false);
+    desk_trouble(d, "the field is not followed any further: %s", e.text);
+    return true;
 }
 
 /* --- from outside -------------------------------------------------------------------------------- */
@@ -373,56 +261,95 @@ void ground_work(struct desk *d)
 {
     struct ground *g = ground(d);
     const struct field_view *v = ground_view(d);
-    if (!v || g->now || g->spent || v->picks.n == 0 || (v->by == FIELD_LINES && v->track.whole) ||
-        v->by == FIELD_ALONE)
+    if (!v || v->picks.n == 0)
         return;
-    begin(d, g);
+    g->wanted = true;
+    if (!g->now && g->spent != v->key.made_from && v->by != FIELD_ALONE &&
+        !(v->by == FIELD_LINES && v->track.whole))
+        begin(d, g);
+}
+
+/* As far as it is wanted and enough is picked for it. */
+static void go_on(struct desk *d, struct ground *g)
+{
+    if (g->wanted && (g->view.by != FIELD_UNKNOWN || g->view.picks.n >= 4))
+        ground_work(d);
 }
 
 void ground_picked(struct desk *d)
 {
     struct ground *g = ground(d);
     struct err e;
-    halt(d, g);
-    g->spent = false;
-    if (!read_view(d, g, &e))
+    halt(d, g, false);
+    g->wanted = true;
+    if (read_view(d, g, &e))
+        go_on(d, g);
+    else
         desk_trouble(d, "%s", e.text);
-    else if (g->view.picks.n >= 4)
-        ground_work(d);
 }
 
 static void left(struct desk *d, void *mine)
 {
     struct ground *g = mine;
-    halt(d, g);
+    halt(d, g, true);
     forget(g);
-    g->spent = false;
+    g->wanted = false;
+    g->spent = 0;
 }
 
-/* Another program may have changed picks, grid or clips: what the thread does may be about others. */
 static void before_read(struct desk *d, void *mine)
 {
+    (void)d;
+    forget(mine);
+}
+
+/* Another program may have changed picks, the ground or the clip, or undo has: what the thread does is
+ * about others then. Else it goes on; it has copies. */
+static void after_read(struct desk *d, void *mine)
+{
     struct ground *g = mine;
-    halt(d, g);
-    forget(g);
-    g->spent = false;
+    struct err e;
+    if (!g->now && !g->wanted)
+        return;
+    const bool read = read_view(d, g, &e);
+    if (g->now && !(read && ground_thread_key(g->now)->clip == g->clip &&
+                    ground_thread_key(g->now)->made_from == g->view.key.made_from))
+        halt(d, g, false);
+    if (read)
+        go_on(d, g);
 }
 
 static void end(struct desk *d, void *mine)
 {
     left(d, mine);
+    free_gone(mine, true);
 }
 
+/* --- commands -------------------------------------------------------------------------------------- */
+
+/* Is anything known to draw, or will it be? */
 static bool can_show(struct desk *d, const char *what)
 {
     const struct field_view *v = ground_view(d);
-    if (v && v->picks.n > 0) {
-        ground_work(d);
+    const char *points = keymap_key_of(&d->keys, "review", "measure");
+    ground_work(d);
+    if (v && (v->by != FIELD_UNKNOWN || ground(d)->now))
         return true;
-    }
-    desk_trouble(d, "%s: nobody has said yet where the field is; %s points at it", what,
-                 keymap_key_of(&d->keys, "review", "measure"));
+    if (!v || v->picks.n == 0)
+        desk_trouble(d, "%s: nobody has said yet where the field is; %s points at it", what,
+                     points);
+    else if (!*d->message || !d->trouble)
+        desk_trouble(d, "%s: the field was not found from %zu picks; %s points at more", what,
+                     v->picks.n, points);
     return false;
+}
+
+/* What the screen has from now on. */
+static void say_shown(struct desk *d, const char *what)
+{
+    const struct field_view *v = ground_view(d);
+    desk_say(d, "%s%s", what,
+             v && v->by == FIELD_UNKNOWN ? ", as soon as the field is found ..." : "");
 }
 
 void command_grid(struct desk *d, const char *arg)
@@ -432,7 +359,10 @@ void command_grid(struct desk *d, const char *arg)
     if (!s->lines && !can_show(d, "the field's lines"))
         return;
     s->lines = !s->lines;
-    desk_say(d, s->lines ? "the field's lines are drawn over the picture" : "no lines are drawn");
+    if (s->lines)
+        say_shown(d, "the field's lines are drawn over the picture");
+    else
+        desk_say(d, "no lines are drawn");
 }
 
 /* Dots, dots with labels, none. */
@@ -444,6 +374,12 @@ void command_ghosts(struct desk *d, const char *arg)
         desk_trouble(d, "the show has no dots yet");
         return;
     }
+    if (!s->ghosts && d->ties.n == 0) {
+        desk_trouble(d,
+                     "the clip is not tied to the drill, so nobody is due anywhere; %s ties a set",
+                     keymap_key_of(&d->keys, "review", "tie"));
+        return;
+    }
     if (!s->ghosts && !can_show(d, "dots over the picture"))
         return;
     if (s->ghosts && s->labels)
@@ -452,7 +388,9 @@ void command_ghosts(struct desk *d, const char *arg)
         s->labels = true;
     else
         s->ghosts = true;
-    desk_say(d, s->labels   ? "dots with their labels"
-                : s->ghosts ? "where everybody should be now; again: with labels"
-                            : "no dots are drawn");
+    if (s->ghosts)
+        say_shown(d, s->labels ? "dots with their labels"
+                               : "where everybody should be now; again: with labels");
+    else
+        desk_say(d, "no dots are drawn");
 }

@@ -17,12 +17,14 @@
 static void begun(void *mine);
 static void left(struct desk *d, void *mine);
 static void after_read(struct desk *d, void *mine);
+static bool work(struct desk *d, void *mine);
 static void finished(struct desk *d, void *mine);
 
 static const struct part part = {.size = sizeof(struct measuring),
                                  .begin = begun,
                                  .clip_left = left,
                                  .after_read = after_read,
+                                 .work = work,
                                  .end = finished};
 
 static struct measuring *measuring(const struct desk *d)
@@ -139,7 +141,11 @@ static void back(struct desk *d, struct measuring *m)
 static void mark_typed(struct desk *d, const char *text)
 {
     struct measuring *m = measuring(d);
-    if (*text)
+    if (!*text)
+        return;
+    if (m->n == 0 || !desk_current(d))
+        desk_trouble(d, "what was measured is gone; nothing was marked");
+    else
         measuring_mark(d, m, text);
 }
 
@@ -211,6 +217,8 @@ static bool key(struct desk *d, const char *k)
         return false;
     if (*k && strcmp(k, "Esc") != 0)
         d->message[0] = '\0';
+    if (!m->naming && m->pointing && isdigit((unsigned char)k[0]) && !k[1])
+        measuring_name_pick(d, m); /* it names what the crosshair is on */
     if (m->naming && measuring_naming_key(d, m, k))
         return true;
     if (move_key(d, m, k))
@@ -240,6 +248,7 @@ static void drop(struct desk *d)
     m->whom = NULL;
     m->n = 0;
     m->zoom = 0;
+    m->stale = false;
     hold_end(d, &m->hold);
 }
 
@@ -249,13 +258,18 @@ static void end(struct desk *d, bool keep)
     drop(d);
 }
 
-static void screen_left(struct desk *d)
+/* Something was taken back, or marked: what was clicked on stays. A chord that asked who stands there
+ * is gone. */
+static void something_else(struct desk *d)
 {
-    drop(d);
+    struct measuring *m = measuring(d);
+    m->naming = false;
+    if (m->whom)
+        drop(d);
 }
 
 static const struct hold_kind holding = {
-    .key = key, .end = end, .screen_left = screen_left, .drop = drop};
+    .key = key, .end = end, .screen_left = drop, .drop = something_else};
 
 static void left(struct desk *d, void *mine)
 {
@@ -266,8 +280,25 @@ static void left(struct desk *d, void *mine)
 static void after_read(struct desk *d, void *mine)
 {
     struct measuring *m = mine;
-    if (m->hold.kind && desk_current(d))
-        measuring_say(d, m);
+    if (!m->hold.kind)
+        return;
+    m->stale = true; /* who it was is asked once the clip's ties are read, too */
+    if (!desk_current(d))
+        drop(d);
+}
+
+/* What the clicks say follows the show, and the field as it is found. */
+static bool work(struct desk *d, void *mine)
+{
+    struct measuring *m = mine;
+    const struct field_view *v = m->hold.kind ? ground_view(d) : NULL;
+    const int known = v ? (int)v->by : 0;
+    if (!m->hold.kind || !(m->stale || known != m->known))
+        return false;
+    m->stale = false;
+    m->known = known;
+    measuring_say(d, m);
+    return true;
 }
 
 static void finished(struct desk *d, void *mine)
@@ -318,19 +349,33 @@ void command_measure(struct desk *d, const char *arg)
             d, "where is the field? point at four crossings of its lines, roughly, and name each");
 }
 
-void measuring_whom(struct desk *d, void (*whom)(struct desk *d, int performer))
+/* Why a click could not say who stands there; false: it could. */
+static bool nobody_to_find(struct desk *d)
 {
-    struct measuring *m = measuring(d);
+    const struct field_view *v = ground_view(d);
     struct seen_by by;
-    if (!enter(d))
-        return;
-    if (!ground_seen(d, &by)) {
-        end(d, false);
+    struct err e;
+    if (d->app->show.n_dots == 0)
+        desk_trouble(d, "the show has no dots yet, so a click says nobody; type who it is");
+    else if (d->ties.n == 0)
+        desk_trouble(d,
+                     "the clip is not tied to the drill, so a click says nobody; type who it is");
+    else if (!v || v->by == FIELD_UNKNOWN)
         desk_trouble(
             d, "the field is not known in this picture, so a click says nobody; %s points at it",
             keymap_key_of(&d->keys, "review", "measure"));
+    else if (!app_field_seen(v, d->play.at_us, &by, NULL, &e))
+        desk_trouble(d, "%s", e.text);
+    else
+        return false;
+    return true;
+}
+
+void measuring_whom(struct desk *d, void (*whom)(struct desk *d, int performer))
+{
+    struct measuring *m = measuring(d);
+    if (nobody_to_find(d) || !enter(d))
         return;
-    }
     m->pointing = false;
     m->whom = whom;
     desk_say(d, "who? arrows move, Space says, Esc goes back");

@@ -55,6 +55,8 @@ struct measuring {
     struct measure whole;       /* of all clicks together, of no kind where each has its own */
     struct measure each[MEASURING_MOST];
     struct measured measured; /* of the clicks, where they share a frame; n 0: not */
+    bool stale;               /* they say something else by now */
+    int known;                /* how the field was known when they were read */
 };
 
 /* NULL while nobody measures. */

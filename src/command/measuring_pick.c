@@ -74,6 +74,10 @@ static void pick_made(struct desk *d, struct pixel at, double x, double y)
     char said[2 * SPOT_TEXT];
     int number;
     struct err e;
+    if (!desk_current(d)) {
+        desk_trouble(d, "the clip is not open any more; nothing was picked");
+        return;
+    }
     if (!app_field_pick(d->app, desk_current(d), &p, &number, &e)) {
         desk_trouble(d, "%s", e.text);
         return;
@@ -131,12 +135,11 @@ bool measuring_naming_key(struct desk *d, struct measuring *m, const char *key)
     struct dot_place at;
     const size_t n = strlen(m->keys);
     const bool plain = key[0] && !key[1];
-    if (strcmp(key, "Esc") == 0 || strcmp(key, "Backspace") == 0) {
-        if (n > 0)
-            m->keys[n - 1] = '\0';
-        else
-            m->naming = false;
-    } else if (strcmp(key, "Enter") == 0 && m->offered && n == 0)
+    if (strcmp(key, "Backspace") == 0 && n > 0)
+        m->keys[n - 1] = '\0';
+    else if (strcmp(key, "Esc") == 0 || strcmp(key, "Backspace") == 0)
+        m->naming = false;
+    else if (strcmp(key, "Enter") == 0 && m->offered && n == 0)
         named(d, m, m->offer_x, m->offer_y);
     else if (strcmp(key, "Tab") == 0)
         m->side = 3 - m->side;

@@ -94,6 +94,7 @@ static const char *label_of(const struct desk *d, const struct measuring *m, siz
 static void say_who(const struct desk *d, struct measuring *m)
 {
     enum { MOST = 4 };
+    static const double unlikely = 0.005; /* it would be called 0 % */
     const struct show *s = &d->app->show;
     struct ground_dots dots;
     struct candidate all[MOST];
@@ -104,7 +105,9 @@ static void say_who(const struct desk *d, struct measuring *m)
     struct who_ask ask = who_ask_of(&m->measured, 0);
     ask.dots = places_of(d, &dots, &m->memory);
     ask.n = dots.n;
-    const size_t n = who_is(&ask, all, MOST);
+    size_t n = who_is(&ask, all, MOST);
+    while (n > 1 && all[n - 1].probability < unlikely)
+        n--;
     m->each[0] = (struct measure){MEASURE_PLACE, all[0].off / GRID_ACROSS_IN,
                                   measure_ellipse(&m->measured, 0).major / GRID_ACROSS_IN, NAN};
     for (size_t i = 0; i < n; i++) {

@@ -85,7 +85,7 @@ void draw_lines(struct canvas *c, struct rect r, enum style style, const char *t
 void draw_foot(const struct desk *d, struct canvas *c)
 {
     int row = c->rows - 1;
-    if (chord_open(d)) {
+    if (chord_open(d) && !measuring_open(d)) {
         int col = canvas_text(c, strip(row, 0, 9), ST_KEY, " chord: ");
         col = canvas_text(c, strip(row, col, c->cols / 3), ST_STRONG, chord_hand(d)->typed);
         col = canvas_text(c, strip(row, col, 2), ST_STRONG, glyph(c, "▁ ", "_ "));
@@ -102,9 +102,7 @@ void draw_foot(const struct desk *d, struct canvas *c)
         return;
     }
     draw_keys(d, c, strip(row, 0, c->cols), ST_DIM,
-              measuring_open(d)
-                  ? " Space or a click points   arrows move   Enter marks   Esc leaves"
-                  : d->screen->hint);
+              measuring_open(d) ? measuring_hint(d) : d->screen->hint);
 }
 
 void draw_desk(const struct desk *d, struct canvas *c)

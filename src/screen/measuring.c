@@ -4,74 +4,94 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/utf8.h"
 #include "command/ground.h"
 #include "command/spot_keys.h"
+#include "paper/flow.h"
 #include "screen/draw.h"
 
 struct hint {
     const char *key, *what;
 };
 
+/* A key and what it does fit the rail of a small terminal: twenty columns. */
 static const struct hint measure_ways[] = {
     {"Space", "click on feet"},
     {"arrows", "move"},
     {"Shift", "by a pixel"},
     {"z", "look closer"},
-    {"g", "gaps of a rank"},
+    {"g", "a rank's gaps"},
     {"l", "a line"},
     {"a", "an arc"},
     {"f", "the form"},
     {"n", "an angle"},
     {"Enter", "mark it"},
-    {"Back", "last click back"},
-    {"x", "all clicks off"},
-    {", .", "a frame back, on"},
-    {"p", "where the field is"},
+    {"Back", "last one off"},
+    {"x", "clear clicks"},
+    {", .", "a frame"},
+    {"p", "set the field"},
     {"Esc", "leave"},
 };
 
 static const struct hint point_ways[] = {
-    {"Space", "this is a spot"},
-    {"arrows", "move"},
+    {"arrows", "to a crossing"},
     {"Shift", "by a pixel"},
     {"z", "look closer"},
-    {"Tab", "to one that helps"},
+    {"35f", "the 35,"},
+    {"", "front hash"},
+    {"Space", "every name"},
+    {"Tab", "a likely one"},
     {"Back", "newest off"},
-    {", .", "a frame back, on"},
+    {", .", "a frame"},
     {"p", "measure"},
     {"Esc", "leave"},
 };
 
 static const struct hint name_ways[] = {
-    {"35", "its yard line"}, {"s", "front sideline"},   {"n", "front numbers"},
-    {"f", "front hash"},     {"b", "back hash"},        {"m", "back numbers"},
-    {"k", "back sideline"},  {"Tab", "the other side"}, {"/", "in words"},
-    {"Esc", "not this one"},
+    {"35", "its yard line"},  {"s", "front sideline"},   {"n", "front numbers"},
+    {"f", "front hash"},      {"b", "back hash"},        {"m", "back numbers"},
+    {"k", "back sideline"},   {"Tab", "the other side"}, {"/", "in words"},
+    {"Back", "last key off"}, {"Esc", "not this one"},
 };
 
-static const struct hint who_ways[] = {
-    {"Space", "who is there"}, {"arrows", "move"}, {"z", "look closer"}, {"Esc", "type it"}};
+/* A floor has no lines to name. */
+static const struct hint word_ways[] = {{"/", "in words"}, {"Esc", "not this one"}};
+
+static const struct hint who_ways[] = {{"Space", "who is there"},
+                                       {"arrows", "move"},
+                                       {"Shift", "by a pixel"},
+                                       {"z", "look closer"},
+                                       {"Esc", "type it"}};
 
 static int draw_ways(struct canvas *c, struct rect r, int row, const struct hint *w, size_t n)
 {
+    int keys = 0;
+    for (size_t i = 0; i < n; i++)
+        keys = (int)strlen(w[i].key) >= keys ? (int)strlen(w[i].key) + 1 : keys;
     for (size_t i = 0; i < n && row < r.row + r.rows; i++, row++) {
-        canvas_text(c, strip(row, r.col, 7), ST_KEY, w[i].key);
-        canvas_text(c, strip(row, r.col + 7, r.cols - 7), ST_NORMAL, w[i].what);
+        canvas_text(c, strip(row, r.col, keys), ST_KEY, w[i].key);
+        canvas_text(c, strip(row, r.col + keys, r.cols - keys), ST_NORMAL, w[i].what);
     }
     return row;
 }
 
 #define DRAW_WAYS(c, r, row, ways) draw_ways(c, r, row, ways, sizeof ways / sizeof *ways)
 
-static void draw_keys_of(const struct measuring *m, struct canvas *c, struct rect r)
+static void draw_keys_of(const struct desk *d, const struct measuring *m, struct canvas *c,
+                         struct rect r)
 {
     const int row = r.row + 2;
-    canvas_text(c, strip(r.row, r.col, r.cols), ST_STRONG,
-                m->naming     ? "which spot is that?"
-                : m->whom     ? "who is it?"
-                : m->pointing ? "where is the field?"
-                              : "measuring");
-    if (m->naming)
+    if (m->naming || m->whom || m->pointing)
+        canvas_text(c, strip(r.row, r.col, r.cols), ST_STRONG,
+                    m->naming ? "which spot is that?"
+                    : m->whom ? "who is it?"
+                              : "where is the field?");
+    else
+        canvas_printf(c, strip(r.row, r.col, r.cols), ST_STRONG, "measuring: %s",
+                      measuring_name(m->as));
+    if (m->naming && d->app->show.grid.surface == SURFACE_FLOOR)
+        DRAW_WAYS(c, r, row, word_ways);
+    else if (m->naming)
         DRAW_WAYS(c, r, row, name_ways);
     else if (m->whom)
         DRAW_WAYS(c, r, row, who_ways);
@@ -112,11 +132,66 @@ static void say_field(const struct desk *d, const struct measuring *m, struct bu
                    ground_followed(d) * 100);
 }
 
+const char *measuring_hint(const struct desk *d)
+{
+    const struct measuring *m = measuring_open(d);
+    return m->naming ? " type its yard line, then its row   / writes it in words   Esc not this one"
+           : m->whom ? " Space or a click says who stands there   arrows move   Esc goes back"
+           : m->pointing
+               ? " a click or Space points, a digit names   arrows move   p measures   Esc leaves"
+               : " Space or a click points   arrows move   Enter marks   Esc leaves";
+}
+
+/* Lines that are too long go on below, a little to the right. */
+static void fitted(const char *text, int cols, struct buf *out)
+{
+    enum { INDENT = 4 };
+    struct buf line = {0};
+    while (*text) {
+        const size_t n = strcspn(text, "\n");
+        buf_clear(&line);
+        buf_add(&line, text, n);
+        if (utf8_width(buf_text(&line)) <= cols)
+            buf_printf(out, "%s\n", buf_text(&line));
+        else {
+            struct flow f = flow_from(out, cols, 0, INDENT);
+            flow_text(&f, buf_text(&line));
+            flow_end(&f);
+        }
+        text += n + (text[n] == '\n');
+    }
+    buf_free(&line);
+}
+
+static int lines_of(const char *text)
+{
+    int n = 0;
+    for (; *text; text++)
+        n += *text == '\n';
+    return n;
+}
+
+static void draw_said(struct canvas *c, struct rect r, const char *text)
+{
+    struct buf all = {0};
+    fitted(text, r.cols, &all);
+    const int more = lines_of(buf_text(&all)) - r.rows;
+    draw_lines(c, r, ST_NORMAL, buf_text(&all));
+    if (more > 0) {
+        const int last = r.row + r.rows - 1;
+        for (int col = r.col; col < r.col + r.cols; col++)
+            canvas_text(c, strip(last, col, 1), ST_NORMAL, " ");
+        canvas_printf(c, strip(last, r.col, r.cols), ST_DIM,
+                      "... %d more lines, in a higher window", more + 1);
+    }
+    buf_free(&all);
+}
+
 void draw_measuring(const struct desk *d, struct canvas *c, const struct review_layout *l)
 {
     const struct measuring *m = measuring_open(d);
     struct buf said = {0};
-    draw_keys_of(m, c, l->rail);
+    draw_keys_of(d, m, c, l->rail);
     if (m->naming)
         say_naming(d, m, &said);
     else {
@@ -124,6 +199,6 @@ void draw_measuring(const struct desk *d, struct canvas *c, const struct review_
         if (!m->pointing)
             buf_str(&said, buf_text(&m->said));
     }
-    draw_lines(c, l->calls, ST_NORMAL, buf_text(&said));
+    draw_said(c, l->calls, buf_text(&said));
     buf_free(&said);
 }

@@ -17,6 +17,8 @@ struct review_layout review_layout(const struct desk *d, int rows, int cols)
 {
     int rail = cols >= 110 ? 26 : 20, foot = rows - 1;
     int calls = rows >= 45 ? 8 : rows >= 34 ? 6 : 4;
+    if (measuring_open(d)) /* a rank of people has a line for each */
+        calls += rows >= 34 ? 4 : 3;
     struct review_layout l = {.rail = {1, 0, foot - 1, rail}};
     int left = rail + 1, width = cols - left - 1;
     if (d->view == PLAYER_WINDOW)

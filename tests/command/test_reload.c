@@ -8,8 +8,10 @@
 #include "app/app.h"
 #include "command/calls.h"
 #include "command/clip.h"
+#include "command/ground.h"
 #include "command/lead.h"
 #include "command/line.h"
+#include "command/measuring.h"
 #include "command/run.h"
 #include "command/session.h"
 #include "command/stage.h"
@@ -96,7 +98,7 @@ static void draw(void)
 /* Keys, lines ('!') and what time brings ('~slip') that lead into the state, one after the other. */
 static const struct state {
     const char *name;
-    const char *way[6];
+    const char *way[7];
 } states[] = {
     {"nothing open", {NULL}},
     {"an open chord", {"t"}},
@@ -141,6 +143,15 @@ static const struct state {
     {"a ticked plan", {"!plan 30 18:00", "Space"}},
     {"a plan behind the review", {"!plan 30 18:00", "Esc"}},
     {"listening", {"~"}},
+    {"measuring", {"+", "Left", "Space", "Up", "Space"}},
+    {"measuring where the field is known", {"!seek 4", "~field", "+", "Space", "Right", "Space"}},
+    {"a form measured", {"!seek 4", "~field", "+", "Space", "Right", "Space", "f"}},
+    {"a measure becoming a mark", {"!seek 4", "~field", "+", "Space", "Enter"}},
+    {"naming a pick", {"+", "Space", "3"}},
+    {"naming a pick in words", {"+", "Space", "/"}},
+    {"the field being looked for", {"~field", "~unfound", "("}},
+    {"who? in a chord", {"!seek 4", "~field", "t", "@"}},
+    {"dots over the picture", {"!seek 4", "~field", "(", ")", ")"}},
 };
 
 static void until_a_slip(void)
@@ -160,9 +171,47 @@ static void measure_all(void)
     }
 }
 
+static void until_found(void)
+{
+    const long long end = now_ms() + DEADLINE_MS;
+    while (ground_followed(&d) >= 0) {
+        desk_poll(&d);
+        poll(NULL, 0, 5);
+        if (now_ms() > end)
+            fail_msg("the field is not found: %s", d.message);
+    }
+    struct seen_by by;
+    if (!ground_seen(&d, &by))
+        fail_msg("the field is not found: %s", d.message);
+}
+
+/* A camera that stands in front of the middle, by what is picked alone: the clip has no lines. Another
+ * program says so. */
+static void say_the_field(void)
+{
+    static const char *const picks[][2] = {{"17.2,26.4", "side 1, on 40; on front hash"},
+                                           {"46.8,26.4", "side 2, on 40; on front hash"},
+                                           {"21.4,15.6", "side 1, on 40; on back hash"},
+                                           {"42.6,15.6", "side 2, on 40; on back hash"}};
+    for (size_t i = 0; i < sizeof picks / sizeof *picks; i++)
+        must(run("boxcall", "field", stage_show(), "run", "pick", "4", picks[i][0], picks[i][1],
+                 NULL));
+    desk_poll(&d);
+    desk_run(&d, "measure");
+    until_found();
+    desk_run(&d, "measure");
+}
+
 static void press(const char *key)
 {
-    if (key[0] == '!' && key[1])
+    if (strcmp(key, "~field") == 0)
+        say_the_field();
+    else if (strcmp(key, "~unfound") == 0) {
+        must(run("boxcall", "field", stage_show(), "run", "unpick", "4", NULL));
+        must(run("boxcall", "field", stage_show(), "run", "pick", "4", "42.6,15.8",
+                 "side 2, on 40; on back hash", NULL));
+        desk_poll(&d);
+    } else if (key[0] == '!' && key[1])
         desk_run(&d, key + 1);
     else if (strcmp(key, "~slip") == 0)
         until_a_slip();
@@ -229,6 +278,44 @@ static void survives_tables_that_move_everything(void **state)
     assert_exit(r, 0);
 }
 
+/* What the clicks say speaks of who is in the show now, and the field stays known. */
+static void what_was_measured_is_said_anew(void **state)
+{
+    (void)state;
+    open_desk();
+    must(run("boxcall", "count", stage_show(), "run", "untie", "0", NULL));
+    must(run("boxcall", "count", stage_show(), "run", "tie", "4", "1", NULL));
+    press("!seek 4");
+    stage_settle(&d);
+    press("~field");
+    press("+");
+    const struct measuring *m = measuring_open(&d);
+    assert_non_null(m);
+    assert_false(m->pointing);
+    const struct field_view *v = ground_view(&d);
+    struct seen_by by;
+    struct pixel feet;
+    assert_true(ground_seen(&d, &by));
+    assert_true(camera_sees(&by.camera, field_place_of(&app.show.grid, 0, 28), &feet, NULL));
+    assert_int_equal(v->by, FIELD_ALONE);
+    const struct clip *c = desk_current(&d);
+    assert_true(measuring_clicked(&d, feet.x / c->width, feet.y / c->height, 0));
+    assert_non_null(strstr(buf_text(&m->said), "T7")); /* whose dot of set 1 that is */
+    add(stage_show(), "roster", next_roster);
+    read_again();
+    assert_ptr_equal(measuring_open(&d), m);
+    assert_int_equal(m->n, 1);
+    assert_non_null(strstr(buf_text(&m->said), "on 50; on front hash"));
+    assert_null(strstr(buf_text(&m->said), "T7"));
+    assert_true(ground_seen(&d, &by));
+    must(run("boxcall", "field", stage_show(), "run", "unpick", "4", NULL));
+    read_again();
+    assert_false(ground_seen(&d, &by));
+    assert_null(strstr(buf_text(&m->said), "on 50"));
+    desk_close(&d);
+    app_close(&app);
+}
+
 static void a_row_and_a_repeat_name_whom_they_named(void **state)
 {
     (void)state;
@@ -271,6 +358,7 @@ int main(void)
     struct cases all = {0};
     setenv("BOXCALL_AUTHOR", "Ana Quill", 1);
     cases_of(&all, states, survives_tables_that_move_everything);
+    case_test(&all, what_was_measured_is_said_anew);
     case_test(&all, a_row_and_a_repeat_name_whom_they_named);
     case_test(&all, a_repeat_of_somebody_who_left_marks_nobody);
     return cases_run(&all, "the show read again in every state");
