@@ -110,15 +110,27 @@ bool app_field_pick(struct app *a, const struct clip *c, struct field_pick *p, i
 
 /* --- finding it ---------------------------------------------------------------------------------- */
 
-/* The moment that most was pointed at, the earliest of several; n of the picks stand there. */
-static int64_t busiest(const struct field_pick_list *l, size_t *n)
+/* Picks within a frame of each other are of one picture, or the camera has not moved to speak of. */
+static int64_t frame_us(const struct clip *c)
 {
+    return c->fps_num > 0 ? (int64_t)c->fps_den * 1000000 / c->fps_num : 33333;
+}
+
+static bool at_once(const struct clip *c, int64_t a, int64_t b)
+{
+    return llabs(a - b) <= frame_us(c);
+}
+
+/* The moment that most was pointed at, the earliest of several; n of the picks stand there. */
+static int64_t busiest(const struct field_view *v, size_t *n)
+{
+    const struct field_pick_list *l = &v->picks;
     int64_t at = 0;
     *n = 0;
     for (size_t i = 0; i < l->n; i++) {
         size_t here = 0;
         for (size_t k = 0; k < l->n; k++)
-            here += l->at[k].at_us == l->at[i].at_us;
+            here += at_once(v->clip, l->at[k].at_us, l->at[i].at_us);
         if (here > *n) {
             *n = here;
             at = l->at[i].at_us;
@@ -134,7 +146,7 @@ static struct pointing pointing_of(const struct field_view *v, int64_t us)
     size_t n = 0;
     for (size_t i = 0; i < v->picks.n; i++) {
         const struct field_pick *p = &v->picks.at[i];
-        if (us >= 0 && p->at_us != us)
+        if (us >= 0 && !at_once(v->clip, p->at_us, us))
             continue;
         at[n++] = (struct pointed){p->kind, p->at, p->to,
                                    field_place_of(&v->app->show.grid, p->x, p->y), (int)i + 1};
@@ -161,7 +173,7 @@ bool app_field_search(struct field_view *v, struct film_search *out, struct err 
     const char *path = app_clip_path(v->app, v->clip, e);
     if (!path)
         return false;
-    const int64_t at = busiest(&v->picks, &n);
+    const int64_t at = busiest(v, &n);
     *out = (struct film_search){path, pointing_of(v, at), at};
     if (pointed_spots(v->memory, &out->pointing, 1, &spots) < 4)
         out->pointing = pointing_of(v, -1); /* as if the camera had stood still */
@@ -332,7 +344,7 @@ bool app_field_at(struct field_view *v, const struct field_reach *reach, struct 
 int64_t app_field_moment(const struct field_view *v)
 {
     size_t n;
-    return v->by == FIELD_ALONE ? v->alone_us : busiest(&v->picks, &n);
+    return v->by == FIELD_ALONE ? v->alone_us : busiest(v, &n);
 }
 
 bool app_field_meets(const struct field_view *v, int64_t us, struct field_meets *out, struct err *e)
