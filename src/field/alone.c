@@ -3,6 +3,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "field/meant.h"
+
 /* Where press boxes are, lenses and grounds (common practice, no source). */
 static const struct prior usual[CAMERA_PARAMETERS] = {[CAMERA_Y] = {-1000, 1500},
                                                       [CAMERA_Z] = {480, 400},
@@ -79,25 +81,40 @@ try {
     int without;
 };
 
-static bool start(const struct try *t, double sd, struct camera *out, struct err *e)
+static size_t spots_of(const struct try *t, double sd, struct pick **spots)
 {
-    struct pick *spots;
-    size_t n = pointed_spots(t->a, t->p, sd, &spots), kept = 0;
+    size_t n = pointed_spots(t->a, t->p, sd, spots), kept = 0;
     for (size_t i = 0; i < n; i++)
-        if (spots[i].number != t->without)
-            spots[kept++] = spots[i];
-    *out = (struct camera){
-        .width = t->p->width, .height = t->p->height, .half = t->p->grid->back_sideline_in / 2};
-    return camera_start(spots, kept, out, e);
+        if ((*spots)[i].number != t->without)
+            (*spots)[kept++] = (*spots)[i];
+    return kept;
 }
 
-static bool improve(const struct try *t, const struct camera *from, double sd,
-                    struct camera_fit *out, struct err *e)
+static struct camera_ask asked(const struct try *t, double sd)
 {
     struct camera_ask ask = {.picks = t->picks, .n = measurements(t->p, t->without, sd, t->picks)};
     for (int k = 0; k < CAMERA_PARAMETERS; k++)
         ask.free[k] = k != CAMERA_CROWN || t->p->grid->surface == SURFACE_FOOTBALL;
     memcpy(ask.prior, usual, sizeof usual);
+    return ask;
+}
+
+static bool start(const struct try *t, double sd, struct camera_fit *out, struct err *e)
+{
+    struct pick *spots;
+    const size_t n = spots_of(t, sd, &spots);
+    const struct meant_ask ask = {
+        asked(t, sd),
+        spots,
+        n,
+        {.width = t->p->width, .height = t->p->height, .half = t->p->grid->back_sideline_in / 2}};
+    return camera_meant(&ask, out, e);
+}
+
+static bool improve(const struct try *t, const struct camera *from, double sd,
+                    struct camera_fit *out, struct err *e)
+{
+    const struct camera_ask ask = asked(t, sd);
     return camera_improve(&ask, from, out, e);
 }
 
@@ -121,16 +138,15 @@ static double misses(const struct try *t, const struct camera *c, size_t *number
 static bool fit(const struct try *t, struct alone *out, double *freedom, struct err *e)
 {
     const double usual_sd = POINTING_SD * t->p->height;
-    struct camera from;
     out->sd = usual_sd;
-    if (!start(t, out->sd, &from, e))
+    if (!start(t, out->sd, &out->fit, e))
         return false;
     for (int round = 0; round < 3; round++) {
         size_t numbers;
-        if (!improve(t, &from, out->sd, &out->fit, e))
+        const struct camera from = out->fit.camera;
+        if (round > 0 && !improve(t, &from, out->sd, &out->fit, e))
             return false;
-        from = out->fit.camera;
-        const double squares = misses(t, &from, &numbers);
+        const double squares = misses(t, &out->fit.camera, &numbers);
         /* four spots leave one number to be missed by; what lens and crown take up is left to them */
         *freedom = usually + (numbers > 7 ? (double)numbers - 7 : 0);
         out->sd = sqrt((usually * usual_sd * usual_sd + squares) / *freedom);
@@ -199,6 +215,7 @@ static void widen(struct camera_fit *f, double freedom)
 bool alone_fit(struct arena *a, const struct pointing *p, struct alone *out, struct err *e)
 {
     enum { TO_SPARE = 6 };
+    static const double nobody = 0.03; /* of the picture's height: so badly points nobody */
     struct try t = {.a = a, .p = p, .picks = arena_alloc(a, (2 * p->n + 1) * sizeof *t.picks)};
     *out = (struct alone){0};
     double freedom;
@@ -206,6 +223,11 @@ bool alone_fit(struct arena *a, const struct pointing *p, struct alone *out, str
         return false;
     if (p->n >= TO_SPARE)
         disagreeing(&t, &freedom, out);
+    if (out->sd > nobody * p->height)
+        return err_set(e, ERR_INPUT,
+                       "the picks do not agree with each other: they are off by %.0f px; is one of "
+                       "them another spot, or was the camera turned between them?",
+                       out->sd);
     widen(&out->fit, freedom);
     return true;
 }

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/arena.h"
+#include "field/meant.h"
 
 enum { N = CAMERA_PARAMETERS, DRAWN = 3000, APART = 150 };
 
@@ -48,13 +49,15 @@ static void root(double cov[N][N], double low[N][N])
 
 static bool from_picks(const struct seek_ask *ask, struct camera_fit *out, struct err *e)
 {
-    struct camera start = {
-        .width = ask->width, .height = ask->height, .half = ask->grid->back_sideline_in / 2};
-    struct camera_ask first = {.picks = ask->picks, .n = ask->n};
+    struct meant_ask first = {
+        {.picks = ask->picks, .n = ask->n},
+        ask->picks,
+        ask->n,
+        {.width = ask->width, .height = ask->height, .half = ask->grid->back_sideline_in / 2}};
     for (int k = 0; k < N; k++)
-        first.free[k] = true;
-    memcpy(first.prior, ask->prior, sizeof first.prior);
-    return camera_start(ask->picks, ask->n, &start, e) && camera_improve(&first, &start, out, e);
+        first.ask.free[k] = true;
+    memcpy(first.ask.prior, ask->prior, sizeof first.ask.prior);
+    return camera_meant(&first, out, e);
 }
 
 static struct camera drawn(const struct camera_fit *mean, double low[N][N], uint64_t *chance)

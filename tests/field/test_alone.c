@@ -326,6 +326,48 @@ static void who_points_badly_is_not_said_to_have_missed_one(void **state)
         fail_msg("%d of 200", named);
 }
 
+/* --- where a start leads nowhere ------------------------------------------------------------------- */
+
+/* Four rough picks (15 px) of a drawn camera, 105 ft before the sideline and 60 ft up, whose homography
+ * is taken apart into a camera on the ground behind the field. */
+static void rough_picks_do_not_put_the_camera_behind_the_field(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct alone got;
+    struct err e;
+    const struct pointed at[4] = {{PICK_SPOT, {804.7, 544.9}, {0, 0}, {-180, 640}, 1},
+                                  {PICK_SPOT, {463.8, 358.5}, {0, 0}, {-720, 1280}, 2},
+                                  {PICK_SPOT, {989.8, 385.8}, {0, 0}, {0, 1280}, 3},
+                                  {PICK_SPOT, {1406.8, 269.6}, {0, 0}, {720, 1920}, 4}};
+    const struct pointing p = {at, 4, 1920, 1080, high_school()};
+    if (!alone_fit(&a, &p, &got, &e))
+        fail_msg("%s", e.text);
+    assert_true(got.fit.camera.p[CAMERA_Y] < 0 && got.fit.camera.p[CAMERA_Z] > 60);
+    if (got.sd > 15)
+        fail_msg("%.1f px", got.sd);
+    arena_free(&a);
+}
+
+static void spots_that_contradict_each_other_are_refused(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    const struct camera c = box_camera(1920);
+    struct pointed at[MOST];
+    struct alone got;
+    struct err e;
+    const struct pointing p = pointing(&c, at, spots(&c, 8, 0, at));
+    const struct field_place was = at[5].on; /* left and right of the middle, interchanged */
+    at[5].on = at[6].on;
+    at[6].on = was;
+    if (alone_fit(&a, &p, &got, &e))
+        fail_msg("good to %.1f px, without %d", got.sd, got.disagrees);
+    assert_int_equal(e.code, ERR_INPUT);
+    assert_non_null(strstr(e.text, "the picks do not agree with each other"));
+    arena_free(&a);
+}
+
 /* --- floors and what is refused ------------------------------------------------------------------- */
 
 static void a_floor_has_no_crown(void **state)
@@ -394,6 +436,8 @@ int main(void)
     case_test(&all, lines_alone_find_the_camera);
     cases_of(&all, wrongs, the_one_that_disagrees_is_named);
     case_test(&all, who_points_badly_is_not_said_to_have_missed_one);
+    case_test(&all, rough_picks_do_not_put_the_camera_behind_the_field);
+    case_test(&all, spots_that_contradict_each_other_are_refused);
     case_test(&all, a_floor_has_no_crown);
     case_test(&all, three_spots_and_spots_in_line_are_refused);
     return cases_run(&all, "picks alone");
