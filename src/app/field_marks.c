@@ -46,10 +46,13 @@ static bool add_all(struct store *s, void *ctx, struct err *e)
     struct adding *a = ctx;
     struct arena mem = {0};
     const struct map *map = app_map(a->app, a->clip, &mem, NULL, e);
-    bool ok = map != NULL;
+    int64_t newest = 0;
+    bool ok = map != NULL && store_mark_newest(s, &newest, e);
     for (size_t i = 0; ok && i < a->marks->n; i++) {
-        app_place_mark(map, &a->marks->at[i]);
-        ok = store_mark_add(s, &a->app->show, &a->marks->at[i], e);
+        struct mark *m = &a->marks->at[i];
+        app_place_mark(map, m);
+        ok = store_mark_same(s, &a->app->show, m, newest, e) &&
+             (m->id != 0 || store_mark_add(s, &a->app->show, m, e));
     }
     arena_free(&mem);
     return ok;

@@ -15,7 +15,8 @@ struct mark_click {
 bool app_mark_place(struct field_view *v, const struct mark_click *click, struct mark *m,
                     struct err *e);
 
-/* Stores the marks with their places in the drill, in one step. */
+/* Stores the marks with their places in the drill, in one step. One that is there already (the same
+ * time, people and fault) is not made again: its id is the old one. */
 bool app_mark_all(struct app *a, const struct clip *c, const struct mark_list *marks,
                   const char *what, struct err *e);
 

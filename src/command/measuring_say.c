@@ -146,7 +146,7 @@ static bool say_gaps(const struct desk *d, struct measuring *m, struct err *e)
                                 one.error / GRID_ACROSS_IN, NAN};
     const struct field_gaps g = {
         rows, all.n,     all.mean.inches / GRID_ACROSS_IN, all.mean.error / GRID_ACROSS_IN,
-        NAN,  all.closes};
+        NAN,  all.closes, all.opens};
     field_gaps(&g, AS_TEXT, &m->said);
     return true;
 }

@@ -142,13 +142,30 @@ static double unlikely(const struct trial *t)
     return sum;
 }
 
+/* How many stand within half a step of the dots that they are paired with. */
+static size_t on_dots(const struct trial *t)
+{
+    static const double half_step = 11.25;
+    size_t n = 0;
+    for (size_t i = 0; i < t->ask->n_feet; i++) {
+        const int k = t->fit.dot[i];
+        n += k >= 0 && t->cost[i * t->ask->n_dots + (size_t)k] <= half_step * half_step;
+    }
+    return n;
+}
+
 void form_check(struct arena *a, const struct form_ask *ask, struct form_fit *out)
 {
     struct trial as_is = begun(a, ask), moved = begun(a, ask);
     const struct field_place feet = middle_of(ask->feet, ask->n_feet, moved.scratch);
     settle(&as_is, (struct field_place){0, 0});
     settle(&moved, (struct field_place){feet.x - moved.middle.x, feet.y - moved.middle.y});
-    struct trial *best = unlikely(&moved) < unlikely(&as_is) ? &moved : &as_is;
+    struct trial *best = unlikely(&moved) < unlikely(&as_is) ? &moved : &as_is,
+                 still = begun(a, ask);
+    still.fit.scale = 1;
+    pair(&still);
+    if (3 * on_dots(&still) >= still.fit.pairs && still.fit.pairs > 0)
+        best = &still;
     for (size_t i = 0; i < ask->n_feet; i++) {
         const int k = best->fit.dot[i];
         const struct field_place d = k >= 0 ? meant(best, (size_t)k) : ask->feet[i];

@@ -12,6 +12,8 @@
 #include "base/arena.h"
 #include "field/camera.h"
 
+/* A form is said to have moved, or to be too wide, only when most of it has: where every third stands
+ * within half a step of the own dot, the others are off by themselves. */
 struct form_ask {
     const struct field_place *feet; /* inches */
     const struct field_place *dots;

@@ -1,6 +1,10 @@
 #include "field/who.h"
 
 #include <math.h>
+#include <stdlib.h>
+
+#include "base/arena.h"
+#include "field/assign.h"
 
 /* Squared distance in units of both errors together. */
 static double apart2(const struct who_ask *a, struct field_place dot)
@@ -38,4 +42,16 @@ size_t who_is(const struct who_ask *a, struct candidate *out, size_t most)
     for (size_t i = 0; i < n; i++)
         out[i].probability /= all;
     return n;
+}
+
+void who_all(const struct who_ask *asks, size_t n, int *dot)
+{
+    static const double nobodys = 16; /* squared */
+    const size_t dots = n ? asks[0].n : 0;
+    double *cost = xcalloc(n * dots + 1, sizeof *cost);
+    for (size_t i = 0; i < n; i++)
+        for (size_t k = 0; k < dots; k++)
+            cost[i * dots + k] = apart2(&asks[i], asks[i].dots[k]);
+    assign(cost, n, dots, nobodys, dot);
+    free(cost);
 }

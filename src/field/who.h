@@ -28,4 +28,9 @@ struct candidate {
  * beforehand as any other (Bayes). */
 size_t who_is(const struct who_ask *ask, struct candidate *out, size_t most);
 
+/* Everybody who was clicked at once: each click's dot, or -1 where nobody's is near (four times what is
+ * usual and the click's error together). Of two neighbours between whom somebody stands, one by one
+ * would both be the nearer one. All asks are of the same dots. */
+void who_all(const struct who_ask *asks, size_t n, int *dot);
+
 #endif

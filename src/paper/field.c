@@ -151,6 +151,8 @@ static void camera_text(const struct field_camera_row *r, struct buf *out)
         buf_printf(out, "the field is %.1f in higher in its middle\n", r->crown_in);
     if (r->by_lines)
         followed_text(r, out);
+    if (r->picks && r->by_lines)
+        buf_str(out, "what was pointed at (roughly is well, the lines hold the field):\n");
     for (size_t i = 0; i < r->picks; i++)
         pick_line(&r->residuals[i], out);
 }
@@ -248,7 +250,7 @@ static void gaps_lines(const struct field_gaps *g, struct buf *out)
         who_text(r->from, r->who[0], out);
         buf_str(out, " to ");
         who_text(r->from + 1, r->who[1], out);
-        buf_str(out, (int)i == g->closes ? "  closes\n" : "\n");
+        buf_str(out, (int)i == g->closes ? "  closes\n" : (int)i == g->opens ? "  opens\n" : "\n");
     }
     buf_printf(out, "mean %.2f ± %.2f %s", g->mean, g->mean_error, plural(g->mean));
     if (isfinite(g->of))
@@ -259,10 +261,12 @@ static void gaps_lines(const struct field_gaps *g, struct buf *out)
 static json_t *gaps_json(const struct field_gaps *g)
 {
     const int closes = g->closes >= 0 ? g->at[g->closes].from : 0;
-    return json_pack("{s:o,s:o,s:o,s:o,s:o}", "gaps", ROWS_JSON(field_gaps_columns, g->at, g->n),
-                     "mean", rounded(g->mean, 0.001), "mean_error", rounded(g->mean_error, 0.001),
-                     "of", rounded(g->of, 0.001), "closes",
-                     closes ? json_integer(closes) : json_null());
+    const int opens = g->opens >= 0 ? g->at[g->opens].from : 0;
+    return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o}", "gaps",
+                     ROWS_JSON(field_gaps_columns, g->at, g->n), "mean", rounded(g->mean, 0.001),
+                     "mean_error", rounded(g->mean_error, 0.001), "of", rounded(g->of, 0.001),
+                     "closes", closes ? json_integer(closes) : json_null(), "opens",
+                     opens ? json_integer(opens) : json_null());
 }
 
 void field_gaps(const struct field_gaps *g, enum format as, struct buf *out)

@@ -42,7 +42,8 @@ struct field_gaps {
     const struct field_gap_row *at;
     size_t n;
     double mean, mean_error, of; /* of: what it should be, NAN when not said */
-    int closes; /* position in `at` of the one that is shorter by more than its error, -1 */
+    int closes, opens; /* positions in `at` of those that are furthest from what they should be by more
+                        * than the error and what is let pass, too short and too long; -1 */
 };
 
 /* Somebody in a line or an arc, or in a form. */

@@ -10,7 +10,8 @@ void field_place_said(const struct grid *g, const struct measured *m, size_t i,
 {
     *out = (struct field_place_row){.in = m->at[i], .error = measure_ellipse(m, i)};
     field_place_steps(g, m->at[i], &out->across, &out->depth);
-    spot_text(g, out->across, out->depth, out->spot);
+    /* as dot sheets do; what is more exact stands in the numbers */
+    spot_text(g, round(out->across * 4) / 4, round(out->depth * 4) / 4, out->spot);
 }
 
 void field_off_said(const struct grid *g, struct field_place at, struct field_place off,

@@ -67,7 +67,10 @@ bool verb_field_unpick(struct fielding *f, struct err *e)
         return err_set(e, ERR_INPUT, "there is no pick '%s'; boxcall field %s %s picks lists them",
                        f->words[0], shell_word(f->c->words[0]).text,
                        shell_word(f->c->words[1]).text);
-    return store_field_pick_remove(f->app->store, l.at[n - 1].id, e);
+    if (!store_field_pick_remove(f->app->store, l.at[n - 1].id, e))
+        return false;
+    buf_printf(&f->c->talk, "pick %ld is taken off\n", n);
+    return true;
 }
 
 /* --- lists ------------------------------------------------------------------------------------------- */

@@ -80,7 +80,8 @@ void field_mark_found(struct fielding *f, struct field_marking *m, const struct 
     m->marks.at[m->marks.n++] = one;
 }
 
-static void say_marks(struct fielding *f, const struct field_marking *m)
+/* newest: the last mark that was there before. */
+static void say_marks(struct fielding *f, const struct field_marking *m, int64_t newest)
 {
     for (size_t i = 0; i < m->marks.n; i++) {
         const struct mark *one = &m->marks.at[i];
@@ -89,7 +90,8 @@ static void say_marks(struct fielding *f, const struct field_marking *m)
         time_format(one->at_us, time);
         targets_text(&f->app->show, one->targets, one->n_targets, &who);
         measured_text(&f->app->show, one, &measured);
-        buf_printf(&f->c->talk, "mark %lld: %s %s, %s; %s\n", (long long)one->id, time, who.p,
+        buf_printf(&f->c->talk, "mark %lld%s: %s %s, %s; %s\n", (long long)one->id,
+                   one->id <= newest ? " is there already" : "", time, who.p,
                    f->app->show.faults[one->fault].name, buf_text(&measured));
         buf_free(&who);
         buf_free(&measured);
@@ -122,8 +124,10 @@ bool field_marking_done(struct fielding *f, struct field_marking *m, struct err 
         return true;
     }
     const char *what = arena_printf(&f->c->memory, "mark %s, measured in the clip", fault);
-    if (!app_mark_all(f->app, f->clip, &m->marks, what, e))
+    int64_t newest;
+    if (!store_mark_newest(f->app->store, &newest, e) ||
+        !app_mark_all(f->app, f->clip, &m->marks, what, e))
         return false;
-    say_marks(f, m);
+    say_marks(f, m, newest);
     return true;
 }

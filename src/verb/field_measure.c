@@ -15,7 +15,7 @@ static const char *one_there(struct fielding *f, const struct field_marking *m,
                              const struct field_dots_then *dots, const struct field_clicked *c)
 {
     if (!m->targets)
-        return field_likely(f, dots, &c->m, 0);
+        return field_likely(f, dots, &c->m)[0];
     return m->n_targets == 1 && m->targets[0].performer >= 0
                ? f->app->show.performers[m->targets[0].performer].label
                : "";
@@ -98,11 +98,13 @@ static bool target_of(const struct fielding *f, double *out, struct err *e)
            err_set(e, ERR_INPUT, "'%s' is no interval; write steps as in --of 2", text);
 }
 
-/* The gap that closes most: who stands at its ends, between them. */
+/* The gap that is furthest off, too short before too long: who stands at its ends, between them. */
 static void mark_gap(struct fielding *f, struct field_marking *m, const struct field_clicked *c,
                      const struct intervals *all, const struct field_gap_row *rows)
 {
-    const int i = interval_furthest(all, -1, m->tolerance * GRID_ACROSS_IN);
+    int i = interval_furthest(all, -1, m->tolerance * GRID_ACROSS_IN);
+    if (i < 0)
+        i = interval_furthest(all, 1, m->tolerance * GRID_ACROSS_IN);
     if (i < 0)
         return;
     const struct field_place *at = &c->m.at[i];
@@ -125,17 +127,17 @@ bool verb_field_gaps(struct fielding *f, struct err *e)
         !intervals(&f->c->memory, &c.m, of * GRID_ACROSS_IN, &all, e))
         return false;
     field_dots_at(f, c.us, false, &dots, &m.why);
+    const char **who = field_likely(f, &dots, &c.m);
     struct field_gap_row *rows = arena_alloc(&f->c->memory, all.n * sizeof *rows);
     for (size_t i = 0; i < all.n; i++)
-        rows[i] = (struct field_gap_row){
-            (int)i + 1,
-            {field_likely(f, &dots, &c.m, i), field_likely(f, &dots, &c.m, i + 1)},
-            all.gap[i].inches / GRID_ACROSS_IN,
-            all.gap[i].inches,
-            all.gap[i].error / GRID_ACROSS_IN};
+        rows[i] = (struct field_gap_row){(int)i + 1,
+                                         {who[i], who[i + 1]},
+                                         all.gap[i].inches / GRID_ACROSS_IN,
+                                         all.gap[i].inches,
+                                         all.gap[i].error / GRID_ACROSS_IN};
     const struct field_gaps g = {
-        rows, all.n,     all.mean.inches / GRID_ACROSS_IN, all.mean.error / GRID_ACROSS_IN,
-        of,   all.closes};
+        rows,       all.n,    all.mean.inches / GRID_ACROSS_IN, all.mean.error / GRID_ACROSS_IN, of,
+        all.closes, all.opens};
     field_gaps(&g, f->as, &f->c->out);
     if (m.asked)
         mark_gap(f, &m, &c, &all, rows);
@@ -170,11 +172,11 @@ bool verb_field_fit(struct fielding *f, struct err *e)
         !shape_through(&f->c->memory, &c.m, arc, &fit, e))
         return false;
     field_dots_at(f, c.us, false, &dots, &m.why);
+    const char **who = field_likely(f, &dots, &c.m);
     struct field_off_row *rows = arena_alloc(&f->c->memory, fit.n * sizeof *rows);
     for (size_t i = 0; i < fit.n; i++) {
-        rows[i] = (struct field_off_row){.number = (int)i + 1,
-                                         .performer = field_likely(f, &dots, &c.m, i),
-                                         .error = fit.at[i].error / GRID_ACROSS_IN};
+        rows[i] = (struct field_off_row){
+            .number = (int)i + 1, .performer = who[i], .error = fit.at[i].error / GRID_ACROSS_IN};
         field_off_said(g, c.m.at[i], fit.at[i].off, &rows[i]);
     }
     struct field_fit said = {.arc = arc,
@@ -191,6 +193,9 @@ bool verb_field_fit(struct fielding *f, struct err *e)
     mark_off(f, &m, &c, arc ? MEASURE_ARC : MEASURE_LINE, rows);
     return field_marking_done(f, &m, e);
 }
+
+/* What nobody does with an instrument (a sprinter's best is 41; from memory), feet a second. */
+#define RUN_FT_S 25.0
 
 /* --- a move, a corner, an angle ---------------------------------------------------------------------- */
 
@@ -285,6 +290,11 @@ bool verb_field_pace(struct fielding *f, struct err *e)
     const struct ellipse a = measure_ellipse(&from.m, 0), b = measure_ellipse(&to.m, 0);
     const double error = hypot(a.major, b.major) * 1.959963984540054 / sqrt(5.991464547107979);
     const double seconds = (double)(to.us - from.us) / 1e6;
+    if (inches / 12 / seconds > RUN_FT_S)
+        return err_set(e, ERR_INPUT,
+                       "%.0f feet a second: nobody moves like that; are both clicks on the same "
+                       "performer, and the times right?",
+                       inches / 12 / seconds);
     p = (struct field_pace){.steps = inches / GRID_ACROSS_IN,
                             .error = error / GRID_ACROSS_IN,
                             .counts = counts,

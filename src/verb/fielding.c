@@ -181,13 +181,38 @@ double field_far_off(const struct who_ask *a, double off)
     return off / sqrt(a->usual_sd * a->usual_sd + (a->cov[0][0] + a->cov[1][1]) / 2);
 }
 
-const char *field_likely(struct fielding *f, const struct field_dots_then *dots,
-                         const struct measured *m, size_t i)
+/* Is that dot clear: likelier than not, but for those that other clicks have? */
+static bool is_clear(const struct who_ask *ask, const int *dot, size_t n, size_t i)
 {
-    static const double sure = 0.5, unlikely = 4;
-    struct candidate c;
-    const struct who_ask ask = field_who_ask(dots, m, i);
-    if (who_is(&ask, &c, 1) == 0 || c.probability <= sure || field_far_off(&ask, c.off) > unlikely)
-        return "";
-    return f->app->show.performers[dots->performer[c.dot]].label;
+    enum { MOST = 8 };
+    static const double sure = 0.5;
+    struct candidate all[MOST];
+    const size_t found = who_is(ask, all, MOST);
+    double others = 0, own = 0;
+    for (size_t k = 0; k < found; k++) {
+        bool taken = false;
+        for (size_t c = 0; c < n; c++)
+            taken |= c != i && dot[c] == (int)all[k].dot;
+        if ((int)all[k].dot == dot[i])
+            own = all[k].probability;
+        else if (!taken)
+            others += all[k].probability;
+    }
+    return own > 0 && own > sure * (own + others);
+}
+
+const char **field_likely(struct fielding *f, const struct field_dots_then *dots,
+                          const struct measured *m)
+{
+    struct who_ask *asks = arena_alloc(&f->c->memory, (m->n + 1) * sizeof *asks);
+    int *dot = arena_alloc(&f->c->memory, (m->n + 1) * sizeof *dot);
+    const char **out = arena_alloc(&f->c->memory, (m->n + 1) * sizeof *out);
+    for (size_t i = 0; i < m->n; i++)
+        asks[i] = field_who_ask(dots, m, i);
+    who_all(asks, m->n, dot);
+    for (size_t i = 0; i < m->n; i++)
+        out[i] = dot[i] >= 0 && is_clear(&asks[i], dot, m->n, i)
+                     ? f->app->show.performers[dots->performer[dot[i]]].label
+                     : "";
+    return out;
 }

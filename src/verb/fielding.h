@@ -48,9 +48,10 @@ struct field_dots_then {
 };
 bool field_dots_at(struct fielding *f, int64_t us, bool must, struct field_dots_then *out,
                    struct err *e);
-/* Who that most likely is, when it is clear (more than half); "" otherwise. */
-const char *field_likely(struct fielding *f, const struct field_dots_then *dots,
-                         const struct measured *m, size_t i);
+/* Who most likely stands at each click, all at once; "" where that is not clear: nobody's dot is near, or
+ * another is about as likely who was not clicked on. In the call's memory. */
+const char **field_likely(struct fielding *f, const struct field_dots_then *dots,
+                          const struct measured *m);
 
 /* --mark: what was measured becomes marks, in one step. With --target they are of those; without, of the
  * performers who are likely there. */
