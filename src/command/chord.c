@@ -241,7 +241,7 @@ static void seen_in_row(struct desk *d)
 static bool mark_key(struct desk *d, const char *key)
 {
     if (strcmp(key, "@") == 0) {
-        measuring_whom(d, chord_add_performer);
+        chord_point(d);
         return true;
     }
     if (strcmp(key, ".") != 0 || hand(d)->chord.phase != CHORD_NUMBER)
@@ -285,7 +285,14 @@ static bool keys_of(const struct show *s, int performer, char out[CHORD_KEYS])
     return false;
 }
 
-void chord_add_performer(struct desk *d, int performer)
+/* A section was named, and nobody of it yet. */
+static bool section_alone(const struct chord_hand *h)
+{
+    return h->n_typed > 0 && h->chord.phase == CHORD_NUMBER && !h->chord.after_number &&
+           h->chord.n_targets == 1 && h->chord.section >= 0;
+}
+
+static void add_performer(struct desk *d, int performer)
 {
     const struct show *s = &d->app->show;
     struct chord_hand *h = hand(d);
@@ -295,9 +302,7 @@ void chord_add_performer(struct desk *d, int performer)
         desk_trouble(d, "%s has no keys of its own; type it", s->performers[performer].label);
         return;
     }
-    if (h->n_typed > 0 && h->chord.phase == CHORD_NUMBER && !h->chord.after_number &&
-        h->chord.n_targets == 1 && h->chord.section >= 0 &&
-        section_within(s, s->performers[performer].section, h->chord.section))
+    if (section_alone(h) && section_within(s, s->performers[performer].section, h->chord.section))
         while (h->n_typed > 0) /* a section was named, and this is who of it */
             h->typed[--h->n_typed] = '\0';
     else if (h->n_typed > 0 && h->chord.phase == CHORD_NUMBER)
@@ -310,6 +315,12 @@ void chord_add_performer(struct desk *d, int performer)
         return;
     for (; *type; type++)
         add_key(d, *type);
+}
+
+void chord_point(struct desk *d)
+{
+    const struct chord_hand *h = hand(d);
+    measuring_whom(d, section_alone(h) ? h->chord.section : -1, add_performer);
 }
 
 /* --- one that chooses a section -----------------------------------------------------------------

@@ -34,9 +34,10 @@ void chord_answer(struct desk *d, const char *key,
 void chord_answer_whom(struct desk *d, const char *key,
                        void (*done)(struct desk *d, const struct chord *c),
                        void (*whom)(struct desk *d, const struct chord *c));
-/* A click says who: the performer's keys are typed behind those of the chord that is open, in place of
- * a section alone that is the performer's; else they begin one. */
-void chord_add_performer(struct desk *d, int performer);
+/* The next click on the picture says who: of a section alone that the open chord names, else anybody.
+ * The performer's keys take the place of that section's, or are typed behind the chord. It says why,
+ * when no click can. */
+void chord_point(struct desk *d);
 /* A letter begins, and more letters end, the key of a section alone; chosen: its position. */
 bool chord_choose(struct desk *d, const char *key, void (*chosen)(struct desk *d, int section));
 

@@ -246,6 +246,7 @@ static void drop(struct desk *d)
     m->measured = (struct measured){0};
     m->fitted = m->naming = false;
     m->whom = NULL;
+    m->within = 0;
     m->n = 0;
     m->zoom = 0;
     m->stale = false;
@@ -371,12 +372,13 @@ static bool nobody_to_find(struct desk *d)
     return true;
 }
 
-void measuring_whom(struct desk *d, void (*whom)(struct desk *d, int performer))
+void measuring_whom(struct desk *d, int within, void (*whom)(struct desk *d, int performer))
 {
     struct measuring *m = measuring(d);
     if (nobody_to_find(d) || !enter(d))
         return;
     m->pointing = false;
     m->whom = whom;
+    m->within = within >= 0 ? d->app->show.sections[within].id : 0;
     desk_say(d, "who? arrows move, Space says, Esc goes back");
 }

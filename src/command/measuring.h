@@ -32,6 +32,7 @@ struct measuring {
     struct hold hold;
     bool pointing;                               /* clicks are picks */
     void (*whom)(struct desk *d, int performer); /* a click says who, is told so, and ends it */
+    int64_t within;                              /* row of the section that it is of; 0: anybody */
     int clip_width, clip_height;                 /* of the picture as shown */
     struct pixel cross;
     double sd; /* how well that was put there */
@@ -66,7 +67,8 @@ bool measuring_clicked(struct desk *d, double x, double y, double sd_px);
 /* What the measure is called: "gaps", "line" ... */
 const char *measuring_name(enum measuring_as as);
 
-/* The next click says who stands there: `whom` is told, and it ends. */
-void measuring_whom(struct desk *d, void (*whom)(struct desk *d, int performer));
+/* The next click says who stands there: `whom` is told, and it ends. within: the section (a position)
+ * that it is of; -1: anybody. */
+void measuring_whom(struct desk *d, int within, void (*whom)(struct desk *d, int performer));
 
 #endif

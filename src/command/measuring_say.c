@@ -65,6 +65,20 @@ static struct who_ask who_ask_of(const struct measured *m, size_t i)
     return a;
 }
 
+/* Those of the section that is asked for, if one is. */
+static void keep_within(const struct show *s, int64_t section, struct ground_dots *dots)
+{
+    size_t n = 0;
+    int at = -1;
+    for (size_t i = 0; section && i < s->n_sections; i++)
+        if (s->sections[i].id == section)
+            at = (int)i;
+    for (size_t i = 0; i < dots->n; i++)
+        if (at < 0 || section_within(s, s->performers[dots->at[i].performer].section, at))
+            dots->at[n++] = dots->at[i];
+    dots->n = n;
+}
+
 int measuring_who(const struct desk *d, const struct measuring *m, size_t click, struct arena *mem)
 {
     static const double sure = 0.5, far = 4;
@@ -73,6 +87,7 @@ int measuring_who(const struct desk *d, const struct measuring *m, size_t click,
     struct candidate c;
     struct err none;
     ground_dots(d, m->at[click].us, mem, &dots);
+    keep_within(&d->app->show, m->within, &dots);
     if (dots.n == 0 || !measured_at(d, m, click, 1, mem, &at, &none))
         return -1;
     struct who_ask ask = who_ask_of(&at, 0);
@@ -100,6 +115,7 @@ static void say_who(const struct desk *d, struct measuring *m)
     struct candidate all[MOST];
     struct field_who_row rows[MOST];
     ground_dots(d, m->at[0].us, &m->memory, &dots);
+    keep_within(&d->app->show, m->within, &dots);
     if (dots.n == 0)
         return;
     struct who_ask ask = who_ask_of(&m->measured, 0);

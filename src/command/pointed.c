@@ -6,7 +6,7 @@
 bool desk_pointed(struct desk *d, double x, double y, double sd_px)
 {
     if (!measuring_open(d) && chord_open(d)) {
-        measuring_whom(d, chord_add_performer);
+        chord_point(d);
         if (!measuring_open(d))
             return true; /* it said why not */
     }

@@ -117,7 +117,9 @@ static bool frame_shown(void *user)
     int row, col;
     if (!term_find(s->t, "x f", &row, &col) && !term_find(s->t, "loop f", &row, &col))
         return false;
-    const char *f = strstr(term_row(s->t, row), " f");
+    const char *f = NULL; /* the last: words of the rail may stand in the same row */
+    for (const char *p = term_row(s->t, row); (p = strstr(p, " f")) != NULL; p++)
+        f = p;
     return f && strspn(f + 2, "0123456789") > 0;
 }
 
