@@ -220,6 +220,17 @@ static void say_found(struct desk *d, const struct ground *g)
         desk_say(d, "the field is followed");
 }
 
+/* What was found is the thread's memory until it is read from the file. ok: and nothing went wrong, else
+ * *e stays what it is. */
+static bool read_again(const struct desk *d, struct ground *g, bool ok, struct err *e)
+{
+    struct err unread;
+    const bool read = read_view(d, g, &unread);
+    if (ok && !read)
+        *e = unread;
+    return ok && read;
+}
+
 static void finish(struct desk *d, struct ground *g)
 {
     struct err e;
@@ -229,7 +240,7 @@ static void finish(struct desk *d, struct ground *g)
     g->spent = g->view.key.made_from;
     ground_thread_free(g->now);
     g->now = NULL;
-    if (ok && read_view(d, g, &e))
+    if (read_again(d, g, ok, &e))
         say_found(d, g);
     else
         desk_trouble(d, "%s", e.text);
@@ -251,6 +262,7 @@ static bool work(struct desk *d, void *mine)
         return any;
     g->wanted = false;
     halt(d, g, false);
+    read_again(d, g, false, &e);
     desk_trouble(d, "the field is not followed any further: %s", e.text);
     return true;
 }

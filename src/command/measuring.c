@@ -192,7 +192,10 @@ static bool letter_key(struct desk *d, struct measuring *m, char key)
         m->pointing = !m->pointing;
         break;
     case 'z':
-        m->zoom = (m->zoom + 1) % (MEASURING_ZOOMS + 1);
+        if (d->view == PLAYER_WINDOW)
+            desk_say(d, "the window's picture is as large as the window is made");
+        else
+            m->zoom = (m->zoom + 1) % (MEASURING_ZOOMS + 1);
         break;
     case 'x':
         m->n = 0;

@@ -63,24 +63,32 @@ static const struct hint who_ways[] = {{"Space", "who is there"},
                                        {"z", "look closer"},
                                        {"Esc", "type it"}};
 
-static int draw_ways(struct canvas *c, struct rect r, int row, const struct hint *w, size_t n)
+/* The window's picture is as large as the person makes the window: nothing is looked at closer there. */
+static bool has(const struct desk *d, const struct hint *w)
 {
+    return strcmp(w->key, "z") != 0 || d->view == PLAYER_PANE;
+}
+
+static void draw_ways(const struct desk *d, struct canvas *c, struct rect r, const struct hint *w,
+                      size_t n)
+{
+    int row = r.row + 2;
     int keys = 0;
     for (size_t i = 0; i < n; i++)
         keys = (int)strlen(w[i].key) >= keys ? (int)strlen(w[i].key) + 1 : keys;
-    for (size_t i = 0; i < n && row < r.row + r.rows; i++, row++) {
+    for (size_t i = 0; i < n && row < r.row + r.rows; i++) {
+        if (!has(d, &w[i]))
+            continue;
         canvas_text(c, strip(row, r.col, keys), ST_KEY, w[i].key);
-        canvas_text(c, strip(row, r.col + keys, r.cols - keys), ST_NORMAL, w[i].what);
+        canvas_text(c, strip(row++, r.col + keys, r.cols - keys), ST_NORMAL, w[i].what);
     }
-    return row;
 }
 
-#define DRAW_WAYS(c, r, row, ways) draw_ways(c, r, row, ways, sizeof ways / sizeof *ways)
+#define DRAW_WAYS(ways) draw_ways(d, c, r, ways, sizeof ways / sizeof *ways)
 
 static void draw_keys_of(const struct desk *d, const struct measuring *m, struct canvas *c,
                          struct rect r)
 {
-    const int row = r.row + 2;
     if (m->naming || m->whom || m->pointing)
         canvas_text(c, strip(r.row, r.col, r.cols), ST_STRONG,
                     m->naming ? "which spot is that?"
@@ -90,15 +98,15 @@ static void draw_keys_of(const struct desk *d, const struct measuring *m, struct
         canvas_printf(c, strip(r.row, r.col, r.cols), ST_STRONG, "measuring: %s",
                       measuring_name(m->as));
     if (m->naming && d->app->show.grid.surface == SURFACE_FLOOR)
-        DRAW_WAYS(c, r, row, word_ways);
+        DRAW_WAYS(word_ways);
     else if (m->naming)
-        DRAW_WAYS(c, r, row, name_ways);
+        DRAW_WAYS(name_ways);
     else if (m->whom)
-        DRAW_WAYS(c, r, row, who_ways);
+        DRAW_WAYS(who_ways);
     else if (m->pointing)
-        DRAW_WAYS(c, r, row, point_ways);
+        DRAW_WAYS(point_ways);
     else
-        DRAW_WAYS(c, r, row, measure_ways);
+        DRAW_WAYS(measure_ways);
 }
 
 static void say_naming(const struct desk *d, const struct measuring *m, struct buf *out)

@@ -16,6 +16,8 @@ static const struct ink {
     [OVER_PICK] = {{90, 255, 120, 255}, 256},  [OVER_CROSS] = {{255, 255, 255, 255}, 256},
 };
 
+static const struct ink shadow = {{0, 0, 0, 255}, 256};
+
 /* Pixels from the picture's corner from which on nothing is drawn. */
 static const double too_far = 20000;
 
@@ -133,7 +135,6 @@ static void label(const struct sheet *s, double x, double y, const char *text,
                   const struct ink *ink)
 {
     enum { LEAST_WIDTH = 360, DOT_EVERY = 560 };
-    static const struct ink shadow = {{0, 0, 0, 255}, 256};
     const int size = 1 + s->width / DOT_EVERY;
     if (s->width < LEAST_WIDTH || !(fabs(x) < too_far / 2 && fabs(y) < too_far / 2))
         return;
@@ -208,8 +209,11 @@ struct pane_image over_paint(const struct over *o, const struct over_frame *at,
                  left = at->x * f->width - origin[0], top = at->y * f->height - origin[1];
     for (size_t i = 0; i < o->n_lines; i++) {
         const struct over_line *l = &o->lines[i];
-        line(&s, (double[]){left + w * l->x0, top + h * l->y0},
-             (double[]){left + w * l->x1, top + h * l->y1}, &inks[l->kind]);
+        const double a[2] = {left + w * l->x0, top + h * l->y0},
+                     b[2] = {left + w * l->x1, top + h * l->y1};
+        if (l->kind == OVER_CROSS) /* seen on white paint, too */
+            line(&s, (double[]){a[0] + 1, a[1] + 1}, (double[]){b[0] + 1, b[1] + 1}, &shadow);
+        line(&s, a, b, &inks[l->kind]);
     }
     for (size_t i = 0; i < o->n_dots; i++) {
         const struct over_dot *d = &o->dots[i];

@@ -12,13 +12,15 @@ static const char *const inks[OVER_KINDS] = {
 };
 static const double wide[OVER_KINDS] = {
     [OVER_LINE] = 0.6,  [OVER_STRONG] = 1.1, [OVER_SHAPE] = 1.2, [OVER_MOVE] = 1.4,
-    [OVER_GHOST] = 2.6, [OVER_CLICK] = 3.4,  [OVER_PICK] = 3.4,  [OVER_CROSS] = 0.9};
+    [OVER_GHOST] = 2.6, [OVER_CLICK] = 3.4,  [OVER_PICK] = 3.4,  [OVER_CROSS] = 1.4};
 static const double width = 1280, height = 720;
 
 static void begin(struct buf *ass, enum over_kind kind)
 {
-    buf_printf(ass, "%s{\\an7\\pos(0,0)\\bord0\\shad0\\1c&H%s&%s\\p1}", ass->n ? "\n" : "",
-               inks[kind], kind == OVER_LINE ? "\\1a&H60&" : "");
+    /* the crosshair must be seen on white paint, too */
+    buf_printf(ass, "%s{\\an7\\pos(0,0)\\bord%s\\shad0\\1c&H%s&%s\\p1}", ass->n ? "\n" : "",
+               kind == OVER_CROSS ? "0.7\\3c&H000000&" : "0", inks[kind],
+               kind == OVER_LINE ? "\\1a&H60&" : "");
 }
 
 /* Tenths of the space's unit, with a space behind; there are thousands of them in each picture, for

@@ -33,20 +33,34 @@ static int is_there(int fd)
     return strstr(path, full_word) != NULL;
 }
 
-/* As a file system does it: what still fits is written, the next call fails. */
+/* As a file system does it: what still fits is written, the next call fails. False: nothing fits. */
+static int fits(int fd, size_t *n)
+{
+    if (!full_word || !is_there(fd))
+        return 1;
+    if (left == 0) {
+        hits++;
+        errno = ENOSPC;
+        return 0;
+    }
+    *n = *n < left ? *n : left;
+    left -= *n;
+    return 1;
+}
+
 __attribute__((visibility("default"))) ssize_t write(int fd, const void *p, size_t n)
 {
     static ssize_t (*real)(int, const void *, size_t);
     if (!real)
         *(void **)&real = dlsym(RTLD_NEXT, "write");
-    if (!full_word || !is_there(fd))
-        return real(fd, p, n);
-    if (left == 0) {
-        hits++;
-        errno = ENOSPC;
-        return -1;
-    }
-    n = n < left ? n : left;
-    left -= n;
-    return real(fd, p, n);
+    return fits(fd, &n) ? real(fd, p, n) : -1;
+}
+
+/* SQLite's. */
+__attribute__((visibility("default"))) ssize_t pwrite64(int fd, const void *p, size_t n, off64_t at)
+{
+    static ssize_t (*real)(int, const void *, size_t, off64_t);
+    if (!real)
+        *(void **)&real = dlsym(RTLD_NEXT, "pwrite64");
+    return fits(fd, &n) ? real(fd, p, n, at) : -1;
 }

@@ -1,4 +1,4 @@
-/* A disk that is full: in a program that is linked with full_disk.c, write() fails with ENOSPC once
+/* A disk that is full: in a program that is linked with full_disk.c, write() and pwrite() fail with ENOSPC once
  * so many bytes were written to files whose path holds a given word, in libraries too. */
 #ifndef LIB_FULL_DISK_H
 #define LIB_FULL_DISK_H
