@@ -140,16 +140,6 @@ static void say_field(const struct desk *d, const struct measuring *m, struct bu
                    ground_followed(d) * 100);
 }
 
-const char *measuring_hint(const struct desk *d)
-{
-    const struct measuring *m = measuring_open(d);
-    return m->naming ? " type its yard line, then its row   / writes it in words   Esc not this one"
-           : m->whom ? " Space or a click says who stands there   arrows move   Esc goes back"
-           : m->pointing
-               ? " a click or Space points, a digit names   arrows move   p measures   Esc leaves"
-               : " Space or a click points   arrows move   Enter marks   Esc leaves";
-}
-
 /* Lines that are too long go on below, a little to the right. */
 static void fitted(const char *text, int cols, struct buf *out)
 {
