@@ -160,9 +160,13 @@ static bool say_gaps(const struct desk *d, struct measuring *m, struct err *e)
     const struct length one = worst >= 0 ? all.gap[worst] : all.mean;
     m->whole = (struct measure){MEASURE_INTERVAL, one.inches / GRID_ACROSS_IN,
                                 one.error / GRID_ACROSS_IN, NAN};
-    const struct field_gaps g = {
-        rows, all.n,     all.mean.inches / GRID_ACROSS_IN, all.mean.error / GRID_ACROSS_IN,
-        NAN,  all.closes, all.opens};
+    const struct field_gaps g = {rows,
+                                 all.n,
+                                 all.mean.inches / GRID_ACROSS_IN,
+                                 all.mean.error / GRID_ACROSS_IN,
+                                 NAN,
+                                 all.closes,
+                                 all.opens};
     field_gaps(&g, AS_TEXT, &m->said);
     return true;
 }

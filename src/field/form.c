@@ -6,7 +6,7 @@
 
 #include "field/assign.h"
 
-enum { ROUNDS = 8, FOR_SCALE = 6 };
+enum { ROUNDS = 8, FOR_SCALE = 10 };
 
 static int by_size(const void *a, const void *b)
 {
@@ -142,16 +142,18 @@ static double unlikely(const struct trial *t)
     return sum;
 }
 
-/* How many stand within half a step of the dots that they are paired with. */
-static size_t on_dots(const struct trial *t)
+/* Has it moved by well over half a step, though every third stands within half a step of the very dot he
+ * is paired with? Then it has not. */
+static bool has_not_moved(const struct trial *t)
 {
     static const double half_step = 11.25;
-    size_t n = 0;
+    size_t on = 0;
     for (size_t i = 0; i < t->ask->n_feet; i++) {
+        const struct field_place foot = t->ask->feet[i];
         const int k = t->fit.dot[i];
-        n += k >= 0 && t->cost[i * t->ask->n_dots + (size_t)k] <= half_step * half_step;
+        on += k >= 0 && hypot(foot.x - t->ask->dots[k].x, foot.y - t->ask->dots[k].y) <= half_step;
     }
-    return n;
+    return hypot(t->fit.shift.x, t->fit.shift.y) > 1.5 * half_step && 3 * on >= t->fit.pairs;
 }
 
 void form_check(struct arena *a, const struct form_ask *ask, struct form_fit *out)
@@ -160,12 +162,11 @@ void form_check(struct arena *a, const struct form_ask *ask, struct form_fit *ou
     const struct field_place feet = middle_of(ask->feet, ask->n_feet, moved.scratch);
     settle(&as_is, (struct field_place){0, 0});
     settle(&moved, (struct field_place){feet.x - moved.middle.x, feet.y - moved.middle.y});
-    struct trial *best = unlikely(&moved) < unlikely(&as_is) ? &moved : &as_is,
-                 still = begun(a, ask);
-    still.fit.scale = 1;
-    pair(&still);
-    if (3 * on_dots(&still) >= still.fit.pairs && still.fit.pairs > 0)
-        best = &still;
+    struct trial *best = unlikely(&moved) < unlikely(&as_is) ? &moved : &as_is;
+    if (has_not_moved(best)) {
+        best->fit.shift = (struct field_place){0, 0};
+        best->fit.scale = 1;
+    }
     for (size_t i = 0; i < ask->n_feet; i++) {
         const int k = best->fit.dot[i];
         const struct field_place d = k >= 0 ? meant(best, (size_t)k) : ask->feet[i];

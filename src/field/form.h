@@ -23,7 +23,7 @@ struct form_ask {
 
 struct form_fit {
     struct field_place shift; /* of the form, inches */
-    double scale;             /* about its middle; 1 with fewer than six pairs */
+    double scale;             /* about its middle; 1 with fewer than ten pairs */
     size_t pairs;
     int *dot;                /* of each foot, -1: none */
     struct field_place *off; /* of each foot from its place in the shifted form, inches */

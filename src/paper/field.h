@@ -42,7 +42,8 @@ struct field_gaps {
     const struct field_gap_row *at;
     size_t n;
     double mean, mean_error, of; /* of: what it should be, NAN when not said */
-    int closes, opens; /* positions in `at` of those that are furthest from what they should be by more
+    int closes,
+        opens; /* positions in `at` of those that are furthest from what they should be by more
                         * than the error and what is let pass, too short and too long; -1 */
 };
 

@@ -117,11 +117,33 @@ static void a_rank_of_which_some_were_clicked_is_not_taken_for_one_that_moved_up
     }
 }
 
+/* An arm whose ends are where they should be and whose middle bows out has not moved. */
+static void an_arm_that_bows_has_not_moved(void **state)
+{
+    (void)state;
+    static const double back[] = {0.1, 1.3, 1.7, 1.8, 0.0, 1.1};
+    enum { ARM = 6 };
+    struct field_place dots[ARM], feet[ARM];
+    struct arena a = {0};
+    struct form_fit fit;
+    for (int i = 0; i < ARM; i++) {
+        dots[i] = (struct field_place){i * 3 * step, 700 - i * step};
+        feet[i] = (struct field_place){dots[i].x, dots[i].y + back[i] * step};
+    }
+    form_check(&a, &(struct form_ask){feet, dots, ARM, ARM, 4 * step}, &fit);
+    assert_int_equal(fit.pairs, ARM);
+    assert_true(fit.shift.x == 0 && fit.shift.y == 0 && fit.scale == 1);
+    for (int i = 0; i < ARM; i++)
+        assert_true(fit.dot[i] == i && fabs(fit.off[i].y - back[i] * step) < 1e-9);
+    arena_free(&a);
+}
+
 int main(void)
 {
     struct cases all = {0};
     cases_of(&all, forms, is_told_apart);
     case_test(&all, a_rank_of_which_some_were_clicked_is_not_taken_for_one_that_moved_up);
     case_test(&all, a_stray_click_is_nobodys);
+    case_test(&all, an_arm_that_bows_has_not_moved);
     return cases_run(&all, "a whole form");
 }
