@@ -82,6 +82,15 @@ void draw_lines(struct canvas *c, struct rect r, enum style style, const char *t
     buf_free(&line);
 }
 
+static const char *measuring_hint(const struct measuring *m)
+{
+    return m->naming ? " type its yard line, then its row   / writes it in words   Esc not this one"
+           : m->whom ? " Space or a click says who stands there   arrows move   Esc goes back"
+           : m->pointing
+               ? " a click or Space points, a digit names   arrows move   p measures   Esc leaves"
+               : " Space or a click points   arrows move   Enter marks   Esc leaves";
+}
+
 void draw_foot(const struct desk *d, struct canvas *c)
 {
     int row = c->rows - 1;
@@ -102,7 +111,7 @@ void draw_foot(const struct desk *d, struct canvas *c)
         return;
     }
     draw_keys(d, c, strip(row, 0, c->cols), ST_DIM,
-              measuring_open(d) ? measuring_hint(d) : d->screen->hint);
+              measuring_open(d) ? measuring_hint(measuring_open(d)) : d->screen->hint);
 }
 
 void draw_desk(const struct desk *d, struct canvas *c)

@@ -75,7 +75,6 @@ bool draw_panel(const struct desk *d, struct canvas *c, const struct review_layo
 void draw_correct(const struct desk *d, struct canvas *c, struct rect r);
 /* Keys in the rail's room, what the clicks say in that of the calls. */
 void draw_measuring(const struct desk *d, struct canvas *c, const struct review_layout *l);
-const char *measuring_hint(const struct desk *d); /* for the last row, while somebody measures */
 void draw_taps(const struct desk *d, struct canvas *c, struct rect r);
 
 #endif
