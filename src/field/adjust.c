@@ -113,10 +113,12 @@ static void gather(struct work *w, bool last)
         if (!is_used(w, v))
             continue;
         view_move(w, v, move);
-        if (last)
+        if (last) {
             says_left(&w->pieces[v], move, &s);
-        else
+            says_lines(&w->pieces[v], &s);
+        } else {
             says_pieces(&w->pieces[v], move, &s);
+        }
         w->out->fit[v].rms_px = s.rms_px;
         w->out->fit[v].held = s.held > 0 ? s.held : 1;
         w->out->fit[v].found = w->pieces[v].n;
@@ -148,9 +150,9 @@ static size_t all_stretches(struct work *w, struct seen *out)
         struct says s;
         if (!is_used(w, v))
             continue;
-        struct stretch *of = xcalloc(w->pieces[v].n + 1, sizeof *of);
+        struct stretch *of = xcalloc(says_count(&w->pieces[v]) + 1, sizeof *of);
         view_move(w, v, move);
-        says_pieces(&w->pieces[v], move, &s);
+        says_left(&w->pieces[v], move, &s);
         const size_t many = says_stretches(&w->pieces[v], move, &s, of);
         for (size_t i = 0; i < many; i++)
             out[n++] = (struct seen){of[i], v};
@@ -159,31 +161,39 @@ static size_t all_stretches(struct work *w, struct seen *out)
     return n;
 }
 
-/* The squares of what each stretch asks of all parameters. */
-static void add_spread(struct work *w)
+/* One stretch, in all the views that see it. */
+static void add_stretch(struct work *w, const struct seen *seen, size_t views)
 {
     const size_t n = w->all.n;
-    size_t most = 1, different = 0;
+    double *room = xcalloc(n * n + 2 * n, sizeof *room), *sum = room + n * n + n;
+    memcpy(room, w->all.information, n * n * sizeof *room);
+    for (size_t i = 0; i < views; i++)
+        for (int a = 0; a < N; a++) {
+            const size_t row = column(seen[i].view, a);
+            sum[row] += seen[i].stretch.sum[a];
+            for (int b = 0; b < N; b++)
+                room[row * n + column(seen[i].view, b)] -= seen[i].stretch.information[a][b];
+        }
+    says_alone(&w->all, sum, room);
+    for (size_t a = 0; a < n; a++)
+        for (size_t b = 0; b < n; b++)
+            w->all.spread[a * n + b] += says_unmodelled * sum[a] * sum[b];
+    free(room);
+}
+
+static void add_spread(struct work *w)
+{
+    size_t most = 1;
     for (size_t v = 0; v < w->ask->n; v++)
-        most += w->pieces[v].n;
+        most += is_used(w, v) ? says_count(&w->pieces[v]) : 0;
     struct seen *seen = xcalloc(most, sizeof *seen);
-    double *sum = xcalloc(n, sizeof *sum);
     const size_t many = all_stretches(w, seen);
     qsort(seen, many, sizeof *seen, by_stretch);
-    for (size_t i = 0; i < many; i++)
-        different += i == 0 || seen[i].stretch.is != seen[i - 1].stretch.is;
-    const double few = says_few(different);
-    for (size_t i = 0; i < many; i++) {
-        for (int a = 0; a < N; a++)
-            sum[column(seen[i].view, a)] += seen[i].stretch.sum[a];
-        if (i + 1 < many && seen[i + 1].stretch.is == seen[i].stretch.is)
-            continue;
-        for (size_t a = 0; a < n; a++)
-            for (size_t b = 0; sum[a] != 0 && b < n; b++)
-                w->all.spread[a * n + b] += few * sum[a] * sum[b];
-        memset(sum, 0, n * sizeof *sum);
+    for (size_t i = 0, next; i < many; i = next) {
+        for (next = i + 1; next < many && seen[next].stretch.is == seen[i].stretch.is;)
+            next++;
+        add_stretch(w, &seen[i], next - i);
     }
-    free(sum);
     free(seen);
 }
 

@@ -60,8 +60,10 @@ static bool sum_up(const struct lock_ask *ask, struct pieces *all, const double 
     bool free[N];
     const struct normal n = normal_of(ask, &s, free);
     double cov[N][N], unsure[N][N] = {{0}};
-    says_spread(all, move, &s);
+    says_left(all, move, &s);
+    says_lines(all, &s);
     add_known(ask, &out->camera, &s);
+    says_spread(all, move, free, &s);
     for (int a = 0; ask->unsure && a < CAMERA_PARAMETERS; a++)
         memcpy(unsure[a], ask->unsure[a], sizeof ask->unsure[a]);
     if (!normal_cov(&n, unsure[0], cov[0]))

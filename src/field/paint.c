@@ -23,6 +23,23 @@ static bool crossed(const struct grid *g, double y)
     return false;
 }
 
+static void sideline(const struct grid *g, double apart, double width, int back,
+                     struct paint_list *out, size_t *cap)
+{
+    const double y = back ? g->back_sideline_in + width / 2 : -width / 2;
+    for (double x = -g->side_in + apart / 2; width > 0 && x < g->side_in; x += apart)
+        add(out, cap, (struct painted){{x, y}, width, apart, PAINT_SIDELINE, back});
+}
+
+static void hash_row(const struct grid *g, int back, struct paint_list *out, size_t *cap)
+{
+    const double y = back ? g->back_hash_in : g->front_hash_in;
+    for (int yards = -GOAL_YARDS; yards <= GOAL_YARDS; yards++)
+        if (yards % LINES_APART != 0)
+            add(out, cap,
+                (struct painted){{yards * YARD, y}, hash_length, line_width, PAINT_HASH, 2 + back});
+}
+
 void paint_of(const struct grid *g, double apart, double sideline_width, struct paint_list *out)
 {
     size_t cap = 0;
@@ -34,23 +51,10 @@ void paint_of(const struct grid *g, double apart, double sideline_width, struct 
             if (!crossed(g, y))
                 add(out, &cap,
                     (struct painted){{yards * YARD, y}, line_width, apart, PAINT_YARD_LINE, yards});
-    const double outside = sideline_width / 2;
-    for (double x = -g->side_in + apart / 2; sideline_width > 0 && x < g->side_in; x += apart) {
-        add(out, &cap, (struct painted){{x, -outside}, sideline_width, apart, PAINT_SIDELINE, 0});
-        add(out, &cap,
-            (struct painted){
-                {x, g->back_sideline_in + outside}, sideline_width, apart, PAINT_SIDELINE, 1});
-    }
-    for (int yards = -GOAL_YARDS; yards <= GOAL_YARDS; yards++) {
-        if (yards % LINES_APART == 0)
-            continue;
-        add(out, &cap,
-            (struct painted){
-                {yards * YARD, g->front_hash_in}, hash_length, line_width, PAINT_HASH, 2});
-        add(out, &cap,
-            (struct painted){
-                {yards * YARD, g->back_hash_in}, hash_length, line_width, PAINT_HASH, 3});
-    }
+    for (int back = 0; back < 2; back++)
+        sideline(g, apart, sideline_width, back, out, &cap);
+    for (int back = 0; back < 2; back++)
+        hash_row(g, back, out, &cap);
 }
 
 void paint_free(struct paint_list *l)

@@ -31,8 +31,8 @@ struct paint_list {
 };
 
 /* All of the ground's paint: yard lines every `apart` inches of depth, sidelines every `apart`
- * inches (none where their width is 0), hashes every yard between the yard lines. Nothing for a
- * floor. */
+ * inches (none where their width is 0), hashes every yard between the yard lines. The pieces of one
+ * line follow one another along it. Nothing for a floor. */
 void paint_of(const struct grid *g, double apart, double sideline_width, struct paint_list *out);
 void paint_free(struct paint_list *l);
 

@@ -96,11 +96,16 @@ static bool find(const struct look *how, const struct expected *x, struct bar *o
     return bar_find(how->picture, &bar, out);
 }
 
+static int line_of(const struct painted *p)
+{
+    return (int)p->kind * 128 + p->line + 64;
+}
+
 /* Neighbours on one line have one number. */
 static int stretch_of(const struct painted *p)
 {
     const double along = paint_across(p) ? p->at.y : p->at.x;
-    return ((int)p->kind * 128 + p->line + 64) * 64 + (int)floor(along / stretch_in) + 32;
+    return line_of(p) * 64 + (int)floor(along / stretch_in) + 32;
 }
 
 /* How far the middle of a sideline moves across it with an inch of its width. */
@@ -128,6 +133,7 @@ void pieces_look(const struct look *how, const struct camera *c, struct pieces *
         struct piece *one = &out->at[out->n++];
         one->miss = bar.offset * x.lie.share;
         one->sd = hypot(least_sd, bar.sd * x.lie.share);
+        one->line = line_of(p);
         one->stretch = stretch_of(p);
         one->slope[PIECE_WIDTH] = by_width(p, &x);
         for (int k = 0; k < CAMERA_PARAMETERS; k++)

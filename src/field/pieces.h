@@ -14,7 +14,7 @@ struct piece {
     double slope[PIECE_PARAMETERS];
     double sd; /* pixels: how well such a bar is found, before anything else is known */
     double weight;
-    int stretch; /* pieces of one are neighbours on one line */
+    int line, stretch; /* pieces of one stretch are neighbours on one line */
 };
 
 struct pieces {

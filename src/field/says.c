@@ -14,6 +14,9 @@ enum { N = PIECE_PARAMETERS };
 static const double tukey = 4.685;      /* 95 % efficient under a normal law (Huber & Ronchetti) */
 static const double mad_to_sd = 1.4826; /* of a normal law */
 static const double least_scale = 1;    /* of the pieces' own sd */
+static const double all_alone = 4;      /* where the others say nothing: counted so many times */
+static const double line_off = 0.3;     /* of the misses' rms */
+const double says_unmodelled = 1.2;
 
 /* In the piece's own sd. */
 static double left_over(const struct piece *p, const double move[N])
@@ -91,24 +94,49 @@ size_t says_stretches(const struct pieces *all, const double move[N], const stru
         const struct piece *p = &all->at[i];
         if (i == 0 || all->at[i - 1].stretch != p->stretch)
             out[n++] = (struct stretch){.is = p->stretch};
-        const double score = p->weight * left_over(p, move) / (s->scale * s->scale * p->sd);
+        const double w = p->weight / (s->scale * s->scale * p->sd * p->sd);
+        const double off = w * left_over(p, move) * p->sd;
         for (int a = 0; a < N; a++)
-            out[n - 1].sum[a] += score * p->slope[a];
+            out[n - 1].sum[a] += off * p->slope[a];
+        add_square(out[n - 1].information, p->slope, w * s->steep);
     }
+    for (size_t i = 0; i < n; i++)
+        mirror(out[i].information);
     return n;
 }
 
-double says_few(size_t stretches)
+size_t says_count(const struct pieces *all)
 {
-    static const double unmodelled = 1.4;
-    return unmodelled * (stretches > N ? (double)stretches / (double)(stretches - N) : N);
+    size_t n = 0;
+    for (size_t i = 0; i < all->n; i++)
+        n += i == 0 || all->at[i - 1].stretch != all->at[i].stretch;
+    return n;
+}
+
+void says_alone(const struct normal *all, double *sum, double *room)
+{
+    const size_t n = all->n;
+    struct normal others = *all;
+    others.information = room;
+    others.wish = sum;
+    double *move = room + n * n;
+    if (!normal_move(&others, move)) {
+        for (size_t a = 0; a < n; a++)
+            sum[a] *= all_alone;
+        return;
+    }
+    for (size_t a = 0; a < n; a++) {
+        sum[a] = 0;
+        for (size_t b = 0; b < n; b++)
+            sum[a] += all->information[a * n + b] * move[b];
+    }
 }
 
 void says_left(struct pieces *all, const double move[N], struct says *out)
 {
     double squares = 0, weights = 0;
     says_pieces(all, move, out);
-    const double steep = steepness(all, move, out->scale);
+    out->steep = steepness(all, move, out->scale);
     for (size_t i = 0; i < all->n; i++) {
         const struct piece *p = &all->at[i];
         const double r = left_over(p, move) * p->sd;
@@ -118,18 +146,42 @@ void says_left(struct pieces *all, const double move[N], struct says *out)
     out->rms_px = weights > 0 ? sqrt(squares / weights) : 0;
     for (int a = 0; a < N; a++)
         for (int b = 0; b < N; b++)
-            out->information[a][b] *= steep;
+            out->information[a][b] *= out->steep;
 }
 
-void says_spread(struct pieces *all, const double move[N], struct says *out)
+void says_spread(const struct pieces *all, const double move[N], const bool free_ones[N],
+                 struct says *out)
 {
-    struct stretch *of = xcalloc(all->n + 1, sizeof *of);
-    says_left(all, move, out);
+    const struct normal whole = {N, out->information[0], out->wish, out->spread[0], free_ones};
+    struct stretch *of = xcalloc(says_count(all) + 1, sizeof *of);
     const size_t n = says_stretches(all, move, out, of);
-    for (size_t i = 0; i < n; i++)
-        add_square(out->spread, of[i].sum, says_few(n));
-    mirror(out->spread);
+    for (size_t i = 0; i < n; i++) {
+        double room[N * N + N];
+        for (int k = 0; k < N * N; k++)
+            room[k] = whole.information[k] - of[i].information[k / N][k % N];
+        says_alone(&whole, of[i].sum, room);
+        for (int a = 0; a < N; a++)
+            for (int b = 0; b < N; b++)
+                out->spread[a][b] += says_unmodelled * of[i].sum[a] * of[i].sum[b];
+    }
     free(of);
+}
+
+/* Stretches of one line follow one another, and have its kind and number in common. */
+void says_lines(const struct pieces *all, struct says *s)
+{
+    double of_line[N] = {0};
+    for (size_t i = 0; i < all->n; i++) {
+        const struct piece *p = &all->at[i];
+        const double w = p->weight / (s->scale * s->scale * p->sd * p->sd);
+        for (int a = 0; a < N; a++)
+            of_line[a] += w * p->slope[a];
+        if (i + 1 < all->n && all->at[i + 1].line == p->line)
+            continue;
+        add_square(s->spread, of_line, pow(line_off * s->rms_px, 2));
+        memset(of_line, 0, sizeof of_line);
+    }
+    mirror(s->spread);
 }
 
 /* --- what was known before ---------------------------------------------------------------------- */

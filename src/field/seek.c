@@ -99,8 +99,8 @@ static double explains(const struct seek_ask *ask, const struct paint_list *pain
     bool had = false;
     for (size_t i = 0; i < paint->n; i++) {
         const struct painted *p = &paint->at[i];
-        const bool same_line =
-            had && i > 0 && paint->at[i - 1].kind == p->kind && paint->at[i - 1].line == p->line;
+        const bool same_line = had && i > 0 && p->kind != PAINT_HASH &&
+                               paint->at[i - 1].kind == p->kind && paint->at[i - 1].line == p->line;
         had = camera_sees(c, p->at, &at, NULL);
         if (had && same_line && at.x > 0 && at.y > 0 && at.x < c->width && at.y < c->height) {
             const double off = ridges_off(ask->ridges, at, at.x - last.x, at.y - last.y) / far;
