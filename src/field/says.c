@@ -15,7 +15,7 @@ static const double tukey = 4.685;      /* 95 % efficient under a normal law (Hu
 static const double mad_to_sd = 1.4826; /* of a normal law */
 static const double least_scale = 1;    /* of the pieces' own sd */
 static const double all_alone = 4;      /* where the others say nothing: counted so many times */
-static const double line_off = 0.3;     /* of the misses' rms */
+static const double line_off = 0.25;    /* of the misses' rms */
 const double says_unmodelled = 1.2;
 
 /* In the piece's own sd. */

@@ -16,7 +16,7 @@
  * 28(2), 2002 (from memory). Its squares are made 1.2 times as large for what is left.
  *
  * What whole lines have in common (people and shadows beside them, second lines, a blur that is not even)
- * is not seen in what one picture leaves: each line may be off as a whole by 0.3 of the misses' rms.
+ * is not seen in what one picture leaves: each line may be off as a whole by a quarter of the misses' rms.
  * Both numbers are after what drawn fields of many kinds showed (tests/field/test_coverage.c). */
 #ifndef FIELD_SAYS_H
 #define FIELD_SAYS_H
