@@ -49,6 +49,20 @@ static void lines_that_were_left_out_tell(void **state)
         fail_msg("%.4f and %.4f steps", off[0].steps, off[1].steps);
 }
 
+/* Errors are summed over stretches of a line, and of noisy pictures every few pieces are looked at. */
+static void the_pieces_of_a_line_follow_one_another(void **state)
+{
+    (void)state;
+    struct paint_list paint;
+    paint_of(grid_named("college"), 24, 18, &paint);
+    size_t lines = 0;
+    for (size_t i = 0; i < paint.n; i++)
+        lines += i == 0 || paint.at[i].kind != paint.at[i - 1].kind ||
+                 paint.at[i].line != paint.at[i - 1].line;
+    paint_free(&paint);
+    assert_int_equal(lines, 21 + 2 + 2); /* yard lines, sidelines, hash rows */
+}
+
 static const bool moving[CAMERA_PARAMETERS] = {
     [CAMERA_PAN] = true, [CAMERA_TILT] = true, [CAMERA_ROLL] = true, [CAMERA_FOCAL] = true};
 
@@ -144,6 +158,7 @@ int main(void)
 {
     struct cases all = {0};
     case_test(&all, lines_that_were_left_out_tell);
+    case_test(&all, the_pieces_of_a_line_follow_one_another);
     case_test(&all, four_rough_clicks_are_enough);
     case_test(&all, a_moved_camera_is_found_again);
     return cases_run(&all, "the lock");
