@@ -228,7 +228,8 @@ static bool key(struct desk *d, const char *k)
         return true;
     if (strcmp(k, "Space") == 0)
         click(d, m);
-    else if (strcmp(k, "Backspace") == 0)
+    else if (strcmp(k, "Backspace") == 0 || (strcmp(k, "Ctrl-z") == 0 && !m->pointing &&
+                                             m->n > 0)) /* the last click is the step */
         back(d, m);
     else if (strcmp(k, "Tab") == 0 && m->pointing)
         measuring_next_likely(d, m);
@@ -346,8 +347,11 @@ void command_measure(struct desk *d, const char *arg)
     if (!enter(d))
         return;
     v = ground_view(d);
-    m->pointing = !v || v->by == FIELD_UNKNOWN;
+    /* with four picks it is only being found */
+    m->pointing = !v || (v->by == FIELD_UNKNOWN && v->picks.n < 4);
     ground_work(d);
+    if (!m->pointing && v->by == FIELD_UNKNOWN)
+        desk_say(d, "finding the field by the picks that are there ...");
     if (m->pointing)
         desk_say(
             d, "where is the field? point at four crossings of its lines, roughly, and name each");

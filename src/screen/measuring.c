@@ -132,7 +132,8 @@ static void say_field(const struct desk *d, const struct measuring *m, struct bu
         buf_printf(out, "%zu spots here; the field is known by the picks alone, good to %.1f px\n",
                    here, v->alone.sd);
     else if (m->pointing)
-        buf_printf(out, "%zu spots here; the field is held by its lines: ( draws them\n", here);
+        buf_printf(out, "%zu spots here; the field is held by its lines%s\n", here,
+                   ground_shown(d)->lines ? "" : ": ( draws them");
     else if (m->n == 0)
         buf_str(out, "click where feet meet the ground, along a rank from one end to the other\n");
     if (ground_followed(d) >= 0)
