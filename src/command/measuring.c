@@ -228,8 +228,7 @@ static bool key(struct desk *d, const char *k)
         return true;
     if (strcmp(k, "Space") == 0)
         click(d, m);
-    else if (strcmp(k, "Backspace") == 0 || (strcmp(k, "Ctrl-z") == 0 && !m->pointing &&
-                                             m->n > 0)) /* the last click is the step */
+    else if (strcmp(k, "Backspace") == 0)
         back(d, m);
     else if (strcmp(k, "Tab") == 0 && m->pointing)
         measuring_next_likely(d, m);
