@@ -5,7 +5,6 @@
 #include <string.h>
 
 #include "app/ties.h"
-#include "base/near.h"
 #include "base/number.h"
 #include "base/shell.h"
 #include "count/moment.h"
@@ -15,6 +14,7 @@
 #include "sys/file.h"
 #include "verb/beats.h"
 #include "verb/rows.h"
+#include "verb/subs.h"
 
 enum { TAPS_LIMIT = 4 << 20, PLACES = 64, NEAR_TIE_US = 250000 };
 
@@ -339,22 +339,20 @@ static bool beats(struct counting *k, struct err *e)
     return true;
 }
 
-static const struct sub {
-    const char *name, *usage;
-    size_t least, most;
-    const char *options; /* that mean something here */
+static const struct asked {
+    struct sub sub;
     bool (*run)(struct counting *k, struct err *e);
 } subs[] = {
-    {"tie", "TIME SET [COUNT]", 2, 3, "from halt break join", tie},
-    {"untie", "TIME", 1, 1, "", untie},
-    {"ties", "", 0, 0, "as semicolons", ties},
-    {"at", "TIME", 1, 1, "as semicolons", at},
-    {"when", "SET [COUNT]", 1, 2, "as semicolons", when},
-    {"taps", "FILE", 1, 1,
-     "as semicolons set count accept from halt break join distance temperature", taps},
-    {"beats", "", 0, 0, "as semicolons distance temperature bpm", beats},
+    {{"tie", "TIME SET [COUNT]", 2, 3, "from halt break join"}, tie},
+    {{"untie", "TIME", 1, 1, ""}, untie},
+    {{"ties", "", 0, 0, "as semicolons"}, ties},
+    {{"at", "TIME", 1, 1, "as semicolons"}, at},
+    {{"when", "SET [COUNT]", 1, 2, "as semicolons"}, when},
+    {{"taps", "FILE", 1, 1,
+      "as semicolons set count accept from halt break join distance temperature"},
+     taps},
+    {{"beats", "", 0, 0, "as semicolons distance temperature bpm"}, beats},
 };
-enum { SUBS = sizeof subs / sizeof *subs };
 
 /* Options that mean something only beside another. */
 static const struct {
@@ -370,37 +368,9 @@ static const struct {
     {"beats", "temperature", "distance"},
 };
 
-static bool takes(const struct sub *s, const char *option)
-{
-    const size_t n = strlen(option);
-    for (const char *o = s->options; *o; o += strcspn(o, " "), o += *o == ' ')
-        if (strcspn(o, " ") == n && strncmp(o, option, n) == 0)
-            return true;
-    return false;
-}
-
-static bool not_taken(const struct sub *s, const char *option, struct err *e)
-{
-    const char *for_whom[SUBS];
-    size_t n = 0;
-    struct buf list = {0};
-    for (size_t i = 0; i < SUBS; i++)
-        if (takes(&subs[i], option))
-            for_whom[n++] = subs[i].name;
-    for (size_t i = 0; i < n; i++)
-        buf_printf(&list, "%s%s", i == 0 ? "" : i + 1 < n ? ", " : " and ", for_whom[i]);
-    err_set(e, ERR_USAGE, "count %s: takes no --%s; it is for %s", s->name, option,
-            buf_text(&list));
-    buf_free(&list);
-    return false;
-}
-
 /* An option that would do nothing is a mistake. */
 static bool check_options(const struct call *c, const struct sub *s, struct err *e)
 {
-    for (size_t i = 0; i < c->n_values; i++)
-        if (!takes(s, c->options[i]->name))
-            return not_taken(s, c->options[i]->name, e);
     for (size_t i = 0; i < sizeof needs / sizeof *needs; i++)
         if (strcmp(needs[i].sub, s->name) == 0 && call_value(c, needs[i].option) &&
             !call_value(c, needs[i].needs))
@@ -409,35 +379,20 @@ static bool check_options(const struct call *c, const struct sub *s, struct err 
     return true;
 }
 
-static bool unknown(const char *name, struct err *e)
-{
-    struct near near = {.word = name};
-    for (size_t i = 0; i < SUBS; i++)
-        near_offer(&near, subs[i].name);
-    return err_set(e, ERR_USAGE, "count: cannot '%s'%s", name,
-                   near_said(&near, "; it is one of tie, untie, ties, at, when, "
-                                    "taps, beats")
-                       .text);
-}
-
 static bool run(struct call *c, struct err *e)
 {
     static const enum format can[] = {AS_TEXT, AS_CSV, AS_JSON};
     struct app app;
     struct counting k = {.c = c, .app = &app, .n = c->n_words - 3, .words = c->words + 3};
-    size_t i = 0;
-    while (i < SUBS && strcmp(subs[i].name, c->words[2]) != 0)
-        i++;
-    if (i == SUBS)
-        return unknown(c->words[2], e);
-    if (k.n < subs[i].least || k.n > subs[i].most)
-        return err_set(e, ERR_USAGE, "count: usage: boxcall count SHOW CLIP %s %s", subs[i].name,
-                       subs[i].usage);
-    if (!check_options(c, &subs[i], e) || !call_format(c, can, 3, &k.as, e) ||
+    const struct subs all = SUBS_OF(subs);
+    const struct asked *asked = sub_asked(c, &all, e);
+    if (!asked)
+        return false;
+    if (!check_options(c, &asked->sub, e) || !call_format(c, can, 3, &k.as, e) ||
         !app_open(&app, c->words[0], e))
         return false;
     k.clip = clip_named(&app.clips, c->words[1], e);
-    bool ok = k.clip && subs[i].run(&k, e);
+    bool ok = k.clip && asked->run(&k, e);
     app_close(&app);
     return ok;
 }

@@ -1,88 +1,52 @@
 /* The field in a clip's pictures, from the command line. */
 #include <string.h>
 
-#include "base/near.h"
 #include "verb/fielding.h"
 #include "verb/rows.h"
+#include "verb/subs.h"
 
 /* --- the verb ---------------------------------------------------------------------------------------- */
 
-static const struct sub {
-    const char *name, *usage;
-    size_t least, most;
-    const char *options; /* that mean something here */
+static const struct asked {
+    struct sub sub;
     bool (*run)(struct fielding *f, struct err *e);
 } subs[] = {
-    {"pick", "TIME X,Y SPOT", 3, 20, "", verb_field_pick},
-    {"line", "TIME X,Y X,Y LINE", 4, 12, "", verb_field_line},
-    {"picks", "", 0, 0, "as semicolons", verb_field_picks},
-    {"unpick", "N", 1, 1, "", verb_field_unpick},
-    {"camera", "[TIME]", 0, 1, "as semicolons", verb_field_camera},
-    {"at", "TIME X,Y", 2, 2, "as semicolons mark target tolerance", verb_field_at},
-    {"pixel", "TIME SPOT", 2, 20, "as semicolons", verb_field_pixel},
-    {"gaps", "TIME X,Y X,Y ...", 3, CALL_WORDS, "as semicolons of mark target tolerance",
+    {{"pick", "TIME X,Y SPOT", 3, 20, ""}, verb_field_pick},
+    {{"line", "TIME X,Y X,Y LINE", 4, 12, ""}, verb_field_line},
+    {{"picks", "", 0, 0, "as semicolons"}, verb_field_picks},
+    {{"unpick", "N", 1, 1, ""}, verb_field_unpick},
+    {{"camera", "[TIME]", 0, 1, "as semicolons"}, verb_field_camera},
+    {{"at", "TIME X,Y", 2, 2, "as semicolons mark target tolerance"}, verb_field_at},
+    {{"pixel", "TIME SPOT", 2, 20, "as semicolons"}, verb_field_pixel},
+    {{"gaps", "TIME X,Y X,Y ...", 3, CALL_WORDS, "as semicolons of mark target tolerance"},
      verb_field_gaps},
-    {"fit", "TIME line|arc X,Y ...", 4, CALL_WORDS, "as semicolons mark tolerance", verb_field_fit},
-    {"corner", "TIME X,Y X,Y X,Y", 4, 4, "as semicolons", verb_field_corner},
-    {"pace", "TIME X,Y TIME X,Y", 4, 4, "as semicolons counts of mark target tolerance",
+    {{"fit", "TIME line|arc X,Y ...", 4, CALL_WORDS, "as semicolons mark tolerance"},
+     verb_field_fit},
+    {{"corner", "TIME X,Y X,Y X,Y", 4, 4, "as semicolons"}, verb_field_corner},
+    {{"pace", "TIME X,Y TIME X,Y", 4, 4, "as semicolons counts of mark target tolerance"},
      verb_field_pace},
-    {"angle", "TIME X,Y X,Y X,Y X,Y", 5, 5, "as semicolons", verb_field_angle},
-    {"who", "TIME X,Y", 2, 2, "as semicolons", verb_field_who},
-    {"check", "TIME X,Y ...", 2, CALL_WORDS, "as semicolons for mark tolerance", verb_field_check},
-    {"dots", "[SET [COUNT] | TIME]", 0, 2, "as semicolons", verb_field_dots},
+    {{"angle", "TIME X,Y X,Y X,Y X,Y", 5, 5, "as semicolons"}, verb_field_angle},
+    {{"who", "TIME X,Y", 2, 2, "as semicolons"}, verb_field_who},
+    {{"check", "TIME X,Y ...", 2, CALL_WORDS, "as semicolons for mark tolerance"},
+     verb_field_check},
+    {{"dots", "[SET [COUNT] | TIME]", 0, 2, "as semicolons"}, verb_field_dots},
 };
-enum { SUBS = sizeof subs / sizeof *subs };
-
-static bool takes(const struct sub *s, const char *option)
-{
-    const size_t n = strlen(option);
-    for (const char *o = s->options; *o; o += strcspn(o, " "), o += *o == ' ')
-        if (strcspn(o, " ") == n && strncmp(o, option, n) == 0)
-            return true;
-    return false;
-}
-
-static bool check_options(const struct call *c, const struct sub *s, struct err *e)
-{
-    for (size_t i = 0; i < c->n_values; i++)
-        if (!takes(s, c->options[i]->name))
-            return err_set(e, ERR_USAGE, "field %s: takes no --%s", s->name, c->options[i]->name);
-    return true;
-}
-
-static bool unknown(const char *name, struct err *e)
-{
-    struct near near = {.word = name};
-    struct buf all = {0};
-    for (size_t i = 0; i < SUBS; i++) {
-        near_offer(&near, subs[i].name);
-        buf_printf(&all, "%s%s", i ? ", " : "; it is one of ", subs[i].name);
-    }
-    err_set(e, ERR_USAGE, "field: cannot '%s'%s", name, near_said(&near, buf_text(&all)).text);
-    buf_free(&all);
-    return false;
-}
 
 static bool run(struct call *c, struct err *e)
 {
     static const enum format can[] = {AS_TEXT, AS_CSV, AS_JSON};
     struct app app;
     struct fielding f = {.c = c, .app = &app, .n = c->n_words - 3, .words = c->words + 3};
-    size_t i = 0;
-    while (i < SUBS && strcmp(subs[i].name, c->words[2]) != 0)
-        i++;
-    if (i == SUBS)
-        return unknown(c->words[2], e);
-    if (f.n < subs[i].least || f.n > subs[i].most)
-        return err_set(e, ERR_USAGE, "field: usage: boxcall field SHOW CLIP %s %s", subs[i].name,
-                       subs[i].usage);
-    if (!check_options(c, &subs[i], e) || !call_format(c, can, 3, &f.as, e) ||
-        !app_open(&app, c->words[0], e))
+    const struct subs all = SUBS_OF(subs);
+    const struct asked *asked = sub_asked(c, &all, e);
+    if (!asked)
+        return false;
+    if (!call_format(c, can, 3, &f.as, e) || !app_open(&app, c->words[0], e))
         return false;
     f.clip = clip_named(&app.clips, c->words[1], e);
     bool ok = f.clip && (f.clip->width > 0 ||
                          err_set(e, ERR_INPUT, "clip '%s' has no picture", f.clip->label));
-    ok = ok && subs[i].run(&f, e);
+    ok = ok && asked->run(&f, e);
     if (!ok)
         buf_clear(&c->talk); /* how well a camera is known is nothing beside what went wrong */
     app_close(&app);
