@@ -174,7 +174,7 @@ bool app_field_search(struct field_view *v, struct film_search *out, struct err 
     if (!path)
         return false;
     const int64_t at = busiest(v, &n);
-    *out = (struct film_search){path, pointing_of(v, at), at};
+    *out = (struct film_search){path, pointing_of(v, at), at, NULL};
     if (pointed_spots(v->memory, &out->pointing, 1, &spots) < 4)
         out->pointing = pointing_of(v, -1); /* as if the camera had stood still */
     return true;
@@ -191,6 +191,8 @@ bool app_field_found(struct field_view *v, const struct film_found *found, struc
     if (!found->lines)
         return true;
     v->track = found->track;
+    v->track.n = 0; /* its piece is the finder's memory */
+    track_extend(v->memory, &v->track, &found->track, &found->piece);
     const struct track_pieces pieces = {&v->track, &found->piece, 1};
     return store_read_only(s) || (store_track_begin(s, &v->key, &v->track, e) &&
                                   store_track_add(s, &v->key, &pieces, &kept, e));
@@ -242,6 +244,10 @@ static bool keep(void *user, const struct track *t, const struct track_piece *p,
     struct following *f = user;
     const struct track_pieces pieces = {t, p, p ? 1 : 0};
     bool stand;
+    if (store_read_only(f->v->app->store)) { /* then it is for this call alone */
+        track_extend(f->v->memory, &f->v->track, t, p);
+        return true;
+    }
     return picks_stand(f->v, &stand, e) && (stand || changed(e)) &&
            store_track_add(f->v->app->store, &f->v->key, &pieces, &f->kept, e) &&
            (f->kept || changed(e));
@@ -268,8 +274,10 @@ bool app_field_follow(struct field_view *v, const struct field_reach *reach, str
                                  .keep = keep,
                                  .progress = tell,
                                  .user = &f};
-    return path && film_follow(&job, e) && app_field(v->app, v->clip, v->memory, v, e) &&
-           (v->by == FIELD_LINES || changed(e));
+    if (!path || !film_follow(&job, e))
+        return false;
+    return store_read_only(v->app->store) ||
+           (app_field(v->app, v->clip, v->memory, v, e) && (v->by == FIELD_LINES || changed(e)));
 }
 
 /* --- seeing with it ------------------------------------------------------------------------------- */

@@ -16,7 +16,13 @@ struct finding {
     struct luma picture;
     struct pointing pointing; /* in its pixels, which may be fewer than those shown */
     struct film_found *out;
+    const atomic_bool *stop;
 };
+
+static bool stopped(const struct finding *f)
+{
+    return f->stop && atomic_load(f->stop);
+}
 
 /* Spots of the pointing, without one of them (0: all). */
 static size_t spots_without(const struct finding *f, int number, struct pick **out)
@@ -39,7 +45,7 @@ static bool by_lines(const struct finding *f, struct calibration *out, struct er
     struct calibrate_ask ask = {&f->picture, f->pointing.grid, spots, n};
     if (calibrate(&ask, out, e))
         return true;
-    for (size_t i = 0; n >= TO_SPARE && i < f->pointing.n; i++) {
+    for (size_t i = 0; n >= TO_SPARE && i < f->pointing.n && !stopped(f); i++) {
         ask.n = spots_without(f, f->pointing.at[i].number, &spots);
         ask.picks = spots;
         if (ask.n >= 4 && calibrate(&ask, out, &why))
@@ -100,7 +106,7 @@ static bool is_other(const struct finding *f, const struct camera *c, struct err
     const struct grid *is = f->pointing.grid;
     if (is->surface != SURFACE_FOOTBALL || (c && hashes_seen(&f->picture, c, is) > ours))
         return false;
-    for (size_t i = 0; i < 3; i++) {
+    for (size_t i = 0; i < 3 && !stopped(f); i++) {
         const struct grid *other = grid_named(names[i]);
         if (fabs(other->front_hash_in - is->front_hash_in) > 1 && explains(f, other))
             return say_other(is, names[i], e);
@@ -145,7 +151,7 @@ static struct pointing scaled(struct arena *a, const struct pointing *p, double 
 bool film_find(const struct film_search *search, struct arena *mem, struct film_found *out,
                struct err *e)
 {
-    struct finding f = {.memory = mem, .out = out};
+    struct finding f = {.memory = mem, .out = out, .stop = search->stop};
     struct calibration c;
     struct err why;
     *out = (struct film_found){0};
@@ -170,6 +176,10 @@ bool film_find(const struct film_search *search, struct arena *mem, struct film_
     if (!out->lines)
         snprintf(out->why, sizeof out->why, "%s", why.text);
     free((void *)(uintptr_t)f.picture.at);
+    if (stopped(&f)) {
+        *e = (struct err){0};
+        return false;
+    }
     if (!ok || other)
         return false;
     return out->lines || alone_fit(mem, &search->pointing, &out->alone, e);

@@ -154,8 +154,10 @@ static bool store_done(struct desk *d, struct ground *g, bool *any, struct err *
         bool kept = true;
         next = one->next;
         const struct track_pieces pieces = {&one->track, &one->at, one->piece ? 1 : 0};
-        ok = ok && (store_read_only(d->app->store) ||
-                    store_track_add(d->app->store, ground_thread_key(g->now), &pieces, &kept, e));
+        if (store_read_only(d->app->store)) /* then it is for this review alone */
+            track_extend(&g->memory, &g->view.track, &one->track, one->piece ? &one->at : NULL);
+        else
+            ok = ok && store_track_add(d->app->store, ground_thread_key(g->now), &pieces, &kept, e);
         free(one);
     }
     if (*any)
@@ -225,7 +227,7 @@ static void say_found(struct desk *d, const struct ground *g)
 static bool read_again(const struct desk *d, struct ground *g, bool ok, struct err *e)
 {
     struct err unread;
-    const bool read = read_view(d, g, &unread);
+    const bool read = store_read_only(d->app->store) || read_view(d, g, &unread);
     if (ok && !read)
         *e = unread;
     return ok && read;
@@ -258,7 +260,8 @@ static bool work(struct desk *d, void *mine)
         finish(d, g);
         return true;
     }
-    if (store_done(d, g, &any, &e) && (!any || read_view(d, g, &e)))
+    if (store_done(d, g, &any, &e) &&
+        (!any || store_read_only(d->app->store) || read_view(d, g, &e)))
         return any;
     g->wanted = false;
     halt(d, g, false);

@@ -95,6 +95,7 @@ static bool prepare_search(struct ground_thread *w, struct field_view *v, const 
     p->at = at;
     p->grid = &w->grid;
     w->search.path = path;
+    w->search.stop = &w->stop;
     return true;
 }
 

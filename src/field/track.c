@@ -78,3 +78,22 @@ struct track_sum track_sum(const struct track *t)
     s.zoomed = low[3] > 0 ? high[3] / low[3] - 1 : 0;
     return s;
 }
+
+void track_extend(struct arena *a, struct track *t, const struct track *by_then,
+                  const struct track_piece *p)
+{
+    t->from_us = by_then->from_us;
+    t->to_us = by_then->to_us;
+    t->whole = by_then->whole;
+    if (!p)
+        return;
+    struct track_piece *at = arena_alloc(a, (t->n + 1) * sizeof *at), one = *p;
+    const size_t first = t->n && p->from_us < t->at[0].from_us ? 1 : 0;
+    one.at = arena_alloc(a, p->n * sizeof *one.at);
+    memcpy(one.at, p->at, p->n * sizeof *one.at);
+    if (t->n)
+        memcpy(at + first, t->at, t->n * sizeof *at);
+    at[first ? 0 : t->n] = one;
+    t->at = at;
+    t->n++;
+}

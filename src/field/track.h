@@ -35,6 +35,11 @@ struct track {
     size_t n;
 };
 
+/* One more piece, before all or behind all of them, copied into the arena; from_us, to_us and whole become
+ * those of by_then. p NULL: only those. */
+void track_extend(struct arena *a, struct track *t, const struct track *by_then,
+                  const struct track_piece *p);
+
 /* The camera of the frame that shows at a time, with its error; *held as of the frame. False where
  * nothing was followed yet: beyond a frame's length behind the last one, or before the first. */
 bool track_at(const struct track *t, int64_t us, struct seen_by *out, bool *held);

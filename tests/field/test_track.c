@@ -39,6 +39,36 @@ static void follow(struct followed *f)
     }
 }
 
+/* Pieces that come from the middle outwards, as they are followed, are the same track in the end. */
+static void a_track_grows_both_ways(void **state)
+{
+    (void)state;
+    static const int order[PIECES] = {1, 2, 0};
+    struct followed f;
+    struct arena a = {0};
+    struct track t = {.from_us = 1, .to_us = 0};
+    follow(&f);
+    for (int i = 0; i < PIECES; i++) {
+        struct track_piece one = f.piece[order[i]];
+        struct track_frame own[FRAMES];
+        memcpy(own, one.at, sizeof own);
+        one.at = own;
+        const struct track by_then = {.from_us = 1000 + i, .to_us = 2000 + i, .whole = i == 2};
+        track_extend(&a, &t, &by_then, &one);
+        memset(own, 0, sizeof own); /* what it was given is not what it keeps */
+        assert_int_equal(t.n, i + 1);
+        assert_true(t.from_us == 1000 + i && t.to_us == 2000 + i && t.whole == (i == 2));
+    }
+    track_extend(&a, &t, &f.track, NULL);
+    assert_true(t.n == PIECES && t.from_us == f.track.from_us && t.to_us == f.track.to_us);
+    for (int p = 0; p < PIECES; p++) {
+        assert_int_equal(t.at[p].from_us, f.piece[p].from_us);
+        assert_memory_equal(t.at[p].at, f.frame[p], sizeof f.frame[p]);
+        assert_memory_equal(t.at[p].cov, f.piece[p].cov, sizeof f.piece[p].cov);
+    }
+    arena_free(&a);
+}
+
 static const struct look {
     const char *name;
     int64_t us;
@@ -256,5 +286,6 @@ int main(void)
     case_test(&all, what_is_unsure_is_the_upper_triangle_of_five);
     case_test(&all, a_piece_comes_back_as_it_went);
     cases_of(&all, broken, is_no_tracks);
+    case_test(&all, a_track_grows_both_ways);
     return cases_run(&all, "tracks");
 }
