@@ -25,8 +25,10 @@ static void add(struct gathered *g, const struct luma *picture, const struct cam
     struct luma *own = xcalloc(1, sizeof *own);
     *own = *picture;
     own->at = copy;
+    struct camera straight = *c;
+    memset(straight.bend, 0, sizeof straight.bend);
     g->us[g->n] = us;
-    g->at[g->n++] = (struct adjust_view){.picture = own, .camera = *c};
+    g->at[g->n++] = (struct adjust_view){.picture = own, .camera = straight};
 }
 
 static void gathered_free(struct gathered *g)

@@ -16,7 +16,7 @@
 /* The track holds as long as none of this changes. */
 static uint64_t digest(const struct app *a, const struct clip *c, const struct field_pick_list *l)
 {
-    enum { WAY = 1 }; /* raised when cameras are found in another way, so that they are made anew */
+    enum { WAY = 2 }; /* raised when cameras are found in another way, so that they are made anew */
     const struct grid *g = &a->show.grid;
     const double ground[] = {
         WAY,        g->surface,    g->front_hash_in, g->back_hash_in, g->back_sideline_in,

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "app/adjust_film.h"
+#include "field/bend.h"
 #include "field/follow.h"
 #include "field/hashes.h"
 #include "field/left_out.h"
@@ -116,6 +117,16 @@ static bool is_other(const struct finding *f, const struct camera *c, struct err
 
 /* --- all of it --------------------------------------------------------------------------------------- */
 
+/* The picture of the picks may be bent as any other. */
+static void straighten(const struct finding *f, struct film_fixed *fixed)
+{
+    struct paint_list paint;
+    const struct lock_ask ask = {.picture = &f->picture, .paint = &paint, .reach = 6};
+    paint_of(f->pointing.grid, apart, fixed->sideline_width, &paint);
+    bend_fit(&ask, &fixed->fit);
+    paint_free(&paint);
+}
+
 static void check(const struct finding *f, const struct film_fixed *c)
 {
     struct paint_list paint;
@@ -163,6 +174,7 @@ bool film_find(const struct film_search *search, struct arena *mem, struct film_
     if (out->lines) {
         struct film_fixed fixed = {c.fit, c.sideline_width, 1, out->us};
         ok = film_adjust_near(search->path, search->pointing.grid, &fixed, &out->lines, e);
+        straighten(&f, &fixed);
         film_begin(&fixed, &out->track, &out->piece, &out->frame);
         if (!out->lines)
             err_set(

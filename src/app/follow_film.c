@@ -62,6 +62,8 @@ static struct track_frame frame_of(int64_t us, const struct follow_frame *f)
     struct track_frame t = {.us = us, .held = f->state == FOLLOW_HELD};
     for (int k = 0; k < 4; k++)
         t.moving[k] = (float)f->fit.camera.p[CAMERA_PAN + k];
+    for (int k = 0; k < BENDS; k++)
+        t.bend[k] = (float)f->fit.camera.bend[k];
     return t;
 }
 

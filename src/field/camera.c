@@ -123,6 +123,22 @@ static double most_s(double k1)
     return k1 < 0 ? 1 / (-3 * k1) : INFINITY;
 }
 
+/* The pixel, and how it moves, behind the bend. */
+static void bend(const struct camera *c, struct pixel *at, struct camera_slope *s)
+{
+    double j[2][2];
+    *at = camera_bent(c, *at, j);
+    for (int k = 0; s && k < CAMERA_PARAMETERS; k++) {
+        const double x = s->by_camera[0][k], y = s->by_camera[1][k];
+        put(s, k, (double[2]){j[0][0] * x + j[0][1] * y, j[1][0] * x + j[1][1] * y});
+    }
+    for (int k = 0; s && k < 2; k++) {
+        const double x = s->by_place[0][k], y = s->by_place[1][k];
+        s->by_place[0][k] = j[0][0] * x + j[0][1] * y;
+        s->by_place[1][k] = j[1][0] * x + j[1][1] * y;
+    }
+}
+
 bool camera_sees(const struct camera *c, struct field_place at, struct pixel *out,
                  struct camera_slope *slope)
 {
@@ -146,6 +162,8 @@ bool camera_sees(const struct camera *c, struct field_place at, struct pixel *ou
     *out = (struct pixel){c->width / 2 + s.u * s.d, c->height / 2 + s.v * s.d};
     if (slope)
         slopes(&s, &a, share, c, slope);
+    if (camera_is_bent(c))
+        bend(c, out, slope);
     return isfinite(out->x) && isfinite(out->y);
 }
 
@@ -172,6 +190,8 @@ bool camera_place(const struct camera *c, struct pixel at, struct field_place *o
 {
     static const double farthest = 12000, close = 1e-9; /* inches */
     const struct aim a = aim_of(c);
+    if (camera_is_bent(c) && !camera_unbent(c, at, &at))
+        return false;
     const double half = c->width / 2, x = at.x - half, y = at.y - c->height / 2;
     const double seen = hypot(x, y) / half;
     double r = 0;

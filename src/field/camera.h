@@ -32,10 +32,16 @@ enum {
     CAMERA_PARAMETERS
 };
 
+enum { BENDS = 8 };
+
 struct camera {
     double p[CAMERA_PARAMETERS];
     double width, height; /* of the picture */
     double half;          /* half the field's depth, inches; where the crown is */
+    /* What a telephone's stabilisation does to the finished picture: a homography near none. With u and
+     * v from the middle in halves of the width a point is moved to
+     * ((1 + b0) u + b1 v + b2) / w, (b3 u + (1 + b4) v + b5) / w with w = 1 + b6 u + b7 v. All 0: none. */
+    double bend[BENDS];
 };
 
 struct pixel {
@@ -61,6 +67,11 @@ bool camera_sees(const struct camera *c, struct field_place at, struct pixel *ou
 /* Where the ray through a pixel meets the ground; false when it meets none (the sky), or more than
  * a thousand feet off. */
 bool camera_place(const struct camera *c, struct pixel at, struct field_place *out);
+
+/* Through the bend and back; jacobian (may be NULL): how the bent pixel moves with the other. */
+struct pixel camera_bent(const struct camera *c, struct pixel at, double (*jacobian)[2]);
+bool camera_unbent(const struct camera *c, struct pixel at, struct pixel *out);
+bool camera_is_bent(const struct camera *c);
 
 /* Grid steps and inches of a place. */
 struct field_place field_place_of(const struct grid *g, double x, double y);

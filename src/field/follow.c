@@ -3,6 +3,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "field/bend.h"
+
 static const bool moving[CAMERA_PARAMETERS] = {
     [CAMERA_PAN] = true, [CAMERA_TILT] = true, [CAMERA_ROLL] = true, [CAMERA_FOCAL] = true};
 
@@ -13,6 +15,7 @@ static const double near_by = 1 / 80.0, far_off = 1 / 32.0;
 static const double most_rms = 1.5;    /* pixels; blur and compression leave less */
 static const double least_share = 0.5; /* of what is usual */
 static const double slipped = -4;      /* grey levels */
+static const double bent_by = 6;       /* pixels, beyond what the camera explains */
 
 void follow_begin(struct follow *f, const struct follow_ask *ask)
 {
@@ -60,6 +63,7 @@ static struct camera predicted(const struct follow *f, int64_t us)
     const double dt = (double)(us - f->last_us) / 1e6;
     for (int k = 0; f->held && k < CAMERA_PARAMETERS; k++)
         c.p[k] += f->speed[k] * dt;
+    memset(c.bend, 0, sizeof c.bend); /* each frame is bent by itself */
     return c;
 }
 
@@ -74,6 +78,7 @@ static bool search(const struct follow *f, const struct luma *picture, struct lo
         for (int tilt = -(rings > 1); tilt <= (rings > 1); tilt++) {
             struct camera c = f->last;
             struct lock_fit fit;
+            memset(c.bend, 0, sizeof c.bend);
             c.p[CAMERA_PAN] += pan * step;
             c.p[CAMERA_TILT] += tilt * step;
             if (look(f, picture, &c, reach, &fit) && share(&fit) > share(&best) &&
@@ -116,8 +121,10 @@ void follow_frame(struct follow *f, const struct luma *picture, int64_t us,
         else if (out->state == FOLLOW_HELD)
             out->state = FOLLOW_LOST;
     }
-    if (ok)
+    if (ok) {
+        const struct lock_ask ask = {.picture = picture, .paint = &f->paint, .reach = bent_by};
+        bend_fit(&ask, &out->fit);
         keep(f, us, &out->fit);
-    else
+    } else
         out->fit = (struct lock_fit){.camera = f->last};
 }

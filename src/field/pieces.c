@@ -131,6 +131,8 @@ void pieces_look(const struct look *how, const struct camera *c, struct pieces *
             continue;
         out->at = array_grow(out->at, out->n, &out->cap, sizeof *out->at);
         struct piece *one = &out->at[out->n++];
+        one->at = x.at;
+        memcpy(one->normal, x.lie.normal, sizeof one->normal);
         one->miss = bar.offset * x.lie.share;
         one->sd = hypot(least_sd, bar.sd * x.lie.share);
         one->line = line_of(p);

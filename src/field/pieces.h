@@ -10,7 +10,9 @@ enum { PIECE_WIDTH = CAMERA_PARAMETERS, PIECE_PARAMETERS };
 
 /* A piece that was looked for and whose bar was found. */
 struct piece {
-    double miss; /* pixels across the line: the bar from where the camera has it */
+    struct pixel at;  /* where the camera has it */
+    double normal[2]; /* across the line */
+    double miss;      /* pixels across the line: the bar from where the camera has it */
     double slope[PIECE_PARAMETERS];
     double sd; /* pixels: how well such a bar is found, before anything else is known */
     double weight;

@@ -10,6 +10,8 @@ struct camera track_camera(const struct track *t, const struct track_frame *f)
     struct camera c = t->fixed;
     for (int k = 0; k < 4; k++)
         c.p[CAMERA_PAN + k] = (double)f->moving[k];
+    for (int k = 0; k < BENDS; k++)
+        c.bend[k] = (double)f->bend[k];
     return c;
 }
 
@@ -68,6 +70,8 @@ struct track_sum track_sum(const struct track *t)
             const struct track_frame *f = &t->at[i].at[k];
             s.frames++;
             s.lost += !f->held;
+            const struct camera c = track_camera(t, f);
+            s.bent += f->held && camera_is_bent(&c);
             for (int j = 0; f->held && j < 4; j++) {
                 low[j] = any ? fmin(low[j], (double)f->moving[j]) : (double)f->moving[j];
                 high[j] = any ? fmax(high[j], (double)f->moving[j]) : (double)f->moving[j];

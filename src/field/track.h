@@ -9,9 +9,10 @@
 #include "field/measure.h"
 
 struct track_frame {
-    int64_t us;      /* media time */
-    bool held;       /* by the lines; else it is the last camera that was */
-    float moving[4]; /* pan, tilt, roll (radians), focal length (pixels) */
+    int64_t us;        /* media time */
+    bool held;         /* by the lines; else it is the last camera that was */
+    float bend[BENDS]; /* of the picture (field/camera.h) */
+    float moving[4];   /* pan, tilt, roll (radians), focal length (pixels) */
 };
 
 /* Frames near each other; how sure the camera is differs little among them. */
@@ -51,12 +52,20 @@ struct camera track_camera(const struct track *t, const struct track_frame *f);
 /* What the whole of it says. */
 struct track_sum {
     size_t frames, lost; /* that were followed; of those, not held */
+    size_t bent;         /* of the held, those whose picture is bent */
     double turned;       /* between the furthest of pan and tilt, radians */
     double zoomed; /* share between the shortest focal length and the longest: 0.25 is a quarter */
 };
 struct track_sum track_sum(const struct track *t);
 
 /* --- as bytes: TRACK_FRAME_BYTES a frame, little-endian ----------------------------------------- */
+
+/* Bends stand by themselves, TRACK_BEND_BYTES a frame; a piece without any has none. */
+enum { TRACK_BEND_BYTES = 4 * BENDS };
+bool track_bent(const struct track_piece *p);
+void track_bends_put(const struct track_piece *p, unsigned char *out);
+/* For frames that were taken; n 0: none is bent. False as below. */
+bool track_bends_take(const unsigned char *bytes, size_t n, struct track_piece *p);
 
 enum { TRACK_FRAME_BYTES = 21, TRACK_COV_BYTES = 4 * 45, TRACK_UNSURE_BYTES = 4 * 15 };
 /* A piece's frames lie within an hour of its from_us. What is fixed: X, Y, Z, k1, crown. */

@@ -57,8 +57,7 @@ bool track_frames_take(const unsigned char *bytes, size_t n, struct track_piece 
         const uint32_t after = take32(bytes);
         if (after > hour_us || bytes[4] > 1)
             return false;
-        f->us = p->from_us + after;
-        f->held = bytes[4];
+        *f = (struct track_frame){.us = p->from_us + after, .held = bytes[4]};
         for (int k = 0; k < 4; k++)
             if (!take_float(bytes + 5 + 4 * k, &f->moving[k]))
                 return false;
@@ -66,6 +65,35 @@ bool track_frames_take(const unsigned char *bytes, size_t n, struct track_piece 
             return false;
     }
     return p->n > 0 && n % TRACK_FRAME_BYTES == 0;
+}
+
+bool track_bent(const struct track_piece *p)
+{
+    for (size_t i = 0; i < p->n; i++)
+        for (int k = 0; k < BENDS; k++)
+            if (fabsf(p->at[i].bend[k]) > 0)
+                return true;
+    return false;
+}
+
+void track_bends_put(const struct track_piece *p, unsigned char *out)
+{
+    for (size_t i = 0; i < p->n; i++)
+        for (int k = 0; k < BENDS; k++, out += 4)
+            put_float(out, (double)p->at[i].bend[k]);
+}
+
+bool track_bends_take(const unsigned char *bytes, size_t n, struct track_piece *p)
+{
+    if (n == 0)
+        return true;
+    if (n != p->n * TRACK_BEND_BYTES)
+        return false;
+    for (size_t i = 0; i < p->n; i++)
+        for (int k = 0; k < BENDS; k++, bytes += 4)
+            if (!take_float(bytes, &p->at[i].bend[k]) || fabsf(p->at[i].bend[k]) > 1)
+                return false;
+    return true;
 }
 
 void track_cov_put(const struct track_piece *p, unsigned char out[TRACK_COV_BYTES])

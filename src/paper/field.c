@@ -117,6 +117,11 @@ static void followed_text(const struct field_camera_row *r, struct buf *out)
         buf_printf(out, "; it turned by %.1f degrees and zoomed by %.0f %%", r->turned,
                    r->zoomed * 100);
     buf_str(out, "\n");
+    if (r->bent > 0)
+        buf_printf(out,
+                   "%.0f %% of the pictures are bent, as phones do that steady them; bent back to "
+                   "the lines\n",
+                   fmax(1, r->bent * 100));
     char from[24], to[24];
     for (size_t i = 0; i < r->n_bumped; i++) {
         time_format(r->bumped[i], from);

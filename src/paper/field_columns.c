@@ -255,6 +255,7 @@ NUMBER_OF(camera_k1, field_camera_row, r->distortion)
 NUMBER_OF(camera_crown, field_camera_row, r->crown_in)
 NUMBER_OF(camera_followed, field_camera_row, r->followed_s)
 NUMBER_OF(camera_lost, field_camera_row, r->lost_s)
+NUMBER_OF(camera_bent_share, field_camera_row, r->bent)
 NUMBER_OF(camera_by_lines, field_camera_row, r->by_lines)
 NUMBER_OF(camera_checked, field_camera_row, r->checked)
 NUMBER_OF(camera_checked_lines, field_camera_row, r->checked_lines)
@@ -290,6 +291,8 @@ const struct column field_camera_columns[] = {
     {.name = "moving", .kind = COLUMN_TRUTH, .where = IN_JSON, .json = moving_json},
     NUMBER("followed_s", camera_followed, 3, "seconds of the clip that it was followed"),
     NUMBER("lost_s", camera_lost, 3, "of those, without the lines"),
+    NUMBER("bent", camera_bent_share, 3,
+           "share of the pictures that the phone itself bent while it steadied them"),
     {.name = "bumped", .kind = COLUMN_TEXT, .where = IN_JSON, .json = bumped_json},
     {.name = "lost", .kind = COLUMN_TEXT, .where = IN_JSON, .json = lost_json},
     NUMBER("checked_steps", camera_checked, 4,

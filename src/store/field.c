@@ -132,7 +132,7 @@ static bool take_pieces(struct store *s, struct arena *a, int64_t clip, struct t
                         bool *whole, struct err *e)
 {
     sqlite3_stmt *q = st_get(
-        s, "SELECT from_us,frames,cov FROM camera_piece WHERE clip_id=? ORDER BY from_us", e);
+        s, "SELECT from_us,frames,cov,bends FROM camera_piece WHERE clip_id=? ORDER BY from_us", e);
     struct track_piece *at = NULL;
     size_t cap = 0;
     int64_t last = 0;
@@ -143,8 +143,10 @@ static bool take_pieces(struct store *s, struct arena *a, int64_t clip, struct t
         const size_t n = (size_t)sqlite3_column_bytes(q, 1);
         struct track_piece p = {.from_us = sqlite3_column_int64(q, 0)};
         p.at = arena_alloc(a, (n / TRACK_FRAME_BYTES + 1) * sizeof *p.at);
-        *whole &= track_frames_take(sqlite3_column_blob(q, 1), n, &p) &&
-                  track_cov_take(sqlite3_column_blob(q, 2), (size_t)sqlite3_column_bytes(q, 2), &p);
+        *whole &=
+            track_frames_take(sqlite3_column_blob(q, 1), n, &p) &&
+            track_cov_take(sqlite3_column_blob(q, 2), (size_t)sqlite3_column_bytes(q, 2), &p) &&
+            track_bends_take(sqlite3_column_blob(q, 3), (size_t)sqlite3_column_bytes(q, 3), &p);
         *whole &= *whole && (t->n == 0 || p.at[0].us > last);
         last = *whole ? p.at[p.n - 1].us : 0;
         at = array_grow(at, t->n, &cap, sizeof *at);
@@ -241,17 +243,24 @@ bool store_track_begin(struct store *s, const struct track_key *key, const struc
 
 static bool put_piece(struct store *s, int64_t clip, const struct track_piece *p, struct err *e)
 {
-    sqlite3_stmt *q = st_get(s, "INSERT OR REPLACE INTO camera_piece VALUES(?,?,?,?)", e);
+    sqlite3_stmt *q = st_get(s, "INSERT OR REPLACE INTO camera_piece VALUES(?,?,?,?,?)", e);
     if (!q)
         return false;
     const size_t n = p->n * TRACK_FRAME_BYTES;
     unsigned char cov[TRACK_COV_BYTES], *frames = xcalloc(n + 1, 1);
+    const size_t n_bends = track_bent(p) ? p->n * TRACK_BEND_BYTES : 0;
+    unsigned char *bends = xcalloc(n_bends + 1, 1);
     track_frames_put(p, frames);
     track_cov_put(p, cov);
+    if (n_bends)
+        track_bends_put(p, bends);
     sqlite3_bind_int64(q, 1, clip);
     sqlite3_bind_int64(q, 2, p->from_us);
     sqlite3_bind_blob(q, 3, frames, (int)n, SQLITE_TRANSIENT);
     sqlite3_bind_blob(q, 4, cov, sizeof cov, SQLITE_TRANSIENT);
+    if (n_bends)
+        sqlite3_bind_blob(q, 5, bends, (int)n_bends, SQLITE_TRANSIENT);
+    free(bends);
     free(frames);
     return st_done(s, q, e);
 }

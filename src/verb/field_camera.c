@@ -145,6 +145,7 @@ static void by_track(const struct fielding *f, struct field_camera_row *r)
     app_field_story(&f->view, &f->c->memory, &story);
     r->turned = s.turned * 180 / M_PI;
     r->zoomed = s.zoomed;
+    r->bent = s.frames ? (double)s.bent / (double)s.frames : 0;
     r->moving = s.frames < 2 ? -1 : !story.still;
     r->bumped = story.bumped;
     r->n_bumped = story.n_bumped;

@@ -239,6 +239,48 @@ static void a_piece_comes_back_as_it_went(void **state)
     }
 }
 
+/* A piece whose third frame is bent; the first of its numbers is one half, as IEEE 754 has it. */
+static void bends_are_laid_out_as_the_man_page_says(void **state)
+{
+    (void)state;
+    struct followed f;
+    unsigned char bytes[FRAMES * TRACK_BEND_BYTES];
+    static const unsigned char half[4] = {0, 0, 0, 0x3f}, eighth[4] = {0, 0, 0, 0xbe};
+    follow(&f);
+    assert_false(track_bent(&f.piece[0]));
+    f.frame[0][2].bend[0] = 0.5F;
+    f.frame[0][2].bend[BENDS - 1] = -0.125F;
+    assert_true(track_bent(&f.piece[0]));
+    assert_int_equal(track_sum(&f.track).bent, 1);
+    track_bends_put(&f.piece[0], bytes);
+    assert_memory_equal(bytes + 64, half, 4);
+    assert_memory_equal(bytes + 92, eighth, 4);
+    struct track_frame at[FRAMES] = {0};
+    struct track_piece back = {.at = at, .n = FRAMES};
+    assert_true(track_bends_take(bytes, sizeof bytes, &back));
+    for (int k = 0; k < FRAMES; k++)
+        assert_memory_equal(at[k].bend, f.frame[0][k].bend, sizeof at[k].bend);
+    const struct camera c = track_camera(&f.track, &f.frame[0][2]);
+    assert_true(c.bend[0] == 0.5 && c.bend[7] == -0.125);
+}
+
+static void bends_that_are_none_are_refused(void **state)
+{
+    (void)state;
+    struct followed f;
+    unsigned char bytes[FRAMES * TRACK_BEND_BYTES];
+    follow(&f);
+    track_bends_put(&f.piece[0], bytes);
+    assert_true(track_bends_take(bytes, sizeof bytes, &f.piece[0]));
+    assert_true(track_bends_take(bytes, 0, &f.piece[0]));
+    assert_false(track_bends_take(bytes, sizeof bytes - 1, &f.piece[0]));
+    assert_false(track_bends_take(bytes, TRACK_BEND_BYTES, &f.piece[0]));
+    memcpy(bytes + 40, "\0\0\xc0\x7f", 4); /* no number */
+    assert_false(track_bends_take(bytes, sizeof bytes, &f.piece[0]));
+    memcpy(bytes + 40, "\0\0\x80\x40", 4); /* by two widths */
+    assert_false(track_bends_take(bytes, sizeof bytes, &f.piece[0]));
+}
+
 static const struct broken {
     const char *name;
     size_t n;  /* bytes that are given of two frames */
@@ -285,6 +327,8 @@ int main(void)
     case_test(&all, the_covariance_is_the_upper_triangle_row_by_row);
     case_test(&all, what_is_unsure_is_the_upper_triangle_of_five);
     case_test(&all, a_piece_comes_back_as_it_went);
+    case_test(&all, bends_are_laid_out_as_the_man_page_says);
+    case_test(&all, bends_that_are_none_are_refused);
     cases_of(&all, broken, is_no_tracks);
     case_test(&all, a_track_grows_both_ways);
     return cases_run(&all, "tracks");

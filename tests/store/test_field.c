@@ -138,8 +138,10 @@ static void follow(struct followed *f, int64_t from_us, double pan)
         for (int k = 0; k < CAMERA_PARAMETERS; k++)
             f->piece.cov[i][k] = i == k ? 0.5 : 0.125;
     for (int i = 0; i < FRAMES; i++)
-        f->frame[i] =
-            (struct track_frame){from_us + 40 * MS * i, i != 2, {(float)pan, 0.5F, 0.03125F, 1200}};
+        f->frame[i] = (struct track_frame){.us = from_us + 40 * MS * i,
+                                           .held = i != 2,
+                                           .bend = {[3] = i == 1 ? 0.015625F : 0},
+                                           .moving = {(float)pan, 0.5F, 0.03125F, 1200}};
 }
 
 static bool add_piece(struct season *s, const struct track_key *key, const struct followed *f)
@@ -189,6 +191,7 @@ static void a_track_comes_back_as_it_went(void **state)
     for (int i = 0; i < FRAMES; i++) {
         assert_true(t.at[0].at[i].us == f.frame[i].us && t.at[0].at[i].held == f.frame[i].held);
         assert_memory_equal(t.at[0].at[i].moving, f.frame[i].moving, sizeof f.frame[i].moving);
+        assert_memory_equal(t.at[0].at[i].bend, f.frame[i].bend, sizeof f.frame[i].bend);
     }
     season_close(&s);
 }
@@ -320,6 +323,7 @@ static const struct damage {
     {"a focal length of nothing",
      "UPDATE camera_piece SET frames=CAST(substr(frames,1,17)||x'00000000' AS BLOB)"},
     {"a covariance cut short", "UPDATE camera_piece SET cov=substr(cov,1,100)"},
+    {"bends of another length", "UPDATE camera_piece SET bends=x'00000000'"},
     {"an unsureness of another length", "UPDATE camera_track SET unsure=x'00'"},
     {"an unsureness that is no number",
      "UPDATE camera_track SET unsure=x'"
@@ -330,7 +334,7 @@ static const struct damage {
     {"a crown without end", "UPDATE camera_track SET crown=-9e999"},
     {"a piece at no time", "UPDATE camera_piece SET from_us=9223372036854775807"},
     {"a piece twice",
-     "INSERT INTO camera_piece SELECT clip_id,from_us+40000,frames,cov FROM camera_piece"},
+     "INSERT INTO camera_piece SELECT clip_id,from_us+40000,frames,cov,bends FROM camera_piece"},
 };
 
 static void reads_as_no_track_and_is_made_anew(void **state)
