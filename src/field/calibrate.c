@@ -6,67 +6,18 @@
 
 #include "base/arena.h"
 #include "field/bar.h"
+#include "field/border.h"
 #include "field/inside.h"
 #include "field/seek.h"
 
 static const double apart = 24, coarsely = 72; /* inches between pieces of paint */
 static const bool rigid[CAMERA_PARAMETERS] = {true, true, true, true, true, true, true};
 
-/* --- sidelines --------------------------------------------------------------------------------- */
-
-/* How much of a bar of that width is where the sideline would be: broader ones lose contrast inside,
- * narrower ones beside. */
-static double agrees(const struct calibrate_ask *ask, const struct camera *c, double width)
-{
-    struct paint_list paint;
-    double sum = 0;
-    const double noise = luma_noise(ask->picture);
-    paint_of(ask->grid, apart, width, &paint);
-    for (size_t i = 0; i < paint.n; i++) {
-        const struct painted *p = &paint.at[i];
-        struct camera_slope s;
-        struct pixel at;
-        struct bar found;
-        if (p->kind != PAINT_SIDELINE || !camera_sees(c, p->at, &at, &s))
-            continue;
-        const double length = hypot(s.by_place[0][0], s.by_place[1][0]);
-        const double normal[2] = {-s.by_place[1][0] / length, s.by_place[0][0] / length};
-        const double thick =
-            fabs(s.by_place[0][1] * normal[0] + s.by_place[1][1] * normal[1]) * width;
-        const struct bar_ask bar = {.at = at,
-                                    .normal = {normal[0], normal[1]},
-                                    .along = {normal[1], -normal[0]},
-                                    .length = length * apart,
-                                    .width = fmax(thick, 1.2),
-                                    .reach = 6,
-                                    .least_bright = 10,
-                                    .noise = noise};
-        if (bar_find(ask->picture, &bar, &found))
-            sum += found.contrast / (1 + found.offset * found.offset / 4);
-    }
-    paint_free(&paint);
-    return sum;
-}
-
-/* What schools paint: 4 in to 6 ft (a solid border). */
-static double sideline_width(const struct calibrate_ask *ask, const struct camera *c)
-{
-    static const double widths[] = {4, 6, 8, 12, 18, 24, 36, 48, 72};
-    double best = 0, most = 20 * 10; /* pieces that must agree, grey levels of each */
-    for (size_t i = 0; i < sizeof widths / sizeof *widths; i++) {
-        const double now = agrees(ask, c, widths[i]);
-        if (now > most) {
-            most = now;
-            best = widths[i];
-        }
-    }
-    return best;
-}
-
 /* --- lens and crown ----------------------------------------------------------------------------- */
 
 struct work {
     const struct calibrate_ask *ask;
+    struct border_ask border;
     struct lock_ask lock;
     struct paint_list paint;
     struct calibration *out;
@@ -173,19 +124,45 @@ static bool disagree(struct err *e)
                    "that were named?");
 }
 
+struct tried {
+    struct lock_fit fit;
+    double border; /* as border_seen() says */
+};
+
+/* Sidelines are broad and bright, and seen where hash marks are not any more; which of the cameras has
+ * them where they are tells more than a few lines more. Where none is painted, none has them. */
+static const struct tried *best_of(const struct tried *at, size_t n)
+{
+    const struct tried *best = NULL;
+    double all = border_enough, most = 0;
+    for (size_t i = 0; i < n; i++)
+        all = fmax(all, at[i].border);
+    for (size_t i = 0; i < n; i++) {
+        const double now = worth(&at[i].fit) * (1 + at[i].border / all);
+        if (now > most) {
+            most = now;
+            best = &at[i];
+        }
+    }
+    return best;
+}
+
 /* The best of the cameras that the picks may mean; a good one ends the search. */
 static bool coarse(struct work *w, const struct seek *from, struct err *e)
 {
-    static const double good = 0.5, least = 0.1;
-    struct lock_fit best = {.rms_px = 0};
-    for (size_t i = 0; i < from->n && worth(&best) < good; i++) {
+    static const double good = 0.5, least = 0.08;
+    struct tried at[SEEK_MOST];
+    size_t n = 0;
+    for (size_t i = 0; i < from->n && (n == 0 || worth(&at[n - 1].fit) < good); i++) {
         struct err why;
-        if (attempt(w, &from->at[i], &why) && worth(&w->out->fit) > worth(&best) &&
-            near_picks(w->ask, &w->out->fit.camera))
-            best = w->out->fit;
+        if (attempt(w, &from->at[i], &why) && near_picks(w->ask, &w->out->fit.camera))
+            at[n++] = (struct tried){w->out->fit, border_seen(&w->border, &w->out->fit.camera)};
     }
-    w->out->fit = best;
-    return worth(&best) >= least || disagree(e);
+    const struct tried *best = best_of(at, n);
+    if (!best || worth(&best->fit) < least)
+        return disagree(e);
+    w->out->fit = best->fit;
+    return true;
 }
 
 static bool seek(const struct calibrate_ask *ask, struct seek *out, struct err *e)
@@ -212,7 +189,7 @@ static bool with_sidelines(struct work *w, struct err *e)
     static const double may_be_off = 12, thinnest = 2; /* inches */
     bool ok = true;
     double *width = &w->out->sideline_width;
-    *width = sideline_width(w->ask, &w->out->fit.camera);
+    *width = border_width(&w->border, &w->out->fit.camera);
     w->lock.width_sd = *width > 0 ? may_be_off : 0;
     for (int i = 0; ok && i < 2; i++) {
         paint_of(w->ask->grid, apart, *width, &w->paint);
@@ -226,7 +203,8 @@ static bool with_sidelines(struct work *w, struct err *e)
 
 bool calibrate(const struct calibrate_ask *ask, struct calibration *out, struct err *e)
 {
-    struct work w = {.ask = ask, .out = out};
+    struct work w = {
+        .ask = ask, .out = out, .border = {ask->picture, ask->grid, luma_noise(ask->picture)}};
     struct seek from;
     *out = (struct calibration){0};
     if (!seek(ask, &from, e))
@@ -246,5 +224,6 @@ bool calibrate(const struct calibrate_ask *ask, struct calibration *out, struct 
     paint_of(ask->grid, apart, 0, &w.paint);
     ok = lock(&w, 6, 3, e) && bend(&w, e);
     paint_free(&w.paint);
-    return ok && with_sidelines(&w, e);
+    return ok && with_sidelines(&w, e) &&
+           (!border_is_elsewhere(&w.border, &out->fit.camera) || disagree(e));
 }
