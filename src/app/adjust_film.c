@@ -8,12 +8,12 @@
 #include "field/adjust.h"
 #include "field/follow.h"
 
-enum { VIEWS = 6 };
+enum { NEAR = 6, FAR = 6 };
 static const int64_t apart_us = 400000;
 
 struct gathered {
-    struct adjust_view at[VIEWS];
-    int64_t us[VIEWS];
+    struct adjust_view at[NEAR + FAR];
+    int64_t us[NEAR + FAR];
     size_t n;
 };
 
@@ -61,35 +61,92 @@ static struct luma luma_of(const struct frame *f)
     return (struct luma){f->px, f->width, f->height, (size_t)f->width};
 }
 
-bool film_adjust_near(const char *path, const struct grid *grid, struct film_fixed *fixed,
-                      bool *holds, struct err *e)
+/* --- what follows the picture ------------------------------------------------------------------- */
+
+static bool gather_near(const struct film_wide *w, const struct film_fixed *fixed,
+                        struct gathered *g, struct err *e)
 {
     struct frames *frames;
     struct frame frame;
-    struct gathered g = {.n = 0};
-    const struct frames_want want = {.path = path,
+    const struct frames_want want = {.path = w->path,
                                      .kind = FRAMES_LUMA,
                                      .most = FILM_MOST,
                                      .from_us = fixed->us,
-                                     .to_us = fixed->us + VIEWS * apart_us};
-    const struct follow_ask ask = {fixed->fit.camera, grid, fixed->sideline_width};
+                                     .to_us = fixed->us + NEAR * apart_us,
+                                     .cancel = w->stop};
+    const struct follow_ask ask = {fixed->fit.camera, w->grid, fixed->sideline_width};
     struct follow follow;
     if (!frames_open(&frames, &want, e))
         return false;
     follow_begin(&follow, &ask);
     *e = (struct err){0};
-    while (g.n < VIEWS && frames_next(frames, &frame, e)) {
+    while (g->n < NEAR && frames_next(frames, &frame, e)) {
         const struct luma picture = luma_of(&frame);
         struct follow_frame got;
         follow_frame(&follow, &picture, frame.at_us, &got);
-        if (got.state == FOLLOW_HELD && frame.at_us >= fixed->us + (int64_t)g.n * apart_us)
-            add(&g, &picture, g.n == 0 ? &fixed->fit.camera : &got.fit.camera, frame.at_us);
+        if (got.state == FOLLOW_HELD && frame.at_us >= fixed->us + (int64_t)g->n * apart_us)
+            add(g, &picture, g->n == 0 ? &fixed->fit.camera : &got.fit.camera, frame.at_us);
     }
     follow_end(&follow);
     frames_close(frames);
-    *holds = g.n > 0 && g.us[0] == fixed->us;
-    if (e->code == ERR_NONE && *holds)
-        settle(&g, grid, fixed);
-    gathered_free(&g);
     return e->code == ERR_NONE;
+}
+
+/* --- the rest of the clip ------------------------------------------------------------------------ */
+
+/* A camera that turned meanwhile: looked for around where it was, further off each time. */
+static bool finds(const struct film_wide *w, const struct film_fixed *fixed,
+                  const struct luma *picture, struct camera *c)
+{
+    enum { TRIES = 4 };
+    const struct follow_ask ask = {*c, w->grid, fixed->sideline_width};
+    struct follow follow;
+    struct follow_frame got = {.state = FOLLOW_LOST};
+    follow_begin(&follow, &ask);
+    for (int i = 0; i < TRIES && got.state != FOLLOW_HELD; i++)
+        follow_frame(&follow, picture, 0, &got);
+    follow_end(&follow);
+    if (got.state == FOLLOW_HELD)
+        *c = got.fit.camera;
+    /* where it was knocked aside, or the lines are others, what is fixed would be a mean of both */
+    return got.state == FOLLOW_HELD && got.fit.rms_px < 1.25 * fixed->fit.rms_px + 0.05;
+}
+
+/* One picture each of some stretches of the clip, from the found one outwards. A picture that cannot
+ * be read is none: what follows reads them all, and says so. */
+static void gather_far(const struct film_wide *w, const struct film_fixed *fixed,
+                       struct gathered *g)
+{
+    const int64_t near_end = fixed->us + NEAR * apart_us, part = w->length_us / (2 * FAR);
+    for (int side = -1; side <= 1; side += 2) {
+        struct camera c = side < 0 ? g->at[0].camera : g->at[g->n - 1].camera;
+        for (int i = 0; i < FAR; i++) {
+            const int k = side < 0 ? FAR - 1 - i : i;
+            const int64_t us = (2 * k + 1) * part;
+            struct luma picture;
+            int64_t at;
+            struct err none;
+            if ((side < 0 ? us >= fixed->us : us <= near_end) || (w->stop && atomic_load(w->stop)))
+                continue;
+            if (!film_picture(w->path, us, &picture, &at, &none))
+                continue;
+            if (finds(w, fixed, &picture, &c))
+                add(g, &picture, &c, at);
+            free((void *)(uintptr_t)picture.at);
+        }
+    }
+}
+
+bool film_adjust(const struct film_wide *w, struct film_fixed *fixed, bool *holds, struct err *e)
+{
+    struct gathered g = {.n = 0};
+    const bool ok = gather_near(w, fixed, &g, e);
+    *holds = g.n > 0 && g.us[0] == fixed->us;
+    if (ok && *holds) {
+        settle(&g, w->grid, fixed);
+        gather_far(w, fixed, &g);
+        settle(&g, w->grid, fixed);
+    }
+    gathered_free(&g);
+    return ok;
 }

@@ -174,7 +174,7 @@ bool app_field_search(struct field_view *v, struct film_search *out, struct err 
     if (!path)
         return false;
     const int64_t at = busiest(v, &n);
-    *out = (struct film_search){path, pointing_of(v, at), at, NULL};
+    *out = (struct film_search){path, pointing_of(v, at), at, v->clip->length_us, NULL};
     if (pointed_spots(v->memory, &out->pointing, 1, &spots) < 4)
         out->pointing = pointing_of(v, -1); /* as if the camera had stood still */
     return true;

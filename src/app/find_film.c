@@ -173,7 +173,9 @@ bool film_find(const struct film_search *search, struct arena *mem, struct film_
     bool ok = true, other = false;
     if (out->lines) {
         struct film_fixed fixed = {c.fit, c.sideline_width, 1, out->us};
-        ok = film_adjust_near(search->path, search->pointing.grid, &fixed, &out->lines, e);
+        const struct film_wide wide = {search->path, search->length_us, search->pointing.grid,
+                                       search->stop};
+        ok = film_adjust(&wide, &fixed, &out->lines, e);
         straighten(&f, &fixed);
         film_begin(&fixed, &out->track, &out->piece, &out->frame);
         if (!out->lines)

@@ -10,6 +10,7 @@ struct film_search {
     const char *path;
     struct pointing pointing; /* in pixels of the picture as shown */
     int64_t us;               /* the picture that shows then */
+    int64_t length_us;        /* of the clip */
     const atomic_bool *stop;  /* may be NULL: ends early, with nothing found and e->code ERR_NONE */
 };
 

@@ -56,6 +56,22 @@ static bool look(const struct follow *f, const struct luma *picture, const struc
     return lock_camera(&ask, from, out, &none) && is_held(f, out);
 }
 
+static bool straighten(const struct follow *f, const struct luma *picture, struct lock_fit *fit)
+{
+    const struct lock_ask ask = {.picture = picture, .paint = &f->paint, .reach = bent_by};
+    return bend_fit(&ask, fit);
+}
+
+/* As the camera was predicted; what is bent too far to be held as it stands is bent back first. */
+static bool look_on(const struct follow *f, const struct luma *picture, const struct camera *from,
+                    struct lock_fit *out)
+{
+    *out = (struct lock_fit){0};
+    if (look(f, picture, from, near_by * from->width, out))
+        return true;
+    return out->held > 0 && out->rms_px < bent_by && straighten(f, picture, out) && is_held(f, out);
+}
+
 /* Where the two frames before lead at that time; what was lost stands still. */
 static struct camera predicted(const struct follow *f, int64_t us)
 {
@@ -107,7 +123,7 @@ void follow_frame(struct follow *f, const struct luma *picture, int64_t us,
 {
     const struct camera from = predicted(f, us);
     *out = (struct follow_frame){.state = FOLLOW_HELD};
-    bool ok = look(f, picture, &from, near_by * from.width, &out->fit);
+    bool ok = look_on(f, picture, &from, &out->fit);
     if (ok && numbers_at_tens(picture, &out->fit.camera, f->ask.grid) < slipped) {
         out->state = FOLLOW_SLIPPED;
         ok = false;
@@ -122,8 +138,7 @@ void follow_frame(struct follow *f, const struct luma *picture, int64_t us,
             out->state = FOLLOW_LOST;
     }
     if (ok) {
-        const struct lock_ask ask = {.picture = picture, .paint = &f->paint, .reach = bent_by};
-        bend_fit(&ask, &out->fit);
+        straighten(f, picture, &out->fit);
         keep(f, us, &out->fit);
     } else
         out->fit = (struct lock_fit){.camera = f->last};

@@ -175,6 +175,7 @@ const char *const store_schema[STORE_VERSION] = {
     "ALTER TABLE mark ADD COLUMN measured_of REAL;"
     "UPDATE mark SET measured=measured;",
 
-    /* 9: pictures that no camera explains; cameras are no steps that undo takes back */
-    "ALTER TABLE camera_piece ADD COLUMN bends BLOB;",
+    /* 9: pictures that no camera explains */
+    "ALTER TABLE camera_piece ADD COLUMN bends BLOB;"
+    "UPDATE camera_piece SET bends=bends;",
 };
