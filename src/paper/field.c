@@ -292,7 +292,7 @@ static void off_line(const struct field_off_row *r, struct buf *out)
     who_text(r->number, r->performer, out);
     buf_str(out, ": ");
     if (r->steps <= r->error)
-        buf_printf(out, "in it, as far as can be told (%.1f ± %.1f)\n", r->steps, r->error);
+        buf_printf(out, "nothing to mend (off by %.1f ± %.1f)\n", r->steps, r->error);
     else {
         move_text(-r->across, -r->depth, out);
         buf_printf(out, " mends it (off by %.1f ± %.1f)\n", r->steps, r->error);
@@ -370,7 +370,7 @@ static void form_lines(const struct field_form *f, struct buf *out)
             move_text(-r->across, -r->depth, out);
             buf_str(out, " mends it\n");
         } else
-            buf_printf(out, " is in it, as far as can be told (%.1f ± %.1f)\n", r->steps, r->error);
+            buf_printf(out, ": nothing to mend (off by %.1f ± %.1f)\n", r->steps, r->error);
     }
     for (size_t i = 0; i < f->n_unmatched; i++)
         buf_printf(out, "nobody's dot is near the click at %.0f,%.0f: %s\n", f->unmatched_at[i].x,

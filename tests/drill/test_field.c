@@ -174,7 +174,7 @@ static void gaps_are_the_true_ones_and_the_closed_interval_is_found(void **state
 }
 
 /* Gaps of many ranks, wherever they stand: every two who should stand within four steps of each other. */
-static void every_gap_is_within_a_fifth_of_a_step(void **state)
+static void every_gap_is_within_its_error(void **state)
 {
     (void)state;
     const struct film *f = faulty(2);
@@ -457,7 +457,7 @@ int main(void)
     cases_of(&all, shots, four_clicks_find_the_camera_of_every_frame);
     case_test(&all, who_is_right_or_a_tie);
     case_test(&all, gaps_are_the_true_ones_and_the_closed_interval_is_found);
-    case_test(&all, every_gap_is_within_a_fifth_of_a_step);
+    case_test(&all, every_gap_is_within_its_error);
     case_test(&all, the_bent_line_is_found);
     case_test(&all, a_shifted_form_is_told_from_single_errors);
     case_test(&all, what_was_followed_is_kept_when_it_is_interrupted_and_gone_on_from);

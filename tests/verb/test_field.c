@@ -558,6 +558,25 @@ static void picks_are_numbered_by_time_and_taken_back(void **state)
         json_array_size(json_out(BOX(&s, "field", "b.show", "g", "picks", "--as", "json"))), 2);
 }
 
+/* A pick is a line of paint: on another rule book's field it is the same line, elsewhere. */
+static void picks_on_a_hash_go_with_the_field(void **state)
+{
+    (void)state;
+    static const char *const on[] = {"on 50; on front hash", "side 2, on 40; on back hash",
+                                     "side 1, on 40; on back sideline",
+                                     "on 50; 4 behind front sideline"};
+    struct season s = season_field();
+    for (int i = 0; i < 4; i++)
+        ends(BOX(&s, "field", "b.show", "g", "pick", i < 2 ? "1" : "2",
+                 i % 2 ? "100,100" : "300,300", on[i]),
+             0);
+    ends(BOX(&s, "setting", "b.show", "field", "college"), 0);
+    const json_t *o = json_out(BOX(&s, "field", "b.show", "g", "picks", "--as", "json"));
+    assert_int_equal(json_array_size(o), 4);
+    for (int i = 0; i < 4; i++)
+        assert_string_equal(json_str(json_array_get(o, (size_t)i), "what"), on[i]);
+}
+
 /* --- heads ------------------------------------------------------------------------------------------------- */
 
 static const struct head {
@@ -619,6 +638,7 @@ int main(void)
     cases_of(&all, no_camera, makes_no_camera);
     case_test(&all, a_show_without_dots_says_how_to_add_them);
     case_test(&all, picks_are_numbered_by_time_and_taken_back);
+    case_test(&all, picks_on_a_hash_go_with_the_field);
     cases_of(&all, heads, csv_begins_with_its_columns);
     return cases_run(&all, "the field by the picks alone");
 }
