@@ -8,6 +8,7 @@
 #include "field/meant.h"
 
 enum { N = CAMERA_PARAMETERS, DRAWN = 3000, APART = 150 };
+enum { BARE = 100 }; /* after so many that explain nothing there is nothing to explain */
 
 /* Shares of the picture's width: further from a bar is as far as any; nearer than that two cameras
  * are the same, since the lock goes from one to the other. */
@@ -163,12 +164,16 @@ bool seek_cameras(const struct seek_ask *ask, struct seek *out, struct err *e)
         return false;
     root(mean.cov, low);
     paint_of(ask->grid, APART, 0, &paint);
-    for (int i = 0; i < DRAWN; i++) {
+    double most = 0;
+    for (int i = 0; i < DRAWN && (most > 0 || i < BARE); i++) {
         const struct camera c = i ? drawn(&mean, low, &chance) : mean.camera;
-        const double w = explains(ask, &paint, &c) - by_picks * unlikely(ask, &c);
+        const double explained = explains(ask, &paint, &c);
+        const double w = explained - by_picks * unlikely(ask, &c);
+        most = fmax(most, explained);
         if (isfinite(w))
             keep(ask, out, worth, &c, w);
     }
+    out->n = most > 0 ? out->n : 0;
     paint_free(&paint);
     return true;
 }

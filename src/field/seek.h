@@ -26,7 +26,7 @@ struct seek {
     size_t n;
 };
 
-/* False as camera_start() and camera_improve(). */
+/* None where the picture shows no bars. False as camera_start() and camera_improve(). */
 bool seek_cameras(const struct seek_ask *ask, struct seek *out, struct err *e);
 
 #endif
