@@ -118,10 +118,11 @@ static void followed_text(const struct field_camera_row *r, struct buf *out)
                    r->zoomed * 100);
     buf_str(out, "\n");
     if (r->bent > 0)
-        buf_printf(out,
-                   "%.0f %% of the pictures are bent, as phones do that steady them; bent back to "
-                   "the lines\n",
-                   fmax(1, r->bent * 100));
+        buf_printf(
+            out,
+            "%.0f %% of the pictures fit no camera that stands (a phone steadies them, or it "
+            "was moved); they are bent to the lines\n",
+            fmax(1, r->bent * 100));
     char from[24], to[24];
     for (size_t i = 0; i < r->n_bumped; i++) {
         time_format(r->bumped[i], from);

@@ -100,7 +100,7 @@ struct field_camera_row {
     const int64_t (*lost)[2]; /* from and to */
     size_t n_lost;
     bool by_lines;
-    double bent;    /* share of what was followed whose pictures no camera explains */
+    double bent;    /* share of the pictures that fit no camera that stands */
     double checked; /* steps; NAN: no line could be left out */
     int checked_lines;
     double error_steps;                /* in the middle of what is seen; NAN */

@@ -292,7 +292,7 @@ const struct column field_camera_columns[] = {
     NUMBER("followed_s", camera_followed, 3, "seconds of the clip that it was followed"),
     NUMBER("lost_s", camera_lost, 3, "of those, without the lines"),
     NUMBER("bent", camera_bent_share, 3,
-           "share of the pictures that the phone itself bent while it steadied them"),
+           "share of the pictures that fit no camera that stands, and are bent to the lines"),
     {.name = "bumped", .kind = COLUMN_TEXT, .where = IN_JSON, .json = bumped_json},
     {.name = "lost", .kind = COLUMN_TEXT, .where = IN_JSON, .json = lost_json},
     NUMBER("checked_steps", camera_checked, 4,

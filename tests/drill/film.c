@@ -3,6 +3,7 @@
 #include <sqlite3.h>
 
 #include "field/chance.h"
+#include "field/solve.h"
 
 /* --- what is true ------------------------------------------------------------------------------ */
 
@@ -46,11 +47,10 @@ static void read_places(struct film *f, const char *path)
     }
 }
 
-struct film *film_make(const char *field, const char *options)
+static struct film *drawn(const char *field, const char *options)
 {
     struct film *f = arena_alloc(test_arena(), sizeof *f);
     const char *band = getenv("DEMO_BAND");
-    static const char *const tables[] = {"sections", "faults", "roster", "sets"};
     *f = (struct film){.dir = temp_dir(), .grid = grid_named(field)};
     f->show = path_in(f->dir, "a.show");
     f->clip = path_in(f->dir, "t.mp4");
@@ -64,6 +64,61 @@ struct film *film_make(const char *field, const char *options)
     read_places(f, path_in(f->dir, "p.csv"));
     f->truth = json_load_file(path_in(f->dir, "t.json"), 0, NULL);
     assert_non_null(f->truth);
+    return f;
+}
+
+/* --- bent as a telephone does that steadies its pictures ------------------------------------------- */
+
+/* Where a corner goes in a picture: pixels, to and fro, each in its own time. */
+static const struct corner {
+    double x, y, far_x, far_y, frames; /* shares of the picture; pixels; of one swing */
+} corners[4] = {{0, 0, 6, -4, 21}, {1, 0, -5, 3, 17}, {0, 1, 4, 5, 26}, {1, 1, -3, -6, 19}};
+
+static double swing(const struct corner *k, size_t frame)
+{
+    return sin(2 * M_PI * (double)(frame + 1) / k->frames);
+}
+
+static void bend_of(size_t frame, struct camera *c)
+{
+    struct pick at[4];
+    struct err e;
+    double h[9];
+    const double half = c->width / 2, high = c->height / 2;
+    for (int i = 0; i < 4; i++) { /* in pixels from the middle */
+        const struct corner *k = &corners[i];
+        const double x = (2 * k->x - 1) * half, y = (2 * k->y - 1) * high, s = swing(k, frame);
+        at[i] = (struct pick){.at = {x + s * k->far_x, y + s * k->far_y}, .on = {x, y}, .sd = 1};
+    }
+    if (!homography_fit(at, 4, h, &e))
+        fail_msg("%s", e.text);
+    const double bend[BENDS] = {h[0] - 1, h[1],        h[2] / half, h[3],
+                                h[4] - 1, h[5] / half, h[6] * half, h[7] * half};
+    memcpy(c->bend, bend, sizeof bend);
+}
+
+/* Each picture is resampled by another program (libavfilter's perspective), whose frames count from 1. */
+static void bend(struct film *f)
+{
+    const char *to = "", *straight = path_in(f->dir, "straight.mp4");
+    for (size_t i = 0; i < f->n; i++)
+        bend_of(i, &f->camera[i]);
+    for (int i = 0; i < 4; i++) {
+        const struct corner *k = &corners[i];
+        const char *moved = say("*sin(2*PI*on/%g)", k->frames);
+        to = say("%sx%d=%g+(%g)%s:y%d=%g+(%g)%s:", to, i, k->x * f->camera[0].width, k->far_x,
+                 moved, i, k->y * f->camera[0].height, k->far_y, moved);
+    }
+    assert_int_equal(rename(f->clip, straight), 0);
+    well(run("ffmpeg", "-nostdin", "-v", "error", "-i", straight, "-vf",
+             say("perspective=%ssense=destination:interpolation=cubic:eval=frame", to), "-c:v",
+             "libx264", "-preset", "ultrafast", "-crf", "20", f->clip, NULL));
+}
+
+static struct film *shown(struct film *f, const char *field)
+{
+    const char *band = getenv("DEMO_BAND");
+    static const char *const tables[] = {"sections", "faults", "roster", "sets"};
     box_ok("new", f->show, "--field", field);
     for (size_t i = 0; i < COUNT(tables); i++)
         well(run("boxcall", "add", f->show, tables[i], say("%s/%s.csv", band, tables[i]),
@@ -71,6 +126,18 @@ struct film *film_make(const char *field, const char *options)
     box_ok("add", f->show, "dots", path_in(f->dir, "d.csv"));
     add_clip(f->show, f->clip, "t", "2026-08-01");
     return f;
+}
+
+struct film *film_make(const char *field, const char *options)
+{
+    return shown(drawn(field, options), field);
+}
+
+struct film *film_bent(const char *field, const char *options)
+{
+    struct film *f = drawn(field, options);
+    bend(f);
+    return shown(f, field);
 }
 
 void film_tie(const struct film *f, const char *set)
@@ -161,6 +228,8 @@ static void take(struct film_track *t, const struct camera *fixed, sqlite3_stmt 
     const size_t n = (size_t)sqlite3_column_bytes(q, 1);
     assert_true(n / TRACK_FRAME_BYTES + t->n <= FILM_FRAMES);
     assert_true(track_frames_take(sqlite3_column_blob(q, 1), n, &p));
+    assert_true(
+        track_bends_take(sqlite3_column_blob(q, 2), (size_t)sqlite3_column_bytes(q, 2), &p));
     for (size_t i = 0; i < p.n; i++) {
         assert_true(t->n == 0 || at[i].us > t->us[t->n - 1]);
         t->camera[t->n] = track_camera(&(struct track){.fixed = *fixed}, &at[i]);
@@ -192,10 +261,10 @@ void film_track(const struct film *f, const char *show, struct film_track *out)
         out->whole = sqlite3_column_int(q, 7) != 0;
     }
     sqlite3_finalize(q);
-    assert_int_equal(sqlite3_prepare_v2(db,
-                                        "SELECT from_us,frames FROM camera_piece ORDER BY from_us",
-                                        -1, &q, NULL),
-                     SQLITE_OK);
+    assert_int_equal(
+        sqlite3_prepare_v2(db, "SELECT from_us,frames,bends FROM camera_piece ORDER BY from_us", -1,
+                           &q, NULL),
+        SQLITE_OK);
     while (sqlite3_step(q) == SQLITE_ROW)
         take(out, &fixed, q);
     sqlite3_finalize(q);

@@ -24,6 +24,8 @@ struct film {
 /* demo-clip with these options; the show has the band and the dots of that field, the clip is 't'.
  * Lives until the end. */
 struct film *film_make(const char *field, const char *options);
+/* The same, each of its pictures bent behind the camera by some pixels, as telephones do. */
+struct film *film_bent(const char *field, const char *options);
 /* Tied where its sets begin by the truth, as far as they do in the clip or before it. */
 void film_tie(const struct film *f, const char *set);
 

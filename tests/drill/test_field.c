@@ -54,6 +54,27 @@ static void four_clicks_find_the_camera_of_every_frame(void **state)
     assert_true(number_at(o, "lost_s") < 0.05);
 }
 
+/* No camera that stands shows them so; it is said of how many. */
+static void pictures_that_a_phone_bent_are_bent_back(void **state)
+{
+    (void)state;
+    const struct film *f =
+        film_bent("high-school", "--size 1280x720 --seconds 1.5 --pan 6 --pan-time 4");
+    struct film_track t;
+    double worst;
+    film_pick(f, 3, 12);
+    const json_t *o = box_json("field", f->show, "t", "camera");
+    film_track(f, f->show, &t);
+    const double share = film_within(f, &t, 0.1, &worst);
+    if (share < 0.99)
+        fail_msg("%.1f %% within 0.1 step, the worst is %.3f off", share * 100, worst);
+    assert_true(number_at(o, "bent") > 0.9);
+    const struct run r = box("field", f->show, "t", "camera");
+    assert_contains(r.out,
+                    " % of the pictures fit no camera that stands (a phone steadies them, or "
+                    "it was moved); they are bent to the lines\n");
+}
+
 /* --- who ---------------------------------------------------------------------------------------------- */
 
 /* Tied where a set begins in it. */
@@ -465,5 +486,6 @@ int main(void)
     case_test(&all, picks_changed_meanwhile_end_it_with_one_line);
     case_test(&all, a_clip_that_is_gone_is_one_line);
     case_test(&all, what_is_followed_is_measured_without_the_clip);
+    case_test(&all, pictures_that_a_phone_bent_are_bent_back);
     return cases_run(&all, "the field in drawn clips");
 }
