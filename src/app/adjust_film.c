@@ -14,7 +14,7 @@ static const int64_t apart_us = 400000;
 struct gathered {
     struct adjust_view at[NEAR + FAR];
     int64_t us[NEAR + FAR];
-    size_t n;
+    size_t n, bent; /* bent: of them, those whose picture no camera that stands explains */
 };
 
 static void add(struct gathered *g, const struct luma *picture, const struct camera *c, int64_t us)
@@ -26,6 +26,7 @@ static void add(struct gathered *g, const struct luma *picture, const struct cam
     *own = *picture;
     own->at = copy;
     struct camera straight = *c;
+    g->bent += camera_is_bent(c);
     memset(straight.bend, 0, sizeof straight.bend);
     g->us[g->n] = us;
     g->at[g->n++] = (struct adjust_view){.picture = own, .camera = straight};
@@ -95,7 +96,7 @@ static bool gather_near(const struct film_wide *w, const struct film_fixed *fixe
 /* --- the rest of the clip ------------------------------------------------------------------------ */
 
 /* A camera that turned meanwhile: looked for around where it was, further off each time. */
-static bool finds(const struct film_wide *w, const struct film_fixed *fixed,
+static bool finds(const struct film_wide *w, const struct film_fixed *fixed, bool bent,
                   const struct luma *picture, struct camera *c)
 {
     enum { TRIES = 4 };
@@ -109,7 +110,8 @@ static bool finds(const struct film_wide *w, const struct film_fixed *fixed,
     if (got.state == FOLLOW_HELD)
         *c = got.fit.camera;
     /* where it was knocked aside, or the lines are others, what is fixed would be a mean of both */
-    return got.state == FOLLOW_HELD && got.fit.rms_px < 1.25 * fixed->fit.rms_px + 0.05;
+    return got.state == FOLLOW_HELD && (bent || !camera_is_bent(c)) &&
+           got.fit.rms_px < 1.25 * fixed->fit.rms_px + 0.05;
 }
 
 /* One picture each of some stretches of the clip, from the found one outwards. A picture that cannot
@@ -118,6 +120,7 @@ static void gather_far(const struct film_wide *w, const struct film_fixed *fixed
                        struct gathered *g)
 {
     const int64_t near_end = fixed->us + NEAR * apart_us, part = w->length_us / (2 * FAR);
+    const bool bent = 2 * g->bent > g->n; /* all of the clip is, then */
     for (int side = -1; side <= 1; side += 2) {
         struct camera c = side < 0 ? g->at[0].camera : g->at[g->n - 1].camera;
         for (int i = 0; i < FAR; i++) {
@@ -130,7 +133,7 @@ static void gather_far(const struct film_wide *w, const struct film_fixed *fixed
                 continue;
             if (!film_picture(w->path, us, &picture, &at, &none))
                 continue;
-            if (finds(w, fixed, &picture, &c))
+            if (finds(w, fixed, bent, &picture, &c))
                 add(g, &picture, &c, at);
             free((void *)(uintptr_t)picture.at);
         }

@@ -248,8 +248,8 @@ void film_track(const struct film *f, const char *show, struct film_track *out)
     assert_int_equal(sqlite3_open_v2(show, &db, SQLITE_OPEN_READWRITE, NULL), SQLITE_OK);
     sqlite3_busy_timeout(db, 20000);
     assert_int_equal(
-        sqlite3_prepare_v2(db, "SELECT width,height,x,y,z,k1,crown,whole FROM camera_track", -1, &q,
-                           NULL),
+        sqlite3_prepare_v2(db, "SELECT width,height,x,y,z,k1,crown,whole,views FROM camera_track",
+                           -1, &q, NULL),
         SQLITE_OK);
     if (sqlite3_step(q) == SQLITE_ROW) {
         fixed.width = sqlite3_column_double(q, 0);
@@ -259,6 +259,7 @@ void film_track(const struct film *f, const char *show, struct film_track *out)
         fixed.p[CAMERA_K1] = sqlite3_column_double(q, 5);
         fixed.p[CAMERA_CROWN] = sqlite3_column_double(q, 6);
         out->whole = sqlite3_column_int(q, 7) != 0;
+        out->views = sqlite3_column_int(q, 8);
     }
     sqlite3_finalize(q);
     assert_int_equal(

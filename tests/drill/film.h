@@ -44,6 +44,7 @@ struct film_track {
     int64_t us[FILM_FRAMES];
     bool held[FILM_FRAMES];
     size_t n, pieces;
+    int views; /* pictures out of which its place was found */
     bool whole;
 };
 void film_track(const struct film *f, const char *show, struct film_track *out);

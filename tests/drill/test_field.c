@@ -54,6 +54,29 @@ static void four_clicks_find_the_camera_of_every_frame(void **state)
     assert_true(number_at(o, "lost_s") < 0.05);
 }
 
+/* Where it stands is found out of pictures of the whole clip; not of those behind a knock that moved it
+ * two feet aside. Of seven seconds six are in the two and a half behind the picks, one before the knock. */
+static const struct wide {
+    const char *name, *options;
+    int least, most;
+} wides[] = {
+    {"the whole clip tells where it stands", "--pan 6 --pan-time 7 --zoom 0.15", 9, 10},
+    {"what is behind a knock does not", "--bump 3,1,24", 7, 7},
+};
+
+static void the_place_is_found_out_of(void **state)
+{
+    const struct wide *row = *state;
+    const struct film *f =
+        film_make("high-school", say("--size 640x360 --seconds 7 %s", row->options));
+    struct film_track t;
+    film_pick(f, 3, 12);
+    box_json("field", f->show, "t", "at", film_time(f, 3), "320,200");
+    film_track(f, f->show, &t);
+    if (t.views < row->least || t.views > row->most)
+        fail_msg("%d pictures", t.views);
+}
+
 /* No camera that stands shows them so; it is said of how many. */
 static void pictures_that_a_phone_bent_are_bent_back(void **state)
 {
@@ -487,5 +510,6 @@ int main(void)
     case_test(&all, a_clip_that_is_gone_is_one_line);
     case_test(&all, what_is_followed_is_measured_without_the_clip);
     case_test(&all, pictures_that_a_phone_bent_are_bent_back);
+    cases_of(&all, wides, the_place_is_found_out_of);
     return cases_run(&all, "the field in drawn clips");
 }
