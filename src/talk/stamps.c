@@ -3,85 +3,119 @@
 
 #include "talk/timed_inner.h"
 
-/* "[1:05]", "(1:05)", "1:05", "1:02:03", with tenths or not, and what people put behind it: a dash, a
- * colon. *end is where the words begin. LOOKS: it is written as a time, and none. */
+/* LOOKS: it is written as a time, and none. */
 enum stamp { NONE, LOOKS, IS };
 
-static enum stamp stamp(const struct timed_line *l, int64_t *us, size_t *end)
+static bool is_digit(const struct timed_line *l, size_t at)
 {
-    size_t at = 0, n;
-    int64_t part[3] = {0, 0, 0}, ms = 0;
+    return at < l->n && l->at[at] >= '0' && l->at[at] <= '9';
+}
+
+static void blanks(const struct timed_line *l, size_t *at)
+{
+    while (*at < l->n && (l->at[*at] == ' ' || l->at[*at] == '\t'))
+        ++*at;
+}
+
+/* Milliseconds behind a point or a comma; none: 0. */
+static int64_t fraction(const struct timed_line *l, size_t *at)
+{
+    size_t n;
+    if (*at >= l->n || (l->at[*at] != '.' && l->at[*at] != ',') || !is_digit(l, *at + 1))
+        return 0;
+    ++*at;
+    int64_t ms = digits(l, at, &n);
+    for (; n < 3; n++)
+        ms *= 10;
+    for (; n > 3; n--)
+        ms /= 10;
+    return ms;
+}
+
+/* "1:05", "1:02:03", with tenths or not. */
+static enum stamp time_at(const struct timed_line *l, size_t *at, int64_t *us)
+{
+    int64_t total = 0;
     int parts = 0;
     bool well = true;
-    while (at < l->n && (l->at[at] == ' ' || l->at[at] == '\t'))
-        at++;
-    const char open = at < l->n && (l->at[at] == '[' || l->at[at] == '(') ? l->at[at++] : 0;
-    for (; parts < 3; parts++) {
-        part[parts] = digits(l, &at, &n);
+    for (bool more = true; more && parts < 3; parts++) {
+        size_t n;
+        const int64_t part = digits(l, at, &n);
         if (n == 0)
             return NONE;
-        well &= parts == 0 ? n <= 4 : n == 2 && part[parts] <= 59;
-        if (parts == 2 || at + 1 >= l->n || l->at[at] != ':' || l->at[at + 1] < '0' ||
-            l->at[at + 1] > '9') {
-            parts++;
-            break;
-        }
-        at++;
+        well &= parts == 0 ? n <= 4 : n == 2 && part <= 59;
+        total = total * 60 + part;
+        more = *at < l->n && l->at[*at] == ':' && is_digit(l, *at + 1);
+        *at += more && parts < 2;
     }
     if (parts < 2)
         return NONE;
-    if (at + 1 < l->n && (l->at[at] == '.' || l->at[at] == ',') && l->at[at + 1] >= '0' &&
-        l->at[at + 1] <= '9') {
-        at++;
-        ms = digits(l, &at, &n);
-        for (; n < 3; n++)
-            ms *= 10;
-        for (; n > 3; n--)
-            ms /= 10;
-    }
-    if (open) {
-        if (at >= l->n || l->at[at] != (open == '[' ? ']' : ')'))
-            return open == '[' ? LOOKS : NONE;
-        at++;
-    } else if (at < l->n && strchr(" \t:-,;", l->at[at]) == NULL &&
-               memcmp(l->at + at, "\xe2\x80", l->n - at < 2 ? l->n - at : 2) != 0)
-        return NONE; /* 10:30pm, 4:5ths */
-    if (!well)
-        return LOOKS;
-    if (parts == 2) {
-        part[2] = part[1];
-        part[1] = part[0];
-        part[0] = 0;
-    }
-    *us = (((part[0] * 60 + part[1]) * 60 + part[2]) * 1000 + ms) * 1000;
-    *end = at;
-    return IS;
+    *us = (total * 1000 + fraction(l, at)) * 1000;
+    return well ? IS : LOOKS;
 }
 
-/* A dash or a colon between the time and the words. */
+/* A dash, one of three: its length. */
+static size_t dash(const struct timed_line *l, size_t at)
+{
+    if (at < l->n && l->at[at] == '-')
+        return 1;
+    if (at + 2 < l->n && memcmp(l->at + at, "\xe2\x80", 2) == 0 &&
+        (l->at[at + 2] == '\x93' || l->at[at + 2] == '\x94'))
+        return 3;
+    return 0;
+}
+
+/* "- 1:09" behind a time: until when. */
+static void until(const struct timed_line *l, size_t *at, struct raw_cue *cue)
+{
+    size_t to = *at;
+    int64_t us;
+    blanks(l, &to);
+    const size_t n = dash(l, to);
+    to += n;
+    blanks(l, &to);
+    if (n && time_at(l, &to, &us) == IS && us > cue->from_us) {
+        cue->to_us = us;
+        *at = to;
+    }
+}
+
+/* "[1:05]", "(1:05)", "1:05", and with an end "1:05-1:09"; words begin at cue->skip. */
+static enum stamp stamp(const struct timed_line *l, struct raw_cue *cue)
+{
+    size_t at = 0;
+    *cue = (struct raw_cue){.to_us = -1};
+    blanks(l, &at);
+    const char open = at < l->n && (l->at[at] == '[' || l->at[at] == '(') ? l->at[at++] : 0;
+    const enum stamp is = time_at(l, &at, &cue->from_us);
+    if (is == IS)
+        until(l, &at, cue);
+    cue->skip = at + (open != 0);
+    if (is == NONE)
+        return NONE;
+    if (open)
+        return at < l->n && l->at[at] == (open == '[' ? ']' : ')') ? is
+               : open == '['                                       ? LOOKS
+                                                                   : NONE;
+    /* 10:30pm, 4:5ths */
+    return at == l->n || strchr(" \t:-,;", l->at[at]) || dash(l, at) ? is : NONE;
+}
+
+/* What people put between the time and the words. */
 static size_t behind(const struct timed_line *l, size_t at)
 {
-    for (;; at++) {
-        if (at < l->n && strchr(" \t:-", l->at[at]))
-            continue;
-        if (at + 2 < l->n && memcmp(l->at + at, "\xe2\x80", 2) == 0 &&
-            (l->at[at + 2] == '\x93' || l->at[at + 2] == '\x94')) { /* en dash, em dash */
-            at += 2;
-            continue;
-        }
-        return at;
-    }
+    while (at < l->n && (strchr(" \t:", l->at[at]) || dash(l, at)))
+        at += dash(l, at) ? dash(l, at) : 1;
+    return at;
 }
 
 void read_stamps(struct reading *r)
 {
-    struct raw_cue cue = {.to_us = -1};
+    struct raw_cue cue = {.to_us = -1}, next;
     bool open = false, passed = false, said = false;
     int64_t last = 0;
     for (size_t i = 0; i <= r->n; i++) {
-        int64_t us = 0;
-        size_t end = 0;
-        const enum stamp is = i < r->n ? stamp(&r->lines[i], &us, &end) : LOOKS;
+        const enum stamp is = i < r->n ? stamp(&r->lines[i], &next) : LOOKS;
         if (is == NONE) {
             if (!open && !passed && !said && !line_is_blank(&r->lines[i])) {
                 reading_note(r, i, "stands before the first time, and is passed over");
@@ -100,13 +134,11 @@ void read_stamps(struct reading *r)
                 r, i, "this is no time; write [1:05] or [1:02:03]. The paragraph is passed over");
         if (!open)
             continue;
-        if (us < last)
+        if (next.from_us < last)
             reading_note(r, i, "an earlier time than the one before it; is it right?");
-        last = us;
-        cue = (struct raw_cue){.from_us = us,
-                               .to_us = -1,
-                               .time_line = i,
-                               .first = i,
-                               .skip = behind(&r->lines[i], end)};
+        last = next.from_us;
+        cue = next;
+        cue.time_line = cue.first = i;
+        cue.skip = behind(&r->lines[i], next.skip);
     }
 }

@@ -102,6 +102,10 @@ static const struct whole {
     {"round brackets, dashes, tenths, a paragraph of many lines",
      "(0:07) one\n0:08.5 \xe2\x80\x93 two & <b>\n0:09: three\nand four\n\nand five\n",
      "7000 -1 one\n8500 -1 two & <b>\n9000 -1 three and four and five\n", ""},
+    {"times from and to",
+     "[0:07 - 0:09] one\n0:11-0:12.5 two\n0:20\xe2\x80\x93"
+     "0:15 three\n",
+     "7000 9000 one\n11000 12500 two\n20000 -1 0:15 three\n", ""},
     {"what only looks like a time in the words is no stamp",
      "0:07 we meet at\n10:30pm and\n4:5ths of you\n2 trumpets\n",
      "7000 -1 we meet at 10:30pm and 4:5ths of you 2 trumpets\n", ""},
