@@ -3,7 +3,7 @@
 
 #include "base/utf8.h"
 #include "fuzz/fuzz.h"
-#include "talk/timed.h"
+#include "talk/words.h"
 
 static void prove(const struct timed *t)
 {
@@ -17,6 +17,19 @@ static void prove(const struct timed *t)
     }
 }
 
+static void prove_words(struct arena *a, const struct timed *t)
+{
+    struct words w;
+    words_of(a, t, &w);
+    for (size_t i = 0; i < w.n; i++) {
+        const struct word *one = &w.at[i];
+        const struct timed_cue *c = &t->at[one->cue];
+        PROVE(one->n > 0 && one->at + one->n <= strlen(c->text));
+        PROVE(one->from_us >= c->from_us && one->to_us >= one->from_us);
+        PROVE(i == 0 || one->cue > w.at[i - 1].cue || one->at >= w.at[i - 1].at + w.at[i - 1].n);
+    }
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t n)
 {
     struct arena a = {0};
@@ -24,8 +37,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t n)
     struct timed t;
     struct err e;
     const struct timed_text file = {(const char *)data, n, "talk", &notes};
-    if (timed_read(&a, &file, &t, &e))
+    if (timed_read(&a, &file, &t, &e)) {
         prove(&t);
+        prove_words(&a, &t);
+    }
     buf_free(&notes);
     arena_free(&a);
     return 0;
