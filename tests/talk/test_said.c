@@ -1,6 +1,6 @@
 /* Commentaries of invented speakers (said/), labelled by hand with what a careful listener would mark:
- * each label's words are where it says, at the moment that it says. Their words are never tuned to: of
- * what is made of talk, auto.srt and weather.txt are to judge, the others to learn from. */
+ * each label's words are where it says, at the moment that it says. Of
+ * what is made of the talk, auto.srt and weather.txt are to judge by, the others to learn from. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
