@@ -1,6 +1,6 @@
 /* Commentaries of invented speakers (said/), labelled by hand with what a careful listener would mark:
- * each label's words are where it says, at the moment that it says. Of
- * what is made of the talk, auto.srt and weather.txt are to judge by, the others to learn from. */
+ * each label's words are where it says, at the moment that it says. Of what is made of the talk, auto.srt,
+ * weather.txt, terse.srt and sideline.txt are to judge by, the others to learn from. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -18,6 +18,10 @@ static const struct said {
     {"auto.srt"},
     {"notes.txt"},
     {"weather.txt"},
+    {"high-box.vtt"},
+    {"terse.srt"},
+    {"kind.txt"},
+    {"sideline.txt"},
 };
 
 static struct arena memory;
