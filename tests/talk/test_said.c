@@ -14,14 +14,8 @@
 static const struct said {
     const char *name; /* of the file */
 } all_said[] = {
-    {"two-voices.vtt"},
-    {"auto.srt"},
-    {"notes.txt"},
-    {"weather.txt"},
-    {"high-box.vtt"},
-    {"terse.srt"},
-    {"kind.txt"},
-    {"sideline.txt"},
+    {"two-voices.vtt"}, {"auto.srt"},  {"notes.txt"}, {"weather.txt"},
+    {"high-box.vtt"},   {"terse.srt"}, {"kind.txt"},  {"sideline.txt"},
 };
 
 static struct arena memory;
