@@ -121,8 +121,11 @@ static void gather_far(const struct film_wide *w, const struct film_fixed *fixed
 {
     const int64_t near_end = fixed->us + NEAR * apart_us, part = w->length_us / (2 * FAR);
     const bool bent = 2 * g->bent > g->n; /* all of the clip is, then */
+    const struct camera last = g->at[g->n - 1].camera;
     for (int side = -1; side <= 1; side += 2) {
-        struct camera c = side < 0 ? g->at[0].camera : g->at[g->n - 1].camera;
+        struct camera c = fixed->fit.camera; /* where it stands is better known by now */
+        if (side > 0)
+            memcpy(c.p + CAMERA_PAN, last.p + CAMERA_PAN, 4 * sizeof *c.p);
         for (int i = 0; i < FAR; i++) {
             const int k = side < 0 ? FAR - 1 - i : i;
             const int64_t us = (2 * k + 1) * part;

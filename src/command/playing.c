@@ -2,18 +2,20 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "app/app.h"
 #include "command/watch.h"
 #include "count/late.h"
 #include "mark/mark.h"
 
+static const char still_opening[] = "the clip is still opening";
+
 bool playing_ready(struct desk *d)
 {
     if (d->player && d->play.status == PLAYER_READY)
         return true;
-    desk_trouble(d, d->play.status == PLAYER_OPENING ? "the clip is still opening"
-                                                     : "no clip is open");
+    desk_trouble(d, "%s", d->play.status == PLAYER_OPENING ? still_opening : "no clip is open");
     return false;
 }
 
@@ -125,6 +127,8 @@ bool playing_poll(struct desk *d)
         d->view = d->play.view;
     if (d->play.status == PLAYER_FAILED && (d->play.changed & PLAYER_CHANGED_STATUS))
         desk_trouble(d, "%s", d->play.message);
+    if (d->play.status == PLAYER_READY && strcmp(d->message, still_opening) == 0)
+        d->message[0] = '\0'; /* it is true no longer */
     when_ready(d);
     watch_follow(d);
     return d->play.changed != 0;

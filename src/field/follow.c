@@ -138,7 +138,8 @@ void follow_frame(struct follow *f, const struct luma *picture, int64_t us,
             out->state = FOLLOW_LOST;
     }
     if (ok) {
-        straighten(f, picture, &out->fit);
+        if (!camera_is_bent(&out->fit.camera))
+            straighten(f, picture, &out->fit);
         keep(f, us, &out->fit);
     } else
         out->fit = (struct lock_fit){.camera = f->last};

@@ -117,12 +117,14 @@ static void followed_text(const struct field_camera_row *r, struct buf *out)
         buf_printf(out, "; it turned by %.1f degrees and zoomed by %.0f %%", r->turned,
                    r->zoomed * 100);
     buf_str(out, "\n");
-    if (r->bent > 0)
-        buf_printf(
-            out,
-            "%.0f %% of the pictures fit no camera that stands (a phone steadies them, or it "
-            "was moved); they are bent to the lines\n",
-            fmax(1, r->bent * 100));
+    if (r->bent > 0) {
+        if (r->bent < 0.01)
+            buf_str(out, "under 1 %");
+        else
+            buf_printf(out, "%.0f %%", r->bent * 100);
+        buf_str(out, " of the pictures fit no camera that stands (a phone steadies them, or it was "
+                     "moved); they are bent to the lines\n");
+    }
     char from[24], to[24];
     for (size_t i = 0; i < r->n_bumped; i++) {
         time_format(r->bumped[i], from);
@@ -293,7 +295,7 @@ static void off_line(const struct field_off_row *r, struct buf *out)
     who_text(r->number, r->performer, out);
     buf_str(out, ": ");
     if (r->steps <= r->error)
-        buf_printf(out, "nothing to mend (off by %.1f ± %.1f)\n", r->steps, r->error);
+        buf_printf(out, "may be in it (off by %.1f ± %.1f)\n", r->steps, r->error);
     else {
         move_text(-r->across, -r->depth, out);
         buf_printf(out, " mends it (off by %.1f ± %.1f)\n", r->steps, r->error);
@@ -371,7 +373,7 @@ static void form_lines(const struct field_form *f, struct buf *out)
             move_text(-r->across, -r->depth, out);
             buf_str(out, " mends it\n");
         } else
-            buf_printf(out, ": nothing to mend (off by %.1f ± %.1f)\n", r->steps, r->error);
+            buf_printf(out, " may be on the dot (off by %.1f ± %.1f)\n", r->steps, r->error);
     }
     for (size_t i = 0; i < f->n_unmatched; i++)
         buf_printf(out, "nobody's dot is near the click at %.0f,%.0f: %s\n", f->unmatched_at[i].x,

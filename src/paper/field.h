@@ -147,7 +147,7 @@ void field_corner(double degrees, double error, enum format as, struct buf *out)
 void field_camera(const struct field_camera_row *r, enum format as, struct buf *out);
 void field_dots(const struct field_dot_row *r, size_t n, enum format as, struct buf *out);
 
-/* "0.8 step back", "1.2 steps to side 1", "1 step to side 2 and 0.5 front"; "in place" below a
+/* "0.8 steps back", "1.2 steps to side 1", "1 step to side 2 and 0.5 front"; "in place" below a
  * twentieth of a step. */
 void move_text(double across, double depth, struct buf *out);
 

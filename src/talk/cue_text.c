@@ -87,25 +87,6 @@ static void anchor(struct saying *s, int64_t us)
     s->anchors[s->n_anchors++] = (struct timed_anchor){s->text.n + (s->text.n > 0 && s->blank), us};
 }
 
-/* mm:ss.ttt or hh:mm:ss.ttt and nothing else. */
-static bool inner_time(const struct timed_line *l, int64_t *us)
-{
-    int64_t total = 0;
-    size_t at = 0, n;
-    int parts = 0;
-    for (;; at++) {
-        total = total * 60 + digits(l, &at, &n);
-        if (n == 0 || ++parts > 3)
-            return false;
-        if (at >= l->n || l->at[at] != ':')
-            break;
-    }
-    if (parts < 2 || at >= l->n || l->at[at++] != '.')
-        return false;
-    *us = (total * 1000 + digits(l, &at, &n)) * 1000;
-    return n == 3 && at == l->n;
-}
-
 /* A tag from '<' to '>': what it says of speaker and time. Any name that is a letter, so that "<3" and
  * "a < b" stay words. Its length, 0: none. */
 static size_t tag(struct saying *s, const char *at, size_t n)
@@ -117,7 +98,8 @@ static size_t tag(struct saying *s, const char *at, size_t n)
     const struct timed_line in = {at + 1, (size_t)(close - at - 1)};
     const char c = in.n ? (char)(in.at[0] | 0x20) : 0;
     if (in.n && in.at[0] >= '0' && in.at[0] <= '9') {
-        if (!inner_time(&in, &us))
+        size_t end = 0;
+        if (!webvtt_time(&in, &end, &us) || end != in.n)
             return 0;
         anchor(s, us);
         return in.n + 2;

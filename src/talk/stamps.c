@@ -11,12 +11,6 @@ static bool is_digit(const struct timed_line *l, size_t at)
     return at < l->n && l->at[at] >= '0' && l->at[at] <= '9';
 }
 
-static void blanks(const struct timed_line *l, size_t *at)
-{
-    while (*at < l->n && (l->at[*at] == ' ' || l->at[*at] == '\t'))
-        ++*at;
-}
-
 /* Milliseconds behind a point or a comma; none: 0. */
 static int64_t fraction(const struct timed_line *l, size_t *at)
 {
@@ -70,10 +64,10 @@ static void until(const struct timed_line *l, size_t *at, struct raw_cue *cue)
 {
     size_t to = *at;
     int64_t us;
-    blanks(l, &to);
+    line_blanks(l, &to);
     const size_t n = dash(l, to);
     to += n;
-    blanks(l, &to);
+    line_blanks(l, &to);
     if (n && time_at(l, &to, &us) == IS && us > cue->from_us) {
         cue->to_us = us;
         *at = to;
@@ -85,7 +79,7 @@ static enum stamp stamp(const struct timed_line *l, struct raw_cue *cue)
 {
     size_t at = 0;
     *cue = (struct raw_cue){.to_us = -1};
-    blanks(l, &at);
+    line_blanks(l, &at);
     const char open = at < l->n && (l->at[at] == '[' || l->at[at] == '(') ? l->at[at++] : 0;
     const enum stamp is = time_at(l, &at, &cue->from_us);
     if (is == IS)

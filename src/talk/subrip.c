@@ -8,35 +8,25 @@
 static bool number(const struct timed_line *l, size_t *at, size_t most, int64_t *out)
 {
     size_t n;
-    while (*at < l->n && (l->at[*at] == ' ' || l->at[*at] == '\t'))
-        ++*at;
+    line_blanks(l, at);
     *out = digits(l, at, &n);
     return n > 0 && n <= most;
-}
-
-static bool colon(const struct timed_line *l, size_t *at)
-{
-    if (*at >= l->n || l->at[*at] != ':')
-        return false;
-    ++*at;
-    return true;
 }
 
 /* h:mm:ss,mmm; hours and the fraction may be missing. */
 static bool stamp(const struct timed_line *l, size_t *at, int64_t *us)
 {
     int64_t part[3] = {0, 0, 0}, ms = 0;
-    if (!number(l, at, 4, &part[1]) || !colon(l, at) || !number(l, at, 2, &part[2]))
+    if (!number(l, at, 4, &part[1]) || !line_next(l, at, ":") || !number(l, at, 2, &part[2]))
         return false;
-    if (colon(l, at)) {
+    if (line_next(l, at, ":")) {
         part[0] = part[1];
         part[1] = part[2];
         if (!number(l, at, 2, &part[2]))
             return false;
     }
-    if (*at < l->n && (l->at[*at] == ',' || l->at[*at] == '.')) {
+    if (line_next(l, at, ",") || line_next(l, at, ".")) {
         size_t n;
-        ++*at;
         ms = digits(l, at, &n);
         if (n < 1 || n > 3)
             return false;
@@ -52,22 +42,16 @@ static bool timings(const struct timed_line *l, struct raw_cue *cue)
     size_t at = 0;
     if (!stamp(l, &at, &cue->from_us))
         return false;
-    while (at < l->n && (l->at[at] == ' ' || l->at[at] == '\t'))
-        at++;
-    if (at + 3 > l->n || memcmp(l->at + at, "-->", 3) != 0)
-        return false;
-    at += 3;
-    return stamp(l, &at, &cue->to_us);
+    line_blanks(l, &at);
+    return line_next(l, &at, "-->") && stamp(l, &at, &cue->to_us);
 }
 
 static bool is_counter(const struct timed_line *l)
 {
     size_t at = 0, n;
     digits(l, &at, &n);
-    for (; at < l->n; at++)
-        if (l->at[at] != ' ' && l->at[at] != '\t')
-            return false;
-    return n > 0;
+    line_blanks(l, &at);
+    return n > 0 && at == l->n;
 }
 
 /* Where the text of a cue ends whose next one's times are on this line. */

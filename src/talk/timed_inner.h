@@ -40,7 +40,13 @@ void reading_note(struct reading *r, size_t line, const char *fmt, ...)
 /* Does the line have these bytes somewhere? */
 bool line_has(const struct timed_line *l, const char *what);
 bool line_is_blank(const struct timed_line *l);
-/* Up to `most` digits; how many there are in *n. */
+void line_blanks(const struct timed_line *l, size_t *at); /* goes past them */
+bool line_next(const struct timed_line *l, size_t *at,
+               const char *what); /* goes past that, if it is next */
+/* The number that is next; how many digits it has in *n. */
 int64_t digits(const struct timed_line *l, size_t *at, size_t *n);
+
+/* WebVTT's "collect a WebVTT timestamp": mm:ss.ttt or h..h:mm:ss.ttt. */
+bool webvtt_time(const struct timed_line *l, size_t *at, int64_t *us);
 
 #endif

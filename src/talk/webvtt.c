@@ -3,61 +3,18 @@
  * over. */
 #include "talk/timed_inner.h"
 
-static void blanks(const struct timed_line *l, size_t *at)
-{
-    while (*at < l->n && (l->at[*at] == ' ' || l->at[*at] == '\t' || l->at[*at] == '\f'))
-        ++*at;
-}
-
-static bool next_is(const struct timed_line *l, size_t *at, char c)
-{
-    if (*at >= l->n || l->at[*at] != c)
-        return false;
-    ++*at;
-    return true;
-}
-
-/* mm:ss.ttt or h..h:mm:ss.ttt; a first number of other than two digits, or over 59, is hours. */
-static bool timestamp(const struct timed_line *l, size_t *at, int64_t *us)
-{
-    size_t n, more;
-    int64_t hours = digits(l, at, &n), minutes, seconds;
-    if (n == 0 || !next_is(l, at, ':'))
-        return false;
-    const bool is_hours = n != 2 || hours > 59;
-    minutes = digits(l, at, &more);
-    if (more != 2)
-        return false;
-    if (is_hours || (*at < l->n && l->at[*at] == ':')) {
-        if (!next_is(l, at, ':'))
-            return false;
-        seconds = digits(l, at, &more);
-        if (more != 2)
-            return false;
-    } else {
-        seconds = minutes;
-        minutes = hours;
-        hours = 0;
-    }
-    if (!next_is(l, at, '.'))
-        return false;
-    const int64_t ms = digits(l, at, &more);
-    *us = (((hours * 60 + minutes) * 60 + seconds) * 1000 + ms) * 1000;
-    return more == 3 && minutes <= 59 && seconds <= 59;
-}
-
 /* "start --> end settings"; blanks beside the arrow may be missing. */
 static bool timings(const struct timed_line *l, struct raw_cue *cue)
 {
     size_t at = 0;
-    blanks(l, &at);
-    if (!timestamp(l, &at, &cue->from_us))
+    line_blanks(l, &at);
+    if (!webvtt_time(l, &at, &cue->from_us))
         return false;
-    blanks(l, &at);
-    if (!next_is(l, &at, '-') || !next_is(l, &at, '-') || !next_is(l, &at, '>'))
+    line_blanks(l, &at);
+    if (!line_next(l, &at, "-->"))
         return false;
-    blanks(l, &at);
-    return timestamp(l, &at, &cue->to_us);
+    line_blanks(l, &at);
+    return webvtt_time(l, &at, &cue->to_us);
 }
 
 /* A block ends at an empty line or before another line with an arrow. Returns the line behind it. */

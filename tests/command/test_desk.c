@@ -4,6 +4,7 @@
 
 #include "app/app.h"
 #include "command/calls.h"
+#include "command/clip.h"
 #include "command/line.h"
 #include "command/run.h"
 #include "command/session.h"
@@ -172,9 +173,28 @@ static void any_words_behind_a_command_are_taken_or_refused_in_words(void **stat
     all_steps("Ctrl-z", "nothing to take back");
 }
 
+/* --- a clip that opens ------------------------------------------------------------------------- */
+
+/* What is asked of it meanwhile is refused; once it is open, that is not said any longer. */
+static void that_a_clip_is_still_opening_is_said_while_it_is(void **state)
+{
+    (void)state;
+    struct err e;
+    assert_true(desk_clip(&d, desk_current(&d), 0, false, &e));
+    desk_key(&d, "+");
+    assert_string_equal(d.message, "the clip is still opening");
+    stage_settle(&d);
+    assert_string_equal(d.message, "");
+    desk_say(&d, "something else");
+    stage_settle(&d);
+    assert_string_equal(d.message, "something else");
+    back_to_the_review();
+}
+
 int main(void)
 {
     struct cases all = {0};
+    case_test(&all, that_a_clip_is_still_opening_is_said_while_it_is);
     case_test(&all, any_keys_in_any_order_can_all_be_taken_back);
     case_test(&all, any_words_behind_a_command_are_taken_or_refused_in_words);
     return _cmocka_run_group_tests("the desk", all.at, all.n, open_desk, close_desk);

@@ -1,5 +1,6 @@
 /* The camera against numbers from outside, its slopes against differences, there and back. */
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -169,6 +170,32 @@ static void a_lens_and_a_crown_are_what_they_say(void **state)
     assert_true(see(&c, (struct field_place){0, 960}).y < flat.y - 3);
 }
 
+/* OpenCV 4.6.0, cv2.undistortPointsIter (opencv_lens.py beside this file): 120 cameras, six pixels each. */
+static void a_pixel_through_the_lens_is_where_opencv_has_it(void **state)
+{
+    (void)state;
+    FILE *f = fopen(OPENCV_LENS, "r");
+    int n = 0;
+    assert_non_null(f);
+    struct camera c = {.width = 1920, .height = 1080, .half = 960};
+    for (; fscanf(f, "%lf %lf %lf %lf %lf %lf %lf %lf", &c.p[0], &c.p[1], &c.p[2], &c.p[3], &c.p[4],
+                  &c.p[5], &c.p[6], &c.p[7]) == 8;
+         n++)
+        for (int i = 0; i < 6; i++) {
+            struct pixel at, back;
+            struct field_place want, got;
+            assert_int_equal(fscanf(f, "%lf %lf %lf %lf", &at.x, &at.y, &want.x, &want.y), 4);
+            assert_true(camera_place(&c, at, &got));
+            if (hypot(got.x - want.x, got.y - want.y) > 1e-5)
+                fail_msg("camera %d: %.9g, %.9g, OpenCV has %.9g, %.9g", n, got.x, got.y, want.x,
+                         want.y);
+            assert_true(camera_sees(&c, want, &back, NULL));
+            assert_true(hypot(back.x - at.x, back.y - at.y) < 1e-5);
+        }
+    fclose(f);
+    assert_int_equal(n, 120);
+}
+
 static void what_is_behind_is_not_seen(void **state)
 {
     (void)state;
@@ -186,6 +213,7 @@ int main(void)
     case_test(&all, the_way_back_leads_to_where_it_began);
     case_test(&all, slopes_are_those_of_differences);
     case_test(&all, a_lens_and_a_crown_are_what_they_say);
+    case_test(&all, a_pixel_through_the_lens_is_where_opencv_has_it);
     case_test(&all, what_is_behind_is_not_seen);
     return cases_run(&all, "the camera");
 }
