@@ -313,6 +313,22 @@ static json_t *fit_json(const struct field_fit *f)
     return o;
 }
 
+static void fit_lines(const struct field_fit *f, struct buf *out)
+{
+    const size_t always = f->arc ? 3 : 2; /* as many that they lie on it whoever they are */
+    if (f->arc)
+        buf_printf(out, "an arc of %.1f steps around %s", f->radius, f->center_spot);
+    else
+        buf_printf(out, "a line at %.1f degrees to the sidelines", f->angle);
+    if (f->n <= always) {
+        buf_printf(out, "; %zu clicks always lie on one, more tell who is off it\n", f->n);
+        return;
+    }
+    buf_printf(out, "; people stand %.2f step off it (rms)\n", f->rms);
+    for (size_t i = 0; i < f->n; i++)
+        off_line(&f->at[i], out);
+}
+
 void field_fit(const struct field_fit *f, enum format as, struct buf *out)
 {
     if (as == AS_JSON) {
@@ -323,16 +339,7 @@ void field_fit(const struct field_fit *f, enum format as, struct buf *out)
         ROWS_CSV(field_off_columns, f->at, f->n, out);
         return;
     }
-    if (f->arc)
-        buf_printf(out, "an arc of %.1f steps around %s; people stand %.2f step off it (rms)\n",
-                   f->radius, f->center_spot, f->rms);
-    else
-        buf_printf(out,
-                   "a line at %.1f degrees to the sidelines; people stand %.2f step off it "
-                   "(rms)\n",
-                   f->angle, f->rms);
-    for (size_t i = 0; i < f->n; i++)
-        off_line(&f->at[i], out);
+    fit_lines(f, out);
 }
 
 static json_t *form_json(const struct field_form *f)
