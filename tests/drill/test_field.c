@@ -62,7 +62,7 @@ static const struct wide {
     int least, most;
 } wides[] = {
     {"the whole clip tells where it stands", "--pan 6 --pan-time 7 --zoom 0.15", 3, 9, 10},
-    {"and before the picks too", "--pan 9 --pan-time 7", 100, 9, 11},
+    {"and before the picks too", "--pan 22 --pan-time 7", 100, 10, 10},
     {"what is behind a knock does not", "--bump 3,1,24", 3, 7, 7},
 };
 
