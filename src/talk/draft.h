@@ -19,8 +19,9 @@ struct draft_target {
 };
 
 struct draft {
-    int64_t at_us, end_us; /* media time of the clip: where it was seen, and where the talk of it ends */
-    int64_t said_us;       /* when it began to be said, by the clock of what proposes it */
+    int64_t at_us,
+        end_us;      /* media time of the clip: where it was seen, and where the talk of it ends */
+    int64_t said_us; /* when it began to be said, by the clock of what proposes it */
     const struct draft_target *targets;
     size_t n_targets;
     bool one;  /* one performer of them, who is not named */
@@ -30,8 +31,8 @@ struct draft {
     int severity; /* 1 small .. 3 serious */
     double size;  /* meaningful with a unit */
     enum draft_unit unit;
-    double confidence; /* 0 .. 1 that target, fault and praise are right */
-    const char *quote; /* as it was said */
+    double confidence;        /* 0 .. 1 that target, fault and praise are right */
+    const char *quote;        /* as it was said */
     const char *const *words; /* which words made it, "horn angle: bell heights" each */
     size_t n_words;
 };

@@ -1,0 +1,195 @@
+#include "talk/examples.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/hash.h"
+
+/* What is added to each count, so that what was never seen is not impossible (Lidstone). */
+static const double some = 0.1, some_of_class = 0.5;
+
+/* --- features of words ------------------------------------------------------------------------- */
+
+/* Who and how many is no matter of the fault. */
+static bool passed_over(const struct phrase *p)
+{
+    for (size_t i = 0; i < p->n_means; i++) {
+        const enum mean is = p->means[i].is;
+        if (is == MEAN_SECTION || is == MEAN_PERFORMER || is == MEAN_FORENAME || is == MEAN_NUMBER)
+            return true;
+    }
+    return false;
+}
+
+static size_t *slot(const struct examples *x, const char *is)
+{
+    size_t at = hash_more(HASH_BEGIN, is, strlen(is)) % x->n_table;
+    while (x->table[at] != SIZE_MAX && strcmp(x->at[x->table[at]].is, is) != 0)
+        at = (at + 1) % x->n_table;
+    return &x->table[at];
+}
+
+/* Calls fn for each feature of words [from, to), with its word. */
+struct looking {
+    const struct lexicon *l;
+    const struct words *w;
+    const struct hits *hits;
+    void (*fn)(void *ctx, const char *is, size_t word);
+    void *ctx;
+};
+
+static void look(const struct looking *k, size_t from, size_t to)
+{
+    size_t word = from;
+    for (size_t i = hits_from(k->hits, from); i < k->hits->n && k->hits->at[i].from < to; i++) {
+        const struct hit *h = &k->hits->at[i];
+        for (; word < h->from; word++)
+            k->fn(k->ctx, k->w->at[word].stem, word);
+        if (passed_over(h->phrase)) {
+            word = h->from + h->n;
+            continue;
+        }
+        for (size_t m = 0; m < h->phrase->n_means; m++)
+            if (h->phrase->means[m].is == MEAN_IDEA)
+                k->fn(k->ctx, k->l->starred[h->phrase->means[m].of], h->from);
+    }
+    for (; word < to; word++)
+        k->fn(k->ctx, k->w->at[word].stem, word);
+}
+
+struct using
+{
+    const struct examples *x;
+    struct arena *a;
+    struct use *at;
+    size_t n, cap;
+};
+
+static void use(void *ctx, const char *is, size_t word)
+{
+    struct using *u = ctx;
+    const size_t feature = *slot(u->x, is);
+    if (feature == SIZE_MAX)
+        return;
+    u->at = arena_grow(u->a, u->at, u->n, &u->cap, sizeof *u->at);
+    u->at[u->n++] = (struct use){feature, word};
+}
+
+void examples_find(const struct lexicon *l, struct arena *a, const struct words *w,
+                   const struct hits *hits, struct uses *out)
+{
+    struct using u = {.x = &l->examples, .a = a};
+    const struct looking k = {l, w, hits, use, &u};
+    if (l->examples.n > 0)
+        look(&k, 0, w->n);
+    *out = (struct uses){u.at, u.n};
+}
+
+/* --- learning ---------------------------------------------------------------------------------- */
+
+struct learning {
+    struct arena *a;
+    struct examples *x;
+    size_t cap;
+    size_t n_remarks, n_talk, n_praise, n_blame;
+    size_t *of_fault;        /* examples of each */
+    const struct example *e; /* the one that is taken */
+    size_t number;           /* its own, 1-based */
+};
+
+static struct feature *feature(struct learning *g, const char *is)
+{
+    struct examples *x = g->x;
+    size_t *at = slot(x, is);
+    if (*at == SIZE_MAX) {
+        x->at = arena_grow(g->a, x->at, x->n, &g->cap, sizeof *x->at);
+        x->at[x->n] = (struct feature){.is = is};
+        *at = x->n++;
+    }
+    return &x->at[*at];
+}
+
+static void count(void *ctx, const char *is, size_t word)
+{
+    struct learning *g = ctx;
+    const struct example *e = g->e;
+    struct feature *f = feature(g, is);
+    (void)word;
+    if (f->seen == g->number)
+        return;
+    f->seen = g->number;
+    f->n_remarks += e->fault != EXAMPLE_NONE;
+    f->n_talk += e->fault == EXAMPLE_NONE;
+    f->n_praise += e->fault != EXAMPLE_NONE && e->praise;
+    f->n_blame += e->fault != EXAMPLE_NONE && !e->praise;
+    if (e->fault < 0)
+        return;
+    struct worth *w = f->of;
+    while (w && w->fault != e->fault)
+        w = w->next;
+    if (!w) {
+        w = arena_alloc(g->a, sizeof *w);
+        *w = (struct worth){e->fault, 0, f->of};
+        f->of = w;
+    }
+    w->value++;
+}
+
+static double odds(size_t n, size_t of, size_t other, size_t of_other)
+{
+    return log(((double)n + some_of_class) / ((double)of + 2 * some_of_class)) -
+           log(((double)other + some_of_class) / ((double)of_other + 2 * some_of_class));
+}
+
+static void weigh(const struct learning *g, struct feature *f, size_t n_faults)
+{
+    const double all = (double)g->n_remarks, faults = (double)n_faults;
+    const double share = ((double)f->n_remarks + some * faults) / (all + 2 * some * faults);
+    for (struct worth *w = f->of; w; w = w->next) {
+        const double of = (double)g->of_fault[w->fault];
+        w->value = fmax(0, log((w->value + some) / (of + 2 * some)) - log(share));
+    }
+    f->remark = odds(f->n_remarks, g->n_remarks, f->n_talk, g->n_talk);
+    f->praise = odds(f->n_praise, g->n_praise, f->n_blame, g->n_blame);
+}
+
+static void take_all(struct learning *g, const struct lexicon *l, const struct example *all,
+                     size_t n)
+{
+    struct timed_cue *cues = arena_alloc(g->a, (n + 1) * sizeof *cues);
+    for (size_t i = 0; i < n; i++)
+        cues[i] = (struct timed_cue){.text = all[i].said, .speaker = ""};
+    const struct timed t = {TIMED_STAMPS, cues, n};
+    struct words w;
+    struct hits hits;
+    words_of(g->a, &t, &w);
+    lexicon_find(l, g->a, &w, &hits);
+    g->x->n_table = 2 * w.n + 1024;
+    g->x->table = arena_alloc(g->a, g->x->n_table * sizeof *g->x->table);
+    memset(g->x->table, 0xff, g->x->n_table * sizeof *g->x->table);
+    const struct looking k = {l, &w, &hits, count, g};
+    for (size_t from = 0, to; from < w.n; from = to) {
+        for (to = from; to < w.n && w.at[to].cue == w.at[from].cue; to++)
+            ;
+        const struct example *e = g->e = &all[w.at[from].cue];
+        g->number++;
+        look(&k, from, to);
+        g->n_remarks += e->fault != EXAMPLE_NONE;
+        g->n_talk += e->fault == EXAMPLE_NONE;
+        g->n_praise += e->fault != EXAMPLE_NONE && e->praise;
+        g->n_blame += e->fault != EXAMPLE_NONE && !e->praise;
+        if (e->fault >= 0)
+            g->of_fault[e->fault]++;
+    }
+}
+
+void examples_learn(struct arena *a, const struct lexicon *l, const struct example *all, size_t n,
+                    struct examples *out)
+{
+    *out = (struct examples){0};
+    struct learning g = {.a = a, .x = out};
+    g.of_fault = arena_alloc(a, (l->show->n_faults + 1) * sizeof *g.of_fault);
+    take_all(&g, l, all, n);
+    for (size_t i = 0; i < out->n; i++)
+        weigh(&g, &out->at[i], l->show->n_faults);
+}

@@ -1,0 +1,238 @@
+#include "talk/understand.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/number.h"
+#include "base/utf8.h"
+#include "talk/remarks.h"
+
+/* What examples say of praise, in the measure of words that praise. */
+static const double of_examples = 0.35;
+/* Less is no fault's name; and less than the other, what was said before holds. */
+static const double least_topic = 0.8, own_topic = 1.3;
+/* Who was spoken to stays spoken to for that long. */
+enum { CARRY_US = 14000000, THEY_US = 5000000 };
+
+struct understanding {
+    struct talk t;
+    const struct clause *c;
+    const struct talk_clock *clock;
+    struct draft *out;
+    size_t n;
+    int last_fault;
+    struct who last;
+    int64_t last_us;
+};
+
+/* --- what is said of a remark ------------------------------------------------------------------ */
+
+static void add_word(struct understanding *u, struct draft *d, const char *text)
+{
+    const char **words = arena_alloc(u->t.a, (d->n_words + 1) * sizeof *words);
+    for (size_t i = 0; i < d->n_words; i++)
+        words[i] = d->words[i];
+    words[d->n_words++] = text;
+    d->words = words;
+}
+
+static int section_of_family(const struct show *show, int fault)
+{
+    if (fault < 0 || utf8_casecmp(show->faults[fault].family, "color guard work") != 0)
+        return -1;
+    return show_section(show, "color guard");
+}
+
+/* 'You', 'one of you', 'again': those that were spoken of before. */
+static bool carries(const struct understanding *u, const struct remark *r)
+{
+    const struct span s = remark_span(u->c, r);
+    if ((r->who.n > 0 && !r->who.place) || r->who.all || u->last.n == 0)
+        return false;
+    if (u->t.w.at[s.from].from_us - u->last_us > CARRY_US)
+        return false;
+    return r->same || r->who.one || r->who.some || span_means(&u->t, s, MEAN_YOU) ||
+           (span_means(&u->t, s, MEAN_THEY) && u->t.w.at[s.from].from_us - u->last_us < THEY_US);
+}
+
+static void resolve_who(struct understanding *u, struct remark *r)
+{
+    const struct span s = remark_span(u->c, r);
+    if (carries(u, r)) {
+        const bool one = r->who.one;
+        r->who = u->last;
+        r->who.one = one;
+        r->carried = true;
+    } else if (r->who.n > 0 || r->who.all)
+        u->last = r->who;
+    u->last_us = u->t.w.at[s.to - 1].to_us;
+}
+
+static void set_targets(struct understanding *u, const struct remark *r, struct draft *d)
+{
+    const struct show *show = u->t.l->show;
+    const struct span s = remark_span(u->c, r);
+    const struct who *who = &r->who;
+    const int implied = section_of_family(show, d->fault);
+    struct draft_target *targets = arena_alloc(u->t.a, (who->n + 1) * sizeof *targets);
+    d->targets = targets;
+    d->one = who->one;
+    /* Nobody else has their equipment. */
+    const bool guards = implied >= 0 && (who->place || r->carried);
+    if (who->n > 0 && !guards) {
+        memcpy(targets, who->at, who->n * sizeof *targets);
+        d->n_targets = who->n;
+        for (size_t i = 0; i < who->n; i++)
+            d->one &= targets[i].performer < 0;
+        if (r->carried)
+            add_word(
+                u, d,
+                arena_printf(u->t.a, "%s: as before", show->sections[targets[0].section].name));
+        else if (who->first >= s.from && who->first < s.to)
+            add_word(u, d,
+                     arena_printf(u->t.a, "%s: %s", show->sections[targets[0].section].name,
+                                  said(&u->t, who->first, 1)));
+    } else if (implied >= 0 && !who->all) {
+        targets[0] = (struct draft_target){implied, -1};
+        d->n_targets = 1;
+        add_word(u, d,
+                 arena_printf(u->t.a, "%s: that is their work", show->sections[implied].name));
+    } else if (show->root >= 0) {
+        targets[0] = (struct draft_target){show->root, -1};
+        d->n_targets = 1;
+    }
+}
+
+static void set_fault(struct understanding *u, const struct remark *r, struct draft *d)
+{
+    const struct span s = remark_span(u->c, r);
+    d->fault = r->topic.score >= least_topic ? r->topic.fault : -1;
+    if (r->same && r->topic.sign < own_topic && u->last_fault >= 0) {
+        d->fault = u->last_fault;
+        add_word(u, d, arena_printf(u->t.a, "%s: as before", u->t.l->show->faults[d->fault].name));
+    } else if (d->fault >= 0)
+        add_word(u, d,
+                 arena_printf(u->t.a, "%s: %s", u->t.l->show->faults[d->fault].name,
+                              topic_words(&u->t, s, &r->topic)));
+}
+
+static int severity_of(const struct understanding *u, struct span s, const struct draft *d)
+{
+    if (d->praise)
+        return 1;
+    const bool mild = d->one || span_means(&u->t, s, MEAN_MILD);
+    const bool strong = span_means(&u->t, s, MEAN_STRONG);
+    return strong && !mild ? 3 : mild && !strong ? 1 : 2;
+}
+
+/* What the show names as a matter of the staff stays one when it is blamed. */
+static enum cause cause_of(const struct understanding *u, const struct lean *lean,
+                           const struct draft *d)
+{
+    if (d->praise)
+        return CAUSE_EXECUTE;
+    if (lean->unsure)
+        return CAUSE_DEFINE;
+    return d->fault >= 0 ? u->t.l->show->faults[d->fault].cause : CAUSE_EXECUTE;
+}
+
+/* --- where and when ---------------------------------------------------------------------------- */
+
+static int64_t clip_time(const struct talk_clock *k, int64_t us)
+{
+    return us_sum(
+        near_within((double)us * k->rate, -INT64_C(1000000000000), INT64_C(1000000000000)),
+        k->offset_us);
+}
+
+/* The text of the cues from that word to the other, as it stands there. */
+static const char *quote_of(const struct talk *t, struct span s)
+{
+    const struct word *w = t->w.at;
+    const char *out = "";
+    for (size_t i = s.from; i < s.to;) {
+        size_t last = i;
+        while (last + 1 < s.to && w[last + 1].cue == w[i].cue)
+            last++;
+        const char *text = t->timed->at[w[i].cue].text;
+        size_t end = w[last].at + w[last].n;
+        if (text[end] && strchr(".,?!;", text[end]))
+            end++;
+        out = arena_printf(t->a, "%s%s%.*s", out, *out ? " " : "", (int)(end - w[i].at),
+                           text + w[i].at);
+        i = last + 1;
+    }
+    return out;
+}
+
+static void set_moment(const struct understanding *u, struct span s, struct draft *d)
+{
+    d->said_us = u->t.w.at[s.from].from_us;
+    d->at_us = us_sum(clip_time(u->clock, d->said_us), -u->clock->lead_us);
+    d->end_us = clip_time(u->clock, u->t.w.at[s.to - 1].to_us);
+    d->quote = quote_of(&u->t, s);
+}
+
+static void draft(struct understanding *u, struct remark *r)
+{
+    struct draft d = {.fault = -1};
+    const struct span s = remark_span(u->c, r);
+    resolve_who(u, r);
+    set_fault(u, r, &d);
+    d.praise = !r->lean.unsure && r->lean.good + of_examples * r->topic.told_praise > r->lean.bad;
+    set_targets(u, r, &d);
+    const struct span leans = r->lean.words;
+    if (leans.to > leans.from)
+        add_word(u, &d,
+                 arena_printf(u->t.a, "%s: %s", d.praise ? "praise" : "blame",
+                              said(&u->t, leans.from, leans.to - leans.from)));
+    d.confidence = 1 / (1 + exp(-r->odds));
+    d.cause = cause_of(u, &r->lean, &d);
+    d.severity = severity_of(u, s, &d);
+    if (!size_of(&u->t, s, &d.size, &d.unit))
+        d.unit = DRAFT_NO_SIZE;
+    set_moment(u, s, &d);
+    u->out[u->n++] = d;
+    if (d.fault >= 0)
+        u->last_fault = d.fault;
+}
+
+static void count_known(const struct talk *t, struct talk_known *known)
+{
+    *known = (struct talk_known){.n_words = t->w.n};
+    for (size_t i = 0; i < t->hits.n; i++)
+        known->n_known += t->hits.at[i].n;
+}
+
+static void index_uses(struct talk *t)
+{
+    t->use_at = arena_alloc(t->a, (t->w.n + 1) * sizeof *t->use_at);
+    for (size_t word = 0, i = 0; word < t->w.n; word++) {
+        while (i < t->uses.n && t->uses.at[i].word < word)
+            i++;
+        t->use_at[word] = i;
+    }
+}
+
+void talk_understand(struct arena *a, const struct lexicon *l, const struct timed *timed,
+                     const struct talk_clock *clock, struct draft_list *out,
+                     struct talk_known *known)
+{
+    struct understanding u = {
+        .t = {.a = a, .l = l, .timed = timed}, .clock = clock, .last_fault = -1};
+    words_of(a, timed, &u.t.w);
+    lexicon_find(l, a, &u.t.w, &u.t.hits);
+    examples_find(l, a, &u.t.w, &u.t.hits, &u.t.uses);
+    index_uses(&u.t);
+    size_t n;
+    u.c = clauses_of(&u.t, &n);
+    const struct remarks all = remarks_of(&u.t, u.c, n);
+    u.out = arena_alloc(a, (all.n + 1) * sizeof *u.out);
+    for (size_t i = 0; i < all.n; i++) {
+        struct remark r = all.at[i];
+        draft(&u, &r);
+    }
+    *out = (struct draft_list){u.out, u.n};
+    if (known)
+        count_known(&u.t, known);
+}
