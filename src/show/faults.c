@@ -7,7 +7,7 @@
 #include "show/show.h"
 #include "show/table.h"
 
-enum { FAULT, FAMILY, KEY, CAUSE, RIGHT, WORDS, TOGETHER };
+enum { FAULT, FAMILY, KEY, CAUSE, RIGHT, WORDS, TOGETHER, SAY };
 
 static bool read_name(struct table_items *all, const struct table_row *row, void *item,
                       struct err *e)
@@ -112,6 +112,20 @@ static void keep_together(const struct table_items *all, void *item, const void 
     ((struct fault *)item)->together = ((const struct fault *)was)->together;
 }
 
+static bool read_say(struct table_items *all, const struct table_row *row, void *item,
+                     struct err *e)
+{
+    (void)e;
+    ((struct fault *)item)->say = arena_strdup(all->a, row->cell[SAY]);
+    return true;
+}
+
+static void keep_say(const struct table_items *all, void *item, const void *was)
+{
+    (void)all;
+    ((struct fault *)item)->say = ((const struct fault *)was)->say;
+}
+
 const struct table_column faults_columns[] = {
     [FAULT] = {"fault", true, "its name", read_name, NULL},
     [FAMILY] = {"family", false, "what it belongs with", read_family, keep_family},
@@ -123,6 +137,10 @@ const struct table_column faults_columns[] = {
     [TOGETHER] = {"together", false,
                   "yes: it only mends with the other sections there, so not in sectionals",
                   read_together, keep_together},
+    [SAY] = {"say", false,
+             "how it is said, in the sounds of the recogniser's dictionary (ARPABET), for words it "
+             "lacks; alternatives with ;",
+             read_say, keep_say},
     {.name = NULL},
 };
 

@@ -7,7 +7,7 @@
 #include "show/show.h"
 #include "show/table.h"
 
-enum { SECTION, PARENT, KEY, WORDS };
+enum { SECTION, PARENT, KEY, WORDS, SAY };
 
 /* Is it a section that is in use? */
 static bool stays(const struct show *show, const char *name)
@@ -83,11 +83,29 @@ static void keep_words(const struct table_items *all, void *item, const void *wa
     ((struct section *)item)->words = ((const struct section *)was)->words;
 }
 
+static bool read_say(struct table_items *all, const struct table_row *row, void *item,
+                     struct err *e)
+{
+    (void)e;
+    ((struct section *)item)->say = arena_strdup(all->a, row->cell[SAY]);
+    return true;
+}
+
+static void keep_say(const struct table_items *all, void *item, const void *was)
+{
+    (void)all;
+    ((struct section *)item)->say = ((const struct section *)was)->say;
+}
+
 const struct table_column sections_columns[] = {
     [SECTION] = {"section", true, "its name", read_name, NULL},
     [PARENT] = {"parent", false, "the section above it", read_parent, NULL},
     [KEY] = {"key", false, "its letters in a chord; chosen when empty", read_key, keep_key},
     [WORDS] = {"words", false, "other words for it, apart by ;", read_words, keep_words},
+    [SAY] = {"say", false,
+             "how it is said, in the sounds of the recogniser's dictionary (ARPABET), for words it "
+             "lacks; alternatives with ;",
+             read_say, keep_say},
     {.name = NULL},
 };
 

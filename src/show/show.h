@@ -20,6 +20,7 @@ struct section {
     const char *parent; /* name of the section it belongs to, "" for the whole ensemble */
     const char *key;    /* its chord letters, lower case, "" when it has none */
     const char *words;  /* other names people use, separated by ';' */
+    const char *say;    /* how it is said, in the sounds of the recogniser's dictionary; ';' */
     int up;             /* position of the parent, -1 for the root; set by show_link() */
     int line;           /* where the CSV had it, for messages */
     bool removed;       /* no longer in the staff's table, kept because marks speak of it */
@@ -43,7 +44,7 @@ struct fault {
     bool decided;           /* staff wrote `right` down as their decision */
     const char *decided_by; /* "" without a decision */
     int64_t decided_at;     /* ms since 1970 UTC */
-    const char *words;
+    const char *words, *say;
     bool together; /* it only mends with the other sections there */
     int line;
     bool removed;

@@ -274,18 +274,19 @@ static bool put_all(struct store *s, const struct kind *k, const struct rows *ro
 static const struct kind section_kind = {
     .name = "add sections",
     .find = "SELECT id, removed_at IS NOT NULL, name COLLATE BINARY IS ?1 AND parent IS ?2 AND "
-            "key IS ?3 AND words IS ?4, place FROM section WHERE name=?1",
+            "key IS ?3 AND words IS ?4 AND say IS ?5, place FROM section WHERE name=?1",
     .last = "SELECT coalesce(max(place)+1,0) FROM section",
-    .insert = "INSERT INTO section(id,name,parent,key,words,author,made_at,changed_at,place,uid) "
-              "VALUES(" FRESH_ID("section") ",?1,?2,?3,?4,?5,?6,?6,?7,?8)",
-    .update = "UPDATE section SET name=?1,parent=?2,key=?3,words=?4,author=?5,changed_at=?6,"
-              "place=?7,removed_at=NULL WHERE id=?8",
+    .insert =
+        "INSERT INTO section(id,name,parent,key,words,say,author,made_at,changed_at,place,uid) "
+        "VALUES(" FRESH_ID("section") ",?1,?2,?3,?4,?5,?6,?7,?7,?8,?9)",
+    .update = "UPDATE section SET name=?1,parent=?2,key=?3,words=?4,say=?5,author=?6,changed_at=?7,"
+              "place=?8,removed_at=NULL WHERE id=?9",
     .others = "SELECT id, id IN (SELECT section_id FROM mark_target) FROM section WHERE removed_at "
               "IS NULL AND id NOT IN (SELECT id FROM kept)",
     .remove = "UPDATE section SET removed_at=?1,kept=?3 WHERE id=?2",
     .order = "SELECT id FROM section WHERE removed_at IS NULL ORDER BY place,id",
     .place = "UPDATE section SET place=?1 WHERE id=?2 AND place<>?1",
-    .values = 4,
+    .values = 5,
 };
 
 static void bind_section(sqlite3_stmt *q, const void *row, const void *ctx)
@@ -296,6 +297,7 @@ static void bind_section(sqlite3_stmt *q, const void *row, const void *ctx)
     st_text(q, 2, x->parent);
     st_text(q, 3, x->key);
     st_text(q, 4, x->words);
+    st_text(q, 5, x->say);
 }
 
 bool store_put_sections(struct store *s, const struct section_list *l, bool keep_others,
@@ -310,21 +312,20 @@ bool store_put_sections(struct store *s, const struct section_list *l, bool keep
 static const struct kind fault_kind = {
     .name = "add faults",
     .find = "SELECT id, removed_at IS NOT NULL, name COLLATE BINARY IS ?1 AND family IS ?2 AND "
-            "key IS ?3 AND cause IS ?4 AND right IS ?5 AND words IS ?6 AND together IS ?7, place "
-            "FROM fault WHERE "
-            "name=?1",
+            "key IS ?3 AND cause IS ?4 AND right IS ?5 AND words IS ?6 AND together IS ?7 "
+            "AND say IS ?8, place FROM fault WHERE name=?1",
     .last = "SELECT coalesce(max(place)+1,0) FROM fault",
-    .insert =
-        "INSERT INTO fault(id,name,family,key,cause,right,words,together,author,made_at,"
-        "changed_at,place,uid) VALUES(" FRESH_ID("fault") ",?1,?2,?3,?4,?5,?6,?7,?8,?9,?9,?10,?11)",
+    .insert = "INSERT INTO "
+              "fault(id,name,family,key,cause,right,words,together,say,author,made_at,changed_at,"
+              "place,uid) VALUES(" FRESH_ID("fault") ",?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?10,?11,?12)",
     .update = "UPDATE fault SET name=?1,family=?2,key=?3,cause=?4,right=?5,words=?6,together=?7,"
-              "author=?8,changed_at=?9,place=?10,removed_at=NULL WHERE id=?11",
+              "say=?8,author=?9,changed_at=?10,place=?11,removed_at=NULL WHERE id=?12",
     .others = "SELECT id, id IN (SELECT fault_id FROM mark WHERE removed_at IS NULL) FROM fault "
               "WHERE removed_at IS NULL AND id NOT IN (SELECT id FROM kept)",
     .remove = "UPDATE fault SET removed_at=?1,kept=?3 WHERE id=?2",
     .order = "SELECT id FROM fault WHERE removed_at IS NULL ORDER BY place,id",
     .place = "UPDATE fault SET place=?1 WHERE id=?2 AND place<>?1",
-    .values = 7,
+    .values = 8,
 };
 
 static void bind_fault(sqlite3_stmt *q, const void *row, const void *ctx)
@@ -338,6 +339,7 @@ static void bind_fault(sqlite3_stmt *q, const void *row, const void *ctx)
     st_text(q, 5, x->right);
     st_text(q, 6, x->words);
     sqlite3_bind_int(q, 7, x->together);
+    st_text(q, 8, x->say);
 }
 
 bool store_put_faults(struct store *s, const struct fault_list *l, bool keep_others,

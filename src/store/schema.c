@@ -178,4 +178,10 @@ const char *const store_schema[STORE_VERSION] = {
     /* 9: pictures that no camera explains */
     "ALTER TABLE camera_piece ADD COLUMN bends BLOB;"
     "UPDATE camera_piece SET bends=bends;",
+
+    /* 10: how sections and faults are said */
+    "ALTER TABLE section ADD COLUMN say TEXT NOT NULL DEFAULT '';"
+    "UPDATE section SET say=say;"
+    "ALTER TABLE fault ADD COLUMN say TEXT NOT NULL DEFAULT '';"
+    "UPDATE fault SET say=say;",
 };

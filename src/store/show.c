@@ -43,6 +43,7 @@ static void section_row(struct store *s, struct arena *a, sqlite3_stmt *q, struc
         .key = arena_strdup(a, st_column(q, 3)),
         .words = arena_strdup(a, st_column(q, 4)),
         .removed = sqlite3_column_int(q, 5),
+        .say = arena_strdup(a, st_column(q, 6)),
         .up = -1,
     };
 }
@@ -78,6 +79,7 @@ static void fault_row(struct store *s, struct arena *a, sqlite3_stmt *q, struct 
         .words = arena_strdup(a, st_column(q, 6)),
         .removed = sqlite3_column_int(q, 7),
         .together = sqlite3_column_int(q, 9),
+        .say = arena_strdup(a, st_column(q, 12)),
         .decided_by = "",
     };
     if (sqlite3_column_type(q, 8) != SQLITE_NULL) {
@@ -136,7 +138,7 @@ bool store_show(struct store *s, struct arena *a, struct show *out, struct err *
         out->grid = *grid_named("high-school");
     bool ok =
         read_rows(s,
-                  "SELECT id,name,parent,key,words,removed_at IS NOT NULL FROM section WHERE "
+                  "SELECT id,name,parent,key,words,removed_at IS NOT NULL,say FROM section WHERE "
                   "removed_at IS NULL OR kept OR id IN (SELECT section_id FROM performer) ORDER BY "
                   "place,id",
                   e, section_row, a, out) &&
@@ -144,12 +146,13 @@ bool store_show(struct store *s, struct arena *a, struct show *out, struct err *
                   "SELECT id,label,name,section_id,number,removed_at IS NOT NULL FROM performer "
                   "WHERE removed_at IS NULL OR kept ORDER BY place,id",
                   e, performer_row, a, out) &&
-        read_rows(s,
-                  "SELECT id,name,family,key,cause,right,words,removed_at IS NOT NULL,d.text,"
-                  "together,d.author,d.made_at FROM fault LEFT JOIN (SELECT fault_id,text,author,"
-                  "made_at FROM decision) d ON d.fault_id=fault.id "
-                  "WHERE removed_at IS NULL OR kept ORDER BY place,id",
-                  e, fault_row, a, out) &&
+        read_rows(
+            s,
+            "SELECT id,name,family,key,cause,right,words,removed_at IS NOT NULL,d.text,"
+            "together,d.author,d.made_at,say FROM fault LEFT JOIN (SELECT fault_id,text,author,"
+            "made_at FROM decision) d ON d.fault_id=fault.id "
+            "WHERE removed_at IS NULL OR kept ORDER BY place,id",
+            e, fault_row, a, out) &&
         read_rows(
             s,
             "SELECT id,label,counts,tempo,tempo_end,hold,measures,name,path FROM drill_set WHERE "

@@ -19,7 +19,7 @@
 
 struct store;
 
-enum { STORE_VERSION = 9 }; /* user_version of the files we write */
+enum { STORE_VERSION = 10 }; /* user_version of the files we write */
 
 /* Makes a new file (which must not exist). field: what grid_read() reads. */
 bool store_create(const char *path, const char *title, const char *field, struct store **out,

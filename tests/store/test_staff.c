@@ -145,6 +145,34 @@ static void a_row_that_is_the_same_does_not_become_newer(void **state)
     season_close(&s);
 }
 
+static void how_a_section_and_a_fault_are_said_is_kept_and_taken_back(void **state)
+{
+    (void)state;
+    struct season s = season_new();
+    struct put_report r;
+    struct travelled t = {0};
+    put_sections(&s,
+                 "section,parent,key,say\nensemble,,e,\nbrass,ensemble,b,\ntrumpets,brass,t,\n"
+                 "tubas,brass,u,T UW B AH Z;CH UW B AH Z\n",
+                 false, &r);
+    assert_report(r, 0, 1, 3, 0, 0);
+    put_faults(&s, "fault,key,say\nslouch,k,S L AW CH\n", true, &r);
+    assert_report(r, 0, 1, 0, 0, 0);
+    assert_string_equal(s.show.sections[show_section(&s.show, "tubas")].say,
+                        "T UW B AH Z;CH UW B AH Z");
+    assert_string_equal(s.show.sections[show_section(&s.show, "trumpets")].say, "");
+    assert_string_equal(s.show.faults[show_fault(&s.show, "slouch")].say, "S L AW CH");
+    put_faults(&s, "fault,key,say\nslouch,k,S L AW CH\n", true, &r);
+    assert_report(r, 0, 0, 1, 0, 0);
+    store_author(s.store, "D. Whitlow");
+    put_faults(&s, "fault,key,say\nslouch,k,S L UW CH\n", true, &r);
+    assert_report(r, 0, 1, 0, 0, 0);
+    OK(&s, store_undo(s.store, &t, &s.e));
+    season_load(&s);
+    assert_string_equal(s.show.faults[show_fault(&s.show, "slouch")].say, "S L AW CH");
+    season_close(&s);
+}
+
 static bool count_row(void *ctx, const struct seen_row *row)
 {
     (void)row;
@@ -366,6 +394,7 @@ static void where_a_clip_was_left_is_remembered(void **state)
 int main(void)
 {
     struct cases all = {0};
+    case_test(&all, how_a_section_and_a_fault_are_said_is_kept_and_taken_back);
     case_test(&all, the_same_roster_again_changes_nothing);
     case_test(&all, a_changed_row_keeps_its_identity_and_its_marks);
     case_test(&all, a_performer_who_left_is_removed_but_kept_when_marks_speak_of_them);

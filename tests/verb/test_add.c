@@ -309,12 +309,13 @@ static void a_name_in_another_letter_case_is_the_same_row(void **state)
 static const struct part {
     const char *name, *what, *all, *some;
 } parts[] = {
-    {"sections by name alone stay", "sections", "section,parent,key,words\nkazoos,brass,k,kaz\n",
-     "section\nkazoos\n"},
+    {"sections by name alone stay", "sections",
+     "section,parent,key,words,say\nkazoos,brass,k,kaz,K AH Z UW Z\n", "section\nkazoos\n"},
     {"performers without names stay", "roster", "performer,name,section\nT91,Ada,trumpets\n",
      "performer,section\nT91,trumpets\n"},
     {"faults by name alone stay", "faults",
-     "fault,family,key,cause,right,words\nlunge,feet,u,define,\"all the way, at 4\",lunges\n",
+     "fault,family,key,cause,right,words,say\nlunge,feet,u,define,\"all the way, at 4\",lunges,L "
+     "AH N\n",
      "fault\nlunge\n"},
 };
 
