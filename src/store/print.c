@@ -37,8 +37,8 @@ static bool add_rows(struct store *s, const char *table, uint64_t *h, struct err
     return ok;
 }
 
-/* Steps that can be undone, where a clip was left, and the camera, which the picks make, are nothing
- * that anybody reads. */
+/* Steps that can be undone, where a clip was left, the camera, which the picks make, and drafts, which
+ * are no marks yet, are nothing that anybody reads. */
 bool store_print(struct store *s, uint64_t *out, struct err *e)
 {
     enum { TABLES = 64 };
@@ -48,6 +48,7 @@ bool store_print(struct store *s, uint64_t *out, struct err *e)
     sqlite3_stmt *q = st_get(s,
                              "SELECT name FROM sqlite_schema WHERE type='table' AND name NOT LIKE "
                              "'sqlite%' AND name NOT LIKE 'undo%' AND name NOT LIKE 'camera%' AND "
+                             "name NOT LIKE 'draft%' AND "
                              "name<>'place' ORDER BY name",
                              e);
     if (!q)

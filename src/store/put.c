@@ -269,6 +269,9 @@ static bool put_all(struct store *s, const struct kind *k, const struct rows *ro
     return step_close(s, ok, e);
 }
 
+/* Targets of drafts that wait, as they are now. */
+#define OF_WAITING "heard=0 AND draft_id IN (SELECT id FROM draft WHERE state=0)"
+
 /* --- sections ------------------------------------------------------------------------------ */
 
 static const struct kind section_kind = {
@@ -281,8 +284,9 @@ static const struct kind section_kind = {
         "VALUES(" FRESH_ID("section") ",?1,?2,?3,?4,?5,?6,?7,?7,?8,?9)",
     .update = "UPDATE section SET name=?1,parent=?2,key=?3,words=?4,say=?5,author=?6,changed_at=?7,"
               "place=?8,removed_at=NULL WHERE id=?9",
-    .others = "SELECT id, id IN (SELECT section_id FROM mark_target) FROM section WHERE removed_at "
-              "IS NULL AND id NOT IN (SELECT id FROM kept)",
+    .others = "SELECT id, id IN (SELECT section_id FROM mark_target UNION SELECT section_id FROM "
+              "draft_target WHERE " OF_WAITING
+              ") FROM section WHERE removed_at IS NULL AND id NOT IN (SELECT id FROM kept)",
     .remove = "UPDATE section SET removed_at=?1,kept=?3 WHERE id=?2",
     .order = "SELECT id FROM section WHERE removed_at IS NULL ORDER BY place,id",
     .place = "UPDATE section SET place=?1 WHERE id=?2 AND place<>?1",
@@ -320,7 +324,8 @@ static const struct kind fault_kind = {
               "place,uid) VALUES(" FRESH_ID("fault") ",?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?10,?11,?12)",
     .update = "UPDATE fault SET name=?1,family=?2,key=?3,cause=?4,right=?5,words=?6,together=?7,"
               "say=?8,author=?9,changed_at=?10,place=?11,removed_at=NULL WHERE id=?12",
-    .others = "SELECT id, id IN (SELECT fault_id FROM mark WHERE removed_at IS NULL) FROM fault "
+    .others = "SELECT id, id IN (SELECT fault_id FROM mark WHERE removed_at IS NULL UNION SELECT "
+              "fault_id FROM draft WHERE state=0 AND fault_id IS NOT NULL) FROM fault "
               "WHERE removed_at IS NULL AND id NOT IN (SELECT id FROM kept)",
     .remove = "UPDATE fault SET removed_at=?1,kept=?3 WHERE id=?2",
     .order = "SELECT id FROM fault WHERE removed_at IS NULL ORDER BY place,id",
@@ -361,8 +366,11 @@ static const struct kind performer_kind = {
         "uid) VALUES(" FRESH_ID("performer") ",?1,?2,?3,?4,?5,?6,?6,?7,?8)",
     .update = "UPDATE performer SET label=?1,name=?2,section_id=?3,number=?4,author=?5,"
               "changed_at=?6,place=?7,removed_at=NULL WHERE id=?8",
-    .others = "SELECT id, EXISTS (SELECT 1 FROM mark_target t WHERE t.performer_id=performer.id) "
-              "FROM performer WHERE removed_at IS NULL AND id NOT IN (SELECT id FROM kept)",
+    .others =
+        "SELECT id, EXISTS (SELECT 1 FROM mark_target t WHERE t.performer_id=performer.id) OR id "
+        "IN (SELECT performer_id FROM draft_target WHERE performer_id IS NOT NULL AND " OF_WAITING
+        ") "
+        "FROM performer WHERE removed_at IS NULL AND id NOT IN (SELECT id FROM kept)",
     .remove = "UPDATE performer SET removed_at=?1,kept=?3 WHERE id=?2",
     .order = "SELECT id FROM performer WHERE removed_at IS NULL ORDER BY place,id",
     .place = "UPDATE performer SET place=?1 WHERE id=?2 AND place<>?1",
@@ -379,6 +387,18 @@ static void bind_performer(sqlite3_stmt *q, const void *row, const void *ctx)
     sqlite3_bind_int(q, 4, x->number);
 }
 
+/* So do drafts: all of them, since a table is what moves people. */
+static bool drafts_follow(struct store *s, struct err *e)
+{
+    sqlite3_stmt *q =
+        st_get(s,
+               "UPDATE draft_target SET section_id=(SELECT section_id FROM performer p WHERE "
+               "p.id=performer_id) WHERE performer_id IS NOT NULL AND section_id IS NOT (SELECT "
+               "section_id FROM performer p WHERE p.id=performer_id)",
+               e);
+    return q && st_done(s, q, e);
+}
+
 bool store_follow_roster(struct store *s, int64_t mark, struct err *e)
 {
     if (!step_open(s, NULL, e))
@@ -391,7 +411,7 @@ bool store_follow_roster(struct store *s, int64_t mark, struct err *e)
         e);
     if (q)
         sqlite3_bind_int64(q, 1, mark);
-    return step_close(s, q && st_done(s, q, e), e);
+    return step_close(s, q && st_done(s, q, e) && (mark != 0 || drafts_follow(s, e)), e);
 }
 
 bool store_put_roster(struct store *s, const struct performer_list *l, bool keep_others,

@@ -179,9 +179,32 @@ const char *const store_schema[STORE_VERSION] = {
     "ALTER TABLE camera_piece ADD COLUMN bends BLOB;"
     "UPDATE camera_piece SET bends=bends;",
 
-    /* 10: how sections and faults are said */
+    /* 10: how sections and faults are said; what is proposed for a clip, and out of what. Of a
+     * draft's targets those with heard=1 are as they were proposed. */
     "ALTER TABLE section ADD COLUMN say TEXT NOT NULL DEFAULT '';"
     "UPDATE section SET say=say;"
     "ALTER TABLE fault ADD COLUMN say TEXT NOT NULL DEFAULT '';"
-    "UPDATE fault SET say=say;",
+    "UPDATE fault SET say=say;"
+    "CREATE TABLE draft_source(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
+    " clip_id INTEGER NOT NULL REFERENCES clip(id), kind TEXT NOT NULL, name TEXT NOT NULL,"
+    " path TEXT NOT NULL, digest TEXT NOT NULL, offset_us INTEGER NOT NULL, rate REAL NOT NULL,"
+    " author TEXT NOT NULL, made_at INTEGER NOT NULL, changed_at INTEGER NOT NULL);"
+    "CREATE INDEX draft_source_of ON draft_source(clip_id);"
+    "CREATE TABLE draft(id INTEGER PRIMARY KEY, uid BLOB NOT NULL UNIQUE,"
+    " source_id INTEGER NOT NULL REFERENCES draft_source(id),"
+    " clip_id INTEGER NOT NULL REFERENCES clip(id), at_us INTEGER NOT NULL,"
+    " end_us INTEGER NOT NULL, said_us INTEGER NOT NULL, said_end_us INTEGER NOT NULL,"
+    " one INTEGER NOT NULL, fault_id INTEGER REFERENCES fault(id), praise INTEGER NOT NULL,"
+    " cause INTEGER NOT NULL, severity INTEGER NOT NULL CHECK(severity BETWEEN 1 AND 3),"
+    " size REAL, unit TEXT NOT NULL, confidence REAL NOT NULL, quote TEXT NOT NULL,"
+    " words TEXT NOT NULL, state INTEGER NOT NULL CHECK(state IN(0,1,2)),"
+    " mark_id INTEGER REFERENCES mark(id), touched INTEGER NOT NULL,"
+    " heard_fault_id INTEGER REFERENCES fault(id), author TEXT NOT NULL,"
+    " made_at INTEGER NOT NULL, changed_at INTEGER NOT NULL);"
+    "CREATE INDEX draft_of ON draft(clip_id, state, at_us);"
+    "CREATE TABLE draft_target(draft_id INTEGER NOT NULL REFERENCES draft(id),"
+    " heard INTEGER NOT NULL, place INTEGER NOT NULL,"
+    " section_id INTEGER NOT NULL REFERENCES section(id),"
+    " performer_id INTEGER REFERENCES performer(id), PRIMARY KEY(draft_id, heard, place))"
+    " WITHOUT ROWID;",
 };

@@ -16,9 +16,9 @@
     "CONFLICT(key) DO UPDATE SET value=excluded.value WHERE CAST(excluded.value AS INTEGER)>"      \
     "CAST(value AS INTEGER)"
 static const char *const last_ids[] = {
-    LAST_ID("mark"),       LAST_ID("anchor"),   LAST_ID("section"),
-    LAST_ID("performer"),  LAST_ID("fault"),    LAST_ID("drill_set"),
-    LAST_ID("item_state"), LAST_ID("rep_plan"), LAST_ID("field_pick"),
+    LAST_ID("mark"),       LAST_ID("anchor"),       LAST_ID("section"),    LAST_ID("performer"),
+    LAST_ID("fault"),      LAST_ID("drill_set"),    LAST_ID("item_state"), LAST_ID("rep_plan"),
+    LAST_ID("field_pick"), LAST_ID("draft_source"), LAST_ID("draft"),
 };
 
 bool undo_keep_numbers(struct store *s, struct err *e)
