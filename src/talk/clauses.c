@@ -73,7 +73,7 @@ static bool turns_at(const struct talk *t, size_t word)
 
 static void sense(const struct talk *t, struct clause *c)
 {
-    c->who = who_of(t, c->s);
+    c->who = spoken_of(t, c->s);
     c->same = span_means(t, c->s, MEAN_SAME);
     c->you = span_means(t, c->s, MEAN_YOU);
     c->but = span_means(t, c->s, MEAN_BUT);

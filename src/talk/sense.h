@@ -72,7 +72,7 @@ struct who {
     size_t first;   /* word of the first */
 };
 /* Who is spoken of; those that are only named as a place come when nobody else is. */
-struct who who_of(const struct talk *t, struct span s);
+struct who spoken_of(const struct talk *t, struct span s);
 
 /* --- how far off ------------------------------------------------------------------------------- */
 

@@ -138,7 +138,7 @@ static void collect(const struct talk *t, struct span s, bool places, struct who
     }
 }
 
-struct who who_of(const struct talk *t, struct span s)
+struct who spoken_of(const struct talk *t, struct span s)
 {
     struct who out = {.first = SIZE_MAX};
     collect(t, s, false, &out);

@@ -1,0 +1,92 @@
+#include "app/hear.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "app/share.h"
+#include "clip/probe.h"
+#include "mark/mark.h"
+
+static const char *const tables[] = {"talk-words.csv", "talk-signs.csv", "talk-said-body.csv",
+                                     "talk-said-form.csv", "talk-said-more.csv"};
+enum { TABLES = sizeof tables / sizeof *tables, EXAMPLES_FROM = 2 };
+
+int64_t hear_lead_us(struct app *a, struct arena *mem)
+{
+    const char *set = store_setting(a->store, mem, arena_printf(mem, "lead_ms %s", app_author()));
+    const double ms = set ? strtod(set, NULL) : LEAD_DEFAULT_MS;
+    return (int64_t)((ms >= 0 && ms <= LEAD_MOST_MS ? ms : LEAD_DEFAULT_MS) * 1000);
+}
+
+static const struct lexicon *lexicon(struct app *a, struct arena *mem, struct err *e)
+{
+    struct table_text text[TABLES];
+    struct buf bytes[TABLES] = {0};
+    const struct lexicon *l = NULL;
+    bool ok = true;
+    for (size_t i = 0; ok && i < TABLES; i++) {
+        ok = share_read(tables[i], &bytes[i], e);
+        text[i] = (struct table_text){buf_text(&bytes[i]), bytes[i].n, tables[i], NULL};
+    }
+    if (ok)
+        l = lexicon_new(mem, &a->show,
+                        &(struct lexicon_tables){text[0], text[1], &text[EXAMPLES_FROM],
+                                                 TABLES - EXAMPLES_FROM},
+                        e);
+    for (size_t i = 0; i < TABLES; i++)
+        buf_free(&bytes[i]);
+    return l;
+}
+
+/* Those that the clip shows; one that begins a little before it is at its beginning. */
+static void within_clip(struct heard *h, int64_t length_us, struct arena *mem)
+{
+    struct draft *at = arena_alloc(mem, (h->drafts.n + 1) * sizeof *at);
+    size_t n = 0;
+    for (size_t i = 0; i < h->drafts.n; i++) {
+        struct draft d = h->drafts.at[i];
+        if (d.end_us < 0 || d.at_us > length_us)
+            continue;
+        d.at_us = d.at_us < 0 ? 0 : d.at_us;
+        d.end_us = d.end_us > length_us ? length_us : d.end_us;
+        at[n++] = d;
+    }
+    h->outside = h->drafts.n - n;
+    h->drafts = (struct draft_list){at, n};
+}
+
+bool app_hear(struct app *a, struct arena *mem, const struct hear_choice *how, struct heard *out,
+              struct err *e)
+{
+    struct timed timed;
+    *out = (struct heard){0};
+    if (!timed_read(mem, &how->file, &timed, e))
+        return false;
+    const struct lexicon *l = lexicon(a, mem, e);
+    if (!l)
+        return false;
+    talk_understand(mem, l, &timed, &how->clock, &out->drafts, &out->known);
+    within_clip(out, how->clip->length_us, mem);
+    return true;
+}
+
+bool app_hear_keep(struct app *a, const struct hear_choice *how, const struct heard *h,
+                   struct drafts_report *out, struct err *e)
+{
+    uint8_t sum[32];
+    char digest[65];
+    if (!clip_sha256(how->file.bytes, how->file.n, sum, e))
+        return false;
+    for (size_t i = 0; i < 32; i++)
+        snprintf(digest + 2 * i, 3, "%02x", sum[i]);
+    struct draft_source source = {
+        .clip = how->clip->id,
+        .kind = "commentary",
+        .name = how->file.source,
+        .path = how->path,
+        .digest = digest,
+        .offset_us = how->clock.offset_us,
+        .rate = how->clock.rate,
+    };
+    return app_drafts_put(a, &source, &h->drafts, out, e);
+}

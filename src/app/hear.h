@@ -1,0 +1,33 @@
+/* A commentary heard: its text understood in the words of the open show, its times brought to a clip's. */
+#ifndef APP_HEAR_H
+#define APP_HEAR_H
+
+#include "app/app.h"
+#include "app/drafts.h"
+#include "base/buf.h"
+#include "talk/understand.h"
+
+struct hear_choice {
+    const struct clip *clip;
+    struct timed_text file;
+    const char *path; /* absolute; "" where it is no file */
+    struct talk_clock clock;
+};
+
+struct heard {
+    struct draft_list drafts; /* those within the clip */
+    struct talk_known known;
+    size_t outside; /* remarks that lie before the clip or behind its end */
+};
+
+/* Reaction lead of who sits here, microseconds. */
+int64_t hear_lead_us(struct app *a, struct arena *mem);
+
+/* The drafts live in mem. Errors name the file, or the table of words that is wrong. */
+bool app_hear(struct app *a, struct arena *mem, const struct hear_choice *how, struct heard *out,
+              struct err *e);
+/* Into the show's drafts: app_drafts_put(). */
+bool app_hear_keep(struct app *a, const struct hear_choice *how, const struct heard *h,
+                   struct drafts_report *out, struct err *e);
+
+#endif
