@@ -130,6 +130,12 @@ room 'extern int (*way)(void); int a(void); int a(void) { return way(); }' \
     'int a(void); int (*way)(void) = a;'
 finds "a circle through data" 'b.o' $circles "$box/a.a"
 
+names="sh $here/names.sh $nm"
+room 'int a(void); int a(void) { return 1; }' 'static int a(void) { return 2; } int b(void); int b(void) { return a(); }'
+passes "a name that is one file's own" $names "$box/a.a"
+room 'int a(void); int a(void) { return 1; }' 'int a(void); int a(void) { return 2; }'
+finds "a name that two files give" 'a stands in' $names "$box/a.a"
+
 plant store/step.c 'x = "COMMIT";'
 passes "the step's own COMMIT" sh "$here/transactions.sh" "$box/src"
 plant store/mark.c 'x = "BEGIN IMMEDIATE";'
