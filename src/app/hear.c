@@ -65,7 +65,9 @@ bool app_hear(struct app *a, struct arena *mem, const struct hear_choice *how, s
     const struct lexicon *l = lexicon(a, mem, e);
     if (!l)
         return false;
-    talk_understand(mem, l, &timed, &how->clock, &out->drafts, &out->known);
+    struct understood u;
+    talk_understand(mem, l, &timed, &how->clock, &u);
+    *out = (struct heard){.drafts = u.drafts, .n_words = u.n_words, .n_known = u.n_known};
     within_clip(out, how->clip->length_us, mem);
     return true;
 }

@@ -16,7 +16,7 @@ struct hear_choice {
 
 struct heard {
     struct draft_list drafts; /* those within the clip */
-    struct talk_known known;
+    size_t n_words, n_known; /* said; of these known */
     size_t outside; /* remarks that lie before the clip or behind its end */
 };
 

@@ -197,13 +197,6 @@ static void draft(struct understanding *u, struct remark *r)
         u->last_fault = d.fault;
 }
 
-static void count_known(const struct talk *t, struct talk_known *known)
-{
-    *known = (struct talk_known){.n_words = t->w.n};
-    for (size_t i = 0; i < t->hits.n; i++)
-        known->n_known += t->hits.at[i].n;
-}
-
 static void index_uses(struct talk *t)
 {
     t->use_at = arena_alloc(t->a, (t->w.n + 1) * sizeof *t->use_at);
@@ -215,8 +208,7 @@ static void index_uses(struct talk *t)
 }
 
 void talk_understand(struct arena *a, const struct lexicon *l, const struct timed *timed,
-                     const struct talk_clock *clock, struct draft_list *out,
-                     struct talk_known *known)
+                     const struct talk_clock *clock, struct understood *out)
 {
     struct understanding u = {
         .t = {.a = a, .l = l, .timed = timed}, .clock = clock, .last_fault = -1};
@@ -232,7 +224,7 @@ void talk_understand(struct arena *a, const struct lexicon *l, const struct time
         struct remark r = all.at[i];
         draft(&u, &r);
     }
-    *out = (struct draft_list){u.out, u.n};
-    if (known)
-        count_known(&u.t, known);
+    *out = (struct understood){.drafts = {u.out, u.n}, .n_words = u.t.w.n};
+    for (size_t i = 0; i < u.t.hits.n; i++)
+        out->n_known += u.t.hits.at[i].n;
 }

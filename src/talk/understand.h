@@ -17,13 +17,13 @@ struct talk_clock {
     int64_t lead_us; /* from seeing it to saying it */
 };
 
-struct talk_known {
+struct understood {
+    struct draft_list drafts;
     size_t n_words, n_known; /* said; of these in the lexicon */
 };
 
 /* By time; the lexicon's show is the one they speak of. */
 void talk_understand(struct arena *a, const struct lexicon *l, const struct timed *timed,
-                     const struct talk_clock *clock, struct draft_list *out,
-                     struct talk_known *known);
+                     const struct talk_clock *clock, struct understood *out);
 
 #endif

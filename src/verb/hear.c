@@ -112,12 +112,12 @@ static bool within(const struct heard *h, const struct hear_choice *how, struct 
 
 static void say_known(struct call *c, const struct heard *h, const struct hear_choice *how)
 {
-    const size_t words = h->known.n_words;
+    const size_t words = h->n_words;
     /* Half of any English talk is in the list; of another language some short words are. */
-    if (words >= 20 && 2 * h->known.n_known < words)
+    if (words >= 20 && 2 * h->n_known < words)
         buf_printf(&c->talk,
                    "%s: few words are known (%zu of %zu); it is understood in English alone\n",
-                   how->file.source, h->known.n_known, words);
+                   how->file.source, h->n_known, words);
     else if (h->drafts.n + h->outside == 0)
         buf_printf(&c->talk, "%s: no remark in %zu word%s\n", how->file.source, words,
                    words == 1 ? "" : "s");
