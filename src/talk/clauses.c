@@ -99,6 +99,7 @@ struct clause *clauses_of(struct talk *t, size_t *n)
         *c = (struct clause){.s = {from, to},
                              .ends = to < t->w.n ? end_before(t, to) : CLAUSE_PAUSE};
         sense(t, c);
+        c->loose = unpunctuated(t, from);
         c->sentence =
             *n == 1 ? 0 : c[-1].sentence + (c[-1].ends != CLAUSE_GOES_ON || turns_at(t, from));
         from = to;

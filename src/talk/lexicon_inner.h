@@ -12,7 +12,7 @@ struct examples {
     size_t n_table;
 };
 
-enum { PHRASE_WORDS = 8, SIGN_IDEAS = 5, PHRASE_MEANS = 6 };
+enum { PHRASE_WORDS = 8, SIGN_IDEAS = 5, PHRASE_MEANS = 10 };
 
 struct phrase {
     const char *stems[PHRASE_WORDS];
@@ -67,6 +67,8 @@ struct hits {
 /* The first hit at or behind a word. */
 size_t hits_from(const struct hits *h, size_t word);
 size_t fault_hits_from(const struct hits *h, size_t word);
+
+const struct meaning *phrase_means(const struct phrase *p, enum mean is); /* NULL */
 
 void lexicon_find(const struct lexicon *l, struct arena *a, const struct words *w,
                   struct hits *out);

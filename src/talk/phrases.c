@@ -32,6 +32,14 @@ void entries_add(struct entries *all, const char *text, struct meaning means)
     all->at[all->n++] = (struct entry){text, means};
 }
 
+const struct meaning *phrase_means(const struct phrase *p, enum mean is)
+{
+    for (size_t i = 0; i < p->n_means; i++)
+        if (p->means[i].is == is)
+            return &p->means[i];
+    return NULL;
+}
+
 /* --- compiled ---------------------------------------------------------------------------------- */
 
 static size_t *bucket_of(const struct phrases *p, const char *stem)
@@ -72,6 +80,20 @@ static void add(struct phrases *all, const struct phrase *p)
     *bucket = all->n++;
 }
 
+/* A word's own form means what the word means, and more; but of an aside nothing else is meant. */
+static void inherit(struct phrases *all, struct phrase *p)
+{
+    if (!p->exact || phrase_means(p, MEAN_ASIDE))
+        return;
+    for (size_t i = *bucket_of(all, p->stems[0]); i != SIZE_MAX; i = all->at[i].next) {
+        const struct phrase *any = &all->at[i];
+        if (any->exact || any->n != 1 || strcmp(any->stems[0], p->stems[0]) != 0)
+            continue;
+        for (size_t m = 0; m < any->n_means; m++)
+            mean(p, any->means[m]);
+    }
+}
+
 void phrases_of(struct arena *a, const struct entries *all, struct phrases *out)
 {
     /* Their words as one commentary's, a cue each. */
@@ -98,6 +120,8 @@ void phrases_of(struct arena *a, const struct entries *all, struct phrases *out)
         if (n <= PHRASE_WORDS)
             add(out, &p);
     }
+    for (size_t i = 0; i < out->n; i++)
+        inherit(out, &out->at[i]);
 }
 
 /* --- found ------------------------------------------------------------------------------------- */

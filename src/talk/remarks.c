@@ -3,14 +3,14 @@
 #include <math.h>
 #include <string.h>
 
-enum { CLAUSES_MOST = 9, SENTENCES_MOST = 3, WORDS_MOST = 60 };
+enum { CLAUSES_MOST = 14, SENTENCES_MOST = 3, WORDS_MOST = 60 };
 
 /* What speaks for a remark and against it, in logarithms of odds. */
 static const double bias = -5.0, of_topic = 1.3, most_topic = 2.6, of_sure = 0.5, of_name = 0.9,
                     of_lean = 0.7, most_lean = 2.2, of_told = 0.2, most_told = 2.5, of_unsure = 0.8,
                     of_understood = 1.0, of_sentence = -0.7, of_other = -1.6, of_late_name = -0.4,
                     of_aside = -0.9, of_story = -0.4, of_self = -0.5, of_clause = 0.04,
-                    of_same = 2.0, of_part = -0.7;
+                    of_same = 2.0, of_part = -0.7, of_loose_part = -0.2;
 
 struct dividing {
     const struct talk *t;
@@ -134,9 +134,9 @@ static void judge(struct dividing *d, struct remark *r)
     if (r->same)
         r->odds += of_same;
     if (r->first > 0 && d->c[r->first].sentence == d->c[r->first - 1].sentence)
-        r->odds += of_part;
+        r->odds += d->c[r->first].loose ? of_loose_part : of_part;
     if (r->last + 1 < d->n && d->c[r->last].sentence == d->c[r->last + 1].sentence)
-        r->odds += of_part;
+        r->odds += d->c[r->last].loose ? of_loose_part : of_part;
 }
 
 /* --- the best division ------------------------------------------------------------------------- */

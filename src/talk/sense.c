@@ -25,14 +25,6 @@ size_t fault_hits_from(const struct hits *h, size_t word)
     return first_from(h->faults, h->n_faults, word);
 }
 
-const struct meaning *phrase_means(const struct phrase *p, enum mean is)
-{
-    for (size_t i = 0; i < p->n_means; i++)
-        if (p->means[i].is == is)
-            return &p->means[i];
-    return NULL;
-}
-
 const struct meaning *span_means(const struct talk *t, struct span s, enum mean is)
 {
     for (size_t i = hits_from(&t->hits, s.from); i < t->hits.n && t->hits.at[i].from < s.to; i++) {

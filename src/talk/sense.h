@@ -24,7 +24,6 @@ struct span {
 
 /* --- the hits of a span ------------------------------------------------------------------------ */
 
-const struct meaning *phrase_means(const struct phrase *p, enum mean is); /* NULL */
 const struct meaning *span_means(const struct talk *t, struct span s, enum mean is);
 /* The phrase's words as they were said. */
 const char *said(const struct talk *t, size_t from, size_t n);
@@ -87,6 +86,7 @@ struct clause {
     struct who who;
     bool same, you, but, aside, story, self;
     size_t sentence; /* its number */
+    bool loose;      /* nobody set stops around it: a sentence may begin anywhere */
 };
 struct clause *clauses_of(struct talk *t, size_t *n);
 

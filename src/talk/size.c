@@ -1,3 +1,5 @@
+#include <string.h>
+
 #include "talk/sense.h"
 
 /* More than that is how long a move is, not how far off it was. */
@@ -14,6 +16,13 @@ static bool follows(const struct talk *t, size_t hit, struct span s)
            t->hits.at[hit].from - (t->hits.at[hit - 1].from + t->hits.at[hit - 1].n) <= 1;
 }
 
+/* "a" counts as one where nothing else is counted. */
+static bool is_a(const struct talk *t, size_t hit)
+{
+    const char *is = t->w.at[t->hits.at[hit].from].is;
+    return strcmp(is, "a") == 0 || strcmp(is, "an") == 0 || strcmp(is, "another") == 0;
+}
+
 /* "four or five", "one and a half", "half a", "two": the number that begins there. */
 static bool number_at(const struct talk *t, size_t hit, struct span s, struct number *out)
 {
@@ -21,16 +30,20 @@ static bool number_at(const struct talk *t, size_t hit, struct span s, struct nu
     if (!m)
         return false;
     *out = (struct number){m->value, hit, hit + 1};
+    bool joined = false;
     while (follows(t, out->to, s)) {
         const struct phrase *p = t->hits.at[out->to].phrase;
         const struct meaning *next = phrase_means(p, MEAN_NUMBER);
-        if (next && next->value < 1)
-            out->value += next->value; /* and a half */
-        else if (next && next->value > out->value)
+        if (next && next->value < 1 && out->value >= 1)
+            out->value = is_a(t, out->to - 1) ? next->value : out->value + next->value;
+        else if (next && joined && next->value > out->value && !is_a(t, hit))
             out->value = (out->value + next->value) / 2; /* four or five, four to five */
-        else if (next || !(phrase_means(p, MEAN_JOIN) || phrase_means(p, MEAN_CUT) ||
-                           phrase_means(p, MEAN_FILLER) || phrase_means(p, MEAN_MILD) ||
-                           phrase_means(p, MEAN_STRONG)))
+        else if (next)
+            out->value = next->value; /* a good ten; four, four counts */
+        joined |= !next && phrase_means(p, MEAN_CUT);
+        if (!next && !(phrase_means(p, MEAN_JOIN) || phrase_means(p, MEAN_CUT) ||
+                       phrase_means(p, MEAN_FILLER) || phrase_means(p, MEAN_MILD) ||
+                       phrase_means(p, MEAN_STRONG)))
             break;
         out->to++;
     }

@@ -48,12 +48,11 @@ static int role_of(const struct talk *t, size_t hit, struct span s)
     return h->from == s.from || ends ? ROLE_CALLED : ROLE_IS;
 }
 
-/* 'front' is a section's name and a place, 'horns' are what sections hold: only who is called so is
- * meant by such a word. */
+/* 'front' is a section's name and a place: only who is called so is meant by such a word. */
 static bool has_another_sense(const struct phrase *p)
 {
     for (size_t i = 0; i < p->n_means; i++)
-        if (p->means[i].is != MEAN_SECTION && p->means[i].is != MEAN_ENGLISH)
+        if (p->means[i].is == MEAN_PLACE)
             return true;
     return false;
 }
