@@ -40,12 +40,15 @@ static enum clause_end end_before(const struct talk *t, size_t i)
     return was->ends == WORD_STOP ? CLAUSE_SENTENCE : CLAUSE_GOES_ON;
 }
 
-/* "tenors and snares" stay together. */
+/* "tenors and snares" stay together, and "tubas two and three". */
 static bool joins_sections(const struct talk *t, size_t i)
 {
     size_t next = i + 1;
-    while (next < t->w.n && next < i + 3 && means_at(t, next, MEAN_JOIN) && !section_at(t, next))
+    while (next < t->w.n && next < i + 3 && means_at(t, next, MEAN_JOIN) && !section_at(t, next) &&
+           !means_at(t, next, MEAN_NUMBER))
         next++;
+    if (next < t->w.n && means_at(t, next, MEAN_NUMBER))
+        return means_at(t, i - 1, MEAN_NUMBER);
     if (next >= t->w.n || !section_at(t, next))
         return false;
     for (size_t k = 1; k <= 3 && k <= i; k++)

@@ -7,6 +7,7 @@
 
 /* What is added to each count, so that what was never seen is not impossible (Lidstone). */
 static const double some = 0.1, some_of_class = 0.5;
+static const double of_common = 0.7, of_function = 0.3;
 
 /* --- features of words ------------------------------------------------------------------------- */
 
@@ -34,27 +35,43 @@ struct looking {
     const struct lexicon *l;
     const struct words *w;
     const struct hits *hits;
-    void (*fn)(void *ctx, const char *is, size_t word);
+    void (*fn)(void *ctx, const char *is, size_t word, double topical);
     void *ctx;
 };
 
+/* Common words are said of anything; words that praise, blame or join speak of no fault at all. */
+static double topical(const struct phrase *p)
+{
+    static const enum mean none[] = {MEAN_GOOD, MEAN_BAD,  MEAN_NOT,  MEAN_FILLER, MEAN_JOIN,
+                                     MEAN_AND,  MEAN_LINK, MEAN_YOU,  MEAN_THEY,   MEAN_CUT,
+                                     MEAN_BUT,  MEAN_ALL,  MEAN_MILD, MEAN_STRONG, MEAN_TURN};
+    if (!phrase_means(p, MEAN_IDEA))
+        for (size_t i = 0; i < sizeof none / sizeof *none; i++)
+            if (phrase_means(p, none[i]))
+                return of_function;
+    return phrase_means(p, MEAN_ENGLISH) ? of_common : 1;
+}
+
 static void look(const struct looking *k, size_t from, size_t to)
 {
-    size_t word = from;
+    size_t word = from, hit_to = from;
+    double worth = 1;
     for (size_t i = hits_from(k->hits, from); i < k->hits->n && k->hits->at[i].from < to; i++) {
         const struct hit *h = &k->hits->at[i];
         for (; word < h->from; word++)
-            k->fn(k->ctx, k->w->at[word].stem, word);
+            k->fn(k->ctx, k->w->at[word].stem, word, word < hit_to ? worth : 1);
+        worth = topical(h->phrase);
+        hit_to = h->from + h->n;
         if (passed_over(h->phrase)) {
-            word = h->from + h->n;
+            word = hit_to;
             continue;
         }
         for (size_t m = 0; m < h->phrase->n_means; m++)
             if (h->phrase->means[m].is == MEAN_IDEA)
-                k->fn(k->ctx, k->l->starred[h->phrase->means[m].of], h->from);
+                k->fn(k->ctx, k->l->starred[h->phrase->means[m].of], h->from, worth);
     }
     for (; word < to; word++)
-        k->fn(k->ctx, k->w->at[word].stem, word);
+        k->fn(k->ctx, k->w->at[word].stem, word, word < hit_to ? worth : 1);
 }
 
 struct using
@@ -65,14 +82,14 @@ struct using
     size_t n, cap;
 };
 
-static void use(void *ctx, const char *is, size_t word)
+static void use(void *ctx, const char *is, size_t word, double topical)
 {
     struct using *u = ctx;
     const size_t feature = *slot(u->x, is);
     if (feature == SIZE_MAX)
         return;
     u->at = arena_grow(u->a, u->at, u->n, &u->cap, sizeof *u->at);
-    u->at[u->n++] = (struct use){feature, word};
+    u->at[u->n++] = (struct use){feature, word, topical};
 }
 
 void examples_find(const struct lexicon *l, struct arena *a, const struct words *w,
@@ -92,7 +109,8 @@ struct learning {
     struct examples *x;
     size_t cap;
     size_t n_remarks, n_talk, n_praise, n_blame;
-    size_t *of_fault;        /* examples of each */
+    size_t n_faults;
+    size_t *of_fault;        /* examples of each, and of none */
     const struct example *e; /* the one that is taken */
     size_t number;           /* its own, 1-based */
 };
@@ -109,12 +127,18 @@ static struct feature *feature(struct learning *g, const char *is)
     return &x->at[*at];
 }
 
-static void count(void *ctx, const char *is, size_t word)
+static int class_of(const struct learning *g, const struct example *e)
+{
+    return e->fault == EXAMPLE_OTHER ? (int)g->n_faults : e->fault;
+}
+
+static void count(void *ctx, const char *is, size_t word, double topical)
 {
     struct learning *g = ctx;
     const struct example *e = g->e;
     struct feature *f = feature(g, is);
     (void)word;
+    (void)topical;
     if (f->seen == g->number)
         return;
     f->seen = g->number;
@@ -122,14 +146,14 @@ static void count(void *ctx, const char *is, size_t word)
     f->n_talk += e->fault == EXAMPLE_NONE;
     f->n_praise += e->fault != EXAMPLE_NONE && e->praise;
     f->n_blame += e->fault != EXAMPLE_NONE && !e->praise;
-    if (e->fault < 0)
+    if (e->fault == EXAMPLE_NONE)
         return;
     struct worth *w = f->of;
-    while (w && w->fault != e->fault)
+    while (w && w->fault != class_of(g, e))
         w = w->next;
     if (!w) {
         w = arena_alloc(g->a, sizeof *w);
-        *w = (struct worth){e->fault, 0, f->of};
+        *w = (struct worth){class_of(g, e), 0, f->of};
         f->of = w;
     }
     w->value++;
@@ -178,8 +202,8 @@ static void take_all(struct learning *g, const struct lexicon *l, const struct e
         g->n_talk += e->fault == EXAMPLE_NONE;
         g->n_praise += e->fault != EXAMPLE_NONE && e->praise;
         g->n_blame += e->fault != EXAMPLE_NONE && !e->praise;
-        if (e->fault >= 0)
-            g->of_fault[e->fault]++;
+        if (e->fault != EXAMPLE_NONE)
+            g->of_fault[class_of(g, e)]++;
     }
 }
 
@@ -187,9 +211,10 @@ void examples_learn(struct arena *a, const struct lexicon *l, const struct examp
                     struct examples *out)
 {
     *out = (struct examples){0};
-    struct learning g = {.a = a, .x = out};
+    struct learning g = {.a = a, .x = out, .n_faults = l->show->n_faults};
     g.of_fault = arena_alloc(a, (l->show->n_faults + 1) * sizeof *g.of_fault);
     take_all(&g, l, all, n);
+    out->of_fault = g.of_fault;
     for (size_t i = 0; i < out->n; i++)
-        weigh(&g, &out->at[i], l->show->n_faults);
+        weigh(&g, &out->at[i], l->show->n_faults + 1);
 }

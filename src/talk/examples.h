@@ -10,13 +10,13 @@
 
 struct example {
     const char *said;
-    int fault; /* EXAMPLE_NONE, or of a fault that the show lacks: EXAMPLE_OTHER */
+    int fault; /* EXAMPLE_NONE: no remark; EXAMPLE_OTHER: of no fault that the show has */
     bool praise;
 };
 enum { EXAMPLE_NONE = -1, EXAMPLE_OTHER = -2 };
 
 struct worth {
-    int fault;
+    int fault; /* n_faults: none of the show's */
     double value;
     struct worth *next;
 };
@@ -36,6 +36,7 @@ void examples_learn(struct arena *a, const struct lexicon *l, const struct examp
 /* The features of words that the examples have: by word, several of one. */
 struct use {
     size_t feature, word;
+    double topical; /* how much the word may say of a fault: people say common ones of anything */
 };
 struct uses {
     const struct use *at;

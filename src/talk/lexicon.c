@@ -12,10 +12,10 @@
 
 /* The first of enum mean are those that the table may say. */
 const char *const talk_means[] = {
-    "idea",   "section", "fault", "good",  "bad",     "not",  "wish",  "do",   "ban",
-    "unsure", "one",     "some",  "all",   "you",     "they", "same",  "mild", "strong",
-    "but",    "cut",     "turn",  "self",  "filler",  "link", "place", "join", "aside",
-    "story",  "number",  "unit",  "order", "english", NULL,
+    "idea",   "section", "fault",  "good", "bad",    "not",     "wish",  "do",   "ban",
+    "unsure", "one",     "some",   "all",  "you",    "they",    "same",  "mild", "strong",
+    "but",    "cut",     "turn",   "self", "filler", "link",    "place", "and",  "join",
+    "aside",  "story",   "number", "unit", "order",  "english", NULL,
 };
 
 enum { WORDS, IS, OF, LEANS };
@@ -23,7 +23,8 @@ const struct table_column talk_words_columns[] = {
     {"words", true, "what is said, all forms of a word are one; alternatives with ;", NULL, NULL},
     {"means", true,
      "idea, section, fault, good, bad, not, wish, do, ban, unsure, one, some, all, you, they, "
-     "same, mild, strong, but, cut, turn, self, filler, link, place, join, aside, story, number, "
+     "same, mild, strong, but, cut, turn, self, filler, link, place, and, join, aside, story, "
+     "number, "
      "unit, "
      "order or "
      "english",

@@ -42,6 +42,7 @@ enum mean {
     MEAN_FILLER, /* says nothing */
     MEAN_LINK,   /* the section behind it is where, not who: 'by the flutes' */
     MEAN_PLACE,  /* a place on the field, though a section may be called so: 'front' */
+    MEAN_AND,    /* joins two of a kind: 'and', 'or' */
     MEAN_JOIN,   /* what is behind it belongs to it: 'the flutes' */
     MEAN_ASIDE,  /* no talk of the band */
     MEAN_STORY,  /* tells what comes, judges nothing */

@@ -10,6 +10,7 @@ struct examples {
     size_t n;
     size_t *table; /* by hash; SIZE_MAX: free */
     size_t n_table;
+    const size_t *of_fault; /* how many there are of each fault, and of none */
 };
 
 enum { PHRASE_WORDS = 8, SIGN_IDEAS = 5, PHRASE_MEANS = 10 };

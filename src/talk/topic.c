@@ -6,7 +6,7 @@
 #include "talk/sense.h"
 
 /* The words of a sign may lie as far apart as a short clause is long; beyond that they say less. */
-static const double near_words = 7, fades = 0.05;
+static const double near_words = 5.24, fades = -0.12;
 
 /* --- ideas of a span --------------------------------------------------------------------------- */
 
@@ -71,7 +71,9 @@ static struct found sign_found(const struct talk *t, struct span s, const struct
 /* --- of all faults ----------------------------------------------------------------------------- */
 
 /* What a sign and what the words of examples are worth, and the most that one word can say. */
-static const double of_sign = 0.3, of_examples = 0.2, most_of_a_word = 4, most_told = 1.2;
+static const double of_sign = 0.30, of_examples = 0.20, most_of_a_word = 2.41, most_told = 1.56;
+
+enum { FEW_EXAMPLES = 3 };
 
 struct tally {
     const struct talk *t;
@@ -99,7 +101,7 @@ struct tally *tally_new(const struct talk *t)
 void tally_clear(struct tally *k)
 {
     memset(k->ideas, 0, k->t->l->n_ideas * sizeof *k->ideas);
-    memset(k->sum, 0, k->t->l->show->n_faults * sizeof *k->sum);
+    memset(k->sum, 0, (k->t->l->show->n_faults + 1) * sizeof *k->sum);
     k->number++;
     k->remark = k->praise = 0;
 }
@@ -109,8 +111,9 @@ static double held(double x, double most)
     return x > most ? most : x < -most ? -most : x;
 }
 
-static void add_feature(struct tally *k, size_t feature)
+static void add_feature(struct tally *k, const struct use *u)
 {
+    const size_t feature = u->feature;
     const struct feature *f = &k->t->l->examples.at[feature];
     if (k->seen[feature] == k->number)
         return;
@@ -118,14 +121,14 @@ static void add_feature(struct tally *k, size_t feature)
     k->remark += held(f->remark, most_told);
     k->praise += held(f->praise, most_told);
     for (const struct worth *w = f->of; w; w = w->next)
-        k->sum[w->fault] += held(w->value, most_of_a_word);
+        k->sum[w->fault] += u->topical * held(w->value, most_of_a_word);
 }
 
 void tally_add(struct tally *k, struct span s)
 {
     const struct talk *t = k->t;
     for (size_t i = t->use_at[s.from]; i < t->uses.n && t->uses.at[i].word < s.to; i++)
-        add_feature(k, t->uses.at[i].feature);
+        add_feature(k, &t->uses.at[i]);
     for (size_t i = hits_from(&t->hits, s.from); i < t->hits.n && t->hits.at[i].from < s.to; i++) {
         const struct phrase *p = t->hits.at[i].phrase;
         for (size_t m = 0; m < p->n_means; m++)
@@ -159,7 +162,7 @@ static void find_signs(struct tally *k, struct span s)
 {
     const struct talk *t = k->t;
     const struct hits *h = &t->hits;
-    memset(k->signs, 0, t->l->show->n_faults * sizeof *k->signs);
+    memset(k->signs, 0, (t->l->show->n_faults + 1) * sizeof *k->signs);
     for (size_t i = 0; i < t->l->n_signs; i++)
         if (may_be(&t->l->signs[i], k->ideas))
             offer(k->signs, t->l->signs[i].fault, sign_found(t, s, &t->l->signs[i]));
@@ -170,16 +173,23 @@ static void find_signs(struct tally *k, struct span s)
                                  {h->faults[i].from, h->faults[i].from + h->faults[i].n}});
 }
 
+/* A fault that the staff named has nothing but its words. */
+static double sign_worth(const struct tally *k, size_t fault)
+{
+    return k->t->l->examples.of_fault[fault] < FEW_EXAMPLES ? 1 : of_sign;
+}
+
 struct topic tally_topic(struct tally *k, struct span s)
 {
     find_signs(k, s);
     struct topic out = {.fault = -1, .told_remark = k->remark, .told_praise = k->praise};
-    for (size_t i = 0; i < k->t->l->show->n_faults; i++) {
-        const double score = of_sign * k->signs[i].score + of_examples * k->sum[i];
+    const size_t n = k->t->l->show->n_faults;
+    for (size_t i = 0; i <= n; i++) {
+        const double score = sign_worth(k, i) * k->signs[i].score + of_examples * k->sum[i];
         if (score > out.score) {
             out.second = out.score;
             out.score = score;
-            out.fault = (int)i;
+            out.fault = i < n ? (int)i : -1;
             out.sign = k->signs[i].score;
             out.where = k->signs[i].where;
         } else if (score > out.second)
@@ -207,7 +217,7 @@ static const char *best_words(const struct talk *t, struct span s, int fault)
     } best[3] = {0};
     for (size_t i = t->use_at[s.from]; i < t->uses.n && t->uses.at[i].word < s.to; i++) {
         const struct use *u = &t->uses.at[i];
-        double worth = worth_of(&t->l->examples.at[u->feature], fault);
+        double worth = u->topical * worth_of(&t->l->examples.at[u->feature], fault);
         bool twice = false;
         for (size_t b = 0; b < 3; b++)
             twice |= best[b].worth > 0 && best[b].word == u->word;

@@ -8,11 +8,11 @@
 #include "talk/remarks.h"
 
 /* What examples say of praise, in the measure of words that praise. */
-static const double of_examples = 0.35;
+static const double of_examples = 0.35, unsaid_praise = 0.8;
 /* Less is no fault's name; and less than the other, what was said before holds. */
-static const double least_topic = 0.8, own_topic = 1.3;
+static const double least_topic = 0.80, own_topic = 0.91;
 /* Who was spoken to stays spoken to for that long. */
-enum { CARRY_US = 14000000, THEY_US = 5000000 };
+enum { CARRY_US = 14000000, THEY_US = 4800000 };
 
 struct understanding {
     struct talk t;
@@ -173,13 +173,20 @@ static void set_moment(const struct understanding *u, struct span s, struct draf
     d->quote = quote_of(&u->t, s);
 }
 
+/* A bare call finds fault: praise is said. */
+static bool praises(const struct remark *r)
+{
+    return !r->lean.unsure && r->lean.good + of_examples * r->topic.told_praise >
+                                  r->lean.bad + (r->lean.good > 0 ? 0 : unsaid_praise);
+}
+
 static void draft(struct understanding *u, struct remark *r)
 {
     struct draft d = {.fault = -1};
     const struct span s = remark_span(u->c, r);
     resolve_who(u, r);
     set_fault(u, r, &d);
-    d.praise = !r->lean.unsure && r->lean.good + of_examples * r->topic.told_praise > r->lean.bad;
+    d.praise = praises(r);
     set_targets(u, r, &d);
     const struct span leans = r->lean.words;
     if (leans.to > leans.from)
@@ -189,7 +196,8 @@ static void draft(struct understanding *u, struct remark *r)
     d.confidence = 1 / (1 + exp(-r->odds));
     d.cause = cause_of(u, &r->lean, &d);
     d.severity = severity_of(u, s, &d);
-    if (!size_of(&u->t, s, &d.size, &d.unit))
+    /* What may be wanted is no size of a fault. */
+    if (r->lean.unsure || !size_of(&u->t, s, &d.size, &d.unit))
         d.unit = DRAFT_NO_SIZE;
     set_moment(u, s, &d);
     u->out[u->n++] = d;

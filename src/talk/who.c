@@ -30,10 +30,13 @@ static const struct hit *hit_before(const struct talk *t, size_t hit, struct spa
 /* 'by the flutes', 'than my trumpets': words that only join may stand between. */
 static bool behind_link(const struct talk *t, size_t hit, struct span s)
 {
+    bool joined = false; /* 'between the trumpets and the flutes': both */
     for (const struct hit *h; (h = hit_before(t, hit, s)); hit--) {
         if (phrase_means(h->phrase, MEAN_LINK))
             return true;
-        if (!phrase_means(h->phrase, MEAN_JOIN))
+        joined |= phrase_means(h->phrase, MEAN_AND) != NULL;
+        if (!phrase_means(h->phrase, MEAN_JOIN) &&
+            !(joined && phrase_means(h->phrase, MEAN_SECTION)))
             return false;
     }
     return false;
@@ -137,11 +140,27 @@ static void collect(const struct talk *t, struct span s, bool places, struct who
     }
 }
 
+/* 'One trombone', 'one flag', 'one is': not 'one step', nor 'side one'. */
+static bool one_of_them(const struct talk *t, struct span s)
+{
+    for (size_t i = hits_from(&t->hits, s.from); i < t->hits.n && t->hits.at[i].from < s.to; i++) {
+        const struct hit *h = &t->hits.at[i], *next = h + 1;
+        if (strcmp(t->w.at[h->from].is, "one") != 0 || h->n != 1 || i + 1 >= t->hits.n ||
+            next->from != h->from + 1 || next->from >= s.to)
+            continue;
+        if (phrase_means(next->phrase, MEAN_SECTION) ||
+            (phrase_means(next->phrase, MEAN_IDEA) && !phrase_means(next->phrase, MEAN_UNIT) &&
+             !phrase_means(next->phrase, MEAN_ENGLISH)))
+            return true;
+    }
+    return false;
+}
+
 struct who spoken_of(const struct talk *t, struct span s)
 {
     struct who out = {.first = SIZE_MAX};
     collect(t, s, false, &out);
-    out.one = span_means(t, s, MEAN_ONE);
+    out.one = span_means(t, s, MEAN_ONE) || one_of_them(t, s);
     out.some = span_means(t, s, MEAN_SOME);
     out.all = span_means(t, s, MEAN_ALL);
     if (out.n == 0 && !out.all) {

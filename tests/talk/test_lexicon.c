@@ -1,0 +1,152 @@
+/* The tables of words, signs and examples: what is wrong in them, and what they say. */
+#include <stdio.h>
+#include <string.h>
+
+#include "lib/cases.h"
+#include "talk/band.h"
+
+static struct band band;
+
+static struct table_text text_of(const char *bytes, const char *source)
+{
+    return (struct table_text){.bytes = bytes, .n = strlen(bytes), .source = source};
+}
+
+/* --- what is wrong ------------------------------------------------------------------------------ */
+
+static const struct wrong {
+    const char *name, *words, *signs, *said, *error;
+} wrongs[] = {
+    {"a meaning that is none", "words,means\nbell,ida\n", NULL, NULL,
+     "words:2:2: means: 'ida' is no meaning; did you mean 'idea'?"},
+    {"an idea without a name", "words,means,of\nbell,idea,\n", NULL, NULL,
+     "words:2:3: of: the cell is empty; name which idea"},
+    {"a lean that is none", "words,means,of,leans\nbell,idea,horn,up\n", NULL, NULL,
+     "words:2:4: leans: 'up' is neither good nor bad"},
+    {"a number that is none", "words,means,of\nsix,number,6x\n", NULL, NULL,
+     "words:2:3: of: '6x' is no number from 0 to 1000"},
+    {"a unit that is none", "words,means,of\nmile,unit,miles\n", NULL, NULL,
+     "words:2:3: of: 'miles' is no unit; counts, steps, yards or degrees"},
+    {"a sign of an idea that no word means", NULL, "fault,signs\nhorn angle,horn + hrn\n", NULL,
+     "signs:2:2: signs: no word means the idea 'hrn'; write one into the table of words"},
+    {"a praise that is neither", NULL, NULL, "said,fault,praise\nbells,horn angle,perhaps\n",
+     "said:2:3: praise: "},
+    {"a table without its column", "word,means\nbell,idea\n", NULL, NULL, "words:1"},
+};
+
+static void a_wrong_table_is_named(void **state)
+{
+    const struct wrong *w = *state;
+    struct err e = {0};
+    struct lexicon_tables t = band.tables;
+    const struct table_text said = text_of(w->said ? w->said : "", "said");
+    if (w->words)
+        t.words = text_of(w->words, "words");
+    if (w->signs)
+        t.signs = text_of(w->signs, "signs");
+    if (w->said) {
+        t.examples = &said;
+        t.n_examples = 1;
+    }
+    assert_null(lexicon_new(&band.memory, &band.show, &t, &e));
+    assert_int_equal(e.code, ERR_INPUT);
+    if (strncmp(e.text, w->error, strlen(w->error)) != 0)
+        fail_msg("%s", e.text);
+}
+
+/* --- what they say ------------------------------------------------------------------------------ */
+
+static const char *fault_of(const struct understood *u)
+{
+    return u->drafts.n == 1 && u->drafts.at[0].fault >= 0
+               ? band.show.faults[u->drafts.at[0].fault].name
+               : "";
+}
+
+/* With these tables alone. */
+static void learn(const char *words, const char *signs, const struct table_text *said)
+{
+    band.tables = (struct lexicon_tables){text_of(words, "words"), text_of(signs, "signs"), said,
+                                          said != NULL};
+    band_learn(&band);
+}
+
+static void a_word_that_staff_add_is_understood(void **state)
+{
+    (void)state;
+    const char *talk = "[0:01] Trumpets, those trombleys are wobbish, that is bad.\n";
+    struct understood u = band_hear(&band, talk);
+    assert_string_not_equal(fault_of(&u), "horn angle");
+    learn("words,means,of,leans\ntrombley,idea,horn,\nwobbish,idea,differ,bad\nbad,bad,,\n",
+          "fault,signs\nhorn angle,horn + differ\n", NULL);
+    u = band_hear(&band, talk);
+    assert_string_equal(fault_of(&u), "horn angle");
+    assert_false(u.drafts.at[0].praise);
+}
+
+static void an_example_that_staff_add_is_understood(void **state)
+{
+    (void)state;
+    const struct table_text said = text_of("said,fault,praise\n"
+                                           "those trombleys are wobbish,horn angle,\n"
+                                           "your trombleys go wobbish,horn angle,\n"
+                                           "wobbish trombleys in the back,horn angle,\n"
+                                           "the trombleys look wobbish,horn angle,\n"
+                                           "trombleys wobbish again,horn angle,\n"
+                                           "some soup,-,\n"
+                                           "more soup please,-,\n"
+                                           "the soup is cold,-,\n"
+                                           "your feet are apart,feet apart at halt,\n",
+                                           "said");
+    learn("words,means\nbad,bad\n", "fault,signs\nhorn angle,\n", &said);
+    const struct understood u =
+        band_hear(&band, "[0:01] Trumpets, wobbish trombleys, that is bad.\n");
+    assert_string_equal(fault_of(&u), "horn angle");
+}
+
+static void a_form_that_stands_alone_is_that_form(void **state)
+{
+    (void)state;
+    /* 'winds' is a section; 'the wind' is the weather. */
+    const struct understood u =
+        band_hear(&band, "[0:01] That was the wind, it was windy.\n"
+                         "[0:20] Winds, your feet are apart at the halt.\n");
+    assert_int_equal(u.drafts.n, 1);
+    assert_int_equal(u.drafts.at[0].at_us, 20000000);
+}
+
+static void signs_of_faults_that_the_show_lacks_are_passed_over(void **state)
+{
+    (void)state;
+    learn("words,means,of\nbell,idea,horn\n", "fault,signs\nno such fault,horn\n", NULL);
+    assert_non_null(band.lexicon);
+}
+
+static int begin(void **state)
+{
+    (void)state;
+    band_begin(&band);
+    return 0;
+}
+
+static int end(void **state)
+{
+    (void)state;
+    band_end(&band);
+    return 0;
+}
+
+int main(void)
+{
+    struct cases all = {0};
+    cases_of(&all, wrongs, a_wrong_table_is_named);
+    case_test(&all, a_word_that_staff_add_is_understood);
+    case_test(&all, an_example_that_staff_add_is_understood);
+    case_test(&all, a_form_that_stands_alone_is_that_form);
+    case_test(&all, signs_of_faults_that_the_show_lacks_are_passed_over);
+    for (size_t i = 0; i < all.n; i++) {
+        all.at[i].setup_func = begin;
+        all.at[i].teardown_func = end;
+    }
+    return cases_run(&all, "what words mean");
+}
