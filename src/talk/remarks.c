@@ -6,12 +6,12 @@
 enum { CLAUSES_MOST = 14, SENTENCES_MOST = 3, WORDS_MOST = 60, HEAD_WORDS = 12, TAIL_WORDS = 10 };
 
 /* What speaks for a remark and against it, in logarithms of odds. */
-static const double bias = -5.00, of_topic = 1.28, most_topic = 2.15, of_sure = 0.75,
-                    of_name = 2.12, of_lean = 0.61, most_lean = 2.96, of_told = 0.29,
-                    most_told = 1.63, of_unsure = 0.56, of_understood = 0.99, of_sentence = -0.52,
-                    of_other = -1.05, of_late_name = -0.60, of_aside = -0.82, of_story = -0.40,
-                    of_self = -0.50, of_clause = -0.05, of_same = 3.00, of_both = 1.2,
-                    of_part = -0.91, of_loose_part = 0.14;
+static const double bias = -5.00, of_topic = 1.28, most_topic = 2.79, of_sure = 0.75,
+                    of_name = 2.12, of_lean = 0.62, most_lean = 2.89, of_told = 0.29,
+                    most_told = 1.63, of_unsure = 1.23, of_understood = 0.99, of_sentence = -0.36,
+                    of_other = -1.05, of_late_name = -0.60, of_aside = -1.30, of_story = -1.00,
+                    of_self = -0.50, of_clause = 0.10, of_same = 2.10, of_density = 1.0,
+                    of_both = 0.84, of_part = -1.54, of_loose_part = -0.01;
 
 struct dividing {
     const struct talk *t;
@@ -129,7 +129,8 @@ static void judge(struct dividing *d, struct remark *r)
     const struct topic *o = &r->topic;
     r->odds = bias + of_topic * fmin(o->score, most_topic) + of_sure * (o->score - o->second) +
               lean_odds(&r->lean) + told_odds(o->told_remark) + who_is(d, r) + clause_odds(d, r) +
-              of_understood * understood(d->t, s);
+              of_understood * understood(d->t, s) +
+              of_density * o->score / sqrt((double)(s.to - s.from));
     /* 'Snares look great' is one though no fault is meant. */
     if ((r->who.n > 0 && !r->who.place) || r->who.all)
         r->odds += of_both * fmin(1, fabs(r->lean.good - r->lean.bad));

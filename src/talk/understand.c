@@ -8,11 +8,11 @@
 #include "talk/remarks.h"
 
 /* What examples say of praise, in the measure of words that praise. */
-static const double of_examples = 0.35, unsaid_praise = 0.8;
+static const double of_examples = 0.35, unsaid_praise = 0.80;
 /* Less is no fault's name; and less than the other, what was said before holds. */
-static const double least_topic = 0.80, own_topic = 0.91;
+static const double clear_sign = 1.2, least_topic = 0.80, own_topic = 0.9, vague_topic = 1.1;
 /* Who was spoken to stays spoken to for that long. */
-enum { CARRY_US = 14000000, THEY_US = 4800000 };
+enum { CARRY_US = 14000000, THEY_US = 5000000 };
 
 struct understanding {
     struct talk t;
@@ -106,7 +106,9 @@ static void set_targets(struct understanding *u, const struct remark *r, struct 
 static void set_fault(struct understanding *u, const struct remark *r, struct draft *d)
 {
     const struct span s = remark_span(u->c, r);
-    d->fault = r->topic.score >= least_topic ? r->topic.fault : -1;
+    /* 'Snares look great' praises nothing in particular. */
+    const bool general = d->praise && r->topic.sign < clear_sign && r->topic.score < vague_topic;
+    d->fault = r->topic.score >= least_topic && !general ? r->topic.fault : -1;
     if (r->same && r->topic.sign < own_topic && u->last_fault >= 0) {
         d->fault = u->last_fault;
         add_word(u, d, arena_printf(u->t.a, "%s: as before", u->t.l->show->faults[d->fault].name));
@@ -185,8 +187,8 @@ static void draft(struct understanding *u, struct remark *r)
     struct draft d = {.fault = -1};
     const struct span s = remark_span(u->c, r);
     resolve_who(u, r);
-    set_fault(u, r, &d);
     d.praise = praises(r);
+    set_fault(u, r, &d);
     set_targets(u, r, &d);
     const struct span leans = r->lean.words;
     if (leans.to > leans.from)

@@ -124,7 +124,7 @@ static void the_moment_is_that_of_its_words(void **state)
     /* Ten seconds of twenty words; the second sentence begins behind the tenth. */
     const struct understood u =
         band_hear(&band, "WEBVTT\n\n00:10.000 --> 00:20.000\n"
-                         "Okay so here we are again in the big block everybody. "
+                         "Okay so that is my coffee and that is my bag here. "
                          "Tubas, your feet are apart at the halt there, see.\n");
     assert_int_equal(u.drafts.n, 1);
     assert_int_equal(u.drafts.at[0].said_us / 1000, 15238); /* 11 of 21 words */
