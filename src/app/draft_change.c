@@ -9,7 +9,7 @@ struct changing {
     struct arena mem;
     const struct draft_change *change;
     int64_t at_us;
-    struct draft_parts *parts;
+    size_t parts;
 };
 
 /* --- corrected, dropped ---------------------------------------------------------------------- */
@@ -57,14 +57,22 @@ static bool still_waits(const struct stored_draft *d, struct err *e)
                                               d->state == DRAFT_DROPPED ? "dropped" : "accepted");
 }
 
-static bool add_part(struct changing *x, struct stored_draft *d, struct err *e)
+/* It takes the place of the draft that is divided or joined, and was touched. */
+static bool put_first(struct changing *x, struct stored_draft *d, struct err *e)
 {
+    struct store *s = x->app->store;
+    x->parts = 1;
+    return store_draft_renew(s, &x->app->show, d, e) &&
+           store_draft_change(s, &x->app->show, d->id, &(struct draft_change){0}, e);
+}
+
+static bool put_part(struct changing *x, struct stored_draft *d, struct err *e)
+{
+    if (x->parts == 0)
+        return put_first(x, d, e);
+    x->parts++;
     d->touched = true;
-    if (!store_draft_add(x->app->store, &x->app->show, d, e))
-        return false;
-    if (x->parts->n++ == 0)
-        x->parts->first = d->id;
-    return true;
+    return store_draft_add(x->app->store, &x->app->show, d, e);
 }
 
 /* Were the targets heard as they are now? */
@@ -89,7 +97,7 @@ static bool split_targets(struct changing *x, const struct stored_draft *d, stru
             part.heard = part.d.targets;
             part.n_heard = 1;
         }
-        ok = add_part(x, &part, e);
+        ok = put_part(x, &part, e);
     }
     return ok;
 }
@@ -135,24 +143,22 @@ static bool split_quote(struct changing *x, const struct stored_draft *d, struct
     first.said_end_us = second.d.said_us = at;
     first.d.end_us = cut_us < first.d.at_us ? first.d.at_us : cut_us;
     second.d.at_us = seen < d->d.at_us ? d->d.at_us : seen > d->d.end_us ? d->d.end_us : seen;
-    return add_part(x, &first, e) && add_part(x, &second, e);
+    return put_part(x, &first, e) && put_part(x, &second, e);
 }
 
 static bool split(struct store *s, void *ctx, struct err *e)
 {
     struct changing *x = ctx;
     struct stored_draft d;
-    *x->parts = (struct draft_parts){0};
     return store_draft_one(s, &x->mem, x->draft, &d, e) && still_waits(&d, e) &&
-           store_draft_remove(s, d.id, e) &&
            (d.d.n_targets > 1 ? split_targets(x, &d, e) : split_quote(x, &d, e));
 }
 
-bool app_draft_split(struct app *a, int64_t draft, int64_t at_us, struct draft_parts *out,
-                     struct err *e)
+bool app_draft_split(struct app *a, int64_t draft, int64_t at_us, size_t *parts, struct err *e)
 {
-    struct changing x = {.app = a, .draft = draft, .at_us = at_us, .parts = out};
+    struct changing x = {.app = a, .draft = draft, .at_us = at_us};
     const bool ok = draft_step(a, &(struct draft_step){draft, "split", false, split}, &x, e);
+    *parts = x.parts;
     arena_free(&x.mem);
     return ok;
 }
@@ -196,18 +202,31 @@ static struct targets both(struct arena *mem, struct targets a, struct targets b
     return (struct targets){all, n};
 }
 
+/* Those of the second that the first does not have. */
 static void join_words(struct arena *mem, const struct draft *a, const struct draft *b,
                        struct draft *out)
 {
     const char **words = arena_alloc(mem, (a->n_words + b->n_words + 1) * sizeof *words);
     size_t n = 0;
-    for (size_t i = 0; i < a->n_words; i++)
-        words[n++] = a->words[i];
-    for (size_t i = 0; i < b->n_words; i++)
-        words[n++] = b->words[i];
+    for (; n < a->n_words; n++)
+        words[n] = a->words[n];
+    for (size_t i = 0; i < b->n_words; i++) {
+        bool there = false;
+        for (size_t k = 0; !there && k < a->n_words; k++)
+            there = strcmp(a->words[k], b->words[i]) == 0;
+        if (!there)
+            words[n++] = b->words[i];
+    }
     out->words = words;
     out->n_words = n;
-    out->quote = arena_printf(mem, "%s%s%s", a->quote, *a->quote && *b->quote ? " " : "", b->quote);
+}
+
+/* Two of one breath, or what was split by its targets, have the same quote. */
+static const char *join_quotes(struct arena *mem, const char *a, const char *b)
+{
+    if (!*a || !*b || strcmp(a, b) == 0)
+        return *a ? a : b;
+    return arena_printf(mem, "%s %s", a, b);
 }
 
 static struct stored_draft joined(struct arena *mem, const struct stored_draft *a,
@@ -244,6 +263,7 @@ static struct stored_draft joined(struct arena *mem, const struct stored_draft *
     if (b->said_end_us > out.said_end_us)
         out.said_end_us = b->said_end_us;
     join_words(mem, &a->d, &b->d, &out.d);
+    out.d.quote = join_quotes(mem, a->d.quote, b->d.quote);
     return out;
 }
 
@@ -251,22 +271,18 @@ static bool join(struct store *s, void *ctx, struct err *e)
 {
     struct changing *x = ctx;
     struct stored_draft d, next = {0}, all;
-    *x->parts = (struct draft_parts){0};
     if (!store_draft_one(s, &x->mem, x->draft, &d, e) || !still_waits(&d, e) ||
         !find_next(x, &d, &next, e))
         return false;
     all = joined(&x->mem, &d, &next);
-    return store_draft_remove(s, d.id, e) && store_draft_remove(s, next.id, e) &&
-           add_part(x, &all, e);
+    return store_draft_remove(s, next.id, e) && put_first(x, &all, e);
 }
 
-bool app_draft_join(struct app *a, int64_t draft, int64_t *out, struct err *e)
+bool app_draft_join(struct app *a, int64_t draft, struct err *e)
 {
-    struct draft_parts parts = {0};
-    struct changing x = {.app = a, .draft = draft, .parts = &parts};
+    struct changing x = {.app = a, .draft = draft};
     const bool ok =
         draft_step(a, &(struct draft_step){draft, "joined with the next", false, join}, &x, e);
-    *out = parts.first;
     arena_free(&x.mem);
     return ok;
 }

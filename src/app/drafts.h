@@ -58,16 +58,11 @@ bool app_draft_drop(struct app *a, int64_t draft, struct err *e);
 /* `what` says it for undo ("severity 2"). A cause that was its fault's own follows a new fault. */
 bool app_draft_change(struct app *a, int64_t draft, const struct draft_change *c, const char *what,
                       struct err *e);
-struct draft_parts {
-    int64_t first; /* row of the earliest */
-    size_t n;
-};
 /* Several targets: a draft for each. One: the quote is divided at a moment of the clip, where it lies
- * within the talk, else in its middle; both have its target and fault. */
-bool app_draft_split(struct app *a, int64_t draft, int64_t at_us, struct draft_parts *out,
-                     struct err *e);
+ * within the talk, else in its middle; both have its target and fault. The first keeps the row. */
+bool app_draft_split(struct app *a, int64_t draft, int64_t at_us, size_t *parts, struct err *e);
 /* With the next that waits and comes from the same source: the targets of both, one quote behind the
- * other, the earlier's fault unless it has none. *joined is the row of what they became. */
-bool app_draft_join(struct app *a, int64_t draft, int64_t *joined, struct err *e);
+ * other, the earlier's fault unless it has none. The row is that of the earlier. */
+bool app_draft_join(struct app *a, int64_t draft, struct err *e);
 
 #endif

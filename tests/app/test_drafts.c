@@ -467,14 +467,15 @@ static void several_targets_are_split_into_one_draft_each(void **state)
 {
     (void)state;
     struct stage s = stage_new();
-    struct draft_parts parts;
+    size_t parts;
     propose(&s, "T1;T2;tubas", "late", 10);
     hear(&s);
-    OK(&s, app_draft_split(&s.app, drafts(&s, true).at[0].id, -1, &parts, &s.e));
-    assert_int_equal(parts.n, 3);
+    const int64_t id = drafts(&s, true).at[0].id;
+    OK(&s, app_draft_split(&s.app, id, -1, &parts, &s.e));
+    assert_int_equal(parts, 3);
     WAITING(&s, "0:09.4 T1, late", "0:09.4 T2, late", "0:09.4 tubas, late");
     struct stored_draft_list l = drafts(&s, true);
-    assert_int_equal(l.at[0].id, parts.first);
+    assert_int_equal(l.at[0].id, id);
     assert_string_equal(l.at[2].d.quote, "bells up trumpets please");
     assert_int_equal(l.at[1].n_heard, 1);
     assert_int_equal(l.at[1].heard[0].performer, show_performer(&s.app.show, "T2"));
@@ -482,6 +483,12 @@ static void several_targets_are_split_into_one_draft_each(void **state)
     assert_put(&s, 0, 0, 0, 1);
     travel(&s, true, "draft 0:09.4 T1, T2, tubas, late: split");
     WAITING(&s, "0:09.4 T1, T2, tubas, late");
+    /* and what was split is joined as it was */
+    OK(&s, app_draft_split(&s.app, id, -1, &parts, &s.e));
+    OK(&s, app_draft_join(&s.app, id, &s.e));
+    OK(&s, app_draft_join(&s.app, id, &s.e));
+    WAITING(&s, "0:09.4 T1, T2, tubas, late");
+    assert_string_equal(drafts(&s, true).at[0].d.quote, "bells up trumpets please");
     app_close(&s.app);
 }
 
@@ -503,7 +510,7 @@ static void one_target_divides_the_quote(void **state)
 {
     const struct divided *x = *state;
     struct stage s = stage_new();
-    struct draft_parts parts;
+    size_t parts;
     propose(&s, "T1", "late", 10);
     hear(&s);
     OK(&s, app_draft_split(&s.app, drafts(&s, true).at[0].id, x->at_us, &parts, &s.e));
@@ -523,7 +530,7 @@ static void one_word_is_not_divided(void **state)
 {
     (void)state;
     struct stage s = stage_new();
-    struct draft_parts parts;
+    size_t parts;
     propose(&s, "T1", "late", 10);
     s.at[0].quote = "late";
     hear(&s);
@@ -537,23 +544,24 @@ static void two_are_joined(void **state)
 {
     (void)state;
     struct stage s = stage_new();
-    int64_t id;
     propose(&s, "T1", "", 10);
     propose(&s, "T1;tubas", "late", 12);
     s.at[1].praise = true;
     s.at[1].severity = 2;
     s.at[1].quote = "and the tubas";
     hear(&s);
-    OK(&s, app_draft_join(&s.app, drafts(&s, true).at[0].id, &id, &s.e));
+    const int64_t id = drafts(&s, true).at[0].id;
+    OK(&s, app_draft_join(&s.app, id, &s.e));
     WAITING(&s, "0:09.4 T1, tubas, keep late");
     struct stored_draft d = drafts(&s, true).at[0];
     assert_int_equal(d.id, id);
     assert_string_equal(d.d.quote, "bells up trumpets please and the tubas");
-    assert_int_equal(d.d.n_words, 4);
+    assert_int_equal(d.d.n_words, 2); /* each once */
+    assert_true(d.touched);
     assert_int_equal(d.d.severity, 2);
     assert_int_equal(d.said_end_us, 14000000);
     assert_string_equal(s.app.show.faults[d.heard_fault].name, "late");
-    assert_false(app_draft_join(&s.app, id, &id, &s.e));
+    assert_false(app_draft_join(&s.app, id, &s.e));
     assert_string_equal(s.e.text, "no draft waits behind this one");
     travel(&s, true, "draft 0:09.4 T1, ?: joined with the next");
     WAITING(&s, "0:09.4 T1, ?", "0:11.4 T1, tubas, keep late");
@@ -564,12 +572,11 @@ static void what_was_heard_elsewhere_is_not_joined(void **state)
 {
     (void)state;
     struct stage s = stage_new();
-    int64_t id;
     propose(&s, "T1", "late", 10);
     hear(&s);
     s.at[0].at_us += 1000000;
     hear_from(&s, source_of("/talk/other.vtt", "d9"));
-    assert_false(app_draft_join(&s.app, drafts(&s, true).at[0].id, &id, &s.e));
+    assert_false(app_draft_join(&s.app, drafts(&s, true).at[0].id, &s.e));
     assert_string_equal(s.e.text, "the next draft was heard in something else");
     app_close(&s.app);
 }
@@ -583,7 +590,7 @@ static void a_dropped_draft_comes_back(void **state)
     const int64_t id = drafts(&s, true).at[0].id;
     OK(&s, app_draft_drop(&s.app, id, &s.e));
     assert_int_equal(drafts(&s, true).n, 0);
-    assert_false(app_draft_split(&s.app, id, -1, &(struct draft_parts){0}, &s.e));
+    assert_false(app_draft_split(&s.app, id, -1, &(size_t){0}, &s.e));
     assert_string_equal(s.e.text, "that draft was dropped already");
     travel(&s, true, "draft 0:09.4 T1, late: dropped");
     WAITING(&s, "0:09.4 T1, late");
