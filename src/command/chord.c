@@ -10,6 +10,8 @@
 #include "command/playing.h"
 #include "command/ripple.h"
 
+enum { SAME_WHOM = '\'' }; /* what a chord of a fault alone begins with */
+
 static void forget(struct chord_hand *h)
 {
     h->refused = false;
@@ -49,6 +51,18 @@ bool chord_open(const struct desk *d)
     return hand(d)->n_typed > 0;
 }
 
+/* The keys typed so far; behind ' they are a fault's alone. */
+static void read_keys(struct desk *d, bool finish, struct chord *out)
+{
+    const struct chord_hand *h = hand(d);
+    if (*h->typed == SAME_WHOM) {
+        *out = h->chord;
+        chord_read_fault(&d->app->show, h->typed + 1, finish, out);
+    } else {
+        chord_read(&d->app->show, h->typed, finish, out);
+    }
+}
+
 static void cancel(struct desk *d)
 {
     forget(hand(d));
@@ -80,6 +94,16 @@ static void before_read(struct desk *d, void *unused)
         h->before[i] = who_of(&d->app->show, &h->chord.targets[i]);
 }
 
+/* Those that stood before a fault's key find themselves again. */
+static bool whom_again(struct desk *d)
+{
+    struct chord_hand *h = hand(d);
+    bool all = true;
+    for (size_t i = 0; all && i < h->n_before; i++)
+        all = who_find(&d->app->show, &h->before[i], &h->chord.targets[i]);
+    return all;
+}
+
 /* An open chord is read anew from its keys. */
 static void after_read(struct desk *d, void *unused)
 {
@@ -87,8 +111,9 @@ static void after_read(struct desk *d, void *unused)
     (void)unused;
     if (!h->n_typed)
         return;
-    chord_read(&d->app->show, h->typed, false, &h->chord);
-    bool same = h->chord.n_targets == h->n_before && h->chord.phase != CHORD_DONE &&
+    bool found = *h->typed != SAME_WHOM || whom_again(d);
+    read_keys(d, false, &h->chord);
+    bool same = found && h->chord.n_targets == h->n_before && h->chord.phase != CHORD_DONE &&
                 h->chord.phase != CHORD_WRONG;
     for (size_t i = 0; same && i < h->n_before; i++) {
         struct who now = who_of(&d->app->show, &h->chord.targets[i]);
@@ -123,13 +148,13 @@ static void add_key(struct desk *d, char key)
     h->typed[h->n_typed] = key;
     h->typed[h->n_typed + 1] = '\0';
     struct chord next;
-    chord_read(&d->app->show, h->typed, false, &next);
+    read_keys(d, false, &next);
     if (next.phase == CHORD_WRONG) {
         h->typed[h->n_typed] = '\0';
         desk_trouble(d, "%s", next.why);
         /* With eyes on the field a refused digit would be missed, and the fault's key that follows
          * would mark somebody else. */
-        h->refused = isdigit((unsigned char)key) || next.shared;
+        h->refused = *h->typed != SAME_WHOM && (isdigit((unsigned char)key) || next.shared);
         if (h->n_typed == 0)
             cancel(d);
         return;
@@ -151,7 +176,7 @@ static void take_back(struct desk *d)
     }
     h->typed[--h->n_typed] = '\0';
     if (h->n_typed)
-        chord_read(&d->app->show, h->typed, false, &h->chord);
+        read_keys(d, false, &h->chord);
     else
         cancel(d);
 }
@@ -173,7 +198,7 @@ static void complete(struct desk *d)
         h->whom(d, &c);
         return;
     }
-    chord_read(&d->app->show, h->typed, true, &c);
+    read_keys(d, true, &c);
     if (c.phase != CHORD_DONE || h->refused) {
         desk_trouble(d, "the chord is not complete; the panel shows what may follow");
         return;
@@ -220,6 +245,21 @@ void chord_answer_whom(struct desk *d, const char *key,
     hand(d)->whom = whom;
     hold_begin(d, &hand(d)->hold, &answering);
     add_key(d, (char)tolower((unsigned char)key[0]));
+}
+
+void chord_answer_fault(struct desk *d, const struct target *whom, size_t n,
+                        void (*done)(struct desk *d, const struct chord *c))
+{
+    struct chord_hand *h = hand(d);
+    forget(h);
+    for (; h->chord.n_targets < n && h->chord.n_targets < CHORD_TARGETS; h->chord.n_targets++)
+        h->chord.targets[h->chord.n_targets] = whom[h->chord.n_targets];
+    h->done = done;
+    h->whom = NULL;
+    h->typed[h->n_typed++] = SAME_WHOM;
+    h->typed[h->n_typed] = '\0';
+    read_keys(d, false, &h->chord);
+    hold_begin(d, &h->hold, &answering);
 }
 
 /* --- one that makes a mark ---------------------------------------------------------------------

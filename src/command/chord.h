@@ -34,6 +34,10 @@ void chord_answer(struct desk *d, const char *key,
 void chord_answer_whom(struct desk *d, const char *key,
                        void (*done)(struct desk *d, const struct chord *c),
                        void (*whom)(struct desk *d, const struct chord *c));
+/* The fault alone, for whom stands already: a fault's key, handed to `done` with them. What is typed
+ * begins with '. */
+void chord_answer_fault(struct desk *d, const struct target *whom, size_t n,
+                        void (*done)(struct desk *d, const struct chord *c));
 /* The next click on the picture says who: of a section alone that the open chord names, else anybody.
  * The performer's keys take the place of that section's, or are typed behind the chord. It says why,
  * when no click can. */

@@ -263,6 +263,37 @@ static bool read_group(struct reader *r)
     return add_target(c, c->section, -1);
 }
 
+/* The end of a chord: letters of a fault's key. */
+static void read_fault(struct reader *r, bool finish)
+{
+    struct chord *out = r->c;
+    int fault;
+    if (!islower((unsigned char)*r->s)) {
+        wrong(out, "'%c' means nothing here", *r->s);
+        return;
+    }
+    out->phase = CHORD_FAULT;
+    bool complete = read_key(r, FAULTS, finish, &fault);
+    out->fault = fault;
+    if (!complete)
+        return;
+    if (*r->s)
+        wrong(out, "no fault has the key '%s'", r->s);
+    else
+        out->phase = CHORD_DONE;
+}
+
+void chord_read_fault(const struct show *show, const char *keys, bool finish, struct chord *out)
+{
+    struct reader r = {.show = show, .s = keys, .c = out};
+    out->phase = CHORD_FAULT;
+    out->fault = out->section = -1;
+    out->begun[0] = '\0';
+    out->after_number = out->digit_due = out->shared = false;
+    if (*keys)
+        read_fault(&r, finish);
+}
+
 void chord_read(const struct show *show, const char *keys, bool finish, struct chord *out)
 {
     *out = (struct chord){.fault = -1, .section = -1};
@@ -271,22 +302,8 @@ void chord_read(const struct show *show, const char *keys, bool finish, struct c
         if (!read_group(&r))
             return;
     } while (*r.s == '+' && *++r.s != '+' && (out->phase = CHORD_SECTION, true));
-    if (out->phase == CHORD_SECTION || !*r.s)
-        return;
-    if (!islower((unsigned char)*r.s)) {
-        wrong(out, "'%c' means nothing here", *r.s);
-        return;
-    }
-    out->phase = CHORD_FAULT;
-    int fault;
-    bool complete = read_key(&r, FAULTS, finish, &fault);
-    out->fault = fault;
-    if (!complete)
-        return;
-    if (*r.s)
-        wrong(out, "no fault has the key '%s'", r.s);
-    else
-        out->phase = CHORD_DONE;
+    if (out->phase != CHORD_SECTION && *r.s)
+        read_fault(&r, finish);
 }
 
 bool chord_takes_digit(const struct show *show, const struct chord *c)

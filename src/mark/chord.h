@@ -45,6 +45,9 @@ struct chord {
  * fault key is taken as it stands. */
 void chord_read(const struct show *show, const char *keys, bool finish, struct chord *out);
 
+/* Reads a fault key alone, for targets that stand already: those in `out`, which stay. */
+void chord_read_fault(const struct show *show, const char *keys, bool finish, struct chord *out);
+
 /* May a digit begin or go on a number here, and not be refused? A number that several performers
  * have under the section is: it would mark whoever comes first. */
 bool chord_takes_digit(const struct show *show, const struct chord *c);
