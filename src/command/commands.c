@@ -49,6 +49,8 @@ const struct command commands[] = {
     {"shift", "+|-", "The chosen block later or earlier", command_shift},
     {"keep", "", "Keep the chosen block as it is, or let it go again", command_keep},
     {"drop", "", "Leave the chosen block out", command_drop},
+    {"draft", "accept|drop|split|join|fault|severity N|praise|cause|play",
+     "What is done with the chosen draft; accept all 90: those at least 90 % sure", command_draft},
     {"tick", "[REPS]", "The chosen block was done (again: not after all)", command_tick},
     {"ask", "off|NAME VALUE", "The chosen row of the plan's form, or a named one", command_ask},
     {"plan-make", "", "Make the plan that the form asks for", command_plan_make},

@@ -19,6 +19,7 @@ static const struct key_row anywhere[] = {
     {"F9", "define", NULL},
     {"F11", "field", NULL},
     {"F12", "compare", NULL},
+    {"\"", "drafts", NULL},
     {"?", "help", NULL},
     {"F1", "help", NULL},
     {":", "line", NULL},

@@ -50,8 +50,7 @@ static const char *severity_sign(const struct mark *m)
     return m->praise ? "keep" : signs[m->severity];
 }
 
-/* "3.5", "8A.16+" while set 8A holds; nothing where the clip is not tied. */
-static void place_short(const struct desk *d, const struct mark *m, struct buf *out)
+void place_short(const struct desk *d, const struct mark *m, struct buf *out)
 {
     const struct place_said p = place_said(&d->app->show, m->set, m->count);
     if (p.kind == PLACE_NONE)

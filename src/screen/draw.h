@@ -67,6 +67,8 @@ void draw_rail(const struct desk *d, struct canvas *c, struct rect r);
 /* "5/16", or "hold" */
 void count_text(const struct spot *s, const struct set *set, char out[24]);
 int64_t rail_time(const struct desk *d, struct rect r, int row); /* -1: no such row */
+/* "3.5", "8A.16+" while set 8A holds; nothing where the clip is not tied. */
+void place_short(const struct desk *d, const struct mark *m, struct buf *out);
 void draw_calls(const struct desk *d, struct canvas *c, struct rect r);
 int64_t call_on_row(const struct desk *d, struct rect r, int row); /* mark id, 0: none */
 /* In the rail's room, the rest in that of the calls; returns whether that was needed. */

@@ -6,6 +6,7 @@
 #include <unistd.h>
 
 #include "app/app.h"
+#include "app/heard.h"
 #include "command/calls.h"
 #include "command/clip.h"
 #include "command/ground.h"
@@ -63,6 +64,12 @@ static const char *later_clip(void)
     return path_in(dir, "later.mp4");
 }
 
+/* Of everybody and everything that goes, moves or stays. */
+static const struct heard proposed[] = {{2, "T7", "horn angle", "the seven is low there", 0.9, 0},
+                                        {4, "M1;U1", "late arrival", "one of each is late", 0.8, 2},
+                                        {6, "mellophones", "ripple", "it runs along", 0.6, 0},
+                                        {8, "tubas", "", "something with the tubas", 0.3, 0}};
+
 static void make_season(const char *path)
 {
     must(run("boxcall", "new", path, NULL));
@@ -78,6 +85,7 @@ static void make_season(const char *path)
     must(run("boxcall", "mark", path, "run", "1", "T7", "h", NULL));
     must(run("boxcall", "mark", path, "run", "2", "M1;U1", "l", NULL));
     must(run("boxcall", "mark", path, "run", "3", "brass", "h", NULL));
+    hear(path, "run", proposed, sizeof proposed / sizeof *proposed);
 }
 
 static void open_desk(void)
@@ -132,6 +140,13 @@ static const struct state {
     {"the field, where the move is, with its marks by set", {"!field T7", "+", "%", "%"}},
     {"the field behind the review", {"!field T8", "Esc"}},
     {"the clips", {"F3"}},
+    {"the drafts", {"\""}},
+    {"a draft of somebody who goes", {"\"", "Down", "Down"}},
+    {"a draft being put right", {"\"", "m", "1"}},
+    {"a draft of who goes, its fault begun", {"\"", "Down", "Down", "'"}},
+    {"a draft of who stays, its fault begun", {"\"", "Down", "Down", "Down", "'"}},
+    {"a draft just accepted", {"\"", "Enter"}},
+    {"drafts behind the review", {"\"", "Down", "Esc"}},
     {"the help", {"?", "Down"}},
     {"the lead, before it is measured", {"F6"}},
     {"the lead, with a slip to be named", {"F6", "Space", "~slip"}},

@@ -346,6 +346,7 @@ static const struct small_row {
     {"the clips in the smallest windows", "F3", "left at"},
     {"the decisions in the smallest windows", "F9", "to decide"},
     {"the plan in the smallest windows", "F5", "plan"},
+    {"the drafts in the smallest windows", "\"", "Nothing is proposed"},
     {"the field in the smallest windows", "F11", "no dots yet"},
     {"the keys in the smallest windows", "?", "every key"},
     {"the lead in the smallest windows", "F6", "Space begins"},
