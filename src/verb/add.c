@@ -17,7 +17,7 @@ enum { TABLE_LIMIT = 1 << 30 };
 
 static const char *who_speaks(const char *what)
 {
-    return strcmp(what, "sets") == 0 ? "marks or ties speak" : "marks speak";
+    return strcmp(what, "sets") == 0 ? "marks or ties speak" : "marks or drafts speak";
 }
 
 static void report(struct call *c, const char *what, const struct table_report *r)

@@ -1,5 +1,6 @@
 #include "app/app.h"
 #include "show/path.h"
+#include "store/draft.h"
 #include "verb/rows.h"
 
 /* Two performers of one section with the same number: a chord could only reach the first. */
@@ -36,6 +37,21 @@ static void note_files(struct app *app, struct buf *talk)
     }
 }
 
+struct drafts_note {
+    const struct app *app;
+    struct buf *talk;
+};
+
+static void note_waiting(void *ctx, int64_t clip, int64_t waiting)
+{
+    const struct drafts_note *n = ctx;
+    for (size_t i = 0; i < n->app->clips.n; i++)
+        if (n->app->clips.at[i].id == clip)
+            buf_printf(n->talk, "note: %lld draft%s for the clip '%s' wait%s to be looked at\n",
+                       (long long)waiting, waiting == 1 ? "" : "s", n->app->clips.at[i].label,
+                       waiting == 1 ? "s" : "");
+}
+
 /* A copy of a show with clashing keys is a copy all the same. */
 static bool copy(struct call *c, struct app *app, struct err *e)
 {
@@ -54,6 +70,7 @@ static bool run(struct call *c, struct err *e)
     if (!app_open(&app, c->words[0], e))
         return false;
     bool ok = store_check(app.store, e) && copy(c, &app, e);
+    struct drafts_note drafts = {&app, &c->talk};
     if (ok && !show_check_keys(&app.show, e))
         ok = err_in(e, "%s", c->words[0]);
     if (ok) {
@@ -62,6 +79,9 @@ static bool run(struct call *c, struct err *e)
         note_numbers(&app.show, &c->talk);
         note_paths(&app.show, &c->talk);
         note_files(&app, &c->talk);
+        ok = store_each_clip_drafts(app.store, note_waiting, &drafts, e);
+    }
+    if (ok) {
         buf_printf(&c->out,
                    "%s: sound; %zu sections, %zu performers, %zu faults, %zu sets, %zu "
                    "dots, %zu clips; the keys are complete when typed\n",

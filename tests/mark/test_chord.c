@@ -185,6 +185,32 @@ static void muddled_keys_mean(void **state)
     arena_free(&a);
 }
 
+static const struct chord_row alone[] = {
+    {"nothing typed waits for a fault", "", "fault: trumpets"},
+    {"a fault's key alone", "h", "done: trumpets / horn angle"},
+    {"one of two letters begun", "k", "fault: trumpets; begun k"},
+    {"one of two letters", "ks", "done: trumpets / slouch"},
+    {"no such fault's key", "q", "wrong: no fault has the key 'q'"},
+    {"no section's key", "du", "wrong: no fault has the key 'd'"},
+    {"no number", "3", "wrong: '3' means nothing here"},
+    {"keys behind it", "hh", "wrong: no fault has the key 'h'"},
+};
+
+/* The people stand already. */
+static void a_fault_alone_means(void **state)
+{
+    const struct chord_row *r = *state;
+    struct arena a = {0};
+    struct show show = band(&a);
+    struct chord c;
+    char told[400];
+    chord_read(&show, "t", false, &c);
+    chord_read_fault(&show, r->keys, false, &c);
+    tell(&show, &c, told);
+    assert_string_equal(told, r->means);
+    arena_free(&a);
+}
+
 static void what_was_removed_cannot_be_typed(void **state)
 {
     (void)state;
@@ -269,6 +295,7 @@ int main(void)
 {
     struct cases all = {0};
     cases_of(&all, rows, means);
+    cases_of(&all, alone, a_fault_alone_means);
     cases_of(&all, shared, means_among_many);
     case_test(&all, a_long_row_of_names_says_how_many_more);
     cases_of(&all, muddled, muddled_keys_mean);

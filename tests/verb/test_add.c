@@ -239,17 +239,17 @@ static void a_replace_says_what_goes_asks_and_keeps_a_copy(void **state)
     struct run r = replace(&s, "roster", one_row, NULL);
     assert_exit(r, 3);
     assert_one_line(r, "stdin: 3 rows of roster (and 1 more leaves the lists, kept since marks "
-                       "speak of them), 2 dots would be taken away; say --yes if that is meant, "
-                       "or leave --replace out");
+                       "or drafts speak of them), 2 dots would be taken away; say --yes if that is "
+                       "meant, or leave --replace out");
     assert_string_equal(dots_of(&s), before);
     assert_int_equal(access(path_in(s.dir, "a.show.before-roster"), F_OK), -1);
     r = replace(&s, "roster", one_row, "--yes");
     assert_exit(r, 0);
     assert_contains(r.err, "taken away: 3 rows of roster (and 1 more leaves the lists, kept since "
-                           "marks speak of them), 2 dots; the show as it was is ");
+                           "marks or drafts speak of them), 2 dots; the show as it was is ");
     assert_contains(r.err, "a.show.before-roster\n");
     assert_contains(r.err, "roster: 0 added, 0 changed, 1 as before, 3 removed, 1 not in the table "
-                           "any more but kept, since marks speak of them\n");
+                           "any more but kept, since marks or drafts speak of them\n");
     assert_contains(dots_of(&s), "0 dots");
     r = BOX(&s, "check", "a.show.before-roster");
     assert_exit(r, 0);

@@ -111,6 +111,9 @@ static void they_wait_by_time_with_what_was_said_and_why(void **state)
     term_wait_row(s.t, -1, "letters mark:");
     assert_false(term_has(s.t, "loop"));
     stage_quit(&s);
+    struct run r = run("boxcall", "check", s.show, NULL);
+    assert_exit(r, 0);
+    assert_contains(r.err, "note: 4 drafts for the clip 'run' wait to be looked at\n");
 }
 
 static void enter_makes_a_mark_and_goes_on_to_the_next(void **state)
