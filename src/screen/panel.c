@@ -27,6 +27,10 @@ static int draw_head(const struct desk *d, struct canvas *c, struct rect r)
                                                                : "and whom";
         canvas_text(c, strip(row, r.col, 6), ST_KEY, keys);
         canvas_text(c, strip(row++, r.col + 6, r.cols - 6), ST_NORMAL, mean);
+        if (chord_hand(d)->whom && !chord_hand(d)->chord.digit_due) {
+            canvas_text(c, strip(row, r.col, 6), ST_KEY, "Enter");
+            canvas_text(c, strip(row++, r.col + 6, r.cols - 6), ST_NORMAL, "only whom");
+        }
     }
     buf_free(&who);
     return row;

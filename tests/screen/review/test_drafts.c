@@ -162,6 +162,7 @@ static void keys_put_right_whom_and_what_each_alone_or_both(void **state)
     /* whom alone */
     term_keys(s.t, "t 3");
     term_wait_row(s.t, -1, "chord: t3");
+    term_wait_row(s.t, 3, "Enter only whom");
     term_keys(s.t, "Enter");
     wait_line(&s, "0:02.0", "T3       horn angle");
     /* what alone: ' stands for the same people, and the panel names them */
