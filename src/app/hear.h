@@ -16,8 +16,8 @@ struct hear_choice {
 
 struct heard {
     struct draft_list drafts; /* those within the clip */
-    size_t n_words, n_known; /* said; of these known */
-    size_t outside; /* remarks that lie before the clip or behind its end */
+    size_t n_words, n_known;  /* said; of these known */
+    size_t outside;           /* remarks that lie before the clip or behind its end */
 };
 
 /* Reaction lead of who sits here, microseconds. */

@@ -221,7 +221,7 @@ static bool run(struct call *c, struct err *e)
         how.path = absolute ? absolute : "";
         ok = hear(c, &app, &how, e);
     }
-    if (notes.n)
+    if (ok && notes.n) /* the error says enough of what is not read at all */
         buf_add(&c->talk, notes.p, notes.n);
     free(absolute);
     buf_free(&notes);

@@ -24,6 +24,7 @@ static const struct {
 } rows[] = {
     {"fixes", "", "fix"},
     {"calls", "", "mark"},
+    {"hear", "", "draft"},
     {"define", "", "question"},
     {"compare", "", "change"},
     {"history", "", "rehearsal"},
@@ -176,6 +177,10 @@ static void keep_nasty(void)
     ends(BOX(&s, "state", "a.show", "trumpets", "h", "repped"), 0);
     ends(BOX(&s, "define", "a.show", "style", "--decide", NASTY), 0);
     keep_all(&s, "tue");
+    write_file(s.dir, "talk.txt",
+               "[0:05] Trumpets, horn angle, two counts late.\n"
+               "[0:20] Drums look great.\n[0:40] T1, " NASTY "\n");
+    KEEP(&s, "hear", "a.show", "tue", "talk.txt");
     KEEP(&s, "calls", "a.show", "thu");
     KEEP(&s, "history", "a.show", "--for", "trumpets");
     KEEP(&s, "compare", "a.show", "--from", "2026-09-01", "--to", "2026-09-03");
