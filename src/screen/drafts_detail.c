@@ -20,10 +20,10 @@ struct mark draft_placed(const struct desk *d, const struct draft *x)
 
 const char *draft_sureness(double confidence)
 {
-    return confidence >= 0.9   ? "sure"
-           : confidence >= 0.7 ? "likely"
-           : confidence >= 0.4 ? "maybe"
-                               : "guess";
+    return confidence >= 0.8    ? "sure"
+           : confidence >= 0.6  ? "likely"
+           : confidence >= 0.35 ? "maybe"
+                                : "guess";
 }
 
 static void flow_line(struct flow *f, const char *text)

@@ -34,6 +34,7 @@ struct topic {
     int fault;                       /* -1 */
     double score, second;            /* of the fault, and of the next best one */
     double sign;                     /* what signs alone say of it */
+    bool by_name;                    /* it is called as the show calls it, in two words or more */
     struct span where;               /* the words that speak of it most */
     double told_remark, told_praise; /* by examples, signed */
 };

@@ -3,7 +3,7 @@
 #include "talk/sense.h"
 
 /* More than that is how long a move is, not how far off it was. */
-static const double most_of[] = {0, 8, 10, 90};
+static const double most_of[] = {0, 7, 10, 90};
 
 struct number {
     double value;
@@ -30,16 +30,17 @@ static bool number_at(const struct talk *t, size_t hit, struct span s, struct nu
     if (!m)
         return false;
     *out = (struct number){m->value, hit, hit + 1};
-    bool joined = false;
+    bool joined = false, only_a = is_a(t, hit);
     while (follows(t, out->to, s)) {
         const struct phrase *p = t->hits.at[out->to].phrase;
         const struct meaning *next = phrase_means(p, MEAN_NUMBER);
         if (next && next->value < 1 && out->value >= 1)
-            out->value = is_a(t, out->to - 1) ? next->value : out->value + next->value;
+            out->value = only_a ? next->value : out->value + next->value;
         else if (next && joined && next->value > out->value && !is_a(t, hit))
             out->value = (out->value + next->value) / 2; /* four or five, four to five */
         else if (next)
             out->value = next->value; /* a good ten; four, four counts */
+        only_a &= !next;
         joined |= !next && phrase_means(p, MEAN_CUT);
         if (!next && !(phrase_means(p, MEAN_JOIN) || phrase_means(p, MEAN_CUT) ||
                        phrase_means(p, MEAN_FILLER) || phrase_means(p, MEAN_MILD) ||

@@ -6,7 +6,7 @@
 #include "talk/sense.h"
 
 /* The words of a sign may lie as far apart as a short clause is long; beyond that they say less. */
-static const double near_words = 7, fades = 0.03;
+static const double near_words = 7.00, fades = 0.03;
 
 /* --- ideas of a span --------------------------------------------------------------------------- */
 
@@ -31,6 +31,7 @@ static size_t nearest(const struct talk *t, struct span s, int idea, size_t to)
 struct found {
     double score;
     struct span where;
+    bool by_name; /* as the show calls it, in two words or more */
 };
 
 /* A common word says less than one that people only use for the thing. */
@@ -50,7 +51,7 @@ static struct found sign_found(const struct talk *t, struct span s, const struct
             is |= h->phrase->means[k].is == MEAN_IDEA && h->phrase->means[k].of == g->ideas[0];
         if (!is)
             continue;
-        struct found f = {says(t, h, g->ideas[0]), {h->from, h->from + h->n}};
+        struct found f = {says(t, h, g->ideas[0]), {h->from, h->from + h->n}, false};
         for (size_t k = 1; k < g->n; k++) {
             const size_t at = nearest(t, s, g->ideas[k], h->from);
             if (at == SIZE_MAX)
@@ -71,7 +72,8 @@ static struct found sign_found(const struct talk *t, struct span s, const struct
 /* --- of all faults ----------------------------------------------------------------------------- */
 
 /* What a sign and what the words of examples are worth, and the most that one word can say. */
-static const double of_sign = 0.30, of_examples = 0.20, most_of_a_word = 2.41, most_told = 1.56;
+static const double of_name = 0.8, of_sign = 0.30, of_examples = 0.20, most_of_a_word = 2.41,
+                    most_told = 1.79;
 
 enum { FEW_EXAMPLES = 3 };
 
@@ -147,8 +149,10 @@ static bool may_be(const struct sign *g, const bool *said)
 
 static void offer(struct found *best, int fault, struct found f)
 {
+    const bool by_name = f.by_name || best[fault].by_name;
     if (f.score > best[fault].score)
         best[fault] = f;
+    best[fault].by_name = by_name;
 }
 
 /* A name of several words says more than one of a single word, which is often a common one. */
@@ -170,7 +174,8 @@ static void find_signs(struct tally *k, struct span s)
         for (size_t m = 0; m < h->faults[i].phrase->n_means; m++)
             offer(k->signs, h->faults[i].phrase->means[m].of,
                   (struct found){phrase_score(h->faults[i].phrase),
-                                 {h->faults[i].from, h->faults[i].from + h->faults[i].n}});
+                                 {h->faults[i].from, h->faults[i].from + h->faults[i].n},
+                                 h->faults[i].n > 1});
 }
 
 /* A fault that the staff named has nothing but its words. */
@@ -185,12 +190,14 @@ struct topic tally_topic(struct tally *k, struct span s)
     struct topic out = {.fault = -1, .told_remark = k->remark, .told_praise = k->praise};
     const size_t n = k->t->l->show->n_faults;
     for (size_t i = 0; i <= n; i++) {
-        const double score = sign_worth(k, i) * k->signs[i].score + of_examples * k->sum[i];
+        const double score = sign_worth(k, i) * k->signs[i].score + of_examples * k->sum[i] +
+                             of_name * k->signs[i].by_name;
         if (score > out.score) {
             out.second = out.score;
             out.score = score;
             out.fault = i < n ? (int)i : -1;
             out.sign = k->signs[i].score;
+            out.by_name = k->signs[i].by_name;
             out.where = k->signs[i].where;
         } else if (score > out.second)
             out.second = score;

@@ -87,20 +87,19 @@ static void a_word_that_staff_add_is_understood(void **state)
 static void an_example_that_staff_add_is_understood(void **state)
 {
     (void)state;
-    const struct table_text said = text_of("said,fault,praise\n"
-                                           "those trombleys are wobbish,horn angle,\n"
-                                           "your trombleys go wobbish,horn angle,\n"
-                                           "wobbish trombleys in the back,horn angle,\n"
-                                           "the trombleys look wobbish,horn angle,\n"
-                                           "trombleys wobbish again,horn angle,\n"
-                                           "some soup,-,\n"
-                                           "more soup please,-,\n"
-                                           "the soup is cold,-,\n"
-                                           "your feet are apart,feet apart at halt,\n",
-                                           "said");
-    learn("words,means\nbad,bad\n", "fault,signs\nhorn angle,\n", &said);
-    const struct understood u =
-        band_hear(&band, "[0:01] Trumpets, wobbish trombleys, that is bad.\n");
+    const char *talk = "[0:01] Trumpets, your trombleys go wobbish, that is bad.\n";
+    struct understood u = band_hear(&band, talk);
+    assert_string_not_equal(fault_of(&u), "horn angle");
+    struct table_text all[4];
+    memcpy(all, band.examples, sizeof band.examples);
+    all[3] = text_of("said,fault,praise\nthose trombleys are wobbish,horn angle,\n"
+                     "look at the wobbish trombleys,horn angle,\n"
+                     "wobbish trombleys in the back,horn angle,\n",
+                     "said");
+    band.tables.examples = all;
+    band.tables.n_examples = 4;
+    band_learn(&band);
+    u = band_hear(&band, talk);
     assert_string_equal(fault_of(&u), "horn angle");
 }
 

@@ -60,7 +60,7 @@ static void drafts_are_shown_and_none_is_kept(void **state)
     const struct run csv = BOX(&s, "hear", "a.show", "tue", "talk.txt", "--as", "csv");
     assert_quiet(csv);
     assert_contains(csv.out, "time,end,target,singular,fault,praise,cause,size,severity,confidence,"
-                             "quote,words\n9.400,");
+                             "quote,words\r\n9.400,");
     assert_contains(BOX(&s, "check", "a.show").out, "sound");
     assert_lacks(BOX(&s, "check", "a.show").err, "draft");
 }
