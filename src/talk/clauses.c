@@ -2,7 +2,7 @@
 
 #include "talk/sense.h"
 
-enum { PAUSE_US = 1400000 };
+enum { PAUSE_US = 1400000, TOO_WORDS = 7 };
 
 static const struct phrase *phrase_at(const struct talk *t, size_t word)
 {
@@ -23,9 +23,9 @@ static bool section_at(const struct talk *t, size_t word)
 /* Is it where automatic captions are silent about ends? */
 static bool unpunctuated(const struct talk *t, size_t word)
 {
-    size_t from = word > 20 ? word - 20 : 0, to = word + 20 < t->w.n ? word + 20 : t->w.n;
+    size_t from = word > 16 ? word - 16 : 0, to = word + 16 < t->w.n ? word + 16 : t->w.n;
     for (size_t i = from; i < to; i++)
-        if (t->w.at[i].ends != WORD_GOES_ON)
+        if (t->w.at[i].ends == WORD_STOP)
             return false;
     return true;
 }
@@ -37,7 +37,9 @@ static enum clause_end end_before(const struct talk *t, size_t i)
     if (strcmp(cues[was->cue].speaker, cues[is->cue].speaker) != 0 ||
         is->from_us - was->to_us > PAUSE_US)
         return CLAUSE_PAUSE;
-    return was->ends == WORD_STOP ? CLAUSE_SENTENCE : CLAUSE_GOES_ON;
+    /* Paragraphs with a time of their own are whole, whether or not a stop ends them. */
+    const bool paragraph = was->cue != is->cue && t->timed->kind == TIMED_STAMPS;
+    return was->ends == WORD_STOP || paragraph ? CLAUSE_SENTENCE : CLAUSE_GOES_ON;
 }
 
 /* "tenors and snares" stay together, and "tubas two and three". */
@@ -74,10 +76,18 @@ static bool turns_at(const struct talk *t, size_t word)
     return means_at(t, word, MEAN_TURN) && unpunctuated(t, word);
 }
 
+/* 'Mellos a little bit too', 'tubas also': what was said holds for them. */
+static bool ends_too(const struct talk *t, const struct clause *c)
+{
+    const char *last = t->w.at[c->s.to - 1].is;
+    return c->who.n > 0 && !c->who.place && c->s.to - c->s.from <= TOO_WORDS &&
+           (strcmp(last, "too") == 0 || strcmp(last, "also") == 0);
+}
+
 static void sense(const struct talk *t, struct clause *c)
 {
     c->who = spoken_of(t, c->s);
-    c->same = span_means(t, c->s, MEAN_SAME);
+    c->same = span_means(t, c->s, MEAN_SAME) || ends_too(t, c);
     c->you = span_means(t, c->s, MEAN_YOU);
     c->but = span_means(t, c->s, MEAN_BUT);
     c->aside = span_means(t, c->s, MEAN_ASIDE);
