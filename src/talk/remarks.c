@@ -11,7 +11,7 @@ static const double bias = -5.00, of_topic = 1.28, most_topic = 5.42, of_sure = 
                     most_told = 1.63, of_unsure = -0.24, of_understood = 0.99, of_sentence = -0.21,
                     of_other = -0.73, of_late_name = -0.78, of_aside = -1.16, of_story = -1.17,
                     of_self = -1.10, of_clause = -0.05, of_same = 2.10, of_density = 1.00,
-                    of_both = 0.86, of_part = -2.00, of_loose_part = -0.13;
+                    of_both = 0.86, of_part = -2.00, of_mixed = 0.3, of_loose_part = -0.13;
 
 struct dividing {
     const struct talk *t;
@@ -112,7 +112,7 @@ static double clause_odds(const struct dividing *d, const struct remark *r)
 
 static double lean_odds(const struct lean *l)
 {
-    return of_lean * fmin(fabs(l->good - l->bad) + 0.3 * fmin(l->good, l->bad), most_lean) +
+    return of_lean * fmin(fabs(l->good - l->bad) + of_mixed * fmin(l->good, l->bad), most_lean) +
            of_unsure * l->unsure;
 }
 
