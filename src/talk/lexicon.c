@@ -34,10 +34,11 @@ const struct table_column talk_words_columns[] = {
     {NULL, false, NULL, NULL, NULL},
 };
 
-enum { FAULT, SIGNS };
+enum { FAULT, SIGNS, OF_SECTION };
 const struct table_column talk_signs_columns[] = {
     {"fault", true, "a fault's name; one that the show lacks is passed over", NULL, NULL},
     {"signs", true, "ideas that together speak of it, with +; alternatives with ;", NULL, NULL},
+    {"section", false, "the section whose work it is, where nobody is named", NULL, NULL},
     {NULL, false, NULL, NULL, NULL},
 };
 
@@ -191,6 +192,9 @@ static bool signs_row(void *ctx, const struct table_row *row, struct err *e)
     struct making *m = ctx;
     const char *list = row->cell[SIGNS];
     bool ok = true;
+    const int fault = show_fault(m->l->show, row->cell[FAULT]);
+    if (fault >= 0 && *row->cell[OF_SECTION])
+        m->l->work_of[fault] = show_section(m->l->show, row->cell[OF_SECTION]);
     for (const char *text; (text = next_of(m->a, &list, ';'));)
         ok &= add_sign(m, row, text, e);
     return ok;
@@ -240,6 +244,9 @@ const struct lexicon *lexicon_new(struct arena *a, const struct show *show,
 {
     struct lexicon *l = arena_alloc(a, sizeof *l);
     l->show = show;
+    l->work_of = arena_alloc(a, (show->n_faults + 1) * sizeof *l->work_of);
+    for (size_t i = 0; i < show->n_faults; i++)
+        l->work_of[i] = -1;
     struct making m = {.a = a, .l = l, .words.a = a, .faults.a = a};
     if (!table_read(&tables->words, talk_words_columns, words_row, &m, e) ||
         !table_read(&tables->signs, talk_signs_columns, signs_row, &m, e))

@@ -46,6 +46,7 @@ struct lexicon {
     struct phrases
         phrases; /* all but the show's names and words of faults, which may lie over them */
     struct phrases faults;
+    int *work_of; /* of a fault: the section that alone does it, -1 */
     struct sign *signs;
     size_t n_signs;
     const char **starred; /* ideas as features of examples: "*" and the name */

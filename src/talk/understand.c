@@ -4,7 +4,6 @@
 #include <string.h>
 
 #include "base/number.h"
-#include "base/utf8.h"
 #include "talk/remarks.h"
 
 /* What examples say of praise, in the measure of words that praise. */
@@ -38,13 +37,6 @@ static void add_word(struct understanding *u, struct draft *d, const char *text)
     d->words = words;
 }
 
-static int section_of_family(const struct show *show, int fault)
-{
-    if (fault < 0 || utf8_casecmp(show->faults[fault].family, "color guard work") != 0)
-        return -1;
-    return show_section(show, "color guard");
-}
-
 /* 'You', 'one of you', 'again': those that were spoken of before. */
 static bool carries(const struct understanding *u, const struct remark *r)
 {
@@ -70,18 +62,28 @@ static void resolve_who(struct understanding *u, struct remark *r)
     u->last_us = u->t.w.at[s.to - 1].to_us;
 }
 
+/* Is everyone of them in that section? */
+static bool is_under(const struct show *show, const struct who *who, int section)
+{
+    for (size_t i = 0; i < who->n; i++)
+        if (!section_within(show, who->at[i].section, section))
+            return false;
+    return true;
+}
+
 static void set_targets(struct understanding *u, const struct remark *r, struct draft *d)
 {
     const struct show *show = u->t.l->show;
     const struct span s = remark_span(u->c, r);
     const struct who *who = &r->who;
-    const int implied = section_of_family(show, d->fault);
+    const int implied = d->fault >= 0 ? u->t.l->work_of[d->fault] : -1;
     struct draft_target *targets = arena_alloc(u->t.a, (who->n + 1) * sizeof *targets);
     d->targets = targets;
     d->one = who->one;
     /* Nobody else has their equipment. */
-    const bool guards = implied >= 0 && (who->place || r->carried);
-    if (who->n > 0 && !guards) {
+    const bool theirs =
+        implied >= 0 && (who->place || (r->carried && !is_under(show, who, implied)));
+    if (who->n > 0 && !theirs) {
         memcpy(targets, who->at, who->n * sizeof *targets);
         d->n_targets = who->n;
         for (size_t i = 0; i < who->n; i++)
@@ -94,7 +96,7 @@ static void set_targets(struct understanding *u, const struct remark *r, struct 
             add_word(u, d,
                      arena_printf(u->t.a, "%s: %s", show->sections[targets[0].section].name,
                                   said(&u->t, who->first, 1)));
-    } else if (implied >= 0 && !who->all) {
+    } else if (implied >= 0) {
         targets[0] = (struct draft_target){implied, -1};
         d->n_targets = 1;
         add_word(u, d,
