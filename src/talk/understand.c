@@ -175,7 +175,10 @@ static void set_moment(const struct understanding *u, struct span s, struct draf
 {
     d->said_us = u->t.w.at[s.from].from_us;
     d->at_us = us_sum(clip_time(u->clock, d->said_us), -u->clock->lead_us);
-    d->end_us = clip_time(u->clock, u->t.w.at[s.to - 1].to_us);
+    int64_t end_us = d->said_us;
+    for (size_t i = s.from; i < s.to; i++)
+        end_us = u->t.w.at[i].to_us > end_us ? u->t.w.at[i].to_us : end_us;
+    d->end_us = clip_time(u->clock, end_us);
     d->quote = quote_of(&u->t, s);
 }
 
@@ -238,6 +241,17 @@ static void index_uses(struct talk *t)
     }
 }
 
+/* Cues may overlap: what is said in a long one may be behind what the next one says. */
+static void by_time(struct draft *d, size_t n)
+{
+    for (size_t i = 1; i < n; i++)
+        for (size_t k = i; k > 0 && d[k].at_us < d[k - 1].at_us; k--) {
+            const struct draft swap = d[k];
+            d[k] = d[k - 1];
+            d[k - 1] = swap;
+        }
+}
+
 void talk_understand(struct arena *a, const struct lexicon *l, const struct timed *timed,
                      const struct talk_clock *clock, struct understood *out)
 {
@@ -255,6 +269,7 @@ void talk_understand(struct arena *a, const struct lexicon *l, const struct time
         struct remark r = all.at[i];
         draft(&u, &r);
     }
+    by_time(u.out, u.n);
     *out = (struct understood){.drafts = {u.out, u.n}, .n_words = u.t.w.n};
     for (size_t i = 0; i < u.t.hits.n; i++)
         out->n_known += u.t.hits.at[i].n;
