@@ -23,6 +23,7 @@ struct understanding {
     size_t n;
     int last_fault;
     struct who last;
+    const char *last_speaker; /* who spoke of them */
     int64_t last_us;
 };
 
@@ -37,11 +38,17 @@ static void add_word(struct understanding *u, struct draft *d, const char *text)
     d->words = words;
 }
 
+static const char *speaker_of(const struct understanding *u, struct span s)
+{
+    return u->t.timed->at[u->t.w.at[s.from].cue].speaker;
+}
+
 /* 'You', 'one of you', 'again': those that were spoken of before. */
 static bool carries(const struct understanding *u, const struct remark *r)
 {
     const struct span s = remark_span(u->c, r);
-    if ((r->who.n > 0 && !r->who.place) || r->who.all || u->last.n == 0)
+    if ((r->who.n > 0 && !r->who.place) || r->who.all || u->last.n == 0 ||
+        strcmp(speaker_of(u, s), u->last_speaker) != 0)
         return false;
     if (u->t.w.at[s.from].from_us - u->last_us > CARRY_US)
         return false;
@@ -57,8 +64,10 @@ static void resolve_who(struct understanding *u, struct remark *r)
         r->who = u->last;
         r->who.one = one;
         r->carried = true;
-    } else if (r->who.n > 0 || r->who.all)
+    } else if (r->who.n > 0 || r->who.all) {
         u->last = r->who;
+        u->last_speaker = speaker_of(u, s);
+    }
     u->last_us = u->t.w.at[s.to - 1].to_us;
 }
 
@@ -255,8 +264,10 @@ static void by_time(struct draft *d, size_t n)
 void talk_understand(struct arena *a, const struct lexicon *l, const struct timed *timed,
                      const struct talk_clock *clock, struct understood *out)
 {
-    struct understanding u = {
-        .t = {.a = a, .l = l, .timed = timed}, .clock = clock, .last_fault = -1};
+    struct understanding u = {.t = {.a = a, .l = l, .timed = timed},
+                              .clock = clock,
+                              .last_speaker = "",
+                              .last_fault = -1};
     words_of(a, timed, &u.t.w);
     lexicon_find(l, a, &u.t.w, &u.t.hits);
     examples_find(l, a, &u.t.w, &u.t.hits, &u.t.uses);
