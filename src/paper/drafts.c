@@ -203,7 +203,8 @@ static void put_draft(const struct line *l, struct buf *out)
     struct flow f = flow_from(out, WIDTH, IN, IN);
     if (l->d->one)
         buf_str(&text, "one of ");
-    target_cell(l, &text);
+    for (size_t i = 0; i < l->d->n_targets; i++)
+        buf_printf(&text, "%s%s", i ? ", " : "", target_name(l, i));
     buf_printf(&text, ": %s%s", l->d->praise ? "keep " : "",
                l->d->fault >= 0 ? l->show->faults[l->d->fault].name : "?");
     if (l->d->unit != DRAFT_NO_SIZE)

@@ -76,12 +76,12 @@ static bool turns_at(const struct talk *t, size_t word)
     return means_at(t, word, MEAN_TURN) && unpunctuated(t, word);
 }
 
-/* 'Mellos a little bit too', 'tubas also': what was said holds for them. */
+/* 'Mellos a little bit too', 'tubas again': what was said holds for them. */
 static bool ends_too(const struct talk *t, const struct clause *c)
 {
     const char *last = t->w.at[c->s.to - 1].is;
     return c->who.n > 0 && !c->who.place && c->s.to - c->s.from <= TOO_WORDS &&
-           (strcmp(last, "too") == 0 || strcmp(last, "also") == 0);
+           (strcmp(last, "too") == 0 || strcmp(last, "also") == 0 || strcmp(last, "again") == 0);
 }
 
 static void sense(const struct talk *t, struct clause *c)

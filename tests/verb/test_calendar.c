@@ -453,7 +453,9 @@ static void a_rehearsal_that_is_taken_away_is_cancelled(void **state)
 static void make_older(const struct season *s, int version)
 {
     static const char *const later[] = {
-        [7] = "DROP TABLE field_pick; DROP TABLE camera_track; DROP TABLE camera_piece;"
+        [7] = "DROP TABLE draft_target; DROP TABLE draft; DROP TABLE draft_source;"
+              "ALTER TABLE section DROP COLUMN say; ALTER TABLE fault DROP COLUMN say;"
+              "DROP TABLE field_pick; DROP TABLE camera_track; DROP TABLE camera_piece;"
               "ALTER TABLE drill_set DROP COLUMN path; ALTER TABLE mark DROP COLUMN measured;"
               "ALTER TABLE mark DROP COLUMN measured_value;"
               "ALTER TABLE mark DROP COLUMN measured_error;"

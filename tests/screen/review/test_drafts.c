@@ -5,7 +5,7 @@
 /* In time order; the third is the only one that says how late. */
 static const struct heard proposed[] = {
     {2, "trumpets", "horn angle", "trumpets bell heights are everywhere here", 0.93, 0},
-    {6, "mellophones", "", "mellos something is off there", 0.35, 0},
+    {6, "mellophones", "", "mellos something is off there", 0.3, 0},
     {9, "T1;T2;tubas", "late arrival", "trumpet one and two and the tubas two counts late", 0.75,
      2},
     {14, "T7", "bent line", "that line bends at the seven", 0.55, 0},
