@@ -80,7 +80,8 @@ static bool turns_at(const struct talk *t, size_t word)
 static bool ends_too(const struct talk *t, const struct clause *c)
 {
     const char *last = t->w.at[c->s.to - 1].is;
-    return c->who.n > 0 && !c->who.place && c->s.to - c->s.from <= TOO_WORDS &&
+    const bool alone = c->s.to - c->s.from == 1;
+    return (alone || (c->who.n > 0 && !c->who.place)) && c->s.to - c->s.from <= TOO_WORDS &&
            (strcmp(last, "too") == 0 || strcmp(last, "also") == 0 || strcmp(last, "again") == 0);
 }
 
