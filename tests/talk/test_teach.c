@@ -10,14 +10,14 @@
 static const char sections[] = "section,parent,key,words\nensemble,,e,everybody\n"
                                "trumpets,ensemble,t,\ntubas,ensemble,u,sousas\n"
                                "flutes,ensemble,f,\n",
-                  faults[] = "fault,key,words\nhorn angle,ha,\ndress,d,sloppy lines\n"
-                             "late,l,behind the beat\n",
+                  faults[] = "fault,key,words\nhorn angle,h,\ndress,d,sloppy lines\n"
+                             "late,l,behind the beat\nwilt,w,file rank\nbend,b,wander\n",
                   words[] = "words,means,of,leans\n"
                             "nice;crisp,good,,\nugly;messy,bad,,\nnot;isn't,not,,\n"
                             "the;that;those;my;of,join,,\nyour,you,,\nyour,join,,\nyou,you,,\n"
                             "and,and,,\nokay;hey,turn,,\nreally;so,strong,,\ntwo;three,number,2,\n"
                             "is;are;it's;there;at;again,english,,\nline;hit,english,,\n"
-                            "bell;bells,idea,horn,\nrank;line,idea,rank,\nwander,idea,bend,bad\n"
+                            "bell;bells,idea,horn,\nrank;line;file,idea,rank,\nwander,idea,bend,bad\n"
                             "hit,idea,time,\nlow,idea,low,bad\n",
                   signs[] = "fault,signs\nhorn angle,horn + low\ndress,rank + bend\nlate,time\n",
                   said[] = "said,fault,praise\nthe picket fence is bent,dress,\n"
@@ -171,6 +171,22 @@ static const struct one {
      {"Trumpets, behind the beat.", "trumpets: late", "trumpets: dress"},
      ""},
     {"a section's word is none", {"Sousas, sousas.", "tubas: late", "tubas: dress"}, ""},
+    {"a word of few examples, where no fault was heard",
+     {"Trumpets, that picket fence.", "trumpets: ?", "trumpets: horn angle"},
+     "horn angle: picket fence x1"},
+    {"one of many is common", {"Trumpets, that gate.", "trumpets: ?", "trumpets: horn angle"}, ""},
+    {"behind 'your', too",
+     {"Trumpets, wobbling your spigots.", "trumpets: ?", "trumpets: horn angle"},
+     "horn angle: spigots x1"},
+    {"an adverb before it",
+     {"Trumpets, wobblingly, spigots.", "trumpets: ?", "trumpets: horn angle"},
+     "horn angle: spigots x1"},
+    {"two words that are another fault's are taken apart",
+     {"Trumpets, file rank.", "trumpets: dress", "trumpets: horn angle"},
+     "horn angle: file x1"},
+    {"what holds a word of the right one is none",
+     {"Trumpets, rank wanders.", "trumpets: dress", "trumpets: bend"},
+     "bend: rank x1"},
     {"no fault any more", {"Trumpets, your spigots.", "trumpets: late", "trumpets: ?"}, ""},
     {"no quote", {"", "trumpets: late", "tubas: dress"}, ""},
     {"nothing was corrected", {"Trumpets, your spigots.", "trumpets: late", "trumpets: late"}, ""},
