@@ -18,7 +18,7 @@ int64_t hear_lead_us(struct app *a, struct arena *mem)
     return (int64_t)((ms >= 0 && ms <= LEAD_MOST_MS ? ms : LEAD_DEFAULT_MS) * 1000);
 }
 
-static const struct lexicon *lexicon(struct app *a, struct arena *mem, struct err *e)
+const struct lexicon *app_lexicon(struct app *a, struct arena *mem, struct err *e)
 {
     struct table_text text[TABLES];
     struct buf bytes[TABLES] = {0};
@@ -62,7 +62,7 @@ bool app_hear(struct app *a, struct arena *mem, const struct hear_choice *how, s
     *out = (struct heard){0};
     if (!timed_read(mem, &how->file, &timed, e))
         return false;
-    const struct lexicon *l = lexicon(a, mem, e);
+    const struct lexicon *l = app_lexicon(a, mem, e);
     if (!l)
         return false;
     struct understood u;
@@ -72,15 +72,22 @@ bool app_hear(struct app *a, struct arena *mem, const struct hear_choice *how, s
     return true;
 }
 
+bool hear_digest(const struct timed_text *file, char out[65], struct err *e)
+{
+    uint8_t sum[32];
+    if (!clip_sha256(file->bytes, file->n, sum, e))
+        return false;
+    for (size_t i = 0; i < 32; i++)
+        snprintf(out + 2 * i, 3, "%02x", sum[i]);
+    return true;
+}
+
 bool app_hear_keep(struct app *a, const struct hear_choice *how, const struct heard *h,
                    struct drafts_report *out, struct err *e)
 {
-    uint8_t sum[32];
     char digest[65];
-    if (!clip_sha256(how->file.bytes, how->file.n, sum, e))
+    if (!hear_digest(&how->file, digest, e))
         return false;
-    for (size_t i = 0; i < 32; i++)
-        snprintf(digest + 2 * i, 3, "%02x", sum[i]);
     struct draft_source source = {
         .clip = how->clip->id,
         .kind = "commentary",

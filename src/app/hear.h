@@ -23,6 +23,11 @@ struct heard {
 /* Reaction lead of who sits here, microseconds. */
 int64_t hear_lead_us(struct app *a, struct arena *mem);
 
+/* What the words of the open show and of the share folder mean; in mem. */
+const struct lexicon *app_lexicon(struct app *a, struct arena *mem, struct err *e);
+/* SHA-256 of the file in hex, by which a source is known again. */
+bool hear_digest(const struct timed_text *file, char out[65], struct err *e);
+
 /* The drafts live in mem. Errors name the file, or the table of words that is wrong. */
 bool app_hear(struct app *a, struct arena *mem, const struct hear_choice *how, struct heard *out,
               struct err *e);
