@@ -43,15 +43,6 @@ bool app_corrections(struct app *a, struct arena *mem, struct corrections *out, 
     return true;
 }
 
-bool app_lessons(struct app *a, struct arena *mem, const struct corrections *from,
-                 struct lessons *out, struct err *e)
-{
-    const struct lexicon *l = app_lexicon(a, mem, e);
-    if (l)
-        teach_lessons(mem, l, from, out);
-    return l != NULL;
-}
-
 /* --- taken up -------------------------------------------------------------------------------- */
 
 struct teaching {

@@ -13,9 +13,6 @@
 struct correction correction_of(const struct stored_draft *d);
 /* Of all drafts of the show that were not dropped. */
 bool app_corrections(struct app *a, struct arena *mem, struct corrections *out, struct err *e);
-/* Errors name the table of words that is wrong. */
-bool app_lessons(struct app *a, struct arena *mem, const struct corrections *from,
-                 struct lessons *out, struct err *e);
 
 /* --- taken up -------------------------------------------------------------------------------- */
 

@@ -220,6 +220,54 @@ static bool examples_row(void *ctx, const struct table_row *row, struct err *e)
     return true;
 }
 
+/* --- the show's own words ---------------------------------------------------------------------- */
+
+/* What neither tables nor examples know speaks of nothing but what the staff say: it is worth as much
+ * as several words that are said of a fault. */
+static const double own_worth = 2.65;
+
+static bool nobody_knows(const struct making *m, const char *text)
+{
+    const struct timed_cue cue = {.text = text, .speaker = ""};
+    const struct timed t = {TIMED_STAMPS, &cue, 1};
+    struct words w;
+    struct hits hits;
+    struct uses uses;
+    words_of(m->a, &t, &w);
+    lexicon_find(m->l, m->a, &w, &hits);
+    examples_find(m->l, m->a, &w, &hits, &uses);
+    return w.n > 0 && hits.n == 0 && uses.n == 0;
+}
+
+static void add_own_idea(struct making *m, int fault, const char *word)
+{
+    struct lexicon *l = m->l;
+    const int of = idea(m, arena_printf(m->a, "%s: %s", l->show->faults[fault].name, word), true);
+    entries_add(&m->words, word, (struct meaning){.is = MEAN_IDEA, .of = of});
+    l->signs = arena_grow(m->a, l->signs, l->n_signs, &m->cap_signs, sizeof *l->signs);
+    l->signs[l->n_signs++] = (struct sign){.fault = fault, .ideas = {of}, .n = 1};
+}
+
+/* Ideas of such words of the show's faults, from n_ideas on; examples were learnt before. */
+static void own_ideas(struct making *m)
+{
+    const struct show *show = m->l->show;
+    for (size_t f = 0; f < show->n_faults; f++) {
+        const char *list = show->faults[f].removed ? "" : show->faults[f].words;
+        for (const char *word; list && (word = next_of(m->a, &list, ';'));)
+            if (nobody_knows(m, word))
+                add_own_idea(m, (int)f, word);
+    }
+}
+
+static void name_ideas(struct making *m)
+{
+    struct lexicon *l = m->l;
+    l->starred = arena_alloc(m->a, (l->n_ideas + 1) * sizeof *l->starred);
+    for (size_t i = 0; i < l->n_ideas; i++)
+        l->starred[i] = arena_printf(m->a, "*%s", l->ideas[i]);
+}
+
 /* An idea that speaks of one fault says most; one that speaks of many says little about each. */
 static void weigh(struct making *m)
 {
@@ -257,10 +305,14 @@ const struct lexicon *lexicon_new(struct arena *a, const struct show *show,
     entries_of_show(show, &m.words, &m.faults);
     phrases_of(a, &m.words, &l->phrases);
     phrases_of(a, &m.faults, &l->faults);
-    weigh(&m);
-    l->starred = arena_alloc(a, (l->n_ideas + 1) * sizeof *l->starred);
-    for (size_t i = 0; i < l->n_ideas; i++)
-        l->starred[i] = arena_printf(a, "*%s", l->ideas[i]);
+    name_ideas(&m);
     examples_learn(a, l, m.examples, m.n_examples, &l->examples);
+    const size_t of_tables = l->n_ideas;
+    own_ideas(&m);
+    phrases_of(a, &m.words, &l->phrases);
+    name_ideas(&m);
+    weigh(&m);
+    for (size_t i = of_tables; i < l->n_ideas; i++)
+        l->weights[i] = own_worth;
     return l;
 }

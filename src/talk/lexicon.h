@@ -6,7 +6,8 @@
  * saying it finds fault or praises. The one of signs (fault,signs): which ideas together speak of a fault,
  * "horn + low; horn + differ". Words are found by their stems, the
  * longest first ("=wind" is that form alone); signs of faults that
- * the show does not have are passed over. */
+ * the show does not have are passed over. A word of the show's own for a fault that neither these
+ * tables nor the examples know is an idea of its own, and a sign of that fault. */
 #ifndef TALK_LEXICON_H
 #define TALK_LEXICON_H
 

@@ -116,7 +116,9 @@ static struct lessons lessons(struct stage *s)
     struct corrections c;
     struct lessons l;
     OK(s, app_corrections(&s->app, test_arena(), &c, &s->e));
-    OK(s, app_lessons(&s->app, test_arena(), &c, &l, &s->e));
+    const struct lexicon *known = app_lexicon(&s->app, test_arena(), &s->e);
+    OK(s, known);
+    teach_lessons(test_arena(), known, &c, &l);
     return l;
 }
 
