@@ -41,6 +41,7 @@ extern command_fn command_compare_all;                   /* compare.c */
 extern command_fn command_grid, command_ghosts;          /* ground.c */
 extern command_fn command_measure;                       /* measuring.c */
 extern command_fn command_draft;                         /* drafts_change.c */
+extern command_fn command_teach;                         /* teach.c */
 extern command_fn command_copy;                          /* copy.c */
 extern command_fn command_field;                         /* field.c */
 

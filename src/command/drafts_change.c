@@ -11,6 +11,7 @@
 #include "command/drafts.h"
 #include "command/hold.h"
 #include "command/new_mark.h"
+#include "command/teach.h"
 
 static const char *undo_key(const struct desk *d)
 {
@@ -151,9 +152,7 @@ static void drop(struct desk *d, const char *arg)
 
 /* --- put right ------------------------------------------------------------------------------- */
 
-/* A person said that something else was meant than was heard: the place to propose a word to learn,
- * from the words of was->d.quote. Before it is `was`, with what was heard first (heard_fault, heard);
- * now it is `now`. */
+/* A person said that something else was meant than was heard, which may teach a word. */
 static void corrected(struct desk *d, const struct stored_draft *was,
                       const struct stored_draft *now, unsigned fields)
 {
@@ -166,7 +165,9 @@ static void corrected(struct desk *d, const struct stored_draft *was,
         buf_str(&text, ", ");
     if (fields & DRAFT_FAULT)
         draft_what(&d->app->show, &now->d, &text);
-    desk_say(d, "%s (%s takes it back)", text.p, undo_key(d));
+    buf_printf(&text, " (%s takes it back)", undo_key(d));
+    teach_propose(d, now, fields, &text);
+    desk_say(d, "%s", text.p);
     buf_free(&text);
 }
 

@@ -300,6 +300,7 @@ static const struct key_row keys_rows[] = {
     {"*", "draft cause", "Staff must define it, or performers must do it"},
     {"-", "draft split", "One for each target; or two that share the words, here"},
     {"+", "draft join", "One draft of this and the next"},
+    {"&", "teach", "The show learns the word that a correction proposed"},
     {"\\", "draft play", "Loop around it again"},
     {"Space", "play", "The clip halts, or plays on"},
     {"Left", "move -1", "One second back (one count once sets are tied)"},
