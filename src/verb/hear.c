@@ -6,8 +6,10 @@
 #include "app/hear.h"
 #include "count/timecode.h"
 #include "paper/drafts.h"
+#include "paper/lessons.h"
 #include "sys/file.h"
 #include "verb/rows.h"
+#include "verb/teach.h"
 
 enum { TEXT_LIMIT = 64 << 20 };
 
@@ -199,16 +201,14 @@ static bool hear(struct call *c, struct app *app, struct hear_choice *how, struc
     return true;
 }
 
-static bool run(struct call *c, struct err *e)
+/* The commentary: CLIP and FILE. */
+static bool hear_file(struct call *c, struct app *app, struct err *e)
 {
-    struct app app;
     struct buf bytes = {0}, notes = {0};
     const char *path = c->words[2];
     const bool stdin_ = strcmp(path, "-") == 0;
-    if (!app_open(&app, c->words[0], e))
-        return false;
     const char *slash = strrchr(path, '/');
-    struct hear_choice how = {.clip = clip_named(&app.clips, c->words[1], e), .path = ""};
+    struct hear_choice how = {.clip = clip_named(&app->clips, c->words[1], e), .path = ""};
     bool ok = how.clip && file_read(path, TEXT_LIMIT, &bytes, e);
     char *absolute = ok && !stdin_ ? file_absolute(path, e) : NULL;
     ok = ok && (stdin_ || absolute);
@@ -219,20 +219,52 @@ static bool run(struct call *c, struct err *e)
                                                : path,
                                        &notes};
         how.path = absolute ? absolute : "";
-        ok = hear(c, &app, &how, e);
+        ok = hear(c, app, &how, e);
     }
     if (ok && notes.n) /* the error says enough of what is not read at all */
         buf_add(&c->talk, notes.p, notes.n);
     free(absolute);
     buf_free(&notes);
     buf_free(&bytes);
+    return ok;
+}
+
+/* The show alone is enough for words; a commentary needs both its clip and its file. */
+static bool has_what_it_needs(const struct call *c, struct err *e)
+{
+    const bool words = call_value(c, "words"), teach = call_value(c, "teach");
+    if (words && c->n_words > 1)
+        return err_set(e, ERR_USAGE,
+                       "hear: --words lists what drafts that were put right could teach; leave "
+                       "CLIP and FILE out");
+    if (c->n_words == 3 || (c->n_words == 1 && words))
+        return true;
+    if (c->n_words == 1 && teach)
+        return !call_value(c, "as") ||
+               err_set(e, ERR_USAGE,
+                       "hear: --as shows drafts, or with --words what could be "
+                       "taught; leave it out to teach");
+    return err_set(e, ERR_USAGE, "hear: %s missing; usage: boxcall hear %s",
+                   c->n_words == 2 ? "FILE is" : "CLIP and FILE are", c->verb->usage);
+}
+
+static bool run(struct call *c, struct err *e)
+{
+    struct app app;
+    if (!has_what_it_needs(c, e) || !app_open(&app, c->words[0], e))
+        return false;
+    bool ok = !call_value(c, "teach") || hear_teach(c, &app, e);
+    if (call_value(c, "words"))
+        ok = ok && hear_words(c, &app, e);
+    else if (c->n_words == 3)
+        ok = ok && hear_file(c, &app, e);
     app_close(&app);
     return ok;
 }
 
 const struct verb verb_hear = {
     .name = "hear",
-    .usage = "SHOW CLIP FILE",
+    .usage = "SHOW [CLIP FILE]",
     .summary = "Turn a timed commentary into drafts of marks",
     .detail =
         "FILE is what somebody said over the clip, with times: WebVTT or SubRip captions, or a "
@@ -250,17 +282,26 @@ const struct verb verb_hear = {
         "the review.\n\n"
         "What words mean stands in talk-words.csv and talk-signs.csv, and what people say of each "
         "fault in talk-said-*.csv, all in the share folder, and in the column words of the show's "
-        "own sections and faults; staff add their own there.",
+        "own sections and faults; staff add their own there.\n\n"
+        "A draft that somebody puts right says what else was meant, and its words may be new. "
+        "--words "
+        "lists what such corrections could teach: the fault or section, the words, how many "
+        "corrections hold them. --teach 'horn angle=plumbing' adds a word to the show; a word that "
+        "means another fault or section already is refused. In the review a key does both.",
     .options = {{"at", "TIME", "where the commentary lies in the clip; twice: and how fast it runs",
                  true},
                 {"lead", "MS", "milliseconds from seeing a thing to speaking of it", false},
                 {"accept", "CONFIDENCE",
                  "make marks of all drafts of the clip that are at least as sure, 0 to 1", false},
-                {"as", "FORMAT", "show the drafts as text, csv or json, and keep none", false},
+                {"as", "FORMAT", "show the drafts, or the words, as text, csv or json; keep none",
+                 false},
+                {"words", NULL, "list what drafts that were put right could teach", false},
+                {"teach", "NAME=WORDS", "the fault or section NAME is called so, too", true},
                 CALL_SEMICOLONS,
                 {0}},
-    .written = (const struct verb_written[]){{"", drafts_columns}, {0}},
-    .least = 3,
+    .written =
+        (const struct verb_written[]){{"drafts", drafts_columns}, {"words", lessons_columns}, {0}},
+    .least = 1,
     .most = 3,
     .run = run,
 };

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "app/drafts.h"
 #include "base/buf.h"
 #include "paper/count.h"
 #include "verb/season.h"
@@ -24,7 +25,8 @@ static const struct {
 } rows[] = {
     {"fixes", "", "fix"},
     {"calls", "", "mark"},
-    {"hear", "", "draft"},
+    {"hear", "drafts", "draft"},
+    {"hear", "words", "lesson"},
     {"define", "", "question"},
     {"compare", "", "change"},
     {"history", "", "rehearsal"},
@@ -153,6 +155,26 @@ static void put(const struct season *s, const char *what, const char *text)
 #define CELL  "<b>&\"\"'</b> =cmd()|\u202e\U0001F3BA\u00e9"
 #define NASTY "<b>&\"'</b> =cmd()|\u202e\U0001F3BA\u00e9"
 
+/* A draft of the season is put right, and holds a word that nobody knows. */
+static void keep_words(const struct season *s)
+{
+    struct app app;
+    struct err e;
+    struct stored_draft_list l;
+    if (!app_open(&app, path_in(s->dir, "a.show"), &e))
+        fail_msg("%s", e.text);
+    const struct draft_choice all = {clip_named(&app.clips, "tue", &e)->id, 0, true};
+    const struct draft_change c = {.fields = DRAFT_FAULT, .fault = show_fault(&app.show, "style")};
+    if (!store_drafts(app.store, test_arena(), &all, &l, &e) || !l.n ||
+        !app_draft_change(&app, l.at[0].id, &c, "corrected", &e))
+        fail_msg("%s", e.text);
+    app_close(&app);
+    const struct run r = BOX(s, "hear", "a.show", "--words", "--as", "json");
+    assert_exit(r, 0);
+    assert_int_equal(json_array_size(json_out(r)), 1);
+    keep(s, "hear_words", r.out);
+}
+
 /* Every name is a nasty one; a clip was seen twice; something was measured, decided, mended. */
 static void keep_nasty(void)
 {
@@ -178,9 +200,11 @@ static void keep_nasty(void)
     ends(BOX(&s, "define", "a.show", "style", "--decide", NASTY), 0);
     keep_all(&s, "tue");
     write_file(s.dir, "talk.txt",
-               "[0:05] Trumpets, horn angle, two counts late.\n"
+               "[0:05] Trumpets, your spigots, horn angle, two counts late.\n"
                "[0:20] Drums look great.\n[0:40] T1, " NASTY "\n");
     KEEP(&s, "hear", "a.show", "tue", "talk.txt");
+    ends(BOX(&s, "hear", "a.show", "tue", "talk.txt"), 0);
+    keep_words(&s);
     KEEP(&s, "calls", "a.show", "thu");
     KEEP(&s, "history", "a.show", "--for", "trumpets");
     KEEP(&s, "compare", "a.show", "--from", "2026-09-01", "--to", "2026-09-03");
