@@ -65,10 +65,11 @@ static const char *later_clip(void)
 }
 
 /* Of everybody and everything that goes, moves or stays. */
-static const struct heard proposed[] = {{2, "T7", "horn angle", "the seven is low there", 0.9, 0},
-                                        {4, "M1;U1", "late arrival", "one of each is late", 0.8, 2},
-                                        {6, "mellophones", "ripple", "it runs along", 0.6, 0},
-                                        {8, "tubas", "", "something with the tubas", 0.3, 0}};
+static const struct heard proposed[] = {
+    {2, "T7", "horn angle", "that gimbal of the seven is low", 0.9, 0},
+    {4, "M1;U1", "late arrival", "one of each is late", 0.8, 2},
+    {6, "mellophones", "ripple", "it runs along", 0.6, 0},
+    {8, "tubas", "", "something with the tubas", 0.3, 0}};
 
 static void make_season(const char *path)
 {
@@ -146,6 +147,8 @@ static const struct state {
     {"a draft of who goes, its fault begun", {"\"", "Down", "Down", "'"}},
     {"a draft of who stays, its fault begun", {"\"", "Down", "Down", "Down", "'"}},
     {"a draft just accepted", {"\"", "Enter"}},
+    {"a word proposed", {"\"", "'", "l"}},
+    {"a word learnt", {"\"", "'", "l", "&"}},
     {"drafts behind the review", {"\"", "Down", "Esc"}},
     {"the help", {"?", "Down"}},
     {"the lead, before it is measured", {"F6"}},
@@ -247,9 +250,9 @@ static void read_again(void)
 }
 
 /* What a person may press next, whatever they see. */
-static const char *const next_keys[] = {"h",      "Enter", "Down", "Up",  "3", "'",      "Space",
-                                        "Ctrl-z", "F2",    "Down", "F5",  "+", "Delete", "Esc",
-                                        "F4",     ";",     "_",    "Esc", "t", "8",      "h"};
+static const char *const next_keys[] = {
+    "h",  "&", "Enter",  "Down", "Up", "3", "'", "Space", "Ctrl-z", "F2", "Down",
+    "F5", "+", "Delete", "Esc",  "F4", ";", "_", "Esc",   "t",      "8",  "h"};
 
 static void no_mark_speaks_of_anybody_else(void)
 {
