@@ -12,13 +12,14 @@ static const char sections[] = "section,parent,key,words\nensemble,,e,everybody\
                                "flutes,ensemble,f,\n",
                   faults[] = "fault,key,words\nhorn angle,h,\ndress,d,sloppy lines\n"
                              "late,l,behind the beat\nwilt,w,file rank\nbend,b,wander\n",
-                  words[] = "words,means,of,leans\n"
-                            "nice;crisp,good,,\nugly;messy,bad,,\nnot;isn't,not,,\n"
-                            "the;that;those;my;of,join,,\nyour,you,,\nyour,join,,\nyou,you,,\n"
-                            "and,and,,\nokay;hey,turn,,\nreally;so,strong,,\ntwo;three,number,2,\n"
-                            "is;are;it's;there;at;again,english,,\nline;hit,english,,\n"
-                            "bell;bells,idea,horn,\nrank;line;file,idea,rank,\nwander,idea,bend,bad\n"
-                            "hit,idea,time,\nlow,idea,low,bad\n",
+                  words[] =
+                      "words,means,of,leans\n"
+                      "nice;crisp,good,,\nugly;messy,bad,,\nnot;isn't,not,,\n"
+                      "the;that;those;my;of,join,,\nyour,you,,\nyour,join,,\nyou,you,,\n"
+                      "and,and,,\nokay;hey,turn,,\nreally;so,strong,,\ntwo;three,number,2,\n"
+                      "is;are;it's;there;at;again,english,,\nline;hit,english,,\n"
+                      "bell;bells,idea,horn,\nrank;line;file,idea,rank,\nwander,idea,bend,bad\n"
+                      "hit,idea,time,\nlow,idea,low,bad\n",
                   signs[] = "fault,signs\nhorn angle,horn + low\ndress,rank + bend\nlate,time\n",
                   said[] = "said,fault,praise\nthe picket fence is bent,dress,\n"
                            "that picket fence again,dress,\nlook at the picket fence there,dress,\n"
