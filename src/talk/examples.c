@@ -6,8 +6,8 @@
 #include "base/hash.h"
 
 /* What is added to each count, so that what was never seen is not impossible (Lidstone). */
-static const double some = 0.11, some_of_class = 0.97;
-static const double of_common = 0.70, of_function = 0.36;
+static const double some = 0.11, some_of_class = 0.85;
+static const double of_common = 0.70, of_function = 0.28;
 
 /* --- features of words ------------------------------------------------------------------------- */
 

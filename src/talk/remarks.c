@@ -6,12 +6,12 @@
 enum { CLAUSES_MOST = 14, SENTENCES_MOST = 3, WORDS_MOST = 60, HEAD_WORDS = 12, TAIL_WORDS = 10 };
 
 /* What speaks for a remark and against it, in logarithms of odds. */
-static const double bias = -5.00, of_topic = 1.28, most_topic = 5.42, of_sure = 0.75,
-                    of_name = 2.28, of_lean = 0.61, most_lean = 5.25, of_told = 0.29,
-                    most_told = 1.63, of_unsure = -0.24, of_understood = 0.99, of_sentence = -0.21,
-                    of_other = -0.73, of_late_name = -0.78, of_aside = -1.16, of_story = -1.17,
-                    of_self = -1.10, of_clause = -0.05, of_same = 2.10, of_density = 1.00,
-                    of_both = 0.86, of_part = -2.00, of_mixed = 0.3, of_loose_part = -0.13;
+static const double bias = -5.00, of_topic = 1.28, most_topic = 4.32, of_sure = 0.53,
+                    of_name = 2.32, of_lean = 0.60, most_lean = 5.45, of_told = 0.29,
+                    most_told = 2.12, of_unsure = -0.39, of_understood = 0.99, of_sentence = -0.36,
+                    of_other = -0.68, of_late_name = -1.09, of_aside = -0.81, of_story = -1.17,
+                    of_self = -1.27, of_clause = -0.05, of_same = 3.00, of_density = 0.70,
+                    of_both = 0.86, of_part = -2.22, of_mixed = 0.30, of_loose_part = -0.20;
 
 struct dividing {
     const struct talk *t;

@@ -72,8 +72,8 @@ static struct found sign_found(const struct talk *t, struct span s, const struct
 /* --- of all faults ----------------------------------------------------------------------------- */
 
 /* What a sign and what the words of examples are worth, and the most that one word can say. */
-static const double of_name = 0.8, of_sign = 0.30, of_examples = 0.20, most_of_a_word = 2.41,
-                    most_told = 1.79;
+static const double of_name = 0.56, of_sign = 0.30, of_examples = 0.20, most_of_a_word = 2.41,
+                    most_told = 1.52;
 
 enum { FEW_EXAMPLES = 3 };
 
