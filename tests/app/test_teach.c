@@ -9,9 +9,12 @@
 #include "lib/cases.h"
 #include "store/season.h"
 
-static const char talk[] = "[0:10] Trumpets, your spigots are ugly.\n"
-                           "[0:30] Tubas, those spigots are ugly.\n"
-                           "[0:50] Trumpets, late.\n";
+/* Faults that only this show has: no table of share/ says anything of them. */
+static const char faults[] = "fault,key\nlate,l\nslouch,k\nhorn angle,h\nburnt toast,b\n"
+                             "wet flannel,w\n",
+                  talk[] = "[0:10] Trumpets, burnt toast spigots.\n"
+                           "[0:30] Tubas, burnt toast spigots.\n"
+                           "[0:50] Gonkers, burnt toast.\n";
 
 struct stage {
     struct app app;
@@ -22,6 +25,8 @@ struct stage {
 static struct stage stage_new(void)
 {
     struct season s = season_new();
+    struct put_report r;
+    put_faults(&s, faults, true, &r);
     struct stage st = {.show = s.path, .dir = temp_dir()};
     st.file = write_file(st.dir, "talk.txt", talk);
     season_close(&s);
@@ -128,18 +133,18 @@ static void corrections_of_the_show_propose_what_they_share(void **state)
     struct stage s = stage_new();
     hear(&s, 600000);
     assert_int_equal(lessons(&s).n, 0); /* nobody put anything right */
-    correct(&s, 0, "horn angle");
-    correct(&s, 1, "horn angle");
+    correct(&s, 0, "wet flannel");
+    correct(&s, 1, "wet flannel");
     const struct lessons l = lessons(&s);
     assert_int_equal(l.n, 1);
     assert_string_equal(l.at[0].words, "spigots");
     assert_int_equal(l.at[0].n, 2);
-    assert_int_equal(l.at[0].of, fault(&s, "horn angle"));
+    assert_int_equal(l.at[0].of, fault(&s, "wet flannel"));
     assert_false(l.at[0].section);
-    assert_string_equal(l.at[0].quote, "Trumpets, your spigots are ugly.");
+    assert_string_equal(l.at[0].quote, "Trumpets, burnt toast spigots.");
     OK(&s, app_draft_drop(&s.app, nth(&s, 1).id, &s.e));
     assert_int_equal(lessons(&s).at[0].n, 1); /* what was dropped is no remark */
-    assert_true(teach(&s, "horn angle", "spigots"));
+    assert_true(teach(&s, "wet flannel", "spigots"));
     assert_int_equal(lessons(&s).n, 0); /* it is known now */
     app_close(&s.app);
 }
@@ -216,20 +221,20 @@ static void what_waits_is_heard_again_in_the_same_step(void **state)
     (void)state;
     struct stage s = stage_new();
     hear(&s, 250000); /* not the lead of who sits here */
-    correct(&s, 0, "horn angle");
+    correct(&s, 0, "wet flannel");
     const struct stored_draft second = nth(&s, 1), third = nth(&s, 2);
-    assert_int_not_equal(second.d.fault, fault(&s, "horn angle"));
-    const struct heard_again again = teach_hear(&s, "horn angle", "spigots");
+    assert_int_not_equal(second.d.fault, fault(&s, "wet flannel"));
+    const struct heard_again again = teach_hear(&s, "wet flannel", "spigots");
     assert_true(again.done);
     assert_int_equal(again.report.renewed, 1);
     assert_int_equal(again.report.added + again.report.gone, 0);
-    assert_int_equal(nth(&s, 1).d.fault, fault(&s, "horn angle"));
+    assert_int_equal(nth(&s, 1).d.fault, fault(&s, "wet flannel"));
     assert_int_equal(nth(&s, 1).d.at_us, second.d.at_us); /* the clock and the lead are the same */
     assert_int_equal(nth(&s, 2).changed_at, third.changed_at);
     assert_true(nth(&s, 0).touched);
-    travel(&s, true, "teach 'spigots' for horn angle");
+    travel(&s, true, "teach 'spigots' for wet flannel");
     assert_int_equal(nth(&s, 1).d.fault, second.d.fault);
-    assert_null(strstr(words(&s, "horn angle"), "spigots"));
+    assert_null(strstr(words(&s, "wet flannel"), "spigots"));
     app_close(&s.app);
 }
 
@@ -240,12 +245,12 @@ static void a_file_that_is_another_or_gone_is_not_heard(void **state)
     hear(&s, 600000);
     const int was = nth(&s, 1).d.fault;
     write_file(s.dir, "talk.txt", "[0:10] Tubas, late.\n");
-    assert_false(teach_hear(&s, "horn angle", "spigots").done);
+    assert_false(teach_hear(&s, "wet flannel", "spigots").done);
     assert_int_equal(nth(&s, 1).d.fault, was);
-    assert_non_null(strstr(words(&s, "horn angle"), "spigots")); /* it is learnt all the same */
+    assert_non_null(strstr(words(&s, "wet flannel"), "spigots")); /* it is learnt all the same */
     remove(s.file);
-    assert_false(teach_hear(&s, "horn angle", "gimbals").done);
-    assert_non_null(strstr(words(&s, "horn angle"), "gimbals"));
+    assert_false(teach_hear(&s, "wet flannel", "gimbals").done);
+    assert_non_null(strstr(words(&s, "wet flannel"), "gimbals"));
     app_close(&s.app);
 }
 
@@ -256,7 +261,7 @@ static void a_word_that_is_refused_changes_no_draft(void **state)
     hear(&s, 600000);
     assert_true(teach(&s, "late", "spigots"));
     const struct draft_source src = source(&s);
-    const struct teach t = {false, fault(&s, "horn angle"), "spigot"};
+    const struct teach t = {false, fault(&s, "wet flannel"), "spigot"};
     const int was = nth(&s, 1).d.fault;
     struct heard_again again;
     assert_false(app_teach_hear(&s.app, &t, &src, &again, &s.e));

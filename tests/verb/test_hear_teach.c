@@ -5,14 +5,18 @@
 #include "app/drafts.h"
 #include "verb/season.h"
 
-static const char talk[] = "[0:10] Trumpets, your spigots are ugly.\n"
-                           "[0:30] Tubas, those spigots are ugly.\n"
-                           "[0:50] Gonkers, the horn angle is bad.\n";
+/* Faults that only this show has: no table of share/ says anything of them. */
+static const char faults[] = "fault\nburnt toast\nwet flannel\n",
+                  talk[] = "[0:10] Trumpets, burnt toast spigots.\n"
+                           "[0:30] Tubas, burnt toast spigots.\n"
+                           "[0:50] Gonkers, burnt toast.\n";
 
 static struct season with_talk(void)
 {
     struct season s = season_new();
     write_file(s.dir, "talk.txt", talk);
+    const struct run_setup in = season_in(&s, faults);
+    ends(box(&in, "add", "a.show", "faults", "-", NULL), 0);
     ends(BOX(&s, "hear", "a.show", "tue", "talk.txt"), 0);
     return s;
 }
@@ -42,8 +46,8 @@ static void correct(const struct season *s, size_t i, const char *fault, const c
 static struct season corrected(void)
 {
     const struct season s = with_talk();
-    correct(&s, 0, "horn angle", NULL);
-    correct(&s, 1, "horn angle", NULL);
+    correct(&s, 0, "wet flannel", NULL);
+    correct(&s, 1, "wet flannel", NULL);
     correct(&s, 2, NULL, "tubas");
     return s;
 }
@@ -63,15 +67,15 @@ static void words_are_listed_with_how_many_hold_them(void **state)
     const struct season s = corrected();
     struct run r = BOX(&s, "hear", "a.show", "--words");
     assert_quiet(r);
-    assert_string_equal(r.out, "horn angle: 'spigots', by 2 corrections\n"
-                               "    \"Trumpets, your spigots are ugly.\"\n"
+    assert_string_equal(r.out, "wet flannel: 'spigots', by 2 corrections\n"
+                               "    \"Trumpets, burnt toast spigots.\"\n"
                                "tubas: 'gonkers', by 1 correction\n"
-                               "    \"Gonkers, the horn angle is bad.\"\n");
+                               "    \"Gonkers, burnt toast.\"\n");
     r = BOX(&s, "hear", "a.show", "--words", "--as", "csv");
     assert_quiet(r);
     assert_string_equal(r.out, "kind,name,words,corrections,quote\r\n"
-                               "fault,horn angle,spigots,2,\"Trumpets, your spigots are ugly.\"\r\n"
-                               "section,tubas,gonkers,1,\"Gonkers, the horn angle is bad.\"\r\n");
+                               "fault,wet flannel,spigots,2,\"Trumpets, burnt toast spigots.\"\r\n"
+                               "section,tubas,gonkers,1,\"Gonkers, burnt toast.\"\r\n");
     r = BOX(&s, "hear", "a.show", "--words", "--as", "json");
     assert_quiet(r);
     const json_t *first = json_array_get(json_out(r), 0);
@@ -99,31 +103,31 @@ static void a_word_is_learnt_and_heard_and_undo_names_it(void **state)
 {
     (void)state;
     const struct season s = corrected();
-    assert_null(strstr(drafts_of(&s), "0,trumpets,,horn angle"));
-    struct run r = BOX(&s, "hear", "a.show", "--teach", "horn angle=spigots");
+    assert_null(strstr(drafts_of(&s), "0,trumpets,,wet flannel"));
+    struct run r = BOX(&s, "hear", "a.show", "--teach", "wet flannel=spigots");
     assert_exit(r, 0);
     assert_string_equal(r.out, "");
-    assert_string_equal(r.err, "horn angle learns 'spigots'\n"
+    assert_string_equal(r.err, "wet flannel learns 'spigots'\n"
                                "hear a commentary again to use what was learnt\n");
-    assert_contains(drafts_of(&s), ",trumpets,,horn angle,");
+    assert_contains(drafts_of(&s), ",trumpets,,wet flannel,");
     assert_string_equal(BOX(&s, "hear", "a.show", "--words").out,
                         "tubas: 'gonkers', by 1 correction\n"
-                        "    \"Gonkers, the horn angle is bad.\"\n");
+                        "    \"Gonkers, burnt toast.\"\n");
     r = BOX(&s, "undo", "a.show");
     assert_exit(r, 0);
     assert_contains(arena_printf(test_arena(), "%s%s", r.out, r.err),
-                    "teach 'spigots' for horn angle");
-    assert_null(strstr(drafts_of(&s), ",trumpets,,horn angle,"));
+                    "teach 'spigots' for wet flannel");
+    assert_null(strstr(drafts_of(&s), ",trumpets,,wet flannel,"));
 }
 
 static void several_are_learnt_in_one_step_and_heard_at_once(void **state)
 {
     (void)state;
     const struct season s = with_talk();
-    struct run r = BOX(&s, "hear", "a.show", "tue", "talk.txt", "--teach", "horn angle=spigots",
+    struct run r = BOX(&s, "hear", "a.show", "tue", "talk.txt", "--teach", "wet flannel=spigots",
                        "--teach", "tubas=gonkers");
     assert_exit(r, 0);
-    assert_contains(r.err, "horn angle learns 'spigots'\ntubas learns 'gonkers'\n0 drafts added, "
+    assert_contains(r.err, "wet flannel learns 'spigots'\ntubas learns 'gonkers'\n0 drafts added, "
                            "3 brought up to date\n");
     ends(BOX(&s, "undo", "a.show"), 0); /* what was heard */
     r = BOX(&s, "undo", "a.show");

@@ -200,7 +200,7 @@ static void keep_nasty(void)
     ends(BOX(&s, "define", "a.show", "style", "--decide", NASTY), 0);
     keep_all(&s, "tue");
     write_file(s.dir, "talk.txt",
-               "[0:05] Trumpets, your spigots, horn angle, two counts late.\n"
+               "[0:05] Trumpets, spigots horn angle, two counts late.\n"
                "[0:20] Drums look great.\n[0:40] T1, " NASTY "\n");
     KEEP(&s, "hear", "a.show", "tue", "talk.txt");
     ends(BOX(&s, "hear", "a.show", "tue", "talk.txt"), 0);

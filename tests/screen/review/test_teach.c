@@ -4,16 +4,18 @@
 #include "lib/files.h"
 #include "review/stage.h"
 
-static const char talk[] = "[0:02] Trumpets, your spigots are ugly.\n"
-                           "[0:07] Tubas, those spigots are ugly.\n"
-                           "[0:12] Gonkers, the horn angle is bad.\n";
+/* Faults that only this show has: no table of share/ says anything of them. */
+static const char faults[] = "fault,key,words\nburnt toast,jb,\nwet flannel,jw,damp cloth\n",
+                  talk[] = "[0:02] Trumpets, burnt toast spigots.\n"
+                           "[0:07] Tubas, burnt toast spigots.\n"
+                           "[0:12] Gonkers, burnt toast.\n";
 
-/* What demo/band/faults.csv says of horn angle. */
-#define OWN "horn angles;bell angle"
+#define OWN "damp cloth" /* what the table says of wet flannel */
 
 static struct stage stage_heard(void)
 {
     struct stage s = stage_new();
+    must(run_in(faults, "boxcall", "add", s.show, "faults", "-", NULL));
     must(run("boxcall", "hear", s.show, "run", write_file(s.dir, "talk.txt", talk), NULL));
     stage_open(&s, &(struct term_setup){.rows = 24, .cols = 140}, "run");
     term_keys(s.t, "\"");
@@ -62,22 +64,22 @@ static void a_key_takes_up_the_word_and_what_waits_is_heard_in_it(void **state)
 {
     (void)state;
     struct stage s = stage_heard();
-    assert_false(line_is_so(&(struct wanted){&s, "0:06.4", "horn angle"}));
-    term_keys(s.t, "' h");
-    term_wait_row(s.t, -1, "now horn angle (Ctrl-z takes it back); & learns 'spigots'");
-    assert_string_equal(words_of(&s, false, "horn angle"), OWN); /* nobody asked for it yet */
+    assert_false(line_is_so(&(struct wanted){&s, "0:06.4", "wet flannel"}));
+    term_keys(s.t, "' j w");
+    term_wait_row(s.t, -1, "now wet flannel (Ctrl-z takes it back); & learns 'spigots'");
+    assert_string_equal(words_of(&s, false, "wet flannel"), OWN); /* nobody asked for it yet */
     term_keys(s.t, "&");
     term_wait_row(s.t, -1,
-                  "horn angle learns 'spigots': 1 heard another way, 0 more, 0 less (Ctrl");
-    assert_string_equal(words_of(&s, false, "horn angle"), OWN ";spigots");
-    wait_line(&s, "0:06.4", "horn angle");
+                  "wet flannel learns 'spigots': 1 heard another way, 0 more, 0 less (Ctrl");
+    assert_string_equal(words_of(&s, false, "wet flannel"), OWN ";spigots");
+    wait_line(&s, "0:06.4", "wet flannel");
     term_keys(s.t, "&");
     term_wait_row(s.t, -1, "no word is proposed; write teach WORDS");
     term_keys(s.t, "Ctrl-z");
-    term_wait_row(s.t, -1, "taken back: teach 'spigots' for horn angle");
-    assert_string_equal(words_of(&s, false, "horn angle"), OWN);
-    assert_false(line_is_so(&(struct wanted){&s, "0:06.4", "horn angle"}));
-    wait_line(&s, "0:01.4", "horn angle"); /* the correction is a step of its own */
+    term_wait_row(s.t, -1, "taken back: teach 'spigots' for wet flannel");
+    assert_string_equal(words_of(&s, false, "wet flannel"), OWN);
+    assert_false(line_is_so(&(struct wanted){&s, "0:06.4", "wet flannel"}));
+    wait_line(&s, "0:01.4", "wet flannel"); /* the correction is a step of its own */
     stage_quit(&s);
 }
 
@@ -87,16 +89,16 @@ static void other_words_are_taken_by_a_line(void **state)
     struct stage s = stage_heard();
     stage_line(&s, "teach taps");
     term_wait_row(s.t, -1, "no draft was put right just now: there is nothing to learn from");
-    term_keys(s.t, "' h");
+    term_keys(s.t, "' j w");
     term_wait_row(s.t, -1, "& learns 'spigots'");
     stage_line(&s, "teach late arrival");
     term_wait_row(s.t, -1, "'late arrival' means late arrival already; one word cannot mean both");
     stage_line(&s, "teach ugly spigots");
-    term_wait_row(s.t, -1, "horn angle learns 'ugly spigots': ");
-    assert_string_equal(words_of(&s, false, "horn angle"), OWN ";ugly spigots");
+    term_wait_row(s.t, -1, "wet flannel learns 'ugly spigots': ");
+    assert_string_equal(words_of(&s, false, "wet flannel"), OWN ";ugly spigots");
     stage_line(&s, "teach taps");
-    term_wait_row(s.t, -1, "horn angle learns 'taps': ");
-    assert_string_equal(words_of(&s, false, "horn angle"), OWN ";ugly spigots;taps");
+    term_wait_row(s.t, -1, "wet flannel learns 'taps': ");
+    assert_string_equal(words_of(&s, false, "wet flannel"), OWN ";ugly spigots;taps");
     stage_quit(&s);
 }
 
@@ -116,13 +118,13 @@ static void a_correction_that_is_taken_back_teaches_nothing(void **state)
 {
     (void)state;
     struct stage s = stage_heard();
-    term_keys(s.t, "' h");
+    term_keys(s.t, "' j w");
     term_wait_row(s.t, -1, "& learns 'spigots'");
     term_keys(s.t, "Ctrl-z");
     term_wait_row(s.t, -1, "taken back: draft 0:01.4");
     term_keys(s.t, "&");
     term_wait_row(s.t, -1, "no draft was put right just now");
-    assert_string_equal(words_of(&s, false, "horn angle"), OWN);
+    assert_string_equal(words_of(&s, false, "wet flannel"), OWN);
     stage_quit(&s);
 }
 
@@ -130,12 +132,12 @@ static void a_file_that_is_another_now_is_not_heard(void **state)
 {
     (void)state;
     struct stage s = stage_heard();
-    write_file(s.dir, "talk.txt", "[0:02] Tubas, horn angle.\n");
-    term_keys(s.t, "' h");
+    write_file(s.dir, "talk.txt", "[0:02] Tubas, wet flannel.\n");
+    term_keys(s.t, "' j w");
     term_wait_row(s.t, -1, "& learns 'spigots'");
     term_keys(s.t, "&");
-    term_wait_row(s.t, -1, "horn angle learns 'spigots'; hear talk.txt again to use it (Ctrl-z");
-    assert_string_equal(words_of(&s, false, "horn angle"), OWN ";spigots");
+    term_wait_row(s.t, -1, "wet flannel learns 'spigots'; hear talk.txt again to use it (Ctrl-z");
+    assert_string_equal(words_of(&s, false, "wet flannel"), OWN ";spigots");
     term_wait_row(s.t, 0, "3 of 3 wait");
     stage_quit(&s);
 }
