@@ -11,7 +11,8 @@ static const double bias = -5.00, of_topic = 1.28, most_topic = 4.32, of_sure = 
                     most_told = 2.12, of_unsure = -0.39, of_understood = 0.99, of_sentence = -0.36,
                     of_other = -0.68, of_late_name = -1.09, of_aside = -0.81, of_story = -1.17,
                     of_self = -1.27, of_clause = -0.05, of_same = 3.00, of_density = 0.70,
-                    of_both = 0.86, of_part = -2.22, of_mixed = 0.30, of_loose_part = -0.20;
+                    of_you = 0.8, of_both = 0.86, of_part = -2.22, of_mixed = 0.30,
+                    of_loose_part = -0.20;
 
 struct dividing {
     const struct talk *t;
@@ -134,6 +135,8 @@ static void judge(struct dividing *d, struct remark *r)
     /* 'Snares look great' is one though no fault is meant. */
     if ((r->who.n > 0 && !r->who.place) || r->who.all)
         r->odds += of_both * fmin(1, fabs(r->lean.good - r->lean.bad));
+    else if (span_means(d->t, s, MEAN_YOU) || span_means(d->t, s, MEAN_THEY))
+        r->odds += of_you;
     for (size_t i = r->first; i <= r->last; i++)
         r->same |= d->c[i].same;
     if (r->same)
