@@ -104,7 +104,7 @@ const struct table_column sections_columns[] = {
     [WORDS] = {"words", false, "other words for it, apart by ;", read_words, keep_words},
     [SAY] = {"say", false,
              "how it is said, in the sounds of the recogniser's dictionary (ARPABET), for words it "
-             "lacks; alternatives with ;",
+             "lacks: M EH L OW, or mello: M EH L OW for one of its words; several apart by ;",
              read_say, keep_say},
     {.name = NULL},
 };
