@@ -14,7 +14,8 @@
 static const int64_t gap_us = 30000, gap_most_us = INT64_C(600) * 1000000;
 
 struct decoder {
-    const char *path;
+    const char *path, *instead;
+    int to_rate;
     struct container file;
     AVCodecContext *codec;
     SwrContext *swr;
@@ -55,7 +56,7 @@ static bool open_codec(struct decoder *d)
 {
     d->stream = stream_pick(d->file.format, AVMEDIA_TYPE_AUDIO);
     if (!d->stream)
-        return err_set(d->e, ERR_INPUT, "%s: the clip has no sound; tap the beat instead", d->path);
+        return err_set(d->e, ERR_INPUT, "%s: the clip has no sound; %s", d->path, d->instead);
     const AVCodec *codec = avcodec_find_decoder(d->stream->codecpar->codec_id);
     if (!codec)
         return failed(d, "its sound is of a kind that cannot be decoded",
@@ -77,7 +78,7 @@ static bool open_codec(struct decoder *d)
 
 static int64_t time_of(const struct decoder *d, int64_t sample)
 {
-    return d->first_us + av_rescale(sample, 1000000, SOUND_RATE);
+    return d->first_us + av_rescale(sample, 1000000, d->to_rate);
 }
 
 static bool hand_over(struct decoder *d, const float *samples, int n)
@@ -101,8 +102,8 @@ static bool too_long(struct decoder *d, int64_t us)
     const long long from = time_of(d, d->samples) / 1000000, minutes = us / 60000000;
     return err_set(d->e, ERR_INPUT,
                    "%s: its sound stops at %lld:%02lld and goes on %lld minutes later: the clip's "
-                   "times are damaged; copy it again, or tap the beat instead",
-                   d->path, from / 60, from % 60, minutes - from / 60);
+                   "times are damaged; copy it again, or %s",
+                   d->path, from / 60, from % 60, minutes - from / 60, d->instead);
 }
 
 static bool silence_until(struct decoder *d, int64_t us)
@@ -110,7 +111,7 @@ static bool silence_until(struct decoder *d, int64_t us)
     if (us - time_of(d, d->samples) > gap_most_us)
         return too_long(d, us);
     static const float quiet[4096];
-    int64_t n = av_rescale(us - time_of(d, d->samples), SOUND_RATE, 1000000);
+    int64_t n = av_rescale(us - time_of(d, d->samples), d->to_rate, 1000000);
     for (; n > 0; n -= 4096)
         if (!hand_over(d, quiet, n < 4096 ? (int)n : 4096))
             return false;
@@ -122,7 +123,7 @@ static bool flush(struct decoder *d)
 {
     if (!d->swr)
         return true;
-    const int64_t left = swr_get_delay(d->swr, SOUND_RATE) + 16;
+    const int64_t left = swr_get_delay(d->swr, d->to_rate) + 16;
     if (left > d->cap) {
         d->cap = (int)left;
         d->out = xrealloc(d->out, (size_t)d->cap * sizeof *d->out);
@@ -150,7 +151,7 @@ static bool converter(struct decoder *d, const AVFrame *f)
         av_channel_layout_default(&from, f->ch_layout.nb_channels);
     else
         from = d->layout;
-    int code = swr_alloc_set_opts2(&d->swr, &mono, AV_SAMPLE_FMT_FLT, SOUND_RATE, &from, f->format,
+    int code = swr_alloc_set_opts2(&d->swr, &mono, AV_SAMPLE_FMT_FLT, d->to_rate, &from, f->format,
                                    f->sample_rate, 0, NULL);
     if (code >= 0)
         code = swr_init(d->swr);
@@ -236,14 +237,16 @@ static bool run(struct decoder *d)
            flush(d);
 }
 
-bool sound_decode(const char *path, int64_t length_us, sound_sink sink, void *user, struct err *e)
+bool sound_decode_as(const struct sound_want *want, sound_sink sink, void *user, struct err *e)
 {
-    if (!file_is_regular(path, e) || !libav_load(e))
+    if (!file_is_regular(want->path, e) || !libav_load(e))
         return false;
     e->code = ERR_NONE;
     e->text[0] = '\0';
-    struct decoder d = {.path = path,
-                        .length_us = length_us > 0 ? length_us : INT64_MAX,
+    struct decoder d = {.path = want->path,
+                        .instead = want->instead,
+                        .to_rate = want->rate,
+                        .length_us = want->length_us > 0 ? want->length_us : INT64_MAX,
                         .sink = sink,
                         .user = user,
                         .e = e};
@@ -256,4 +259,10 @@ bool sound_decode(const char *path, int64_t length_us, sound_sink sink, void *us
     container_close(&d.file);
     free(d.out);
     return ok;
+}
+
+bool sound_decode(const char *path, int64_t length_us, sound_sink sink, void *user, struct err *e)
+{
+    const struct sound_want want = {path, length_us, SOUND_RATE, "tap the beat instead"};
+    return sound_decode_as(&want, sink, user, e);
 }

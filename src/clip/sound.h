@@ -1,4 +1,4 @@
-/* The sound of a clip as samples: one channel, float, 44100 a second, in one pass. */
+/* The sound of a clip as samples: one channel, float, 44100 a second or another rate, in one pass. */
 #ifndef CLIP_SOUND_H
 #define CLIP_SOUND_H
 
@@ -27,5 +27,14 @@ typedef bool (*sound_sink)(void *user, const struct sound_chunk *chunk);
  * false with e->code ERR_NONE when the sink stopped it. Damaged passages are skipped, as a player
  * does. */
 bool sound_decode(const char *path, int64_t length_us, sound_sink sink, void *user, struct err *e);
+
+/* The same at another rate, or of a file that is no clip. */
+struct sound_want {
+    const char *path;
+    int64_t length_us;
+    int rate;            /* samples a second */
+    const char *instead; /* what to do about a file that has no sound: "tap the beat instead" */
+};
+bool sound_decode_as(const struct sound_want *want, sound_sink sink, void *user, struct err *e);
 
 #endif
