@@ -128,8 +128,8 @@ static bool take(struct meaning *m, const struct grammar_arc *a)
     return ok;
 }
 
-bool said_call_read(const struct grammar *g, const struct show *show, const struct said_words *words,
-               struct said_call *out)
+bool said_call_read(const struct grammar *g, const struct show *show,
+                    const struct said_words *words, struct said_call *out)
 {
     *out = (struct said_call){.fault = -1, .severity = 2};
     struct walk w = {.g = g, .words = words, .most = 4 * words->n + 16};

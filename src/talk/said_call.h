@@ -22,7 +22,7 @@ struct said_words {
 
 /* False when the words are no call of this show: not in the grammar, or numbers 'through' which nobody
  * stands, or more than SAID_MOST targets. The show is the one the grammar was made of. */
-bool said_call_read(const struct grammar *g, const struct show *show, const struct said_words *words,
-               struct said_call *out);
+bool said_call_read(const struct grammar *g, const struct show *show,
+                    const struct said_words *words, struct said_call *out);
 
 #endif

@@ -1,4 +1,5 @@
 #include "app/app.h"
+#include "app/voice.h"
 #include "show/path.h"
 #include "store/draft.h"
 #include "verb/rows.h"
@@ -79,6 +80,7 @@ static bool run(struct call *c, struct err *e)
         note_numbers(&app.show, &c->talk);
         note_paths(&app.show, &c->talk);
         note_files(&app, &c->talk);
+        app_voice_unheard(&app.show, &c->talk);
         ok = store_each_clip_drafts(app.store, note_waiting, &drafts, e);
     }
     if (ok) {

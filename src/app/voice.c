@@ -1,0 +1,147 @@
+#include "app/voice.h"
+
+#include <stdlib.h>
+
+const double app_voice_sure = 0.5;
+
+struct app_voice {
+    const struct show *show;
+    struct arena a;
+    struct grammar grammar;
+    struct speech *ear;
+};
+
+/* Another model than Debian's, for tests and for whoever has a better one. */
+static const char *model(void)
+{
+    return getenv("BOXCALL_VOICE");
+}
+
+static bool make_grammar(struct arena *a, const struct show *show, struct grammar *out,
+                         struct err *e)
+{
+    struct speech_dictionary *d;
+    if (!speech_dictionary_open(&d, model(), e))
+        return false;
+    const struct sounds sounds = {speech_dictionary_find, d};
+    grammar_of(a, show, &sounds, out);
+    speech_dictionary_close(d);
+    return true;
+}
+
+/* The two rooms do not know each other: what one says is handed to the other. */
+static struct speech_net net_of(struct arena *a, const struct grammar *g)
+{
+    struct speech_word *words = arena_alloc(a, (g->n_words + 1) * sizeof *words);
+    struct speech_arc *arcs = arena_alloc(a, (g->n_arcs + 1) * sizeof *arcs);
+    for (size_t i = 0; i < g->n_words; i++)
+        words[i] = (struct speech_word){g->words[i].is, g->words[i].sounds, g->words[i].n_sounds};
+    for (size_t i = 0; i < g->n_arcs; i++)
+        arcs[i] =
+            (struct speech_arc){g->arcs[i].from, g->arcs[i].to, g->arcs[i].word, g->arcs[i].chance};
+    return (struct speech_net){words, arcs, g->n_words, g->n_arcs, g->n_states, g->start, g->end};
+}
+
+static bool says_something(const struct grammar *g, struct err *e)
+{
+    bool section = false, fault = false;
+    for (size_t i = 0; i < g->n_arcs; i++) {
+        section |= g->arcs[i].says == SAID_SECTION;
+        fault |= g->arcs[i].says == SAID_FAULT;
+    }
+    return (section && fault) ||
+           err_set(e, ERR_INPUT, "the show has no %s that can be heard; see boxcall check SHOW",
+                   section ? "fault" : "section");
+}
+
+bool app_voice_open(struct app_voice **out, const struct show *show, struct err *e)
+{
+    struct app_voice *v = xcalloc(1, sizeof *v);
+    v->show = show;
+    if (make_grammar(&v->a, show, &v->grammar, e) && says_something(&v->grammar, e)) {
+        const struct speech_net net = net_of(&v->a, &v->grammar);
+        if (speech_open(&v->ear, &net, model(), e)) {
+            *out = v;
+            return true;
+        }
+    }
+    app_voice_close(v);
+    return false;
+}
+
+void app_voice_close(struct app_voice *v)
+{
+    if (!v)
+        return;
+    speech_close(v->ear);
+    arena_free(&v->a);
+    free(v);
+}
+
+struct speech *app_voice_ear(struct app_voice *v)
+{
+    return v->ear;
+}
+
+/* --- words as calls ---------------------------------------------------------------------------------- */
+
+static const char *quote_of(struct arena *a, const struct speech_heard *words, size_t n)
+{
+    struct buf b = {0};
+    for (size_t i = 0; i < n; i++)
+        buf_printf(&b, "%s%s", i ? " " : "", words[i].is);
+    const char *quote = arena_strdup(a, buf_text(&b));
+    buf_free(&b);
+    return quote;
+}
+
+bool app_voice_read(struct app_voice *v, struct arena *a, const struct speech_said *said,
+                    struct heard_call *out)
+{
+    const char **words = arena_alloc(a, (said->n + 1) * sizeof *words);
+    for (size_t i = 0; i < said->n; i++)
+        words[i] = said->words[i].is;
+    if (!said_call_read(&v->grammar, v->show, &(struct said_words){words, said->n}, &out->call))
+        return false;
+    out->from_us = said->words[0].from_us;
+    out->to_us = said->words[said->n - 1].to_us;
+    out->quote = quote_of(a, said->words, said->n);
+    out->confidence = said->confidence;
+    return true;
+}
+
+bool app_voice_file(struct app_voice *v, const struct spoken_want *want, struct arena *a,
+                    struct heard_calls *out, struct err *e)
+{
+    struct spoken_list l;
+    if (!spoken_hear(v->ear, want, a, &l, e))
+        return false;
+    struct heard_call *at = arena_alloc(a, (l.n + 1) * sizeof *at);
+    *out = (struct heard_calls){.at = at, .stretches = l.stretches};
+    for (size_t i = 0; i < l.n; i++) {
+        const struct speech_said said = {
+            .words = l.at[i].words, .n = l.at[i].n_words, .confidence = l.at[i].confidence};
+        if (app_voice_read(v, a, &said, &at[out->n]))
+            out->n++;
+    }
+    return true;
+}
+
+/* --- what cannot be heard ---------------------------------------------------------------------------- */
+
+void app_voice_unheard(const struct show *show, struct buf *talk)
+{
+    struct arena a = {0};
+    struct grammar g;
+    struct err none;
+    if (make_grammar(&a, show, &g, &none))
+        for (size_t i = 0; i < g.n_unheard; i++) {
+            const struct grammar_unheard *u = &g.unheard[i];
+            buf_printf(talk,
+                       "note: '%s' of %s cannot be heard when it is spoken: no dictionary has "
+                       "'%s'; its sounds go into the column say\n",
+                       u->phrase, u->fault ? show->faults[u->at].name : show->sections[u->at].name,
+                       u->word);
+        }
+    arena_free(&a);
+}
