@@ -36,10 +36,11 @@ static cmd_ln_t *settings(const char *model, const struct manner *m)
 {
     struct buf hmm = {0};
     buf_printf(&hmm, "%s/en-us", speech_model(model));
-    cmd_ln_t *c = cmd_ln_init(NULL, ps_args(), TRUE, "-hmm", buf_text(&hmm), "-dict", "/dev/null",
-                              "-compallsen", "yes", "-lw", m->weight, "-wip", "0.2", "-beam",
-                              m->beam, "-pbeam", m->beam, "-wbeam", m->word_beam, "-fwdflat", "no",
-                              "-bestpath", "no", "-dither", "yes", "-seed", "1", NULL);
+    cmd_ln_t *c =
+        cmd_ln_init(NULL, ps_args(), TRUE, "-hmm", buf_text(&hmm), "-dict", "/dev/null",
+                    "-compallsen", "yes", "-lw", m->weight, "-wip", "0.2", "-beam", m->beam,
+                    "-pbeam", m->beam, "-wbeam", m->word_beam, "-fwdflat", "no", "-bestpath", "no",
+                    "-dither", "yes", "-seed", "1", "-topn", "8", NULL);
     buf_free(&hmm);
     return c;
 }

@@ -1,5 +1,6 @@
 #include "talk/grammar.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -71,6 +72,11 @@ static struct grammar_arc *find_arc(struct building *b, int from, int word, bool
 
 enum { PHRASE_MOST = 12 };
 
+struct way {
+    int from, to;
+    double weight;
+};
+
 struct phrase {
     int words[PHRASE_MOST];
     size_t n;
@@ -91,40 +97,46 @@ static struct phrase phrase_of(struct building *b, const char *text)
     return p;
 }
 
-/* The last word's arc means `m`; a phrase that means something there already keeps its meaning. */
-static void phrase_add(struct building *b, int from, int to, const struct phrase *p,
-                       struct meaning m)
+/* The last word's arc means `m`; a phrase that means something there already keeps its meaning. It is said
+ * `weight` times as often as one of weight 1: until the chances are shared out, they are weights below 0. */
+static void phrase_add(struct building *b, struct way w, const struct phrase *p, struct meaning m)
 {
+    int from = w.from;
+    if (!p->n)
+        return;
     for (size_t i = 0; i + 1 < p->n; i++) {
-        const struct grammar_arc *there = find_arc(b, from, p->words[i], false);
-        const int next = there ? there->to : state(b);
+        struct grammar_arc *there = find_arc(b, from, p->words[i], false);
         if (!there)
-            arc(b, from, next, p->words[i], nothing);
-        from = next;
+            there = arc(b, from, state(b), p->words[i], nothing);
+        there->chance -= w.weight;
+        from = there->to;
     }
-    if (p->n && !find_arc(b, from, p->words[p->n - 1], true))
-        arc(b, from, to, p->words[p->n - 1], m);
+    if (!find_arc(b, from, p->words[p->n - 1], true))
+        arc(b, from, w.to, p->words[p->n - 1], m)->chance = -w.weight;
 }
 
-static void say_plainly(struct building *b, int from, int to, const char *text, struct meaning m)
+static void say_plainly(struct building *b, struct way w, const char *text, struct meaning m)
 {
     const struct phrase p = phrase_of(b, text);
     if (!p.unheard)
-        phrase_add(b, from, to, &p, m);
+        phrase_add(b, w, &p, m);
 }
 
 /* One of the show's own; what cannot be heard is kept for whoever asks. */
 struct own {
-    int from, to;
+    struct way way;
     struct meaning means;
     bool name;
 };
+
+/* What a name and another word for it weigh: from memory. */
+static const double name_weight = 2, word_weight = 1;
 
 static void say_own(struct building *b, const struct own *o, const char *text)
 {
     const struct phrase p = phrase_of(b, text);
     if (!p.unheard) {
-        phrase_add(b, o->from, o->to, &p, o->means);
+        phrase_add(b, o->way, &p, o->means);
         return;
     }
     b->unheard = array_grow(b->unheard, b->n_unheard, &b->cap_unheard, sizeof *b->unheard);
@@ -132,18 +144,32 @@ static void say_own(struct building *b, const struct own *o, const char *text)
         text, p.unheard, o->name, o->means.says == SAID_FAULT, o->means.value};
 }
 
-/* "trumpets" is said of one as "trumpet three"; a section that is named in the singular may be said in the
+static bool ends_in(const char *text, const char *end)
+{
+    const size_t n = strlen(text), k = strlen(end);
+    return n > k && strcmp(text + n - k, end) == 0;
+}
+
+/* How much of "trumpets", "basses" is said of one; 0 where it is no plural. */
+static size_t singular(const char *text)
+{
+    static const char *const two[] = {"sses", "xes", "shes", "ches"};
+    const size_t n = strlen(text);
+    for (size_t i = 0; i < sizeof two / sizeof *two; i++)
+        if (ends_in(text, two[i]))
+            return n - 2;
+    return n > 2 && ends_in(text, "s") && !ends_in(text, "ss") ? n - 1 : 0;
+}
+
+/* "trumpets" is said of one as "trumpet three"; a section whose name is in the singular may be said in the
  * plural, where the dictionary has that. */
 static void say_other_number(struct building *b, const struct own *o, const char *text)
 {
-    const size_t n = strlen(text);
-    if (n < 3)
-        return;
-    const bool many = text[n - 1] == 's' && text[n - 2] != 's';
-    const char *other = many ? arena_strndup(b->a, text, n - 1) : arena_printf(b->a, "%ss", text);
+    const size_t one = singular(text);
+    const char *other = one ? arena_strndup(b->a, text, one) : arena_printf(b->a, "%ss", text);
     const char *last = strrchr(other, ' ') ? strrchr(other, ' ') + 1 : other;
-    if (many || say_known(&b->say, last))
-        say_plainly(b, o->from, o->to, other, o->means);
+    if (one || (o->name && say_known(&b->say, last)))
+        say_plainly(b, o->way, other, o->means);
 }
 
 static const char *next_word(struct building *b, const char **words)
@@ -175,13 +201,34 @@ static void add_numbers(struct building *b, int section, int named, int done)
             silent(b, named, more, 0.5);
             silent(b, after, done, 0.5);
             silent(b, after, more, 0.1);
-            say_plainly(b, after, more, "and", nothing);
-            say_plainly(b, after, more, "through", (struct meaning){SAID_THROUGH, 0});
+            say_plainly(b, (struct way){after, more, 1}, "and", nothing);
+            say_plainly(b, (struct way){after, more, 1}, "through",
+                        (struct meaning){SAID_THROUGH, 0});
         }
-        say_plainly(b, more, after, say_number(b->a, number),
+        say_plainly(b, (struct way){more, after, 1}, say_number(b->a, number),
                     (struct meaning){SAID_NUMBER, number});
     }
     silent(b, named, done, more < 0 ? 1 : 0.5);
+}
+
+/* 0: the name, 1: the other words, 2: what of them is said of one instead of many. */
+static void say_section(struct building *b, int section, struct way w, int pass)
+{
+    const struct section *s = &b->show->sections[section];
+    const char *name = say_phrase(b->a, s->name, strlen(s->name));
+    const char *words = s->words ? s->words : "";
+    struct own o = {w, {SAID_SECTION, section}, pass != 1};
+    if (pass == 0)
+        o.way.weight = name_weight;
+    if (pass == 0)
+        say_own(b, &o, name);
+    if (pass == 2)
+        say_other_number(b, &o, name);
+    o.name = false;
+    while (pass == 1 && *words)
+        say_own(b, &o, next_word(b, &words));
+    while (pass == 2 && *words)
+        say_other_number(b, &o, next_word(b, &words));
 }
 
 /* Names first: what one section is called no other's words take from it. */
@@ -196,19 +243,9 @@ static void add_sections(struct building *b, int from, int done)
                 continue;
             if (pass == 0)
                 named[i] = state(b);
-            struct own o = {from, named[i], {SAID_SECTION, (int)i}, pass == 0};
-            const char *name = say_phrase(b->a, s->name, strlen(s->name));
-            const char *words = s->words ? s->words : "";
-            if (pass == 0)
-                say_own(b, &o, name);
-            while (pass == 1 && *words)
-                say_own(b, &o, next_word(b, &words));
-            while (pass == 2 && *words)
-                say_other_number(b, &o, next_word(b, &words));
-            if (pass == 2) {
-                say_other_number(b, &o, name);
+            say_section(b, (int)i, (struct way){from, named[i], word_weight}, pass);
+            if (pass == 2)
                 add_numbers(b, (int)i, named[i], done);
-            }
         }
 }
 
@@ -221,7 +258,8 @@ static void add_faults(struct building *b, int from, int to)
             const struct fault *f = &b->show->faults[i];
             if (f->removed)
                 continue;
-            const struct own o = {from, to, {SAID_FAULT, (int)i}, pass == 0};
+            const struct own o = {
+                {from, to, pass == 0 ? name_weight : word_weight}, {SAID_FAULT, (int)i}, pass == 0};
             const char *words = f->words ? f->words : "";
             if (pass == 0)
                 say_own(b, &o, say_phrase(b->a, f->name, strlen(f->name)));
@@ -238,9 +276,10 @@ static void add_manners(struct building *b, int from, int to)
         int severity;
     } severe[] = {{"small", 1}, {"minor", 1}, {"serious", 3}, {"major", 3}};
     for (size_t i = 0; i < sizeof praise / sizeof *praise; i++)
-        say_plainly(b, from, to, praise[i], (struct meaning){SAID_PRAISE, 0});
+        say_plainly(b, (struct way){from, to, 1}, praise[i], (struct meaning){SAID_PRAISE, 0});
     for (size_t i = 0; i < sizeof severe / sizeof *severe; i++)
-        say_plainly(b, from, to, severe[i].is, (struct meaning){SAID_SEVERITY, severe[i].severity});
+        say_plainly(b, (struct way){from, to, 1}, severe[i].is,
+                    (struct meaning){SAID_SEVERITY, severe[i].severity});
     silent(b, from, to, plain);
 }
 
@@ -262,19 +301,18 @@ static void group_by_from(struct building *b)
     b->arcs = out;
 }
 
-/* What no chance was given shares what is left of 1 evenly. */
+/* What no chance was given shares what is left of 1 by its weight. */
 static void share_chances(struct grammar_arc *arcs, size_t n)
 {
     for (size_t i = 0, k; i < n; i = k) {
-        double left = 1;
-        size_t without = 0;
+        double left = 1, weights = 0;
         for (k = i; k < n && arcs[k].from == arcs[i].from; k++) {
-            left -= arcs[k].chance;
-            without += arcs[k].chance == 0;
+            left -= fmax(arcs[k].chance, 0);
+            weights -= fmin(arcs[k].chance, 0);
         }
         for (size_t j = i; j < k; j++)
-            if (arcs[j].chance == 0)
-                arcs[j].chance = left / (double)without;
+            if (arcs[j].chance < 0)
+                arcs[j].chance *= -left / weights;
     }
 }
 
@@ -315,10 +353,10 @@ void grammar_of(struct arena *a, const struct show *show, const struct sounds *d
               fault = state(&b), end = state(&b);
     *out = (struct grammar){.start = targets, .end = end};
     silent(&b, targets, named, plain);
-    say_plainly(&b, targets, named, "the", nothing);
+    say_plainly(&b, (struct way){targets, named, 1}, "the", nothing);
     add_sections(&b, named, target_said);
     silent(&b, target_said, manner, no_more_targets);
-    say_plainly(&b, target_said, targets, "and", nothing);
+    say_plainly(&b, (struct way){target_said, targets, 1}, "and", nothing);
     silent(&b, target_said, targets, run_on);
     add_manners(&b, manner, fault);
     add_faults(&b, fault, end);
