@@ -1,5 +1,6 @@
 #include "app/voice.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 const double app_voice_sure = 0.5;
@@ -125,6 +126,40 @@ bool app_voice_file(struct app_voice *v, const struct spoken_want *want, struct 
             out->n++;
     }
     return true;
+}
+
+static struct draft draft_of(struct arena *a, const struct show *show, const struct heard_call *h,
+                             const struct talk_clock *clock)
+{
+    const struct said_call *c = &h->call;
+    struct draft_target *targets = arena_alloc(a, c->n_targets * sizeof *targets);
+    for (size_t i = 0; i < c->n_targets; i++)
+        targets[i] = c->targets[i];
+    return (struct draft){
+        .at_us =
+            clock->offset_us + (int64_t)llround((double)h->from_us * clock->rate) - clock->lead_us,
+        .end_us = clock->offset_us + (int64_t)llround((double)h->to_us * clock->rate),
+        .said_us = h->from_us,
+        .targets = targets,
+        .n_targets = c->n_targets,
+        .fault = c->fault,
+        .praise = c->praise,
+        .cause = show->faults[c->fault].cause,
+        .severity = c->severity,
+        .confidence = h->confidence,
+        .quote = h->quote,
+    };
+}
+
+struct draft_list app_voice_drafts(struct arena *a, const struct show *show,
+                                   const struct heard_calls *calls, const struct talk_clock *clock)
+{
+    struct draft *at = arena_alloc(a, (calls->n + 1) * sizeof *at);
+    struct draft_list out = {.at = at};
+    for (size_t i = 0; i < calls->n; i++)
+        if (calls->at[i].confidence >= app_voice_sure)
+            at[out.n++] = draft_of(a, show, &calls->at[i], clock);
+    return out;
 }
 
 /* --- what cannot be heard ---------------------------------------------------------------------------- */

@@ -5,6 +5,7 @@
 #include "base/buf.h"
 #include "hear/spoken.h"
 #include "talk/said_call.h"
+#include "talk/understand.h"
 
 /* An ear for the show as it is now. The show must stay where it is; after a reload open it anew. */
 struct app_voice;
@@ -32,6 +33,10 @@ bool app_voice_file(struct app_voice *v, const struct spoken_want *want, struct 
 /* What speech_end() or speech_hear() handed out, as a call; false when it is none. */
 bool app_voice_read(struct app_voice *v, struct arena *a, const struct speech_said *said,
                     struct heard_call *out);
+
+/* Those that are sure, as drafts whose times are the clip's. */
+struct draft_list app_voice_drafts(struct arena *a, const struct show *show,
+                                   const struct heard_calls *calls, const struct talk_clock *clock);
 
 /* Adds a line for each name or word of the show that cannot be heard, "note: ..."; nothing where there is
  * no recogniser. */

@@ -101,6 +101,10 @@ const struct verb verb_check = {
     .detail = "Refuses a set of section or fault keys in which one key is the beginning of "
               "another, since a chord could then not tell when it is complete.\n"
               "\n"
+              "Names and words of the show that cannot be heard when they are spoken are noted: "
+              "the recogniser's dictionary lacks them, and the column say of sections or faults "
+              "does not tell how they sound.\n"
+              "\n"
               "--copy is the safe way to copy a show at any time, with a review open or after a "
               "crash: the newest marks may stand beside the file, in SHOW-wal, and a file manager "
               "would leave them behind.",

@@ -151,6 +151,36 @@ static void a_recording_of_minutes_is_parted_at_pauses(void **state)
     assert_string_equal(l.at[0].quote, "trumpets horn angle");
 }
 
+static void sure_calls_become_drafts_by_the_clips_clock(void **state)
+{
+    (void)state;
+    struct heard_call calls[2] = {
+        {.from_us = 10000000,
+         .to_us = 12000000,
+         .quote = "tuba two serious path",
+         .confidence = 0.9},
+        {.from_us = 20000000, .to_us = 22000000, .quote = "", .confidence = app_voice_sure - 0.01}};
+    const int fault = show_fault(&show, "path"), section = show_section(&show, "tubas");
+    for (size_t i = 0; i < 2; i++)
+        calls[i].call = (struct said_call){.targets = {{section, show_performer(&show, "U2")}},
+                                           .n_targets = 1,
+                                           .fault = fault,
+                                           .severity = 3};
+    const struct heard_calls l = {calls, 2, 2};
+    const struct talk_clock clock = {.offset_us = 5000000, .rate = 1.1, .lead_us = 600000};
+    const struct draft_list d = app_voice_drafts(&memory, &show, &l, &clock);
+    assert_int_equal(d.n, 1);
+    assert_int_equal(d.at[0].said_us, 10000000);
+    assert_int_equal(d.at[0].at_us, 5000000 + 11000000 - 600000);
+    assert_int_equal(d.at[0].end_us, 5000000 + 13200000);
+    assert_int_equal(d.at[0].n_targets, 1);
+    assert_int_equal(d.at[0].targets[0].performer, show_performer(&show, "U2"));
+    assert_int_equal(d.at[0].fault, fault);
+    assert_int_equal(d.at[0].cause, show.faults[fault].cause);
+    assert_int_equal(d.at[0].severity, 3);
+    assert_string_equal(d.at[0].quote, "tuba two serious path");
+}
+
 static void what_comes_in_pieces_is_heard_as_the_whole_is(void **state)
 {
     (void)state;
@@ -336,6 +366,8 @@ int main(void)
              a_recording_of_minutes_is_parted_at_pauses, NULL);
     case_add(&all, "what comes in pieces is heard as the whole is",
              what_comes_in_pieces_is_heard_as_the_whole_is, NULL);
+    case_add(&all, "sure calls become drafts by the clip's clock",
+             sure_calls_become_drafts_by_the_clips_clock, NULL);
     case_add(&all, "a key that is let go at once says nothing",
              a_key_that_is_let_go_at_once_says_nothing, NULL);
     case_add(&all, "a cut off file gives what there is", a_cut_off_file_gives_what_there_is, NULL);
