@@ -38,8 +38,7 @@ const struct lexicon *app_lexicon(struct app *a, struct arena *mem, struct err *
     return l;
 }
 
-/* Those that the clip shows; one that begins a little before it is at its beginning. */
-static void within_clip(struct heard *h, int64_t length_us, struct arena *mem)
+void hear_within(struct heard_talk *h, int64_t length_us, struct arena *mem)
 {
     struct draft *at = arena_alloc(mem, (h->drafts.n + 1) * sizeof *at);
     size_t n = 0;
@@ -55,11 +54,11 @@ static void within_clip(struct heard *h, int64_t length_us, struct arena *mem)
     h->drafts = (struct draft_list){at, n};
 }
 
-bool app_hear(struct app *a, struct arena *mem, const struct hear_choice *how, struct heard *out,
-              struct err *e)
+bool app_hear(struct app *a, struct arena *mem, const struct hear_choice *how,
+              struct heard_talk *out, struct err *e)
 {
     struct timed timed;
-    *out = (struct heard){0};
+    *out = (struct heard_talk){0};
     if (!timed_read(mem, &how->file, &timed, e))
         return false;
     const struct lexicon *l = app_lexicon(a, mem, e);
@@ -67,8 +66,8 @@ bool app_hear(struct app *a, struct arena *mem, const struct hear_choice *how, s
         return false;
     struct understood u;
     talk_understand(mem, l, &timed, &how->clock, &u);
-    *out = (struct heard){.drafts = u.drafts, .n_words = u.n_words, .n_known = u.n_known};
-    within_clip(out, how->clip->length_us, mem);
+    *out = (struct heard_talk){.drafts = u.drafts, .n_words = u.n_words, .n_known = u.n_known};
+    hear_within(out, how->clip->length_us, mem);
     return true;
 }
 
@@ -82,7 +81,7 @@ bool hear_digest(const struct timed_text *file, char out[65], struct err *e)
     return true;
 }
 
-bool app_hear_keep(struct app *a, const struct hear_choice *how, const struct heard *h,
+bool app_hear_keep(struct app *a, const struct hear_choice *how, const struct heard_talk *h,
                    struct drafts_report *out, struct err *e)
 {
     char digest[65];
@@ -90,7 +89,7 @@ bool app_hear_keep(struct app *a, const struct hear_choice *how, const struct he
         return false;
     struct draft_source source = {
         .clip = how->clip->id,
-        .kind = "commentary",
+        .kind = how->kind,
         .name = how->file.source,
         .path = how->path,
         .digest = digest,

@@ -11,10 +11,11 @@ struct hear_choice {
     const struct clip *clip;
     struct timed_text file;
     const char *path; /* absolute; "" where it is no file */
+    const char *kind; /* "commentary", "voice" */
     struct talk_clock clock;
 };
 
-struct heard {
+struct heard_talk {
     struct draft_list drafts; /* those within the clip */
     size_t n_words, n_known;  /* said; of these known */
     size_t outside;           /* remarks that lie before the clip or behind its end */
@@ -29,10 +30,12 @@ const struct lexicon *app_lexicon(struct app *a, struct arena *mem, struct err *
 bool hear_digest(const struct timed_text *file, char out[65], struct err *e);
 
 /* The drafts live in mem. Errors name the file, or the table of words that is wrong. */
-bool app_hear(struct app *a, struct arena *mem, const struct hear_choice *how, struct heard *out,
-              struct err *e);
+bool app_hear(struct app *a, struct arena *mem, const struct hear_choice *how,
+              struct heard_talk *out, struct err *e);
+/* Leaves those that the clip shows; one that begins a little before it is at its beginning. */
+void hear_within(struct heard_talk *h, int64_t length_us, struct arena *mem);
 /* Into the show's drafts: app_drafts_put(). */
-bool app_hear_keep(struct app *a, const struct hear_choice *how, const struct heard *h,
+bool app_hear_keep(struct app *a, const struct hear_choice *how, const struct heard_talk *h,
                    struct drafts_report *out, struct err *e);
 
 #endif

@@ -51,7 +51,7 @@ struct teaching {
     struct arena mem;
     /* heard again; NULL: not */
     const struct hear_choice *how;
-    struct heard heard;
+    struct heard_talk heard;
     struct drafts_report *report;
 };
 

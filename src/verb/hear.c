@@ -8,111 +8,13 @@
 #include "paper/drafts.h"
 #include "paper/lessons.h"
 #include "sys/file.h"
+#include "verb/hearing.h"
 #include "verb/rows.h"
 #include "verb/teach.h"
 
 enum { TEXT_LIMIT = 64 << 20 };
 
-/* --- where it lies in the clip ------------------------------------------------------------------ */
-
-static bool read_time(const char *text, int64_t *us, struct err *e)
-{
-    while (*text == ' ')
-        text++;
-    return *text == '-' || *text == '+' ? time_parse_shift(text, us, e) : time_parse(text, us, e);
-}
-
-struct said_at {
-    int64_t said_us, clip_us;
-};
-
-/* "0:12", where the commentary's 0:00 is in the clip, or "1:05=1:17.5", a moment of both. */
-static bool read_tie(struct call *c, const char *text, struct said_at *out, struct err *e)
-{
-    const char *equals = strchr(text, '=');
-    out->said_us = 0;
-    if (equals &&
-        !read_time(arena_strndup(&c->memory, text, (size_t)(equals - text)), &out->said_us, e))
-        return err_in(e, "hear: --at %s", text);
-    return read_time(equals ? equals + 1 : text, &out->clip_us, e) ||
-           err_in(e, "hear: --at %s", text);
-}
-
-static bool read_clock(struct call *c, struct talk_clock *out, struct err *e)
-{
-    size_t n;
-    const char **at = call_values(c, "at", &n);
-    struct said_at tie[2] = {0};
-    if (n > 2)
-        return err_set(e, ERR_USAGE,
-                       "hear: --at was given %zu times; once says where it begins, "
-                       "twice how fast it runs too",
-                       n);
-    for (size_t i = 0; i < n; i++)
-        if (!read_tie(c, at[i], &tie[i], e))
-            return false;
-    out->rate = 1;
-    if (n == 2) {
-        const double said = (double)(tie[1].said_us - tie[0].said_us);
-        out->rate = (double)(tie[1].clip_us - tie[0].clip_us) / said;
-        if (!(said != 0 && out->rate >= 0.5 && out->rate <= 2))
-            return err_set(
-                e, ERR_USAGE,
-                "hear: --at %s and --at %s: the clip would run %.3g times as fast as the "
-                "commentary; write each as COMMENTARY=CLIP, in the same order",
-                at[0], at[1], said != 0 ? out->rate : 0);
-    }
-    out->offset_us = tie[0].clip_us - (int64_t)llround((double)tie[0].said_us * out->rate);
-    return true;
-}
-
-static bool read_lead(struct call *c, struct app *app, struct talk_clock *out, struct err *e)
-{
-    long ms;
-    out->lead_us = hear_lead_us(app, &c->memory);
-    if (!call_number(c, "lead", (struct call_range){0, 10000, (long)(out->lead_us / 1000)}, &ms, e))
-        return false;
-    out->lead_us = (int64_t)ms * 1000;
-    return true;
-}
-
-static bool read_confidence(struct call *c, double *out, struct err *e)
-{
-    const char *text = call_value(c, "accept");
-    char *end;
-    *out = -1;
-    if (!text)
-        return true;
-    *out = strtod(text, &end);
-    if (end == text || *end || !(*out >= 0 && *out <= 1))
-        return err_set(e, ERR_USAGE,
-                       "hear: --accept %s is no confidence; write 0 to 1, as in "
-                       "--accept 0.8",
-                       text);
-    return !call_value(c, "as") ||
-           err_set(e, ERR_USAGE, "hear: --as only shows the drafts; leave it out to accept some");
-}
-
-/* --- what is said of it ------------------------------------------------------------------------- */
-
-static void put_length(const struct hear_choice *how, char out[24])
-{
-    time_format_short(how->clip->length_us, out);
-}
-
-/* A wrong --at would take all drafts away that wait. */
-static bool within(const struct heard *h, const struct hear_choice *how, struct err *e)
-{
-    char length[24];
-    put_length(how, length);
-    return h->drafts.n > 0 || h->outside == 0 ||
-           err_set(e, ERR_INPUT,
-                   "%s: all of its %zu remarks lie outside the clip (%s long); --at says where the "
-                   "commentary begins",
-                   how->file.source, h->outside, length);
-}
-
-static void say_known(struct call *c, const struct heard *h, const struct hear_choice *how)
+static void say_known(struct call *c, const struct heard_talk *h, const struct hear_choice *how)
 {
     const size_t words = h->n_words;
     /* Half of any English talk is in the list; of another language some short words are. */
@@ -123,82 +25,15 @@ static void say_known(struct call *c, const struct heard *h, const struct hear_c
     else if (h->drafts.n + h->outside == 0)
         buf_printf(&c->talk, "%s: no remark in %zu word%s\n", how->file.source, words,
                    words == 1 ? "" : "s");
-    if (h->outside > 0) {
-        char length[24];
-        put_length(how, length);
-        buf_printf(&c->talk,
-                   "%s: %zu remark%s outside the clip (%s long), left out; --at says where the "
-                   "commentary begins\n",
-                   how->file.source, h->outside, h->outside == 1 ? " lies" : "s lie", length);
-    }
 }
-
-static void say_report(struct call *c, const struct drafts_report *r)
-{
-    buf_printf(&c->talk, "%zu draft%s added", r->added, r->added == 1 ? "" : "s");
-    if (r->renewed)
-        buf_printf(&c->talk, ", %zu brought up to date", r->renewed);
-    if (r->gone)
-        buf_printf(&c->talk, ", %zu not proposed any more", r->gone);
-    if (r->kept)
-        buf_printf(&c->talk, ", %zu settled before and left as they are", r->kept);
-    buf_char(&c->talk, '\n');
-}
-
-static bool accept(struct call *c, struct app *app, int64_t clip, double at_least, struct err *e)
-{
-    struct drafts_accepted done;
-    if (!app_drafts_accept(app, clip, at_least, &done, e))
-        return false;
-    buf_printf(&c->talk, "%zu became mark%s", done.accepted, done.accepted == 1 ? "" : "s");
-    if (done.below)
-        buf_printf(&c->talk, ", %zu less sure wait", done.below);
-    if (done.lacking)
-        buf_printf(&c->talk, ", %zu without a fault wait", done.lacking);
-    buf_char(&c->talk, '\n');
-    return true;
-}
-
-static bool keep(struct call *c, struct app *app, const struct hear_choice *how,
-                 const struct heard *h, struct err *e)
-{
-    double at_least;
-    struct drafts_report r;
-    struct draft_counts n;
-    if (!read_confidence(c, &at_least, e) || !app_hear_keep(app, how, h, &r, e))
-        return false;
-    say_report(c, &r);
-    if (at_least >= 0)
-        return accept(c, app, how->clip->id, at_least, e);
-    if (!store_draft_counts(app->store, how->clip->id, &n, e))
-        return false;
-    if (n.waiting > 0)
-        buf_printf(&c->talk, "%lld wait for '%s': open the show to look at each\n",
-                   (long long)n.waiting, how->clip->label);
-    return true;
-}
-
-/* --- the verb ----------------------------------------------------------------------------------- */
 
 static bool hear(struct call *c, struct app *app, struct hear_choice *how, struct err *e)
 {
-    static const enum format can[] = {AS_TEXT, AS_CSV, AS_JSON};
-    static void (*const writers[])(const struct show *, const struct draft_list *, struct buf *) = {
-        [AS_TEXT] = drafts_text, [AS_CSV] = drafts_csv, [AS_JSON] = drafts_json};
-    enum format as;
-    struct heard h;
-    double at_least;
-    if (!call_format(c, can, sizeof can / sizeof *can, &as, e) ||
-        !read_confidence(c, &at_least, e) || !read_clock(c, &how->clock, e) ||
-        !read_lead(c, app, &how->clock, e) || !app_hear(app, &c->memory, how, &h, e))
-        return false;
-    if (!within(&h, how, e))
+    struct heard_talk h;
+    if (!hearing_clock(c, app, &how->clock, e) || !app_hear(app, &c->memory, how, &h, e))
         return false;
     say_known(c, &h, how);
-    if (!call_value(c, "as"))
-        return keep(c, app, how, &h, e);
-    writers[as](&app->show, &h.drafts, &c->out);
-    return true;
+    return hearing_out(c, app, how, &h, e);
 }
 
 /* The commentary: CLIP and FILE. */
@@ -208,7 +43,8 @@ static bool hear_file(struct call *c, struct app *app, struct err *e)
     const char *path = c->words[2];
     const bool stdin_ = strcmp(path, "-") == 0;
     const char *slash = strrchr(path, '/');
-    struct hear_choice how = {.clip = clip_named(&app->clips, c->words[1], e), .path = ""};
+    struct hear_choice how = {
+        .clip = clip_named(&app->clips, c->words[1], e), .path = "", .kind = "commentary"};
     bool ok = how.clip && file_read(path, TEXT_LIMIT, &bytes, e);
     char *absolute = ok && !stdin_ ? file_absolute(path, e) : NULL;
     ok = ok && (stdin_ || absolute);
@@ -237,7 +73,11 @@ static bool has_what_it_needs(const struct call *c, struct err *e)
         return err_set(e, ERR_USAGE,
                        "hear: --words lists what drafts that were put right could teach; leave "
                        "CLIP and FILE out");
-    if (c->n_words == 3 || (c->n_words == 1 && words))
+    const bool voice = call_value(c, "voice");
+    if (voice && c->n_words == 3)
+        return err_set(e, ERR_USAGE,
+                       "hear: --voice is heard in place of FILE; leave one of them out");
+    if (c->n_words == 3 || (c->n_words == 1 && words) || (c->n_words == 2 && voice))
         return true;
     if (c->n_words == 1 && teach)
         return !call_value(c, "as") ||
@@ -256,6 +96,8 @@ static bool run(struct call *c, struct err *e)
     bool ok = !call_value(c, "teach") || hear_teach(c, &app, e);
     if (call_value(c, "words"))
         ok = ok && hear_words(c, &app, e);
+    else if (call_value(c, "voice"))
+        ok = ok && hear_voice(c, &app, e);
     else if (c->n_words == 3)
         ok = ok && hear_file(c, &app, e);
     app_close(&app);
@@ -287,7 +129,12 @@ const struct verb verb_hear = {
         "--words "
         "lists what such corrections could teach: the fault or section, the words, how many "
         "corrections hold them. --teach 'horn angle=plumbing' adds a word to the show; a word that "
-        "means another fault or section already is refused. In the review a key does both.",
+        "means another fault or section already is refused. In the review a key does both.\n\n"
+        "--voice FILE hears a recording (WAV or any sound) in which somebody calls marks out, "
+        "'trumpets, horn angle', 'tubas two and three, feet apart at halt', a pause between two: "
+        "whom, and one of the show's faults by its name or its words. It is heard on this laptop, "
+        "by pocketsphinx, where boxcall was built with it; other talk is left out as far as it can "
+        "be told. boxcall check SHOW says which of the show's words it cannot hear.",
     .options = {{"at", "TIME", "where the commentary lies in the clip; twice: and how fast it runs",
                  true},
                 {"lead", "MS", "milliseconds from seeing a thing to speaking of it", false},
@@ -295,6 +142,7 @@ const struct verb verb_hear = {
                  "make marks of all drafts of the clip that are at least as sure, 0 to 1", false},
                 {"as", "FORMAT", "show the drafts, or the words, as text, csv or json; keep none",
                  false},
+                {"voice", "FILE", "spoken calls in a recording, in place of a commentary", false},
                 {"words", NULL, "list what drafts that were put right could teach", false},
                 {"teach", "NAME=WORDS", "the fault or section NAME is called so, too", true},
                 CALL_SEMICOLONS,
@@ -303,5 +151,6 @@ const struct verb verb_hear = {
         (const struct verb_written[]){{"drafts", drafts_columns}, {"words", lessons_columns}, {0}},
     .least = 1,
     .most = 3,
+    .long_work = true,
     .run = run,
 };

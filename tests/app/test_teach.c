@@ -38,7 +38,7 @@ static struct stage stage_new(void)
 static void hear(struct stage *s, int64_t lead_us)
 {
     struct arena mem = {0};
-    struct heard h;
+    struct heard_talk h;
     struct drafts_report r;
     const struct hear_choice how = {
         .clip = &s->app.clips.at[0],
