@@ -182,7 +182,7 @@ static void take_all(struct learning *g, const struct lexicon *l, const struct e
 {
     struct timed_cue *cues = arena_alloc(g->a, (n + 1) * sizeof *cues);
     for (size_t i = 0; i < n; i++)
-        cues[i] = (struct timed_cue){.text = all[i].said, .speaker = ""};
+        cues[i] = (struct timed_cue){.text = all[i].said, .speaker = "", .to_us = -1};
     const struct timed t = {TIMED_STAMPS, cues, n};
     struct words w;
     struct hits hits;

@@ -228,7 +228,7 @@ static const double own_worth = 2.65;
 
 static bool nobody_knows(const struct making *m, const char *text)
 {
-    const struct timed_cue cue = {.text = text, .speaker = ""};
+    const struct timed_cue cue = {.text = text, .speaker = "", .to_us = -1};
     const struct timed t = {TIMED_STAMPS, &cue, 1};
     struct words w;
     struct hits hits;

@@ -99,7 +99,7 @@ void phrases_of(struct arena *a, const struct entries *all, struct phrases *out)
     /* Their words as one commentary's, a cue each. */
     struct timed_cue *cues = arena_alloc(a, (all->n + 1) * sizeof *cues);
     for (size_t i = 0; i < all->n; i++)
-        cues[i] = (struct timed_cue){.text = all->at[i].text, .speaker = ""};
+        cues[i] = (struct timed_cue){.text = all->at[i].text, .speaker = "", .to_us = -1};
     const struct timed t = {TIMED_STAMPS, cues, all->n};
     struct words w;
     words_of(a, &t, &w);

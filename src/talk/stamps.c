@@ -74,6 +74,23 @@ static void until(const struct timed_line *l, size_t *at, struct raw_cue *cue)
     }
 }
 
+/* "[0;14]", "(1:04]", "2:71]": between brackets, if only one of them, nobody writes such numbers for
+ * anything but a time. */
+static bool is_slip(const struct timed_line *l)
+{
+    size_t at = 0, n, more = 0;
+    line_blanks(l, &at);
+    const bool open = at < l->n && (l->at[at] == '[' || l->at[at] == '(');
+    at += open;
+    digits(l, &at, &n);
+    if (n < 1 || n > 3 || at >= l->n || !strchr(":;.,", l->at[at]))
+        return false;
+    for (at++; at < l->n && strchr("0123456789:;.,", l->at[at]); at++)
+        more++;
+    const bool closed = at < l->n && (l->at[at] == ']' || l->at[at] == ')');
+    return more > 0 && more <= 9 && closed;
+}
+
 /* "[1:05]", "(1:05)", "1:05", and with an end "1:05-1:09"; words begin at cue->skip. */
 static enum stamp stamp(const struct timed_line *l, struct raw_cue *cue)
 {
@@ -85,12 +102,12 @@ static enum stamp stamp(const struct timed_line *l, struct raw_cue *cue)
     if (is == IS)
         until(l, &at, cue);
     cue->skip = at + (open != 0);
-    if (is == NONE)
-        return NONE;
-    if (open)
-        return at < l->n && l->at[at] == (open == '[' ? ']' : ')') ? is
-               : open == '['                                       ? LOOKS
-                                                                   : NONE;
+    if (open && is != NONE && at < l->n && l->at[at] == (open == '[' ? ']' : ')'))
+        return is;
+    if (is_slip(l))
+        return LOOKS;
+    if (is == NONE || open)
+        return open == '[' && is != NONE ? LOOKS : NONE;
     /* 10:30pm, 4:5ths */
     return at == l->n || strchr(" \t:-,;", l->at[at]) || dash(l, at) ? is : NONE;
 }

@@ -43,7 +43,8 @@ static bool timings(const struct timed_line *l, struct raw_cue *cue)
     if (!stamp(l, &at, &cue->from_us))
         return false;
     line_blanks(l, &at);
-    return line_next(l, &at, "-->") && stamp(l, &at, &cue->to_us);
+    return line_next(l, &at, "-->") && stamp(l, &at, &cue->to_us) &&
+           (at == l->n || l->at[at] == ' ' || l->at[at] == '\t');
 }
 
 static bool is_counter(const struct timed_line *l)

@@ -105,6 +105,46 @@ static void cut(struct cutting *k, const struct timed_cue *cue, size_t number)
     }
 }
 
+/* --- captions that roll ------------------------------------------------------------------------------ */
+
+/* Many captions show the line before once more above the new one: it was said once. Two words may be
+ * anything; more of them, or all there were, at the end of one cue and again at the beginning of the
+ * next, while that one is hardly gone, are the same words. */
+enum { ROLLED_WORDS = 3, ROLLED_MOST = 60, ROLLED_US = 1000000 };
+
+/* How many words at the head of the cue from `first` on were said just before; the cue before it gave
+ * those from `before` on. */
+static size_t rolled(const struct cutting *k, size_t before, size_t first)
+{
+    size_t n = k->n - first < first ? k->n - first : first;
+    for (n = n < ROLLED_MOST ? n : ROLLED_MOST; n > 1; n--) {
+        if (n < ROLLED_WORDS && n != first - before)
+            continue;
+        size_t i = 0;
+        while (i < n && strcmp(k->at[first - n + i].is, k->at[first + i].is) == 0)
+            i++;
+        if (i == n)
+            return n;
+    }
+    return 0;
+}
+
+static bool follows_at_once(const struct timed *t, size_t cue)
+{
+    return cue > 0 && t->at[cue - 1].to_us >= 0 &&
+           t->at[cue].from_us - t->at[cue - 1].to_us <= ROLLED_US &&
+           strcmp(t->at[cue].speaker, t->at[cue - 1].speaker) == 0;
+}
+
+static void drop_rolled(struct cutting *k, const struct timed *t, size_t before, size_t first)
+{
+    if (k->n == first || !follows_at_once(t, k->at[first].cue))
+        return;
+    const size_t n = rolled(k, before, first);
+    memmove(k->at + first, k->at + first + n, (k->n - first - n) * sizeof *k->at);
+    k->n -= n;
+}
+
 /* --- its times ------------------------------------------------------------------------------------- */
 
 /* Words [from, to) evenly over that time. */
@@ -152,9 +192,10 @@ static void time_them(const struct timed *t, size_t cue, struct word *w, size_t 
 void words_of(struct arena *a, const struct timed *t, struct words *out)
 {
     struct cutting k = {.a = a, .stems = stems_new()};
-    for (size_t i = 0; i < t->n; i++) {
-        const size_t first = k.n;
+    for (size_t i = 0, before = 0, first = 0; i < t->n; i++, before = first) {
+        first = k.n;
         cut(&k, &t->at[i], i);
+        drop_rolled(&k, t, before, first);
         if (k.n > first)
             time_them(t, i, k.at + first, k.n - first);
     }

@@ -115,6 +115,20 @@ static const struct whole {
      "talk.txt:1: stands before the first time, and is passed over\n"
      "talk.txt:5: this is no time; write [1:05] or [1:02:03]. The paragraph is passed over\n"
      "talk.txt:7: this is no time; write [1:05] or [1:02:03]. The paragraph is passed over\n"},
+    {"slips of the fingers in a stamp",
+     "[0:07] one\n[0;14] lost\n0:20 two\n(1:04] lost\n1:30 three\n2:71] lost\n3:00 four (2 of "
+     "them)\n[1] is no time, nor is (2.5 steps)\n",
+     "7000 -1 one\n20000 -1 two\n90000 -1 three\n180000 -1 four (2 of them) [1] is no time, nor is "
+     "(2.5 steps)\n",
+     "talk.txt:2: this is no time; write [1:05] or [1:02:03]. The paragraph is passed over\n"
+     "talk.txt:4: this is no time; write [1:05] or [1:02:03]. The paragraph is passed over\n"
+     "talk.txt:6: this is no time; write [1:05] or [1:02:03]. The paragraph is passed over\n"},
+    {"a SubRip time whose end is broken",
+     "1\n00:00:01,000 --> 00:00:0x,000\nlost\n\n2\n00:00:05,000 --> 00:00:06,000 X1:10\nfeet\n",
+     "5000 6000 feet\n",
+     "talk.txt:2: this is no time; write 00:01:02,500 --> 00:01:05,000. The text below it is "
+     "passed "
+     "over\n"},
 };
 
 static void reads_as(void **state)

@@ -50,6 +50,18 @@ static const struct said {
     {"apostrophes of both kinds, hyphens, numbers, dashes",
      "WEBVTT\n\n00:00.000 --> 00:08.000\nDon\xe2\x80\x99t do that - half-step, 'bout 3.5 T3!\n",
      "don't 0 do 1000 that 2000 half 3000 step, 4000 bout 5000 3.5 6000 t3. 7000"},
+    {"captions that roll show what was said once more",
+     "1\n00:00:01,000 --> 00:00:03,000\ntrumpets your bells\n\n2\n00:00:03,000 --> 00:00:05,000\n"
+     "trumpets your bells\nare low again\n\n3\n00:00:05,000 --> 00:00:08,000\nare low again\ntubas "
+     "too "
+     "yes\n",
+     "trumpets 1000 your 1666 bells 2333 are 3000 low 3666 again 4333 tubas 5000 too 6000 yes "
+     "7000"},
+    {"but what is said twice is said twice",
+     "1\n00:00:01,000 --> 00:00:02,000\nfeet together\n\n2\n00:00:09,000 --> 00:00:10,000\nfeet "
+     "together\n\n3\n00:00:10,000 --> 00:00:11,000\nagain\n\n4\n00:00:11,000 --> "
+     "00:00:12,000\nagain\n",
+     "feet 1000 together 1500 feet 9000 together 9500 again 10000 again 11000"},
     {"letters of other alphabets",
      "WEBVTT\n\n00:00.000 --> 00:02.000\n\xc2\xbfqu\xc3\xa9 tal\xe2\x80\xa6\n",
      "qu\xc3\xa9 0 tal. 1000"},
