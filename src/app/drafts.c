@@ -1,7 +1,10 @@
 /* What a source proposes, the first time and again. */
 #include "app/drafts_inner.h"
 
+#include <ctype.h>
 #include <string.h>
+
+#include "base/number.h"
 
 struct putting {
     struct app *app;
@@ -14,6 +17,7 @@ struct putting {
     const struct stored_draft **pair; /* of what is proposed: the untouched one that it renews */
     bool *taken;                      /* of the old: something proposed is it */
     bool *handled;                    /* of what is proposed: somebody dealt with that talk */
+    struct stored_draft_list others;  /* of other sources */
 };
 
 /* --- the source ------------------------------------------------------------------------------ */
@@ -133,6 +137,37 @@ static void pair_all(struct putting *p)
             p->handled[i] = dealt_with(p, &p->now[i], true);
 }
 
+/* --- of other sources ------------------------------------------------------------------------ */
+
+/* A copy of a file that was edited, the same talk as captions: these words were said there once. */
+enum { SAME_MOMENT_US = 3000000 };
+
+static const char *letter(const char *s)
+{
+    while (*s && !isalnum((unsigned char)*s) && (unsigned char)*s < 0x80)
+        s++;
+    return s;
+}
+
+static bool same_letters(const char *a, const char *b)
+{
+    for (a = letter(a), b = letter(b); *a && *b; a = letter(a + 1), b = letter(b + 1))
+        if (tolower((unsigned char)*a) != tolower((unsigned char)*b))
+            return false;
+    return !*a && !*b;
+}
+
+static bool proposed_elsewhere(const struct putting *p, const struct stored_draft *now)
+{
+    for (size_t i = 0; i < p->others.n; i++) {
+        const struct stored_draft *o = &p->others.at[i];
+        if (o->source != p->source->id && us_apart(o->d.at_us, now->d.at_us) <= SAME_MOMENT_US &&
+            *letter(now->d.quote) && same_letters(o->d.quote, now->d.quote))
+            return true;
+    }
+    return false;
+}
+
 /* --- written --------------------------------------------------------------------------------- */
 
 static bool same_words(const struct draft *a, const struct draft *b)
@@ -160,6 +195,10 @@ static bool write_one(struct putting *p, size_t i, struct err *e)
     struct stored_draft *now = &p->now[i];
     if (p->handled[i]) {
         p->report->kept++;
+        return true;
+    }
+    if (!p->pair[i] && proposed_elsewhere(p, now)) {
+        p->report->twice++;
         return true;
     }
     if (!p->pair[i]) {
@@ -201,7 +240,8 @@ static bool put(struct store *s, void *ctx, struct err *e)
     const size_t n = p->list->n;
     if (!put_source(p, e) ||
         !store_drafts(s, &p->mem, &(struct draft_choice){p->source->clip, p->source->id, false},
-                      &p->old, e))
+                      &p->old, e) ||
+        !store_drafts(s, &p->mem, &(struct draft_choice){p->source->clip, 0, false}, &p->others, e))
         return false;
     p->now = arena_alloc(&p->mem, n * sizeof *p->now);
     p->pair = arena_alloc(&p->mem, n * sizeof *p->pair);

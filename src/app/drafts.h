@@ -12,7 +12,8 @@
 struct drafts_report {
     size_t added, renewed; /* renewed: they wait, nobody touched them, and they are others now */
     size_t gone;           /* they waited, nobody touched them, and are not proposed any more */
-    size_t kept; /* proposed, but of talk that somebody accepted, dropped or changed already */
+    size_t twice; /* proposed, but another source proposed these words at that moment already */
+    size_t kept;  /* proposed, but of talk that somebody accepted, dropped or changed already */
 };
 
 /* What a source proposes for a clip (source->clip), all of it. The same content (digest) or the same

@@ -44,7 +44,7 @@ void hear_within(struct heard_talk *h, int64_t length_us, struct arena *mem)
     size_t n = 0;
     for (size_t i = 0; i < h->drafts.n; i++) {
         struct draft d = h->drafts.at[i];
-        if (d.end_us < 0 || d.at_us > length_us)
+        if (d.at_us < -MARK_LEAD_IN_US || d.at_us > length_us)
             continue;
         d.at_us = d.at_us < 0 ? 0 : d.at_us;
         d.end_us = d.end_us > length_us ? length_us : d.end_us;
@@ -89,7 +89,7 @@ bool app_hear_keep(struct app *a, const struct hear_choice *how, const struct he
         return false;
     struct draft_source source = {
         .clip = how->clip->id,
-        .kind = how->kind,
+        .kind = how->kind ? how->kind : "commentary",
         .name = how->file.source,
         .path = how->path,
         .digest = digest,

@@ -11,7 +11,7 @@ struct hear_choice {
     const struct clip *clip;
     struct timed_text file;
     const char *path; /* absolute; "" where it is no file */
-    const char *kind; /* "commentary", "voice" */
+    const char *kind; /* "voice"; NULL: "commentary" */
     struct talk_clock clock;
 };
 

@@ -113,6 +113,9 @@ static void set_targets(struct understanding *u, const struct remark *r, struct 
     } else if (show->root >= 0) {
         targets[0] = (struct draft_target){show->root, -1};
         d->n_targets = 1;
+        if (!who->all)
+            add_word(u, d,
+                     arena_printf(u->t.a, "%s: nobody is named", show->sections[show->root].name));
     }
 }
 

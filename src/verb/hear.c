@@ -85,7 +85,7 @@ static bool has_what_it_needs(const struct call *c, struct err *e)
                        "hear: --as shows drafts, or with --words what could be "
                        "taught; leave it out to teach");
     return err_set(e, ERR_USAGE, "hear: %s missing; usage: boxcall hear %s",
-                   c->n_words == 2 ? "FILE is" : "CLIP and FILE are", c->verb->usage);
+                   c->n_words == 2 ? "CLIP or FILE is" : "CLIP and FILE are", c->verb->usage);
 }
 
 static bool run(struct call *c, struct err *e)

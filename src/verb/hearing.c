@@ -79,11 +79,12 @@ static bool read_confidence(struct call *c, double *out, struct err *e)
     if (!text)
         return true;
     *out = strtod(text, &end);
-    if (end == text || *end || !(*out >= 0 && *out <= 1))
-        return err_set(e, ERR_USAGE,
-                       "hear: --accept %s is no confidence; write 0 to 1, as in "
-                       "--accept 0.8",
-                       text);
+    const bool percent = strcmp(end, "%") == 0 || (*end == '\0' && *out > 1);
+    *out /= percent ? 100 : 1;
+    if (end == text || (*end && strcmp(end, "%") != 0) || !(*out >= 0 && *out <= 1))
+        return err_set(
+            e, ERR_USAGE,
+            "hear: --accept %s is no confidence; write 0 to 1, as in --accept 0.8, or 80%%", text);
     return !call_value(c, "as") ||
            err_set(e, ERR_USAGE, "hear: --as only shows the drafts; leave it out to accept some");
 }
@@ -132,6 +133,8 @@ static void say_report(struct call *c, const struct drafts_report *r)
         buf_printf(&c->talk, ", %zu brought up to date", r->renewed);
     if (r->gone)
         buf_printf(&c->talk, ", %zu not proposed any more", r->gone);
+    if (r->twice)
+        buf_printf(&c->talk, ", %zu that another file proposed already", r->twice);
     if (r->kept)
         buf_printf(&c->talk, ", %zu settled before and left as they are", r->kept);
     buf_char(&c->talk, '\n');

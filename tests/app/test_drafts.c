@@ -248,6 +248,7 @@ static void what_has_no_name_is_never_the_same(void **state)
     struct stage s = stage_new();
     propose(&s, "T1", "late", 10);
     hear_from(&s, source_of("", ""));
+    s.at[0].quote = "something else";
     hear_from(&s, source_of("", ""));
     assert_put(&s, 1, 0, 0, 0);
     assert_int_equal(drafts(&s, true).n, 2);
@@ -274,7 +275,11 @@ static void is_the_same_source_or_another(void **state)
     const int64_t first = s.source;
     hear_from(&s, source_of(x->path, x->digest));
     assert_int_equal(s.source == first, x->same);
-    assert_put(&s, !x->same, 0, 0, 0);
+    assert_put(&s, 0, 0, 0, 0); /* the same words at that moment */
+    assert_int_equal(s.put.twice, !x->same);
+    s.at[0].quote = "other words";
+    hear_from(&s, source_of(x->path, x->digest));
+    assert_put(&s, !x->same, x->same, 0, 0);
     app_close(&s.app);
 }
 
@@ -575,6 +580,7 @@ static void what_was_heard_elsewhere_is_not_joined(void **state)
     propose(&s, "T1", "late", 10);
     hear(&s);
     s.at[0].at_us += 1000000;
+    s.at[0].quote = "something else";
     hear_from(&s, source_of("/talk/other.vtt", "d9"));
     assert_false(app_draft_join(&s.app, drafts(&s, true).at[0].id, &s.e));
     assert_string_equal(s.e.text, "the next draft was heard in something else");

@@ -150,6 +150,37 @@ static void accepted_are_marks_with_their_quote(void **state)
                      3);
 }
 
+static void a_percentage_is_a_confidence_too(void **state)
+{
+    (void)state;
+    static const char *const half[] = {"0.5", "50", "50%"};
+    const char *said = NULL;
+    for (size_t i = 0; i < 3; i++) {
+        const struct season s = with_talk(talk);
+        const struct run r = BOX(&s, "hear", "a.show", "tue", "talk.txt", "--accept", half[i]);
+        assert_exit(r, 0);
+        if (said)
+            assert_string_equal(r.err, said);
+        said = r.err;
+    }
+}
+
+/* The same words at the same moment, whatever file they stand in. */
+static void an_edited_copy_proposes_only_what_is_new(void **state)
+{
+    (void)state;
+    const struct season s = with_talk(talk);
+    ends(BOX(&s, "hear", "a.show", "tue", "talk.txt", "--accept", "0.9"), 0);
+    write_file(s.dir, "other.txt",
+               "[0:10] Trumpets, your horn angles are all over the place.\r\n"
+               "[1:00] Tubas, great job, feet together at that halt, love it.\r\n"
+               "[2:00] Drums, you are four or five counts late to the form.\r\n"
+               "[3:00] Trumpets, your feet are apart at the halt.\r\n");
+    struct run r = BOX(&s, "hear", "a.show", "tue", "other.txt");
+    assert_exit(r, 0);
+    assert_contains(r.err, "1 draft added, 3 that another file proposed already\n");
+}
+
 static void the_less_sure_wait(void **state)
 {
     (void)state;
@@ -187,8 +218,8 @@ static const struct bad {
      "commentary begins"},
     {"a time that is none", talk, "--at", "soon", 3, "hear: --at soon: "},
     {"a tie that is none", talk, "--at", "0:10=later", 3, "hear: --at 0:10=later: "},
-    {"a confidence that is none", talk, "--accept", "90", 2,
-     "hear: --accept 90 is no confidence; write 0 to 1, as in --accept 0.8"},
+    {"a confidence that is none", talk, "--accept", "900", 2,
+     "hear: --accept 900 is no confidence; write 0 to 1, as in --accept 0.8, or 80%"},
     {"a lead that is none", talk, "--lead", "soon", 2, "lead"},
     {"a format that is none", talk, "--as", "pdf", 2, "pdf"},
 };
@@ -266,6 +297,8 @@ int main(void)
     case_test(&all, the_same_file_again_adds_nothing);
     case_test(&all, accepted_are_marks_with_their_quote);
     case_test(&all, the_less_sure_wait);
+    case_test(&all, a_percentage_is_a_confidence_too);
+    case_test(&all, an_edited_copy_proposes_only_what_is_new);
     case_test(&all, broken_stamps_are_named_and_the_rest_is_read);
     cases_of(&all, bads, bad_input_is_one_line_and_changes_nothing);
     case_test(&all, a_show_or_clip_or_file_that_is_not_there);
