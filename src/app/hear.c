@@ -7,9 +7,10 @@
 #include "clip/probe.h"
 #include "mark/mark.h"
 
-static const char *const tables[] = {"talk-words.csv", "talk-signs.csv", "talk-said-body.csv",
-                                     "talk-said-form.csv", "talk-said-more.csv"};
-enum { TABLES = sizeof tables / sizeof *tables, EXAMPLES_FROM = 2 };
+static const char *const tables[] = {"talk-words.csv",     "talk-signs.csv",
+                                     "talk-said-body.csv", "talk-said-form.csv",
+                                     "talk-said-more.csv", "faults.csv"};
+enum { TABLES = sizeof tables / sizeof *tables, EXAMPLES_FROM = 2, FAULTS = TABLES - 1 };
 
 int64_t hear_lead_us(struct app *a, struct arena *mem)
 {
@@ -31,7 +32,7 @@ const struct lexicon *app_lexicon(struct app *a, struct arena *mem, struct err *
     if (ok)
         l = lexicon_new(mem, &a->show,
                         &(struct lexicon_tables){text[0], text[1], &text[EXAMPLES_FROM],
-                                                 TABLES - EXAMPLES_FROM},
+                                                 FAULTS - EXAMPLES_FROM, text[FAULTS]},
                         e);
     for (size_t i = 0; i < TABLES; i++)
         buf_free(&bytes[i]);

@@ -82,8 +82,20 @@ static bool add_words(struct store *s, void *ctx, struct err *e)
            (!x->how || app_hear_keep(x->app, x->how, &x->heard, x->report, e));
 }
 
+/* 'The' would be everywhere. */
+static bool says_something(struct teaching *x, struct err *e)
+{
+    const struct lexicon *l = app_lexicon(x->app, &x->mem, e);
+    return l &&
+           (x->teach->section || lexicon_says(l, &x->mem, x->teach->words) ||
+            err_set(e, ERR_INPUT, "'%s' says nothing by itself; teach it with the words around it",
+                    x->teach->words));
+}
+
 static bool teach(struct teaching *x, struct err *e)
 {
+    if (!says_something(x, e))
+        return false;
     const char *what =
         arena_printf(&x->mem, "teach '%s' for %s", x->teach->words, name_of(x->app, x->teach));
     return store_step(x->app->store, what, add_words, x, e);

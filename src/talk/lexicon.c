@@ -51,6 +51,11 @@ const struct table_column talk_examples_columns[] = {
     {NULL, false, NULL, NULL, NULL},
 };
 
+struct own_idea {
+    int idea;
+    double worth;
+};
+
 struct making {
     struct arena *a;
     struct lexicon *l;
@@ -58,6 +63,9 @@ struct making {
     size_t cap_ideas, cap_signs, cap_examples;
     struct example *examples;
     size_t n_examples;
+    struct fault_list shipped;
+    struct own_idea *own;
+    size_t n_own, cap_own;
 };
 
 static int idea(struct making *m, const char *name, bool make)
@@ -223,29 +231,70 @@ static bool examples_row(void *ctx, const struct table_row *row, struct err *e)
 /* --- the show's own words ---------------------------------------------------------------------- */
 
 /* What neither tables nor examples know speaks of nothing but what the staff say: it is worth as much
- * as several words that are said of a fault. */
-static const double own_worth = 2.65;
+ * as several words that are said of a fault. What they know means what it meant, so that the staff's word
+ * for it must be worth more than that. */
+static const double own_worth = 2.65, own_over_others = 6;
 
-static bool nobody_knows(const struct making *m, const char *text)
+struct spoken_text {
+    struct words w;
+    struct hits hits;
+};
+
+static struct spoken_text look_up(const struct lexicon *l, struct arena *a, const char *text)
 {
     const struct timed_cue cue = {.text = text, .speaker = "", .to_us = -1};
     const struct timed t = {TIMED_STAMPS, &cue, 1};
-    struct words w;
-    struct hits hits;
-    struct uses uses;
-    words_of(m->a, &t, &w);
-    lexicon_find(m->l, m->a, &w, &hits);
-    examples_find(m->l, m->a, &w, &hits, &uses);
-    return w.n > 0 && hits.n == 0 && uses.n == 0;
+    struct spoken_text out;
+    words_of(a, &t, &out.w);
+    lexicon_find(l, a, &out.w, &out.hits);
+    return out;
 }
 
-static void add_own_idea(struct making *m, int fault, const char *word)
+bool lexicon_says(const struct lexicon *l, struct arena *a, const char *words)
+{
+    const struct spoken_text t = look_up(l, a, words);
+    size_t nothing = 0;
+    for (size_t i = 0; i < t.hits.n; i++) {
+        const struct phrase *p = t.hits.at[i].phrase;
+        if (!phrase_means(p, MEAN_IDEA) && !phrase_means(p, MEAN_SECTION) &&
+            !phrase_means(p, MEAN_ASIDE))
+            nothing += t.hits.at[i].n;
+    }
+    return t.w.n == 0 || nothing < t.w.n;
+}
+
+static bool nobody_knows(const struct making *m, const char *text)
+{
+    struct uses uses;
+    const struct spoken_text t = look_up(m->l, m->a, text);
+    examples_find(m->l, m->a, &t.w, &t.hits, &uses);
+    return t.w.n > 0 && t.hits.n == 0 && uses.n == 0;
+}
+
+/* Do all shows begin with that word for it? */
+static bool is_shipped(const struct making *m, const char *name, const char *word)
+{
+    for (size_t i = 0; i < m->shipped.n; i++) {
+        if (utf8_casecmp(m->shipped.at[i].name, name) != 0)
+            continue;
+        const char *list = m->shipped.at[i].words;
+        for (const char *one; (one = next_of(m->a, &list, ';'));)
+            if (utf8_casecmp(one, word) == 0)
+                return true;
+        return false;
+    }
+    return false;
+}
+
+static void add_own_idea(struct making *m, int fault, const char *word, double worth)
 {
     struct lexicon *l = m->l;
     const int of = idea(m, arena_printf(m->a, "%s: %s", l->show->faults[fault].name, word), true);
     entries_add(&m->words, word, (struct meaning){.is = MEAN_IDEA, .of = of});
     l->signs = arena_grow(m->a, l->signs, l->n_signs, &m->cap_signs, sizeof *l->signs);
     l->signs[l->n_signs++] = (struct sign){.fault = fault, .ideas = {of}, .n = 1};
+    m->own = arena_grow(m->a, m->own, m->n_own, &m->cap_own, sizeof *m->own);
+    m->own[m->n_own++] = (struct own_idea){of, worth};
 }
 
 /* Ideas of such words of the show's faults, from n_ideas on; examples were learnt before. */
@@ -256,7 +305,10 @@ static void own_ideas(struct making *m)
         const char *list = show->faults[f].removed ? "" : show->faults[f].words;
         for (const char *word; list && (word = next_of(m->a, &list, ';'));)
             if (nobody_knows(m, word))
-                add_own_idea(m, (int)f, word);
+                add_own_idea(m, (int)f, word, own_worth);
+            else if (m->shipped.n > 0 && !is_shipped(m, show->faults[f].name, word) &&
+                     lexicon_says(m->l, m->a, word))
+                add_own_idea(m, (int)f, word, own_over_others);
     }
 }
 
@@ -299,6 +351,8 @@ const struct lexicon *lexicon_new(struct arena *a, const struct show *show,
     if (!table_read(&tables->words, talk_words_columns, words_row, &m, e) ||
         !table_read(&tables->signs, talk_signs_columns, signs_row, &m, e))
         return NULL;
+    if (tables->faults.n > 0 && !faults_read(a, &tables->faults, &m.shipped, e))
+        return NULL;
     for (size_t i = 0; i < tables->n_examples; i++)
         if (!table_read(&tables->examples[i], talk_examples_columns, examples_row, &m, e))
             return NULL;
@@ -307,12 +361,11 @@ const struct lexicon *lexicon_new(struct arena *a, const struct show *show,
     phrases_of(a, &m.faults, &l->faults);
     name_ideas(&m);
     examples_learn(a, l, m.examples, m.n_examples, &l->examples);
-    const size_t of_tables = l->n_ideas;
     own_ideas(&m);
     phrases_of(a, &m.words, &l->phrases);
     name_ideas(&m);
     weigh(&m);
-    for (size_t i = of_tables; i < l->n_ideas; i++)
-        l->weights[i] = own_worth;
+    for (size_t i = 0; i < m.n_own; i++)
+        l->weights[m.own[i].idea] = m.own[i].worth;
     return l;
 }

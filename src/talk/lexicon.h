@@ -74,10 +74,16 @@ struct lexicon_tables {
     struct table_text words, signs;
     const struct table_text *examples; /* tables of them */
     size_t n_examples;
+    /* The faults that a show begins with: what a show's fault is called beside that, its staff mean.
+     * Without bytes: nothing is known of that. */
+    struct table_text faults;
 };
 
 /* The show must outlive it; both live in the arena. NULL with ERR_INPUT, file:line:column named. */
 const struct lexicon *lexicon_new(struct arena *a, const struct show *show,
                                   const struct lexicon_tables *tables, struct err *e);
+
+/* Do the words say anything by themselves? Not 'the', 'not', 'too'. */
+bool lexicon_says(const struct lexicon *l, struct arena *a, const char *words);
 
 #endif

@@ -212,7 +212,7 @@ static void offer(struct looking *k, size_t from, size_t to, const struct teacha
 
 static void offer_fault(struct looking *k, size_t from, size_t to, int rank)
 {
-    if (is_taken(k, from, to))
+    if (is_taken(k, from, to) || !lexicon_says(k->l, k->out->a, joined(k, from, to, false)))
         return;
     if (has_letters_of_adverb(k->q[to - 1].text))
         rank += AFTER_OTHERS;

@@ -29,8 +29,8 @@ void band_begin(struct band *b)
     show_link(&b->show);
     for (size_t i = 0; i < 3; i++)
         b->examples[i] = table(b, said[i]);
-    b->tables = (struct lexicon_tables){table(b, "talk-words.csv"), table(b, "talk-signs.csv"),
-                                        b->examples, 3};
+    b->tables = (struct lexicon_tables){
+        table(b, "talk-words.csv"), table(b, "talk-signs.csv"), b->examples, 3, {0}};
     band_learn(b);
 }
 

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "lib/cases.h"
+#include "lib/files.h"
 #include "talk/band.h"
 
 static struct band band;
@@ -66,8 +67,8 @@ static const char *fault_of(const struct understood *u)
 /* With these tables alone. */
 static void learn(const char *words, const char *signs, const struct table_text *said)
 {
-    band.tables = (struct lexicon_tables){text_of(words, "words"), text_of(signs, "signs"), said,
-                                          said != NULL};
+    band.tables = (struct lexicon_tables){
+        text_of(words, "words"), text_of(signs, "signs"), said, said != NULL, {0}};
     band_learn(&band);
 }
 
@@ -101,6 +102,35 @@ static void an_example_that_staff_add_is_understood(void **state)
     band_learn(&band);
     u = band_hear(&band, talk);
     assert_string_equal(fault_of(&u), "horn angle");
+}
+
+/* The staff's word for a fault is worth more than what everybody means by it. */
+static void a_word_that_everybody_knows_can_be_the_staffs_own(void **state)
+{
+    (void)state;
+    const char *talk =
+        "[0:01] Trumpets, the plumbing is sagging.\n[0:20] Tubas, your feet are apart.\n";
+    struct understood u = band_hear(&band, talk);
+    assert_int_equal(u.drafts.n, 2);
+    assert_int_not_equal(u.drafts.at[0].fault, show_fault(&band.show, "horn angle"));
+    struct fault *f = &band.show.faults[show_fault(&band.show, "horn angle")];
+    const char *shipped = f->words;
+    f->words = arena_printf(&band.memory, "%s;sagging", shipped);
+    size_t n;
+    const char *faults = read_file(SHARE "/faults.csv", &n);
+    band.tables.faults = (struct table_text){.bytes = faults, .n = n, .source = "faults.csv"};
+    band_learn(&band);
+    u = band_hear(&band, talk);
+    assert_int_equal(u.drafts.n, 2);
+    assert_int_equal(u.drafts.at[0].fault, show_fault(&band.show, "horn angle"));
+    assert_int_equal(u.drafts.at[1].fault, show_fault(&band.show, "feet apart at halt"));
+    f->words = arena_printf(&band.memory, "%s;not;the", shipped); /* says nothing */
+    band_learn(&band);
+    u = band_hear(&band, talk);
+    assert_int_not_equal(u.drafts.at[0].fault, show_fault(&band.show, "horn angle"));
+    assert_int_equal(u.drafts.at[1].fault, show_fault(&band.show, "feet apart at halt"));
+    assert_false(lexicon_says(band.lexicon, &band.memory, "not the"));
+    assert_true(lexicon_says(band.lexicon, &band.memory, "the plumbing"));
 }
 
 static void a_form_that_stands_alone_is_that_form(void **state)
@@ -141,6 +171,7 @@ int main(void)
     cases_of(&all, wrongs, a_wrong_table_is_named);
     case_test(&all, a_word_that_staff_add_is_understood);
     case_test(&all, an_example_that_staff_add_is_understood);
+    case_test(&all, a_word_that_everybody_knows_can_be_the_staffs_own);
     case_test(&all, a_form_that_stands_alone_is_that_form);
     case_test(&all, signs_of_faults_that_the_show_lacks_are_passed_over);
     for (size_t i = 0; i < all.n; i++) {

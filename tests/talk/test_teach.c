@@ -54,8 +54,9 @@ static void begin(void)
         fail_msg("%s", e.text);
     show.performers = p.at;
     show.n_performers = p.n;
-    lexicon = lexicon_new(
-        &mem, &show, &(struct lexicon_tables){text_of(words), text_of(signs), &example, 1}, &e);
+    lexicon =
+        lexicon_new(&mem, &show,
+                    &(struct lexicon_tables){text_of(words), text_of(signs), &example, 1, {0}}, &e);
     if (!lexicon)
         fail_msg("%s", e.text);
 }
