@@ -2,7 +2,7 @@
 
 #include "talk/sense.h"
 
-enum { PAUSE_US = 1400000, TOO_WORDS = 7 };
+enum { PAUSE_US = 1400000, BREATH_US = 200000, TOO_WORDS = 7 };
 
 static const struct phrase *phrase_at(const struct talk *t, size_t word)
 {
@@ -39,7 +39,8 @@ static enum clause_end end_before(const struct talk *t, size_t i)
         return CLAUSE_PAUSE;
     /* Paragraphs with a time of their own are whole, whether or not a stop ends them. */
     const bool paragraph = was->cue != is->cue && t->timed->kind == TIMED_STAMPS;
-    return was->ends == WORD_STOP || paragraph ? CLAUSE_SENTENCE : CLAUSE_GOES_ON;
+    const bool breath = was->cue != is->cue && is->from_us - was->to_us >= BREATH_US;
+    return was->ends == WORD_STOP || paragraph || breath ? CLAUSE_SENTENCE : CLAUSE_GOES_ON;
 }
 
 /* "tenors and snares" stay together, and "tubas two and three". */
@@ -59,6 +60,17 @@ static bool joins_sections(const struct talk *t, size_t i)
     return false;
 }
 
+static bool somebody_at(const struct talk *t, size_t i)
+{
+    return section_at(t, i) || means_at(t, i, MEAN_PERFORMER) || means_at(t, i, MEAN_FORENAME);
+}
+
+/* 'snare two': who comes behind is somebody else. */
+static bool numbers_one(const struct talk *t, size_t i)
+{
+    return i > 0 && means_at(t, i, MEAN_NUMBER) && section_at(t, i - 1);
+}
+
 static bool cuts(const struct talk *t, size_t i)
 {
     if (t->w.at[i - 1].ends == WORD_COMMA)
@@ -66,8 +78,10 @@ static bool cuts(const struct talk *t, size_t i)
     if ((means_at(t, i, MEAN_CUT) || means_at(t, i, MEAN_BUT) || means_at(t, i, MEAN_TURN)) &&
         !joins_sections(t, i))
         return true;
-    return section_at(t, i) && !means_at(t, i - 1, MEAN_JOIN) && !means_at(t, i - 1, MEAN_LINK) &&
-           !means_at(t, i - 1, MEAN_CUT) && unpunctuated(t, i);
+    return somebody_at(t, i) && unpunctuated(t, i) &&
+           (numbers_one(t, i - 1) ||
+            (!means_at(t, i - 1, MEAN_JOIN) && !means_at(t, i - 1, MEAN_LINK) &&
+             !means_at(t, i - 1, MEAN_CUT)));
 }
 
 /* Where nobody sets stops, people's 'okay' and 'so' do. */
@@ -89,7 +103,7 @@ static void sense(const struct talk *t, struct clause *c)
 {
     c->who = spoken_of(t, c->s);
     c->same = span_means(t, c->s, MEAN_SAME) || ends_too(t, c);
-    c->you = span_means(t, c->s, MEAN_YOU);
+    c->you = speaks_to(t, c->s);
     c->but = span_means(t, c->s, MEAN_BUT);
     c->aside = span_means(t, c->s, MEAN_ASIDE);
     c->story = span_means(t, c->s, MEAN_STORY);

@@ -12,7 +12,7 @@ static const double bias = -5.00, of_topic = 1.28, most_topic = 4.32, of_sure = 
                     of_other = -0.68, of_late_name = -1.09, of_aside = -0.81, of_story = -1.17,
                     of_self = -1.27, of_clause = -0.05, of_same = 3.00, of_density = 0.70,
                     of_you = 0.8, of_both = 0.86, of_part = -2.22, of_mixed = 0.30,
-                    of_loose_part = -0.20;
+                    of_loose_other = 3.5, of_loose_part = -0.20;
 
 struct dividing {
     const struct talk *t;
@@ -82,7 +82,7 @@ static double who_is(const struct dividing *d, struct remark *r)
         } else if (within(d, who, &r->who))
             r->who = *who;
         else if (who->n > 0 && !same_who(who, &r->who))
-            odds += r->who.n == 0 ? of_other / 2 : of_other;
+            odds += (r->who.n == 0 ? of_other / 2 : of_other) * (c[i].loose ? of_loose_other : 1);
         else if (who->n == 0 && r->who.n > 0 && who->all)
             odds += of_other / 4;
         have = true;
@@ -135,7 +135,7 @@ static void judge(struct dividing *d, struct remark *r)
     /* 'Snares look great' is one though no fault is meant. */
     if ((r->who.n > 0 && !r->who.place) || r->who.all)
         r->odds += of_both * fmin(1, fabs(r->lean.good - r->lean.bad));
-    else if (span_means(d->t, s, MEAN_YOU) || span_means(d->t, s, MEAN_THEY))
+    else if (speaks_to(d->t, s) || speaks_of(d->t, s))
         r->odds += of_you;
     for (size_t i = r->first; i <= r->last; i++)
         r->same |= d->c[i].same;

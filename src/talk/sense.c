@@ -35,6 +35,24 @@ const struct meaning *span_means(const struct talk *t, struct span s, enum mean 
     return NULL;
 }
 
+static bool begins_so(const struct talk *t, struct span s, const char *head)
+{
+    for (size_t i = s.from; i < s.to; i++)
+        if (strncmp(t->w.at[i].is, head, strlen(head)) == 0)
+            return true;
+    return false;
+}
+
+bool speaks_to(const struct talk *t, struct span s)
+{
+    return span_means(t, s, MEAN_YOU) || begins_so(t, s, "you");
+}
+
+bool speaks_of(const struct talk *t, struct span s)
+{
+    return span_means(t, s, MEAN_THEY) || begins_so(t, s, "they") || begins_so(t, s, "their");
+}
+
 const char *said(const struct talk *t, size_t from, size_t n)
 {
     const char *out = "";

@@ -25,6 +25,10 @@ struct span {
 /* --- the hits of a span ------------------------------------------------------------------------ */
 
 const struct meaning *span_means(const struct talk *t, struct span s, enum mean is);
+/* Is somebody spoken to in it, or spoken of: 'you', 'your feet'; 'they', 'their'? Whatever else these words
+ * are a part of. */
+bool speaks_to(const struct talk *t, struct span s);
+bool speaks_of(const struct talk *t, struct span s);
 /* The phrase's words as they were said. */
 const char *said(const struct talk *t, size_t from, size_t n);
 

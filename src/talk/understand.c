@@ -52,8 +52,8 @@ static bool carries(const struct understanding *u, const struct remark *r)
         return false;
     if (u->t.w.at[s.from].from_us - u->last_us > CARRY_US)
         return false;
-    return r->same || r->who.one || r->who.some || span_means(&u->t, s, MEAN_YOU) ||
-           (span_means(&u->t, s, MEAN_THEY) && u->t.w.at[s.from].from_us - u->last_us < THEY_US);
+    return r->same || r->who.one || r->who.some || speaks_to(&u->t, s) ||
+           (speaks_of(&u->t, s) && u->t.w.at[s.from].from_us - u->last_us < THEY_US);
 }
 
 static void resolve_who(struct understanding *u, struct remark *r)

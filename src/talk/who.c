@@ -88,7 +88,9 @@ static bool add_numbered(const struct talk *t, size_t hit, struct span s, struct
         const bool counts = i + 1 < t->hits.n && t->hits.at[i + 1].from == end &&
                             phrase_means(t->hits.at[i + 1].phrase, MEAN_UNIT);
         int performers[2];
-        if (!m || counts || m->value != (int)m->value)
+        const char *is = t->w.at[t->hits.at[i].from].is;
+        const bool article = strcmp(is, "a") == 0 || strcmp(is, "an") == 0;
+        if (!m || counts || article || m->value != (int)m->value)
             continue;
         if (show_performers_numbered(t->l->show, section, (int)m->value, performers, 2) == 1) {
             add(who, (struct draft_target){t->l->show->performers[performers[0]].section,
