@@ -103,8 +103,6 @@ static void sense(const struct talk *t, struct clause *c)
 {
     c->who = spoken_of(t, c->s);
     c->same = span_means(t, c->s, MEAN_SAME) || ends_too(t, c);
-    c->you = speaks_to(t, c->s);
-    c->but = span_means(t, c->s, MEAN_BUT);
     c->aside = span_means(t, c->s, MEAN_ASIDE);
     c->story = span_means(t, c->s, MEAN_STORY);
     c->self = span_means(t, c->s, MEAN_SELF);

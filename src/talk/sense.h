@@ -68,12 +68,11 @@ enum { WHO_MOST = 8 };
 struct who {
     struct draft_target at[WHO_MOST];
     size_t n;
-    bool place;     /* they are only named as a place */
-    bool all;       /* everybody */
-    bool one;       /* one of them */
-    bool some;      /* a few */
-    bool spoken_to; /* named as people are who are called: at the head or the end of a clause */
-    size_t first;   /* word of the first */
+    bool place;   /* they are only named as a place */
+    bool all;     /* everybody */
+    bool one;     /* one of them */
+    bool some;    /* a few */
+    size_t first; /* word of the first */
 };
 /* Who is spoken of; those that are only named as a place come when nobody else is. */
 struct who spoken_of(const struct talk *t, struct span s);
@@ -89,7 +88,7 @@ struct clause {
     struct span s;
     enum clause_end ends;
     struct who who;
-    bool same, you, but, aside, story, self;
+    bool same, aside, story, self;
     size_t sentence; /* its number */
     bool loose;      /* nobody set stops around it: a sentence may begin anywhere */
 };

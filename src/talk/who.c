@@ -105,10 +105,8 @@ static void add_section(const struct talk *t, size_t hit, struct span s, struct 
 {
     const struct hit *h = &t->hits.at[hit];
     const struct meaning *m = phrase_means(h->phrase, MEAN_SECTION);
-    const int role = role_of(t, hit, s);
     if (has_another_sense(h->phrase) && !is_called(t, hit, s))
         return;
-    who->spoken_to |= role == ROLE_CALLED;
     if (who->n == 0)
         who->first = h->from;
     if (!add_numbered(t, hit, s, who))
