@@ -37,6 +37,7 @@ struct speech_scores speech_scores(const struct ear_path *net, const struct ear_
 
 double speech_judge(const struct speech_scores *s)
 {
-    static const double level = 0, by_sounds = 1, by_english = 1;
-    return 1 / (1 + exp(-(level + by_sounds * s->sounds + by_english * s->english)));
+    static const double level = 1.99, by_sounds = 0.051, by_english = 0.214, by_worst = 0.109;
+    return 1 / (1 + exp(-(level + by_sounds * s->sounds + by_english * s->english +
+                          by_worst * s->worst)));
 }

@@ -161,6 +161,23 @@ static size_t singular(const char *text)
     return n > 2 && ends_in(text, "s") && !ends_in(text, "ss") ? n - 1 : 0;
 }
 
+/* Do numbers say who of it is meant? Not in the brass, where there are T3 and M3, so that nobody says 'brass
+ * three', nor 'wind' of one. */
+static bool numbers_tell(const struct show *show, int section)
+{
+    bool any = false;
+    for (size_t i = 0; i < show->n_performers; i++) {
+        const struct performer *p = &show->performers[i];
+        int one;
+        if (p->removed || p->number < 1 || !section_within(show, p->section, section))
+            continue;
+        any = true;
+        if (show_performers_numbered(show, section, p->number, &one, 1) != 1)
+            return false;
+    }
+    return any;
+}
+
 /* "trumpets" is said of one as "trumpet three"; a section whose name is in the singular may be said in the
  * plural, where the dictionary has that. */
 static void say_other_number(struct building *b, const struct own *o, const char *text)
@@ -168,7 +185,9 @@ static void say_other_number(struct building *b, const struct own *o, const char
     const size_t one = singular(text);
     const char *other = one ? arena_strndup(b->a, text, one) : arena_printf(b->a, "%ss", text);
     const char *last = strrchr(other, ' ') ? strrchr(other, ' ') + 1 : other;
-    if (one || (o->name && say_known(&b->say, last)))
+    const bool said =
+        one ? numbers_tell(b->show, o->means.value) : o->name && say_known(&b->say, last);
+    if (said)
         say_plainly(b, o->way, other, o->means);
 }
 
@@ -192,7 +211,8 @@ static bool numbered(const struct show *show, int section, int number)
 static void add_numbers(struct building *b, int section, int named, int done)
 {
     int more = -1, after = -1;
-    for (int number = 1; number <= 99; number++) {
+    const bool tell = numbers_tell(b->show, section);
+    for (int number = 1; tell && number <= 99; number++) {
         if (!numbered(b->show, section, number))
             continue;
         if (more < 0) {

@@ -2,7 +2,7 @@
  * takes. The sentences are those of tests/hear/spoken that are to judge by ('judge'; 'tune' are those that
  * thresholds were set with), said by voices that set none: flite's slt and awb, and festival's ked and slt
  * (another synthesiser: hts) where it is installed. Every third sentence; BENCH_EVERY=1: all.
- *     voice_bench             BENCH_SCORES=1: a line for each sentence, for a fit
+ *     voice_bench             BENCH_SCORES=1: a line for each sentence, for a fit; BENCH_ONLY='25 dB'
  *     voice_bench tune        the other half, by flite's rms and kal16 and festival's kal */
 #include <math.h>
 #include <stdio.h>
@@ -155,7 +155,8 @@ int main(int argc, char **argv)
     }
     for (size_t i = 0; i < set.n; i++)
         for (int c = 0; c < CONDITIONS; c++)
-            hear(&t, v, &set.at[i], c);
+            if (!getenv("BENCH_ONLY") || strcmp(getenv("BENCH_ONLY"), conditions[c].name) == 0)
+                hear(&t, v, &set.at[i], c);
     report(&t);
     const struct count calls = sum(&t, 1, 0), talk = sum(&t, 1, 1);
     bench_at_least("calls whole and right, 25 dB", part(calls.right, calls.n), 95, "%");

@@ -50,6 +50,8 @@ static const struct call_row {
     {"a number that nobody has", "tubas three open", NULL},
     {"a number of who left", "trumpets nine open", NULL},
     {"a number of the brass that two have", "brass two open", NULL},
+    {"a number of the brass that one has, where others are two's", "brass five open", NULL},
+    {"one of a section without numbers", "quad open", NULL},
     {"through backwards", "trumpets five through two open", NULL},
     {"through the same", "trumpets two through two open", NULL},
     {"a word more", "trumpets horn angle late", NULL},
