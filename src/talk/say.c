@@ -65,20 +65,41 @@ const char *say_phrase(struct arena *a, const char *text, size_t n)
 
 /* --- the say column -------------------------------------------------------------------------- */
 
+/* The sounds of English that recognisers' dictionaries know (ARPABET, as the CMU dictionary has it). */
+static bool is_sound(const char *text, size_t n)
+{
+    static const char all[] =
+        " AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH "
+        "T TH UH UW V W Y Z ZH ";
+    char one[8] = " ";
+    if (n == 0 || n > 2)
+        return false;
+    memcpy(one + 1, text, n);
+    one[n + 1] = ' ';
+    return strstr(all, one) != NULL;
+}
+
+/* Stress digits are passed over: the recogniser's sounds have none. "" where something else is in it. */
 static const char *sounds_of(struct arena *a, const char *text, size_t n)
 {
     struct buf b = {0};
-    for (size_t i = 0; i < n; i++) {
-        const char c = text[i] >= 'a' && text[i] <= 'z' ? (char)(text[i] - 'a' + 'A') : text[i];
-        if (c >= 'A' && c <= 'Z')
-            buf_char(&b, c);
-        else if (c == ' ' && b.n && b.p[b.n - 1] != ' ')
-            buf_char(&b,
-                     ' '); /* a stress digit is passed over: the recogniser's sounds have none */
+    bool ok = true;
+    for (const char *p = text, *end = text + n; ok && p < end;) {
+        char one[3] = "";
+        size_t len = 0;
+        for (; p < end && *p != ' '; p++) {
+            const bool digit = *p >= '0' && *p <= '9';
+            ok &= digit || len < 2;
+            if (!digit && len < 2)
+                one[len++] = *p >= 'a' && *p <= 'z' ? (char)(*p - 'a' + 'A') : *p;
+        }
+        while (p < end && *p == ' ')
+            p++;
+        ok &= len == 0 ? b.n == 0 : is_sound(one, len);
+        if (len)
+            buf_printf(&b, "%s%s", b.n ? " " : "", one);
     }
-    while (b.n && b.p[b.n - 1] == ' ')
-        b.p[--b.n] = '\0';
-    const char *out = arena_strdup(a, buf_text(&b));
+    const char *out = arena_strdup(a, ok ? buf_text(&b) : "");
     buf_free(&b);
     return out;
 }

@@ -16,7 +16,7 @@ static struct section band_sections[] = {
     {.name = "tubas",
      .words = "low horns;contras",
      .up = BRASS,
-     .say = "contras: k aa1 n t r ah z"},
+     .say = " contras:  k aa1 n t  r ah0 z ;low: QQ L OW; low: L OWW;low:"},
     {.name = "drumline", .words = "quads", .up = 0, .say = ""},
     {.name = "flags", .words = "", .up = 0, .removed = true},
 };

@@ -21,6 +21,7 @@ static const struct sound_row {
     {"a singular of nobody who has a number", "quad", NULL},
     {"two words in one", "drumline", "D R AH M L AY N"},
     {"another word of the column, without its stress", "contras", "K AA N T R AH Z"},
+    {"what are no sounds in the column is passed over", "low", "L OW"},
     {"alternatives of the column", "releve", "R EH L AH V EY / R EH L AH V IY"},
     {"a hyphen parts words", "horn", "HH AO R N"},
     {"a word nobody knows", "relevé", NULL},
