@@ -2,8 +2,6 @@
 
 #include "talk/sense.h"
 
-enum { ROLE_CALLED, ROLE_IS, ROLE_PLACE };
-
 static void add(struct who *who, struct draft_target target)
 {
     for (size_t i = 0; i < who->n; i++)
@@ -40,15 +38,6 @@ static bool behind_link(const struct talk *t, size_t hit, struct span s)
             return false;
     }
     return false;
-}
-
-static int role_of(const struct talk *t, size_t hit, struct span s)
-{
-    const struct hit *h = &t->hits.at[hit];
-    if (behind_link(t, hit, s))
-        return ROLE_PLACE;
-    const bool ends = h->from + h->n >= s.to || t->w.at[h->from + h->n - 1].ends != WORD_GOES_ON;
-    return h->from == s.from || ends ? ROLE_CALLED : ROLE_IS;
 }
 
 /* 'front' is a section's name and a place: only who is called so is meant by such a word. */
@@ -133,7 +122,7 @@ static void collect(const struct talk *t, struct span s, bool places, struct who
     for (size_t i = hits_from(&t->hits, s.from); i < t->hits.n && t->hits.at[i].from < s.to; i++) {
         const struct phrase *p = t->hits.at[i].phrase;
         if (phrase_means(p, MEAN_SECTION)) {
-            if ((role_of(t, i, s) == ROLE_PLACE) == places)
+            if (behind_link(t, i, s) == places)
                 add_section(t, i, s, who);
         } else if (!places)
             add_performer(t, i, who);

@@ -22,7 +22,7 @@ static void say_calls(struct call *c, const char *name, const struct heard_calls
     if (calls->stretches == 0)
         buf_printf(&c->talk, "%s: nobody talks in it\n", name);
     else if (calls->stretches > sure->n)
-        buf_printf(&c->talk, "%s: %zu of %zu stretches of talk are no call that is sure enough\n",
+        buf_printf(&c->talk, "%s: no call that is sure enough in %zu of %zu stretches of talk\n",
                    name, calls->stretches - sure->n, calls->stretches);
 }
 

@@ -190,6 +190,66 @@ static void the_less_sure_wait(void **state)
     assert_contains(r.err, "0 became marks, 3 less sure wait\n");
 }
 
+/* --- spoken ------------------------------------------------------------------------------------- */
+
+/* Calls by a voice of flite's, a second between them; false where there is none, or no recogniser. */
+static bool spoken(const struct season *s, const char *calls)
+{
+    if (!have_program("flite"))
+        return false;
+    const struct run r =
+        run_with(&s->setup, "flite", "-voice", "slt", "-t", calls, "-o", "talk.wav", NULL);
+    assert_exit(r, 0);
+    const struct run none = BOX(s, "hear", "a.show", "tue", "--voice", "talk.wav", "--as", "json");
+    return !strstr(none.err, "built without");
+}
+
+static void spoken_calls_become_drafts(void **state)
+{
+    (void)state;
+    const struct season s = season_new();
+    if (!spoken(&s, "trumpets, horn angle."))
+        skip();
+    struct run r =
+        BOX(&s, "hear", "a.show", "tue", "--voice", "talk.wav", "--as", "json", "--at", "1:00");
+    assert_exit(r, 0);
+    assert_draft(draft(r, 0), "trumpets", "horn angle");
+    const long long ms = json_integer_value(json_at(draft(r, 0), "ms"));
+    assert_true(ms > 59000 && ms < 60500); /* where it begins to be said, the lead taken off */
+    assert_string_equal(json_str(draft(r, 0), "quote"), "trumpets horn angle");
+    r = BOX(&s, "hear", "a.show", "tue", "--voice", "talk.wav");
+    assert_contains(r.err, "1 draft added\n1 wait for 'tue'");
+    r = BOX(&s, "hear", "a.show", "tue", "--voice", "talk.wav");
+    assert_contains(r.err, "0 drafts added\n1 wait");
+}
+
+static void other_talk_is_no_call(void **state)
+{
+    (void)state;
+    const struct season s = season_new();
+    if (!spoken(&s, "we had a really nice sandwich for lunch today"))
+        skip();
+    const struct run r = BOX(&s, "hear", "a.show", "tue", "--voice", "talk.wav", "--as", "json");
+    assert_exit(r, 0);
+    assert_contains(r.err, "talk.wav: no call that is sure enough in 1 of 1 stretches of talk");
+    assert_int_equal(json_array_size(json_out(r)), 0);
+}
+
+static void a_recording_that_is_none(void **state)
+{
+    (void)state;
+    const struct season s = with_talk(talk);
+    struct run r = BOX(&s, "hear", "a.show", "tue", "talk.txt", "--voice", "talk.txt");
+    assert_exit(r, 2);
+    assert_one_line(r, "hear: --voice is heard in place of FILE; leave one of them out");
+    r = BOX(&s, "hear", "a.show", "tue", "--voice", "nosuch.wav");
+    assert_true(r.status != 0);
+    assert_contains(r.err, "nosuch.wav");
+    r = BOX(&s, "hear", "a.show", "tue", "--voice", "talk.txt");
+    assert_true(r.status != 0);
+    assert_string_equal(strchr(r.err, '\n'), "\n");
+}
+
 /* --- what is wrong ------------------------------------------------------------------------------ */
 
 static void broken_stamps_are_named_and_the_rest_is_read(void **state)
@@ -304,5 +364,8 @@ int main(void)
     case_test(&all, a_show_or_clip_or_file_that_is_not_there);
     case_test(&all, no_words_and_another_language_are_said);
     case_test(&all, two_hours_are_heard);
+    case_test(&all, spoken_calls_become_drafts);
+    case_test(&all, other_talk_is_no_call);
+    case_test(&all, a_recording_that_is_none);
     return cases_run(&all, "a commentary heard");
 }
