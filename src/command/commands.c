@@ -50,7 +50,7 @@ const struct command commands[] = {
     {"keep", "", "Keep the chosen block as it is, or let it go again", command_keep},
     {"drop", "", "Leave the chosen block out", command_drop},
     {"draft", "accept|drop|split|join|fault|severity N|praise|cause|play",
-     "What is done with the chosen draft; accept all 90: those at least 90 % sure", command_draft},
+     "Deal with the chosen draft; accept all 90 or 0.9: those at least 90 % sure", command_draft},
     {"teach", "[WORDS]",
      "What was put right last learns the word that is proposed, or these: they mean it from now on",
      command_teach},

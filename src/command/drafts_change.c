@@ -87,35 +87,55 @@ static void accept_one(struct desk *d)
     arena_free(&mem);
 }
 
+/* "90", "90%", "90 %", and "0.9" as the command line has it; one is the whole. */
+static bool read_share(const char *text, double *out)
+{
+    char *end;
+    const double x = strtod(text, &end);
+    const size_t blanks = strspn(end, " ");
+    const bool percent = strcmp(end + blanks, "%") == 0;
+    if (end == text || !(percent || !end[blanks]) || !(x >= 0 && x <= 100) ||
+        (!percent && x > 1 && x < 2))
+        return false;
+    *out = percent || x > 1 ? x / 100 : x;
+    return true;
+}
+
+static void say_accepted(struct desk *d, const struct drafts_accepted *r, double at_least)
+{
+    struct buf text = {0};
+    buf_printf(&text, "%zu accepted", r->accepted);
+    if (at_least >= 0)
+        buf_printf(&text, ", those at least %.4g %% sure", at_least * 100);
+    if (r->lacking)
+        buf_printf(&text, "; %zu lack%s whom or what", r->lacking, r->lacking == 1 ? "s" : "");
+    if (r->below)
+        buf_printf(&text, "; %zu %s less sure", r->below, r->below == 1 ? "is" : "are");
+    if (r->accepted)
+        buf_printf(&text, " (%s takes all back)", undo_key(d));
+    desk_say(d, "%s", text.p);
+    buf_free(&text);
+}
+
 /* "accept all 90": those that are at least so sure. */
 static void accept_all(struct desk *d, const char *least)
 {
-    char *end;
     struct drafts_accepted r;
     struct err e;
-    const double percent = *least ? strtod(least, &end) : 0;
-    if (*least &&
-        (end == least || (*end && strcmp(end, "%") != 0) || percent < 0 || percent > 100)) {
+    double at_least = -1;
+    if (*least && !read_share(least, &at_least)) {
         desk_trouble(d, "write: draft accept all 90, for those at least 90 %% sure");
         return;
     }
     if (!in_hand(d))
         return;
-    if (!app_drafts_accept(d->app, d->clip, percent / 100, &r, &e)) {
+    if (!app_drafts_accept(d->app, d->clip, at_least, &r, &e)) {
         failed(d, &e);
         return;
     }
     desk_wrote(d);
-    if (!drafts_again(d, 0) || !marks_read(d, &e))
-        return;
-    struct buf text = {0};
-    buf_printf(&text, "%zu accepted (%s takes all of them back)", r.accepted, undo_key(d));
-    if (r.lacking)
-        buf_printf(&text, "; %zu lack%s whom or what", r.lacking, r.lacking == 1 ? "s" : "");
-    if (r.below)
-        buf_printf(&text, "; %zu %s less sure", r.below, r.below == 1 ? "is" : "are");
-    desk_say(d, "%s", text.p);
-    buf_free(&text);
+    if (drafts_again(d, 0) && marks_read(d, &e))
+        say_accepted(d, &r, at_least);
 }
 
 static void accept(struct desk *d, const char *arg)

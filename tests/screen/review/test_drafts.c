@@ -306,16 +306,46 @@ static void all_that_are_sure_enough_are_accepted_by_a_line(void **state)
     struct stage s = stage_heard();
     open_drafts(&s, "4 of 4 wait");
     stage_line(&s, "draft accept all 50");
-    term_wait_row(s.t, -1, "3 accepted (Ctrl-z takes all of them back); 1 is less sure");
+    term_wait_row(s.t, -1,
+                  "3 accepted, those at least 50 % sure; 1 is less sure (Ctrl-z takes all back)");
     term_wait_row(s.t, 0, "1 of 4 wait");
     stage_line(&s, "draft accept all");
-    term_wait_row(s.t, -1, "0 accepted (Ctrl-z takes all of them back); 1 lacks whom or what");
-    stage_line(&s, "draft accept all 150");
-    term_wait_row(s.t, -1, "write: draft accept all");
+    term_wait_row(s.t, -1, "0 accepted; 1 lacks whom or what");
+    assert_false(term_has(s.t, "takes all back"));
     term_keys(s.t, "Esc");
     term_wait_row(s.t, 0, "3 marks");
     stage_line(&s, "draft drop");
     term_wait_row(s.t, -1, "no draft is chosen; \" shows those that wait");
+    stage_quit(&s);
+}
+
+/* The command line's --accept takes a share, people say percent: both are read, and said back. */
+static const struct sure_enough {
+    const char *name, *typed, *said;
+} sure_enough[] = {
+    {"a share", "0.7", "2 accepted, those at least 70 % sure; 2 are less sure (Ctrl-z"},
+    {"a share without its zero", ".75", "2 accepted, those at least 75 % sure; 2 are less sure"},
+    {"percent", "70", "2 accepted, those at least 70 % sure; 2 are less sure"},
+    {"percent with its sign", "70%", "2 accepted, those at least 70 % sure; 2 are less sure"},
+    {"percent with its sign apart", "70 %", "2 accepted, those at least 70 % sure"},
+    {"a share of all", "1", "0 accepted, those at least 100 % sure; 4 are less sure"},
+    {"one percent", "1%", "3 accepted, those at least 1 % sure; 1 lacks whom or what"},
+    {"less than one percent", "0.5%", "3 accepted, those at least 0.5 % sure; 1 lacks"},
+    {"none", "0", "3 accepted, those at least 0 % sure; 1 lacks whom or what"},
+    {"between both", "1.5", "write: draft accept all 90"},
+    {"too much", "150", "write: draft accept all 90"},
+    {"too little", "-1", "write: draft accept all 90"},
+    {"no number", "nan", "write: draft accept all 90"},
+    {"something behind it", "70 sure", "write: draft accept all 90"},
+};
+
+static void how_sure_is_a_share_or_percent(void **state)
+{
+    const struct sure_enough *x = *state;
+    struct stage s = stage_heard();
+    open_drafts(&s, "4 of 4 wait");
+    stage_line(&s, arena_printf(test_arena(), "draft accept all %s", x->typed));
+    term_wait_text(s.t, x->said);
     stage_quit(&s);
 }
 
@@ -379,6 +409,7 @@ int main(void)
     case_test(&all, what_is_dropped_does_not_wait_and_when_all_is_done_it_says_so);
     case_test(&all, an_empty_list_says_how_it_is_filled);
     case_test(&all, all_that_are_sure_enough_are_accepted_by_a_line);
+    cases_of(&all, sure_enough, how_sure_is_a_share_or_percent);
     case_test(&all, what_somebody_else_accepts_meanwhile_gives_way_to_the_next);
     case_test(&all, a_wider_terminal_has_the_set_the_size_and_the_quote);
     return cases_run(&all, "drafts in the review");
