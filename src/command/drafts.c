@@ -50,6 +50,54 @@ static void clip_left(struct desk *d, void *mine)
     *p = (struct drafts){.shown = p->shown};
 }
 
+/* --- how many -------------------------------------------------------------------------------- */
+
+int64_t drafts_waiting(const struct desk *d)
+{
+    struct drafts *p = drafts(d);
+    struct err ignored; /* what reads them to show them says it */
+    if (!d->clip)
+        return 0;
+    if (p->counted != d->clip && !store_draft_counts(d->app->store, d->clip, &p->counts, &ignored))
+        p->counts = (struct draft_counts){0};
+    p->counted = d->clip;
+    return p->counts.waiting;
+}
+
+struct adding {
+    const struct clip_list *clips;
+    struct drafts_elsewhere *x;
+};
+
+static void add_elsewhere(void *ctx, int64_t clip, int64_t waiting)
+{
+    const struct adding *a = ctx;
+    struct drafts_elsewhere *x = a->x;
+    for (size_t i = 0; i < a->clips->n; i++)
+        if (a->clips->at[i].id == clip)
+            *x = (struct drafts_elsewhere){x->waiting + waiting, x->clips + 1, clip};
+}
+
+struct drafts_elsewhere drafts_elsewhere(const struct desk *d)
+{
+    struct drafts *p = drafts(d);
+    struct adding adding = {&d->app->clips, &p->elsewhere};
+    struct err ignored;
+    if (p->elsewhere_known)
+        return p->elsewhere;
+    p->elsewhere_known = true;
+    p->elsewhere = (struct drafts_elsewhere){0};
+    if (!store_each_clip_drafts(d->app->store, add_elsewhere, &adding, &ignored))
+        p->elsewhere = (struct drafts_elsewhere){0};
+    return p->elsewhere;
+}
+
+static void forget_counts(struct drafts *p)
+{
+    p->counted = 0;
+    p->elsewhere_known = false;
+}
+
 const struct stored_draft *drafts_chosen(const struct desk *d)
 {
     const struct drafts *p = drafts(d);
@@ -145,6 +193,7 @@ static bool read_all(struct store *s, void *ctx, struct err *e)
 {
     struct desk *d = ctx;
     struct drafts *p = drafts(d);
+    forget_counts(p);
     return store_drafts(s, &p->memory, &(struct draft_choice){d->clip, 0, true}, &p->list, e) &&
            store_draft_sources(s, &p->memory, d->clip, &p->sources, e) &&
            store_draft_counts(s, d->clip, &p->counts, e);
@@ -212,6 +261,7 @@ static void before_read(struct desk *d, void *mine)
 {
     (void)d;
     let_go(mine);
+    forget_counts(mine);
 }
 
 static void after_read(struct desk *d, void *mine)

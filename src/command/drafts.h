@@ -7,6 +7,13 @@
 
 enum { DRAFTS_SETTLED = 64 };
 
+/* Those that wait for any clip, while none is open. */
+struct drafts_elsewhere {
+    int64_t waiting;
+    size_t clips;
+    int64_t clip; /* row of one of them; 0 none */
+};
+
 struct drafts {
     bool
         shown; /* by its screen, which says so; what is not shown is let go when the show is read */
@@ -14,6 +21,9 @@ struct drafts {
     struct stored_draft_list list; /* those that wait, by time */
     struct draft_source_list sources;
     struct draft_counts counts; /* of all of the clip */
+    int64_t counted;            /* row of that clip; 0: to be counted anew */
+    struct drafts_elsewhere elsewhere;
+    bool elsewhere_known;
     size_t line;
     int64_t id, at_us; /* of the chosen one, whatever its number is; id 0: none */
     bool looping;      /* the clip loops around it since it was chosen */
@@ -25,6 +35,9 @@ struct drafts {
 };
 
 const struct drafts *drafts_now(const struct desk *d);
+/* How many wait for the open clip, whether they are shown or not; counted once. */
+int64_t drafts_waiting(const struct desk *d);
+struct drafts_elsewhere drafts_elsewhere(const struct desk *d);
 /* Reads them and plays around the first; false, and said, when they cannot be read. */
 bool drafts_load(struct desk *d);
 void drafts_shown(struct desk *d, bool shown);

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "command/calls.h"
+#include "command/drafts.h"
 #include "count/timecode.h"
 #include "paper/paper.h"
 #include "screen/draw.h"
@@ -111,8 +112,26 @@ static void draw_call(const struct desk *d, struct canvas *c, struct rect r, int
     buf_free(&place);
 }
 
-void draw_calls(const struct desk *d, struct canvas *c, struct rect r)
+/* The rows of the calls, above one that says how many drafts wait. */
+static struct rect calls_room(const struct desk *d, struct rect r)
 {
+    if (drafts_waiting(d))
+        r.rows--;
+    return r;
+}
+
+static void draw_waiting(const struct desk *d, struct canvas *c, struct strip where)
+{
+    char text[80];
+    const int64_t n = drafts_waiting(d);
+    snprintf(text, sizeof text, "%lld draft%s: {drafts} shows %s", (long long)n,
+             n == 1 ? " waits" : "s wait", n == 1 ? "it" : "them");
+    draw_keys(d, c, where, ST_DIM, text);
+}
+
+void draw_calls(const struct desk *d, struct canvas *c, struct rect all)
+{
+    const struct rect r = calls_room(d, all);
     const struct shown s = shown_in(d, r.rows);
     int row = r.row;
     const struct mark *newest = s.newest ? desk_mark(d, s.newest) : NULL;
@@ -124,13 +143,16 @@ void draw_calls(const struct desk *d, struct canvas *c, struct rect r)
             draw_call(d, c, r, row, m);
     }
     if (s.end == 0 && !newest)
-        canvas_text(c, strip(r.row, r.col + 2, r.cols - 2), ST_DIM,
+        canvas_text(c, strip(row++, r.col + 2, r.cols - 2), ST_DIM,
                     *calls_words(d) ? "no call has these words"
                                     : "no calls yet: type a section's key, then a fault's key");
+    if (r.rows < all.rows)
+        draw_waiting(d, c, strip(row, r.col + 2, r.cols - 2));
 }
 
-int64_t call_on_row(const struct desk *d, struct rect r, int row)
+int64_t call_on_row(const struct desk *d, struct rect all, int row)
 {
+    const struct rect r = calls_room(d, all);
     const struct shown s = shown_in(d, r.rows);
     const int above = s.newest != 0;
     if (above && row == r.row)

@@ -192,6 +192,25 @@ static void draw_picture(const struct desk *d, struct canvas *c, const struct la
 
 /* --- the screen ------------------------------------------------------------------------------ */
 
+/* A clip that is not open, as without its file, may have some. */
+static void put_elsewhere(const struct desk *d, struct buf *out)
+{
+    const struct drafts_elsewhere x = drafts_elsewhere(d);
+    const struct clip_list *l = &d->app->clips;
+    buf_str(out, "No clip is open.");
+    if (!x.waiting)
+        return;
+    buf_printf(out, " %lld draft%s for ", (long long)x.waiting,
+               x.waiting == 1 ? " waits" : "s wait");
+    if (x.clips > 1)
+        buf_printf(out, "%zu clips", x.clips);
+    for (size_t i = 0; x.clips == 1 && i < l->n; i++)
+        if (l->at[i].id == x.clip)
+            buf_printf(out, "the clip '%s'", l->at[i].label);
+    buf_printf(out, "; %s lists the clips: once one is open, its drafts are here.",
+               keymap_key_of(&d->keys, "drafts", "clips"));
+}
+
 /* Nothing waits: how to bring something, or what was done. */
 static void draw_none(const struct desk *d, struct canvas *c, struct rect r)
 {
@@ -200,7 +219,7 @@ static void draw_none(const struct desk *d, struct canvas *c, struct rect r)
     struct buf text = {0}, lines = {0};
     struct flow f = flow_from(&lines, r.cols - 2, 0, 0);
     if (!clip)
-        buf_str(&text, "No clip is open.");
+        put_elsewhere(d, &text);
     else if (p->counts.accepted + p->counts.dropped > 0)
         buf_printf(&text, "Done: %lld accepted, %lld dropped.", (long long)p->counts.accepted,
                    (long long)p->counts.dropped);
@@ -233,8 +252,11 @@ static void draw(const struct desk *d, struct canvas *c)
     const struct clip *clip = desk_current(d);
     const int64_t all = p->counts.waiting + p->counts.accepted + p->counts.dropped;
     char what[400];
-    snprintf(what, sizeof what, "%.80s  %lld of %lld wait", clip ? clip->label : "drafts",
-             (long long)p->counts.waiting, (long long)all);
+    if (clip)
+        snprintf(what, sizeof what, "%.80s  %lld of %lld wait", clip->label,
+                 (long long)p->counts.waiting, (long long)all);
+    else
+        snprintf(what, sizeof what, "drafts  no clip is open");
     draw_title(d, c, what);
     if (chord_open(d))
         draw_chord(d, c, l.list);

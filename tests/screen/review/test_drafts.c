@@ -1,4 +1,6 @@
 /* What is proposed for a clip is looked at and becomes marks: the screen of drafts. */
+#include <unistd.h>
+
 #include "app/heard.h"
 #include "review/stage.h"
 
@@ -396,6 +398,74 @@ static void a_wider_terminal_has_the_set_the_size_and_the_quote(void **state)
     stage_quit(&s);
 }
 
+/* --- from the review and the help ------------------------------------------------------------- */
+
+static void the_review_says_how_many_wait_until_none_does(void **state)
+{
+    (void)state;
+    struct stage s = stage_heard();
+    stage_open(&s, NULL, "run");
+    term_wait_text(s.t, "no calls yet: type");
+    term_wait_text(s.t, "4 drafts wait: \" shows them");
+    term_keys(s.t, "t h");
+    stage_wait_call(&s, "0:00.0", "horn angle", NULL);
+    term_wait_text(s.t, "4 drafts wait: \" shows them");
+    term_keys(s.t, "\"");
+    term_wait_row(s.t, 0, "4 of 4 wait");
+    stage_line(&s, "draft accept all 50");
+    term_wait_row(s.t, 0, "1 of 4 wait");
+    term_keys(s.t, "Esc");
+    term_wait_text(s.t, "1 draft waits: \" shows it");
+    term_wait_row(s.t, -2, "1 draft waits"); /* below the calls, of which there are enough */
+    term_keys(s.t, "\" Delete Esc");
+    term_wait_row(s.t, 0, "4 marks");
+    term_wait_gone(s.t, "waits");
+    term_keys(s.t, "Ctrl-z"); /* the draft is dropped no more */
+    term_wait_text(s.t, "1 draft waits: \" shows it");
+    stage_quit(&s);
+}
+
+static void what_is_heard_meanwhile_is_said_for_its_clip_alone(void **state)
+{
+    (void)state;
+    struct stage s = stage_new();
+    stage_open(&s, NULL, "run");
+    term_wait_text(s.t, "no calls yet");
+    assert_false(term_has(s.t, "wait: "));
+    hear(s.show, "run", proposed, PROPOSED);
+    term_wait_text(s.t, "4 drafts wait: \" shows them");
+    term_keys(s.t, "F3 Down Enter");
+    term_wait_row(s.t, 0, "stands");
+    term_wait_text(s.t, "no calls yet");
+    assert_false(term_has(s.t, "wait: "));
+    stage_quit(&s);
+}
+
+static void without_the_clips_file_it_says_that_they_wait_for_it(void **state)
+{
+    (void)state;
+    struct stage s = stage_new();
+    const char *clip = path_in(s.dir, "gone.mp4");
+    size_t n;
+    const char *bytes = read_file(clip_stands(), &n);
+    write_bytes(s.dir, "gone.mp4", bytes, n);
+    must(run("boxcall", "add", s.show, "clip", clip, "--label", "gone", NULL));
+    hear(s.show, "gone", proposed, PROPOSED);
+    assert_int_equal(unlink(clip), 0);
+    stage_start(&s, NULL, "gone");
+    term_wait_text(s.t, "the clip 'gone' is not there any more");
+    term_keys(s.t, "\"");
+    term_wait_row(s.t, 0, "drafts  no clip is open");
+    term_wait_text(s.t, "No clip is open. 4 drafts wait");
+    term_wait_text(s.t, "clip 'gone'; F3 lists the clips");
+    hear(s.show, "run", proposed, 1);
+    term_wait_text(s.t, "No clip is open. 5 drafts wait");
+    term_wait_text(s.t, "clips; F3 lists the clips");
+    term_keys(s.t, "Ctrl-q");
+    assert_int_equal(term_wait_exit(s.t), 0);
+    stage_close(&s);
+}
+
 int main(void)
 {
     struct cases all = {0};
@@ -412,5 +482,8 @@ int main(void)
     cases_of(&all, sure_enough, how_sure_is_a_share_or_percent);
     case_test(&all, what_somebody_else_accepts_meanwhile_gives_way_to_the_next);
     case_test(&all, a_wider_terminal_has_the_set_the_size_and_the_quote);
+    case_test(&all, the_review_says_how_many_wait_until_none_does);
+    case_test(&all, what_is_heard_meanwhile_is_said_for_its_clip_alone);
+    case_test(&all, without_the_clips_file_it_says_that_they_wait_for_it);
     return cases_run(&all, "drafts in the review");
 }
