@@ -34,9 +34,15 @@ struct screen {
     bool (*still)(const struct desk *d, struct screen_still *out);
     void (*tick)(struct desk *d, int64_t now_us); /* each turn */
     int tick_ms; /* tick after so long when nothing else happens; 0: no need */
+    /* Under another it does not wait: it is left, and this line opens it anew; NULL: it waits. */
+    const char *again;
 };
 
 /* Opens the screen of that name (its command's), which must be one. */
 void screen_show(struct desk *d, const char *name);
+/* The same, over the one that is open: that waits there, not left, until a screen is shown again. */
+void screen_cover(struct desk *d, const char *name);
+/* NULL: the open one lies over none. */
+const struct screen *screen_covered(const struct desk *d);
 
 #endif

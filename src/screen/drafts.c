@@ -273,9 +273,9 @@ static void draw(const struct desk *d, struct canvas *c)
 static void open(struct desk *d, const char *arg)
 {
     (void)arg;
-    if (drafts_now(d)->shown)
-        return;
     screen_show(d, "drafts");
+    if (drafts_now(d)->shown) /* they were open, under the help at most */
+        return;
     drafts_shown(d, true);
     drafts_load(d);
 }

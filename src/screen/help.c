@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "app/app.h"
+#include "command/tools.h"
 #include "screen/draw.h"
 
 extern const struct screen screen_help;
@@ -92,22 +93,32 @@ static void tools(struct page *p, const struct key_table *table)
     }
 }
 
+static void keys_of(struct page *p, const struct key_table *t)
+{
+    char title[80];
+    snprintf(title, sizeof title, "%c%s", toupper((unsigned char)*t->title), t->title + 1);
+    heading(p, title);
+    tools(p, t);
+}
+
+/* First what holds where it was asked; in the review that is the letters. */
 static void draw(const struct desk *d, struct canvas *c)
 {
     struct page p = {.d = d, .c = c};
+    const struct screen *asked = screen_covered(d);
+    const struct key_table *first = asked && asked != d->tools->screens[0] ? asked->keys : NULL;
     draw_title(d, c, "every key");
+    if (first)
+        keys_of(&p, first);
     heading(&p, "A mark: section, performer numbers if any, fault (t3,5h  t3-6h  t+m2h)");
     heading(&p, "Sections");
     grid(&p, d->app->show.n_sections, section);
     heading(&p, "Faults");
     grid(&p, d->app->show.n_faults, fault);
     const struct key_table *t;
-    for (size_t i = 0; (t = key_table_nth(d->tools, i)) != NULL; i++) {
-        char title[80];
-        snprintf(title, sizeof title, "%c%s", toupper((unsigned char)*t->title), t->title + 1);
-        heading(&p, title);
-        tools(&p, t);
-    }
+    for (size_t i = 0; (t = key_table_nth(d->tools, i)) != NULL; i++)
+        if (t != first)
+            keys_of(&p, t);
 }
 
 static void wheel(struct desk *d, int by)
@@ -115,11 +126,25 @@ static void wheel(struct desk *d, int by)
     desk_run(d, by > 0 ? "list -3" : "list +3");
 }
 
+/* To where it was asked. */
+static void back(struct desk *d)
+{
+    const struct screen *asked = screen_covered(d);
+    const char *again = asked ? asked->again : NULL;
+    if (again)
+        desk_run(d, again);
+    if (d->screen == &screen_help)
+        screen_show(d, asked && !again ? asked->open.name : "review");
+}
+
 static void open(struct desk *d, const char *arg)
 {
     (void)arg;
     *first(d) = 0;
-    screen_show(d, d->screen == &screen_help ? "review" : "help");
+    if (d->screen == &screen_help)
+        back(d);
+    else
+        screen_cover(d, "help");
 }
 
 static void move(struct desk *d, long by)
@@ -128,10 +153,21 @@ static void move(struct desk *d, long by)
     *first(d) = list_moved(*first(d), LINES_MOST, by);
 }
 
+static const struct key_row keys_rows[] = {
+    {"Up", "list -1", "One line up"},
+    {"Down", "list +1", "One line down"},
+    {"PageUp", "list -10", "Ten lines up"},
+    {"PageDown", "list +10", "Ten lines down"},
+    {"Esc", "help", "Back to where it was asked"},
+    {NULL, NULL, NULL},
+};
+
+static const struct key_table keys = {"help", "while every key is listed", keys_rows};
+
 const struct screen screen_help = {
     .open = {"help", "", "What every key does", open},
-    .keys = &keys_lists,
-    .hint = " arrows and Page keys move   {review} back to the review",
+    .keys = &keys,
+    .hint = " arrows and Page keys move   {help} back",
     .draw = draw,
     .move = move,
     .wheel = wheel,

@@ -228,4 +228,5 @@ const struct screen screen_lead = {
     .left = lead_left,
     .tick = lead_tick,
     .tick_ms = 20,
+    .again = "lead measure",
 };

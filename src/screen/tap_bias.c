@@ -35,4 +35,5 @@ const struct screen screen_tap_bias = {
     .left = tap_trial_left,
     .tick = tap_trial_tick,
     .tick_ms = 20,
+    .again = "tap-measure",
 };

@@ -466,6 +466,32 @@ static void without_the_clips_file_it_says_that_they_wait_for_it(void **state)
     stage_close(&s);
 }
 
+/* The help lies over the drafts, which wait where they were. */
+static void help_begins_with_the_drafts_keys_and_leads_back(void **state)
+{
+    (void)state;
+    static const char *const back[] = {"Esc", "?", "\""};
+    struct stage s = stage_heard();
+    open_drafts(&s, "4 of 4 wait");
+    term_keys(s.t, "Down");
+    wait_looping(&s, 40, 50);
+    for (size_t i = 0; i < sizeof back / sizeof *back; i++) {
+        term_keys(s.t, "?");
+        term_wait_row(s.t, 0, "every key");
+        term_wait_row(s.t, 1, "In the drafts");
+        term_wait_text(s.t, "The chosen draft becomes a mark");
+        term_keys(s.t, back[i]);
+        term_wait_row(s.t, 0, "4 of 4 wait");
+        wait_looping(&s, 40, 50); /* chosen still */
+    }
+    term_keys(s.t, "? F4");
+    term_wait_row(s.t, -1, "letters mark:");
+    assert_false(term_has(s.t, "loop")); /* the drafts were left */
+    term_keys(s.t, "?");
+    term_wait_row(s.t, 1, "A mark: section");
+    stage_quit(&s);
+}
+
 int main(void)
 {
     struct cases all = {0};
@@ -485,5 +511,6 @@ int main(void)
     case_test(&all, the_review_says_how_many_wait_until_none_does);
     case_test(&all, what_is_heard_meanwhile_is_said_for_its_clip_alone);
     case_test(&all, without_the_clips_file_it_says_that_they_wait_for_it);
+    case_test(&all, help_begins_with_the_drafts_keys_and_leads_back);
     return cases_run(&all, "drafts in the review");
 }

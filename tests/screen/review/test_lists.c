@@ -276,6 +276,39 @@ static void help_goes_up_and_down_and_back(void **state)
     term_wait_text(s.t, "time    marks");
 }
 
+/* From whichever screen: its own keys first, and back to it. */
+static const struct asked_row {
+    const char *key, *first, *there;
+} asked[] = {
+    {"F2", "In the fix list", "fix list"},
+    {"F3", "In lists", "2 clips"},
+    {"F9", "In the fix list", "to decide"},
+    {"F11", "On the field", "field"},
+    {"F6", "While your reaction lead is measured", "your reaction lead"},
+    {"F7", "While your taps are measured", "how you tap"},
+};
+
+static void help_begins_with_the_keys_of_the_screen_it_was_asked_from(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
+        const struct asked_row *x = &asked[i];
+        for (int way = 0; way < 2; way++) {
+            term_keys(s.t, "F4");
+            term_wait_text(s.t, "time    marks");
+            term_keys(s.t, x->key);
+            term_wait_row(s.t, 0, x->there);
+            term_keys(s.t, "?");
+            term_wait_row(s.t, 0, "every key");
+            term_wait_row(s.t, 1, x->first);
+            term_keys(s.t, way ? "?" : "Esc");
+            term_wait_row(s.t, 0, x->there);
+        }
+    }
+    term_keys(s.t, "F4");
+    term_wait_text(s.t, "time    marks");
+}
+
 static void keys_that_do_nothing_say_so(void **state)
 {
     (void)state;
@@ -302,6 +335,7 @@ int main(void)
     case_test(&all, the_list_of_clips_opens_the_one_chosen);
     case_test(&all, help_lists_every_key_of_the_table);
     case_test(&all, help_goes_up_and_down_and_back);
+    case_test(&all, help_begins_with_the_keys_of_the_screen_it_was_asked_from);
     case_test(&all, keys_that_do_nothing_say_so);
     return _cmocka_run_group_tests("lists", all.at, all.n, open_stage, close_stage);
 }
