@@ -1,4 +1,5 @@
 /* Drafts put right: corrected, dropped, split, joined. */
+#include <math.h>
 #include <string.h>
 
 #include "app/drafts_inner.h"
@@ -10,6 +11,7 @@ struct changing {
     const struct draft_change *change;
     int64_t at_us;
     size_t parts;
+    struct buf *both;
 };
 
 /* --- corrected, dropped ---------------------------------------------------------------------- */
@@ -267,20 +269,52 @@ static struct stored_draft joined(struct arena *mem, const struct stored_draft *
     return out;
 }
 
+/* What would be lost without a word: a fault, or a moment. */
+static bool may_join(const struct show *show, const struct draft *a, const struct draft *b,
+                     struct err *e)
+{
+    const bool same = a->fault == b->fault && a->praise == b->praise;
+    struct buf x = {0}, y = {0};
+    draft_what(show, a, &x);
+    draft_what(show, b, &y);
+    const bool ok = a->fault < 0 || b->fault < 0 || same ||
+                    err_set(e, ERR_INPUT,
+                            "'%s' and '%s' are two remarks; put one of them right first, or leave "
+                            "them apart",
+                            x.p, y.p);
+    buf_free(&x);
+    buf_free(&y);
+    return ok && (b->at_us - a->at_us <= DRAFT_JOIN_US ||
+                  err_set(e, ERR_INPUT,
+                          "the next draft is %.0f s later, another moment; at most %d s can be "
+                          "joined, so leave them apart",
+                          ceil((double)(b->at_us - a->at_us) / 1e6), DRAFT_JOIN_US / 1000000));
+}
+
+static void say_both(const struct show *show, const struct draft *a, const struct draft *b,
+                     struct buf *out)
+{
+    draft_describe(show, a, out);
+    buf_str(out, " and ");
+    draft_describe(show, b, out);
+}
+
 static bool join(struct store *s, void *ctx, struct err *e)
 {
     struct changing *x = ctx;
+    const struct show *show = &x->app->show;
     struct stored_draft d, next = {0}, all;
     if (!store_draft_one(s, &x->mem, x->draft, &d, e) || !still_waits(&d, e) ||
-        !find_next(x, &d, &next, e))
+        !find_next(x, &d, &next, e) || !may_join(show, &d.d, &next.d, e))
         return false;
+    say_both(show, &d.d, &next.d, x->both);
     all = joined(&x->mem, &d, &next);
     return store_draft_remove(s, next.id, e) && put_first(x, &all, e);
 }
 
-bool app_draft_join(struct app *a, int64_t draft, struct err *e)
+bool app_draft_join(struct app *a, int64_t draft, struct buf *both, struct err *e)
 {
-    struct changing x = {.app = a, .draft = draft};
+    struct changing x = {.app = a, .draft = draft, .both = both};
     const bool ok =
         draft_step(a, &(struct draft_step){draft, "joined with the next", false, join}, &x, e);
     arena_free(&x.mem);

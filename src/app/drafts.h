@@ -63,7 +63,10 @@ bool app_draft_change(struct app *a, int64_t draft, const struct draft_change *c
  * within the talk, else in its middle; both have its target and fault. The first keeps the row. */
 bool app_draft_split(struct app *a, int64_t draft, int64_t at_us, size_t *parts, struct err *e);
 /* With the next that waits and comes from the same source: the targets of both, one quote behind the
- * other, the earlier's fault unless it has none. The row is that of the earlier. */
-bool app_draft_join(struct app *a, int64_t draft, struct err *e);
+ * other, the fault of the one that has one. The row is that of the earlier; `both` says what was joined.
+ * ERR_INPUT where a fault or a moment would be lost: both have one and they differ, or the later is of
+ * more than DRAFT_JOIN_US after the earlier. */
+enum { DRAFT_JOIN_US = 30000000 };
+bool app_draft_join(struct app *a, int64_t draft, struct buf *both, struct err *e);
 
 #endif

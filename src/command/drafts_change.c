@@ -336,18 +336,20 @@ static void split(struct desk *d, const char *arg)
 static void join(struct desk *d, const char *arg)
 {
     const struct stored_draft *x = in_hand(d);
+    struct buf both = {0};
     struct err e;
     (void)arg;
     if (!x)
         return;
     const int64_t id = x->id;
-    if (!app_draft_join(d->app, id, &e)) {
+    if (app_draft_join(d->app, id, &both, &e)) {
+        desk_wrote(d);
+        if (drafts_again(d, id))
+            desk_say(d, "joined: %s (%s takes it back)", both.p, undo_key(d));
+    } else {
         failed(d, &e);
-        return;
     }
-    desk_wrote(d);
-    if (drafts_again(d, id))
-        desk_say(d, "joined with the next (%s takes it back)", undo_key(d));
+    buf_free(&both);
 }
 
 static void play(struct desk *d, const char *arg)

@@ -468,6 +468,23 @@ static void a_new_fault_brings_its_cause_unless_another_was_given(void **state)
     app_close(&s.app);
 }
 
+static void assert_joined(struct stage *s, int64_t id, const char *what)
+{
+    struct buf both = {0};
+    OK(s, app_draft_join(&s->app, id, &both, &s->e));
+    assert_string_equal(buf_text(&both), what);
+    buf_free(&both);
+}
+
+/* The first that waits with the next. */
+static void assert_not_joined(struct stage *s, const char *why)
+{
+    struct buf both = {0};
+    assert_false(app_draft_join(&s->app, drafts(s, true).at[0].id, &both, &s->e));
+    assert_string_equal(s->e.text, why);
+    assert_int_equal(both.n, 0);
+}
+
 static void several_targets_are_split_into_one_draft_each(void **state)
 {
     (void)state;
@@ -490,8 +507,8 @@ static void several_targets_are_split_into_one_draft_each(void **state)
     WAITING(&s, "0:09.4 T1, T2, tubas, late");
     /* and what was split is joined as it was */
     OK(&s, app_draft_split(&s.app, id, -1, &parts, &s.e));
-    OK(&s, app_draft_join(&s.app, id, &s.e));
-    OK(&s, app_draft_join(&s.app, id, &s.e));
+    assert_joined(&s, id, "0:09.4 T1, late and 0:09.4 T2, late");
+    assert_joined(&s, id, "0:09.4 T1, T2, late and 0:09.4 tubas, late");
     WAITING(&s, "0:09.4 T1, T2, tubas, late");
     assert_string_equal(drafts(&s, true).at[0].d.quote, "bells up trumpets please");
     app_close(&s.app);
@@ -556,7 +573,7 @@ static void two_are_joined(void **state)
     s.at[1].quote = "and the tubas";
     hear(&s);
     const int64_t id = drafts(&s, true).at[0].id;
-    OK(&s, app_draft_join(&s.app, id, &s.e));
+    assert_joined(&s, id, "0:09.4 T1, ? and 0:11.4 T1, tubas, keep late");
     WAITING(&s, "0:09.4 T1, tubas, keep late");
     struct stored_draft d = drafts(&s, true).at[0];
     assert_int_equal(d.id, id);
@@ -566,8 +583,7 @@ static void two_are_joined(void **state)
     assert_int_equal(d.d.severity, 2);
     assert_int_equal(d.said_end_us, 14000000);
     assert_string_equal(s.app.show.faults[d.heard_fault].name, "late");
-    assert_false(app_draft_join(&s.app, id, &s.e));
-    assert_string_equal(s.e.text, "no draft waits behind this one");
+    assert_not_joined(&s, "no draft waits behind this one");
     travel(&s, true, "draft 0:09.4 T1, ?: joined with the next");
     WAITING(&s, "0:09.4 T1, ?", "0:11.4 T1, tubas, keep late");
     app_close(&s.app);
@@ -582,8 +598,44 @@ static void what_was_heard_elsewhere_is_not_joined(void **state)
     s.at[0].at_us += 1000000;
     s.at[0].quote = "something else";
     hear_from(&s, source_of("/talk/other.vtt", "d9"));
-    assert_false(app_draft_join(&s.app, drafts(&s, true).at[0].id, &s.e));
-    assert_string_equal(s.e.text, "the next draft was heard in something else");
+    assert_not_joined(&s, "the next draft was heard in something else");
+    app_close(&s.app);
+}
+
+static void what_would_lose_a_fault_is_not_joined(void **state)
+{
+    (void)state;
+    struct stage s = stage_new();
+    propose(&s, "T1", "late", 10);
+    propose(&s, "T2", "horn angle", 12);
+    propose(&s, "tubas", "horn angle", 14);
+    s.at[2].praise = true;
+    hear(&s);
+    assert_not_joined(&s, "'late' and 'horn angle' are two remarks; put one of them right first, "
+                          "or leave them apart");
+    OK(&s, app_draft_drop(&s.app, drafts(&s, true).at[0].id, &s.e));
+    assert_not_joined(&s, "'horn angle' and 'keep horn angle' are two remarks; put one of them "
+                          "right first, or leave them apart");
+    WAITING(&s, "0:11.4 T2, horn angle", "0:13.4 tubas, keep horn angle");
+    app_close(&s.app);
+}
+
+static void what_is_far_apart_is_not_joined(void **state)
+{
+    (void)state;
+    struct stage s = stage_new();
+    propose(&s, "T1", "late", 10);
+    propose(&s, "T2", "late", 40);
+    propose(&s, "tubas", "late", 70.001);
+    hear(&s);
+    const int64_t id = drafts(&s, true).at[0].id;
+    OK(&s, app_draft_drop(&s.app, id, &s.e));
+    assert_not_joined(&s, "the next draft is 31 s later, another moment; at most 30 s can be "
+                          "joined, so leave them apart");
+    travel(&s, true, "draft 0:09.4 T1, late: dropped");
+    assert_joined(&s, id, "0:09.4 T1, late and 0:39.4 T2, late"); /* thirty seconds */
+    assert_not_joined(&s, "the next draft is 61 s later, another moment; at most 30 s can be "
+                          "joined, so leave them apart");
     app_close(&s.app);
 }
 
@@ -626,6 +678,8 @@ int main(void)
     case_test(&all, one_word_is_not_divided);
     case_test(&all, two_are_joined);
     case_test(&all, what_was_heard_elsewhere_is_not_joined);
+    case_test(&all, what_would_lose_a_fault_is_not_joined);
+    case_test(&all, what_is_far_apart_is_not_joined);
     case_test(&all, a_dropped_draft_comes_back);
     return cases_run(&all, "drafts heard, accepted and put right");
 }

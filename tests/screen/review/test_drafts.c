@@ -240,6 +240,7 @@ static void one_becomes_two_and_two_become_one(void **state)
     wait_line(&s, "0:09.0", "T1 ");
     term_keys(s.t, "+");
     term_wait_row(s.t, 0, "5 of 5 wait");
+    term_wait_row(s.t, -2, "joined: 0:09.0 T1, late arrival and 0:09.0 T2, late arrival");
     wait_line(&s, "0:09.0", "T1, T2 ");
     term_wait_text(s.t, "T1, T2, late arrival !, 2"); /* chosen still */
     term_keys(s.t, "Ctrl-z Ctrl-z");
@@ -256,6 +257,21 @@ static void one_becomes_two_and_two_become_one(void **state)
     term_keys(s.t, "Down");
     term_wait_text(s.t, "\"bell heights are everywhere");
     wait_line(&s, "0:02.5", "trumpets horn angle");
+    stage_quit(&s);
+}
+
+static void two_faults_are_not_joined(void **state)
+{
+    (void)state;
+    struct stage s = stage_heard();
+    open_drafts(&s, "4 of 4 wait");
+    term_keys(s.t, "Down Down +");
+    term_wait_row(s.t, -2, "'late arrival' and 'bent line' are two remarks; put one of them right");
+    term_wait_row(s.t, 0, "4 of 4 wait");
+    term_keys(s.t, "' b");
+    term_wait_row(s.t, -1, "now bent line");
+    term_keys(s.t, "+");
+    term_wait_row(s.t, 0, "3 of 3 wait");
     stage_quit(&s);
 }
 
@@ -502,6 +518,7 @@ int main(void)
     case_test(&all, a_chord_speaks_of_the_draft_it_was_begun_at);
     case_test(&all, praise_severity_and_cause_are_as_for_a_mark);
     case_test(&all, one_becomes_two_and_two_become_one);
+    case_test(&all, two_faults_are_not_joined);
     case_test(&all, what_is_dropped_does_not_wait_and_when_all_is_done_it_says_so);
     case_test(&all, an_empty_list_says_how_it_is_filled);
     case_test(&all, all_that_are_sure_enough_are_accepted_by_a_line);
