@@ -19,6 +19,7 @@ struct pupil {
 struct proposal {
     struct pupil of;
     char words[TEACH_BYTES_MOST + 1];
+    char taught[TEACH_BYTES_MOST + 1]; /* in answer to it; undo may take that back */
 };
 
 enum { PROPOSALS = 2 }; /* one for the fault, one for the section */
@@ -80,6 +81,46 @@ static int place_of(const struct show *show, struct pupil of)
     return fault < 0 || show->faults[fault].removed ? -1 : fault;
 }
 
+static const char *called(const struct show *show, struct pupil of)
+{
+    const int at = place_of(show, of);
+    return at < 0 ? "" : of.section ? show->sections[at].words : show->faults[at].words;
+}
+
+static bool is_open(const struct show *show, const struct proposal *x)
+{
+    const size_t n = strlen(x->taught);
+    if (!n)
+        return true;
+    for (const char *word = called(show, x->of); *word; word += *word == ';') {
+        const size_t length = strcspn(word, ";");
+        if (length == n && memcmp(word, x->taught, n) == 0)
+            return false;
+        word += length;
+    }
+    return true;
+}
+
+/* The first that nobody answered. */
+static const struct proposal *proposed(const struct desk *d)
+{
+    const struct learning *p = learning(d);
+    for (size_t i = 0; i < p->n; i++)
+        if (is_open(&d->app->show, &p->at[i]))
+            return &p->at[i];
+    return NULL;
+}
+
+/* What was taught last stands last. */
+static void answered(struct desk *d, struct pupil of)
+{
+    struct learning *p = learning(d);
+    const char *words = called(&d->app->show, of), *last = strrchr(words, ';');
+    for (size_t i = 0; i < p->n; i++)
+        if (p->at[i].of.section == of.section)
+            snprintf(p->at[i].taught, sizeof p->at[i].taught, "%s", last ? last + 1 : words);
+}
+
 static void put_proposal(const struct desk *d, const struct proposal *x, bool named,
                          struct buf *out)
 {
@@ -129,6 +170,7 @@ static void propose(struct desk *d, const struct correction *c)
     teach_lessons(&mem, p->lexicon, &(struct corrections){c, 1}, &l);
     for (size_t i = 0; i < l.n && p->n < PROPOSALS; i++) {
         struct proposal *x = &p->at[p->n++];
+        *x->taught = '\0';
         x->of = pupil_of(&d->app->show, l.at[i].section, l.at[i].of);
         snprintf(x->words, sizeof x->words, "%s", l.at[i].words);
     }
@@ -144,8 +186,8 @@ void teach_propose(struct desk *d, const struct stored_draft *now, unsigned fiel
     p->draft = now->id;
     const struct correction c = corrected(now, fields);
     propose(d, &c);
-    if (p->n)
-        put_proposal(d, &p->at[0], fields == (DRAFT_WHO | DRAFT_FAULT), out);
+    if (proposed(d))
+        put_proposal(d, proposed(d), fields == (DRAFT_WHO | DRAFT_FAULT), out);
 }
 
 /* --- learnt ---------------------------------------------------------------------------------- */
@@ -177,13 +219,28 @@ static void source_of(const struct desk *d, struct arena *mem, const struct stor
             *out = l.at[i];
 }
 
-/* "horn angle learns 'plumbing': 2 drafts brought up to date (Ctrl-z takes it back)" */
+/* "2 heard another way, 1 more" */
+static void put_heard(const struct drafts_report *r, struct buf *out)
+{
+    const struct {
+        size_t n;
+        const char *how;
+    } parts[] = {{r->renewed, "heard another way"}, {r->added, "more"}, {r->gone, "less"}};
+    const char *between = "";
+    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++)
+        if (parts[i].n) {
+            buf_printf(out, "%s%zu %s", between, parts[i].n, parts[i].how);
+            between = ", ";
+        }
+    if (!*between)
+        buf_str(out, "nothing that waits is heard another way");
+}
+
+/* "horn angle learns 'plumbing': 2 heard another way (Ctrl-z takes it back)" */
 static void say_learnt(struct desk *d, const struct proposal *x, const struct draft_source *src,
                        const struct heard_again *again)
 {
     const struct show *show = &d->app->show;
-    const struct learning *p = learning(d);
-    const struct drafts_report *r = &again->report;
     const int of = place_of(show, x->of);
     struct buf text = {0};
     buf_printf(&text, "%s learns '%s'",
@@ -191,21 +248,20 @@ static void say_learnt(struct desk *d, const struct proposal *x, const struct dr
                : x->of.section ? show->sections[of].name
                                : show->faults[of].name,
                x->words);
-    if (again->done)
-        buf_printf(&text, ": %zu heard another way, %zu more, %zu less", r->renewed, r->added,
-                   r->gone);
-    else if (*src->name)
+    if (again->done) {
+        buf_str(&text, ": ");
+        put_heard(&again->report, &text);
+    } else if (*src->name)
         buf_printf(&text, "; hear %s again to use it", src->name);
     buf_printf(&text, " (%s takes it back)", keymap_key_of(&d->keys, keys_anywhere.name, "undo"));
-    if (p->n)
-        put_proposal(d, &p->at[0], true, &text);
+    if (proposed(d))
+        put_proposal(d, proposed(d), true, &text);
     desk_say(d, "%s", text.p);
     buf_free(&text);
 }
 
 static void learn(struct desk *d, const struct proposal *x, const struct draft_source *src)
 {
-    struct learning *p = learning(d);
     struct heard_again again;
     struct err e;
     const struct teach t = {x->of.section, place_of(&d->app->show, x->of), x->words};
@@ -213,16 +269,13 @@ static void learn(struct desk *d, const struct proposal *x, const struct draft_s
         desk_trouble(d, "%s%s", e.code == ERR_INPUT ? "" : "NOT SAVED: ", e.text);
         return;
     }
-    size_t n = 0;
-    for (size_t i = 0; i < p->n; i++)
-        if (p->at[i].of.section != x->of.section)
-            p->at[n++] = p->at[i];
-    p->n = n;
     desk_wrote(d);
-    if (desk_reload(d, &e))
+    if (desk_reload(d, &e)) {
+        answered(d, x->of);
         say_learnt(d, x, src, &again);
-    else
+    } else {
         desk_trouble(d, "%s", e.text);
+    }
 }
 
 void command_teach(struct desk *d, const char *arg)
@@ -235,11 +288,11 @@ void command_teach(struct desk *d, const char *arg)
     hold_drop(d);
     if (*arg)
         snprintf(x.words, sizeof x.words, "%s", arg);
-    else if (p->n)
-        x = p->at[0];
+    else if (proposed(d))
+        x = *proposed(d);
     if (!p->draft || !still_so(d, &mem, x.of, &draft)) {
         desk_trouble(d, "no draft was put right just now: there is nothing to learn from");
-    } else if (!*arg && !p->n) {
+    } else if (!*arg && !proposed(d)) {
         desk_trouble(d, "no word is proposed; write teach WORDS for what was put right last");
     } else if (strlen(arg) >= sizeof x.words) {
         desk_trouble(d, "that is too long; at most %d letters can be taught", TEACH_BYTES_MOST);

@@ -70,7 +70,7 @@ static void a_key_takes_up_the_word_and_what_waits_is_heard_in_it(void **state)
     assert_string_equal(words_of(&s, false, "wet flannel"), OWN); /* nobody asked for it yet */
     term_keys(s.t, "&");
     term_wait_row(s.t, -1,
-                  "wet flannel learns 'spigots': 1 heard another way, 0 more, 0 less (Ctrl");
+                  "wet flannel learns 'spigots': 1 heard another way (Ctrl-z takes it back)");
     assert_string_equal(words_of(&s, false, "wet flannel"), OWN ";spigots");
     wait_line(&s, "0:06.4", "wet flannel");
     term_keys(s.t, "&");
@@ -80,6 +80,15 @@ static void a_key_takes_up_the_word_and_what_waits_is_heard_in_it(void **state)
     assert_string_equal(words_of(&s, false, "wet flannel"), OWN);
     assert_false(line_is_so(&(struct wanted){&s, "0:06.4", "wet flannel"}));
     wait_line(&s, "0:01.4", "wet flannel"); /* the correction is a step of its own */
+    term_keys(s.t, "&");
+    term_wait_row(s.t, -1, "wet flannel learns 'spigots': 1 heard another way (Ctrl");
+    assert_string_equal(words_of(&s, false, "wet flannel"), OWN ";spigots");
+    term_keys(s.t, "Ctrl-z");
+    term_wait_row(s.t, -1, "taken back: teach 'spigots'");
+    term_keys(s.t, "Ctrl-y");
+    term_wait_row(s.t, -1, "done again: teach 'spigots'");
+    term_keys(s.t, "&");
+    term_wait_row(s.t, -1, "no word is proposed; write teach WORDS");
     stage_quit(&s);
 }
 
@@ -94,7 +103,10 @@ static void other_words_are_taken_by_a_line(void **state)
     stage_line(&s, "teach late arrival");
     term_wait_row(s.t, -1, "'late arrival' means late arrival already; one word cannot mean both");
     stage_line(&s, "teach ugly spigots");
-    term_wait_row(s.t, -1, "wet flannel learns 'ugly spigots': ");
+    term_wait_row(s.t, -1,
+                  "wet flannel learns 'ugly spigots': nothing that waits is heard another");
+    term_keys(s.t, "&"); /* it was answered in other words */
+    term_wait_row(s.t, -1, "no word is proposed; write teach WORDS");
     assert_string_equal(words_of(&s, false, "wet flannel"), OWN ";ugly spigots");
     stage_line(&s, "teach taps");
     term_wait_row(s.t, -1, "wet flannel learns 'taps': ");
