@@ -199,26 +199,49 @@ static void say_changed(struct desk *d, const struct stored_draft *now, const ch
     buf_free(&text);
 }
 
+/* Is what was typed what stands there? */
+static bool says_so(const struct draft *x, const struct draft_change *c)
+{
+    bool who = x->n_targets == c->n_targets && x->one == c->one;
+    for (size_t i = 0; who && i < c->n_targets; i++)
+        who = x->targets[i].section == c->targets[i].section &&
+              x->targets[i].performer == c->targets[i].performer;
+    return !(c->fields & ~(unsigned)(DRAFT_WHO | DRAFT_FAULT)) &&
+           (who || !(c->fields & DRAFT_WHO)) &&
+           (x->fault == c->fault || !(c->fields & DRAFT_FAULT));
+}
+
+/* Behind a change that was written. */
+static void say_change(struct desk *d, const struct stored_draft *was, const struct draft_change *c,
+                       const char *what)
+{
+    struct arena mem = {0};
+    struct stored_draft now;
+    struct err e;
+    desk_wrote(d);
+    if (!store_draft_one(d->app->store, &mem, was->id, &now, &e))
+        failed(d, &e);
+    else if (!drafts_again(d, was->id))
+        ; /* that was said */
+    else if (c->fields & (DRAFT_WHO | DRAFT_FAULT))
+        corrected(d, was, &now, c->fields);
+    else
+        say_changed(d, &now, what);
+    arena_free(&mem);
+}
+
 static void change(struct desk *d, int64_t id, const struct draft_change *c, const char *what)
 {
     struct arena mem = {0};
-    struct stored_draft was, now;
+    struct stored_draft was;
     struct err e;
-    struct store *s = d->app->store;
-    const bool ok = store_draft_one(s, &mem, id, &was, &e) &&
-                    app_draft_change(d->app, id, c, what, &e) &&
-                    store_draft_one(s, &mem, id, &now, &e);
-    if (ok) {
-        desk_wrote(d);
-        if (drafts_again(d, id)) {
-            if (c->fields & (DRAFT_WHO | DRAFT_FAULT))
-                corrected(d, &was, &now, c->fields);
-            else
-                say_changed(d, &now, what);
-        }
-    } else {
+    const bool there = store_draft_one(d->app->store, &mem, id, &was, &e);
+    if (there && was.state == DRAFT_WAITS && says_so(&was.d, c))
+        say_changed(d, &was, "nothing changed");
+    else if (there && app_draft_change(d->app, id, c, what, &e))
+        say_change(d, &was, c, what);
+    else
         failed(d, &e);
-    }
     arena_free(&mem);
 }
 

@@ -275,6 +275,24 @@ static void two_faults_are_not_joined(void **state)
     stage_quit(&s);
 }
 
+static void what_is_typed_as_it_stands_changes_nothing(void **state)
+{
+    (void)state;
+    struct stage s = stage_heard();
+    open_drafts(&s, "4 of 4 wait");
+    term_keys(s.t, "Down 3");
+    term_wait_row(s.t, -1, "0:06.0 mellophones, ?: severity 3");
+    term_keys(s.t, "m Enter");
+    term_wait_row(s.t, -1, "0:06.0 mellophones, ?: nothing changed");
+    term_keys(s.t, "Up ' h");
+    term_wait_row(s.t, -1, "0:02.0 trumpets, horn angle: nothing changed");
+    term_keys(s.t, "t h");
+    term_wait_row(s.t, -1, "0:02.0 trumpets, horn angle: nothing changed");
+    term_keys(s.t, "Ctrl-z"); /* no step of its own */
+    term_wait_row(s.t, -1, "taken back: draft 0:06.0 mellophones, ?: severity 3");
+    stage_quit(&s);
+}
+
 static void what_is_dropped_does_not_wait_and_when_all_is_done_it_says_so(void **state)
 {
     (void)state;
@@ -519,6 +537,7 @@ int main(void)
     case_test(&all, praise_severity_and_cause_are_as_for_a_mark);
     case_test(&all, one_becomes_two_and_two_become_one);
     case_test(&all, two_faults_are_not_joined);
+    case_test(&all, what_is_typed_as_it_stands_changes_nothing);
     case_test(&all, what_is_dropped_does_not_wait_and_when_all_is_done_it_says_so);
     case_test(&all, an_empty_list_says_how_it_is_filled);
     case_test(&all, all_that_are_sure_enough_are_accepted_by_a_line);
