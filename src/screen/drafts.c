@@ -4,6 +4,7 @@
 
 #include "app/app.h"
 #include "base/shell.h"
+#include "base/utf8.h"
 #include "command/drafts.h"
 #include "count/timecode.h"
 #include "paper/flow.h"
@@ -45,6 +46,7 @@ static struct layout layout_of(const struct desk *d, const struct canvas *c)
 struct line {
     const struct desk *d;
     const struct stored_draft *x;
+    int fault_cols;
 };
 
 static const struct draft *draft_of(const void *row)
@@ -78,8 +80,12 @@ static void who(const void *row, struct buf *out)
 
 static void fault(const void *row, struct buf *out)
 {
-    const int at = draft_of(row)->fault;
-    buf_str(out, at < 0 ? "?" : show_of(row)->faults[at].name);
+    static const char define[] = " (define)";
+    const struct draft *x = draft_of(row);
+    const char *name = x->fault < 0 ? "?" : show_of(row)->faults[x->fault].name;
+    const int room = ((const struct line *)row)->fault_cols - utf8_width(name);
+    buf_printf(out, "%s%s", name,
+               x->cause == CAUSE_DEFINE && room >= (int)sizeof define - 1 ? define : "");
 }
 
 static void severity(const void *row, struct buf *out)
@@ -106,8 +112,9 @@ static void quote(const void *row, struct buf *out)
     buf_str(out, draft_of(row)->quote);
 }
 
-/* What fits; the quote, which stands below in full for the chosen one, takes what is left. */
-static void choose_columns(const struct desk *d, int cols, struct list_column out[COLUMNS_MOST])
+/* What fits; the quote, which stands below in full for the chosen one, takes what is left. Returns the
+ * columns of the fault. */
+static int choose_columns(const struct desk *d, int cols, struct list_column out[COLUMNS_MOST])
 {
     enum { TIME = 7, PLACE = 6, SEVERITY = 4, SURE = 6, SIZE = 10, QUOTE_LEAST = 24 };
     enum { WHO_MOST = 20, FAULT_MOST = 24, MIDDLING = 52, WIDE = 66 };
@@ -137,6 +144,7 @@ static void choose_columns(const struct desk *d, int cols, struct list_column ou
     if (left >= QUOTE_LEAST)
         out[n++] = (struct list_column){"said", col, left, quote};
     out[n] = (struct list_column){NULL, 0, 0, NULL};
+    return what;
 }
 
 static int list_room(const struct layout *l)
@@ -150,10 +158,10 @@ static void draw_list(const struct desk *d, struct canvas *c, const struct layou
     struct list_column columns[COLUMNS_MOST];
     const int room = list_room(l);
     const size_t first = list_first(p->line, room);
-    choose_columns(d, l->list.cols, columns);
+    const int fault_cols = choose_columns(d, l->list.cols, columns);
     list_head(c, l->list.row, columns);
     for (size_t i = first; i < p->list.n && i < first + (size_t)room; i++) {
-        const struct line line = {d, &p->list.at[i]};
+        const struct line line = {d, &p->list.at[i], fault_cols};
         const struct draft *x = &line.x->d;
         const int row = HEAD_ROWS + (int)(i - first);
         list_line(c, row, columns, &line,

@@ -429,6 +429,10 @@ static void a_wider_terminal_has_the_set_the_size_and_the_quote(void **state)
     wait_line(&s, "0:09.0", "2 counts");
     wait_line(&s, "0:09.0", "trumpet one");
     term_wait_text(s.t, "0:02.0 set 1, count 5 of 16");
+    term_keys(s.t, "*");
+    wait_line(&s, "0:02.0", "horn angle (define)");
+    term_keys(s.t, "*");
+    wait_line(&s, "0:02.0", "horn angle            ");
     stage_quit(&s);
 }
 
