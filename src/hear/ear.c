@@ -61,6 +61,11 @@ void ear_close(struct ear *r)
 {
     if (!r)
         return;
+    /* What the sounds' search made of the last utterance it frees with the next one, not at its end. */
+    ps_start_utt(r->ps);
+    ps_end_utt(r->ps);
+    for (ps_seg_t *s = ps_seg_iter(r->ps); s;)
+        s = ps_seg_next(s);
     ps_free(r->ps);
     free(r);
 }
