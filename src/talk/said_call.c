@@ -25,8 +25,14 @@ static const struct grammar_arc *arcs_from(const struct grammar *g, int state)
     return g->arcs + low;
 }
 
-/* Said arcs come before silent ones, so that 'twenty two' is no 'twenty', 'two'. No circle of the net is
- * all silent, so that this ends. */
+/* In which order arcs are tried: longer phrases before what they begin with, so that 'twenty two' is no
+ * 'twenty', 'two' and 'horns up late' no 'horns up'; silent ones last. */
+static int turn_of(const struct grammar_arc *a)
+{
+    return a->word < 0 ? 2 : a->says != SAID_NOTHING;
+}
+
+/* No circle of the net is all silent, so that this ends. */
 static bool walk(struct walk *w, int state, size_t at)
 {
     if (state == w->g->end && at == w->words->n)
@@ -34,10 +40,11 @@ static bool walk(struct walk *w, int state, size_t at)
     if (w->n == w->most)
         return false;
     const struct grammar_arc *end = w->g->arcs + w->g->n_arcs;
-    for (int silent = 0; silent < 2; silent++)
+    for (int turn = 0; turn < 3; turn++)
         for (const struct grammar_arc *a = arcs_from(w->g, state); a < end && a->from == state;
              a++) {
-            if ((a->word < 0) != silent)
+            const bool silent = a->word < 0;
+            if (turn_of(a) != turn)
                 continue;
             if (!silent &&
                 (at == w->words->n || strcmp(w->g->words[a->word].is, w->words->at[at]) != 0))

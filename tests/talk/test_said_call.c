@@ -24,6 +24,7 @@ static const struct call_row {
     {"two without", "trumpets two three open", "T2 T3: open"},
     {"three", "trumpets one two and five open", "T1 T2 T5: open"},
     {"a number of two words", "trumpet twenty two open", "T22: open"},
+    {"what a longer number begins with", "trumpet twenty open", "T20: open"},
     {"that number as two, where nobody has it", "tubas twenty two open", "U20 U2: open"},
     {"from through to passes over who is not there", "trumpets two through five open",
      "T2 T3 T5: open"},
