@@ -62,10 +62,9 @@ void ear_close(struct ear *r)
     if (!r)
         return;
     /* What the sounds' search made of the last utterance it frees with the next one, not at its end. */
-    ps_start_utt(r->ps);
-    ps_end_utt(r->ps);
-    for (ps_seg_t *s = ps_seg_iter(r->ps); s;)
-        s = ps_seg_next(s);
+    if (ps_start_utt(r->ps) == 0 && ps_end_utt(r->ps) == 0)
+        for (ps_seg_t *s = ps_seg_iter(r->ps); s;)
+            s = ps_seg_next(s);
     ps_free(r->ps);
     free(r);
 }
