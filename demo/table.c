@@ -40,14 +40,15 @@ static void take_row(int end, void *ctx)
     r->column = 0;
 }
 
-static bool header_is(const struct table *t, const char *columns)
+static bool header_begins(const struct table *t, const char *columns)
 {
     struct buf have = {0};
     for (int i = 0; i < TABLE_COLUMNS && t->n > 0 && t->row[0][i][0]; i++)
-        buf_printf(&have, "%s%s", i ? "," : "", t->row[0][i]);
-    const bool same = strcmp(buf_text(&have), columns) == 0;
+        buf_printf(&have, "%s,", t->row[0][i]);
+    const size_t n = strlen(columns);
+    const bool begins = strncmp(buf_text(&have), columns, n) == 0 && buf_text(&have)[n] == ',';
     buf_free(&have);
-    return same;
+    return begins;
 }
 
 static bool parse(struct reader *r, const struct buf *bytes)
@@ -74,8 +75,8 @@ bool table_read(struct arena *a, const char *dir, const char *file, const char *
     void *heap = out->row;
     if (!ok)
         err_set(e, ERR_INPUT, "%s: not a table; see RFC 4180", out->path);
-    else if (!(ok = header_is(out, columns)))
-        err_set(e, ERR_INPUT, "%s: the first row must be %s", out->path, columns);
+    else if (!(ok = header_begins(out, columns)))
+        err_set(e, ERR_INPUT, "%s: the first row must begin with %s", out->path, columns);
     if (ok) {
         out->n--;
         out->row = arena_alloc(a, out->n * sizeof *out->row);

@@ -17,8 +17,8 @@ struct table {
     const char *(*row)[TABLE_COLUMNS];
 };
 
-/* Reads DIR/FILE; its header must be exactly `columns` (comma-separated, as in the file). Strings
- * live in the arena. */
+/* Reads DIR/FILE; its header must begin with `columns` (comma-separated, as in the file): what
+ * stands behind them (how a name sounds, say) draws nothing. Strings live in the arena. */
 bool table_read(struct arena *a, const char *dir, const char *file, const char *columns,
                 struct table *out, struct err *e);
 /* "path:row: ..." with ERR_INPUT; returns false. Row numbers count the header as 1. */

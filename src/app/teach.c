@@ -178,7 +178,7 @@ bool app_teach_hear(struct app *a, const struct teach *t, const struct draft_sou
                     struct heard_again *out, struct err *e)
 {
     struct buf bytes = {0};
-    struct hear_choice how = {.clip = clip_of(a, src->clip)};
+    struct hear_choice how = {.clip = clip_of(a, src->clip), .kind = src->kind};
     struct teaching x = {.app = a, .teach = t, .report = &out->report};
     *out = (struct heard_again){.done = how.clip && same_file(src, &bytes, &how.file)};
     const bool ok = out->done ? teach_and_hear(&x, src, &how, e) : teach(&x, e);

@@ -475,7 +475,7 @@ static void what_is_heard_meanwhile_is_said_for_its_clip_alone(void **state)
     term_keys(s.t, "F3 Down Enter");
     term_wait_row(s.t, 0, "stands");
     term_wait_text(s.t, "no calls yet");
-    assert_false(term_has(s.t, "wait: "));
+    term_wait_gone(s.t, "wait: ");
     stage_quit(&s);
 }
 
