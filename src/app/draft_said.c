@@ -27,14 +27,6 @@ void draft_what(const struct show *show, const struct draft *d, struct buf *out)
         buf_printf(out, "%s%s", d->praise ? "keep " : "", show->faults[d->fault].name);
 }
 
-void draft_size(const struct draft *d, struct buf *out)
-{
-    const char *unit = draft_unit_name(d->unit);
-    const size_t n = strlen(unit);
-    if (d->unit != DRAFT_NO_SIZE)
-        buf_printf(out, "%.3g %.*s", d->size, (int)(fabs(d->size) == 1 ? n - 1 : n), unit);
-}
-
 void draft_describe(const struct show *show, const struct draft *d, struct buf *out)
 {
     char time[24];

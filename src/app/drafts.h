@@ -30,8 +30,6 @@ bool app_drafts_put(struct app *a, struct draft_source *source, const struct dra
 void draft_who(const struct show *show, const struct draft *d, struct buf *out);
 /* "horn angle", "keep horn angle", "?" */
 void draft_what(const struct show *show, const struct draft *d, struct buf *out);
-/* "2 counts", "1 step"; nothing without a size. */
-void draft_size(const struct draft *d, struct buf *out);
 /* "0:13.4 T3, horn angle" */
 void draft_describe(const struct show *show, const struct draft *d, struct buf *out);
 

@@ -93,9 +93,7 @@ static void cause_cell(const void *row, struct buf *out)
 
 static void size_cell(const void *row, struct buf *out)
 {
-    const struct draft *d = draft_of(row);
-    if (d->unit != DRAFT_NO_SIZE)
-        buf_printf(out, "%g %s", d->size, draft_unit_name(d->unit));
+    draft_size(draft_of(row), out);
 }
 
 static void size_json(const void *row, json_t *o)
@@ -207,8 +205,8 @@ static void put_draft(const struct line *l, struct buf *out)
         buf_printf(&text, "%s%s", i ? ", " : "", target_name(l, i));
     buf_printf(&text, ": %s%s", l->d->praise ? "keep " : "",
                l->d->fault >= 0 ? l->show->faults[l->d->fault].name : "?");
-    if (l->d->unit != DRAFT_NO_SIZE)
-        buf_printf(&text, ", %g %s", l->d->size, draft_unit_name(l->d->unit));
+    buf_str(&text, l->d->unit == DRAFT_NO_SIZE ? "" : ", ");
+    draft_size(l->d, &text);
     if (l->d->cause == CAUSE_DEFINE)
         buf_str(&text, ", for the staff to define");
     buf_printf(&text, " [%.2f]", l->d->confidence);

@@ -9,6 +9,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/buf.h"
 #include "show/show.h"
 
 enum draft_unit { DRAFT_NO_SIZE, DRAFT_COUNTS, DRAFT_STEPS, DRAFT_DEGREES };
@@ -43,5 +44,7 @@ struct draft_list {
 };
 
 const char *draft_unit_name(enum draft_unit u); /* "counts", "steps", "degrees"; "" without one */
+/* "2 counts", "1 step"; nothing without a size. */
+void draft_size(const struct draft *d, struct buf *out);
 
 #endif

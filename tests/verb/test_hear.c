@@ -65,6 +65,16 @@ static void drafts_are_shown_and_none_is_kept(void **state)
     assert_lacks(BOX(&s, "check", "a.show").err, "draft");
 }
 
+static void one_of_a_unit_is_said_as_one(void **state)
+{
+    (void)state;
+    const struct season s = with_talk("[0:10] Trumpets, you are one count late to the form.\n");
+    const struct run text = BOX(&s, "hear", "a.show", "tue", "talk.txt", "--as", "text");
+    assert_contains(text.out, "late arrival, 1 count [");
+    const struct run csv = BOX(&s, "hear", "a.show", "tue", "talk.txt", "--as", "csv");
+    assert_contains(csv.out, ",1 count,");
+}
+
 static void captions_and_standard_input_are_heard(void **state)
 {
     (void)state;
@@ -352,6 +362,7 @@ int main(void)
 {
     struct cases all = {0};
     case_test(&all, drafts_are_shown_and_none_is_kept);
+    case_test(&all, one_of_a_unit_is_said_as_one);
     case_test(&all, captions_and_standard_input_are_heard);
     case_test(&all, where_the_commentary_lies);
     case_test(&all, the_same_file_again_adds_nothing);
