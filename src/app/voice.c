@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* With 0.2 less than 2 % of the other talk that it was tuned with is taken for a call; a little more, since
  * other talk is said in more ways than that. */
@@ -57,19 +58,77 @@ static bool says_something(const struct grammar *g, struct err *e)
                    section ? "fault" : "section");
 }
 
-bool app_voice_open(struct app_voice **out, const struct show *show, struct err *e)
+bool app_voice_begin(struct app_voice **out, const struct show *show, struct err *e)
 {
     struct app_voice *v = xcalloc(1, sizeof *v);
     v->show = show;
     if (make_grammar(&v->a, show, &v->grammar, e) && says_something(&v->grammar, e)) {
-        const struct speech_net net = net_of(&v->a, &v->grammar);
-        if (speech_open(&v->ear, &net, model(), e)) {
-            *out = v;
-            return true;
-        }
+        *out = v;
+        return true;
     }
     app_voice_close(v);
     return false;
+}
+
+bool app_voice_make_ear(struct app_voice *v, struct err *e)
+{
+    const struct speech_net net = net_of(&v->a, &v->grammar);
+    return speech_open(&v->ear, &net, model(), e);
+}
+
+bool app_voice_open(struct app_voice **out, const struct show *show, struct err *e)
+{
+    struct app_voice *v;
+    if (!app_voice_begin(&v, show, e))
+        return false;
+    if (app_voice_make_ear(v, e)) {
+        *out = v;
+        return true;
+    }
+    app_voice_close(v);
+    return false;
+}
+
+static bool same_word(const struct grammar_word *x, const struct grammar_word *y)
+{
+    bool same = strcmp(x->is, y->is) == 0 && x->n_sounds == y->n_sounds;
+    for (size_t i = 0; same && i < x->n_sounds; i++)
+        same = strcmp(x->sounds[i], y->sounds[i]) == 0;
+    return same;
+}
+
+static bool same_arc(const struct grammar_arc *x, const struct grammar_arc *y)
+{
+    return x->from == y->from && x->to == y->to && x->word == y->word &&
+           fabs(x->chance - y->chance) < 1e-9;
+}
+
+/* An ear of one serves the other. */
+static bool same_net(const struct grammar *x, const struct grammar *y)
+{
+    bool same = x->n_words == y->n_words && x->n_arcs == y->n_arcs && x->n_states == y->n_states &&
+                x->start == y->start && x->end == y->end;
+    for (size_t i = 0; same && i < x->n_words; i++)
+        same = same_word(&x->words[i], &y->words[i]);
+    for (size_t i = 0; same && i < x->n_arcs; i++)
+        same = same_arc(&x->arcs[i], &y->arcs[i]);
+    return same;
+}
+
+bool app_voice_again(struct app_voice *v, const struct show *show)
+{
+    struct arena a = {0};
+    struct grammar g;
+    struct err e;
+    if (!make_grammar(&a, show, &g, &e) || !same_net(&g, &v->grammar)) {
+        arena_free(&a);
+        return false;
+    }
+    arena_free(&v->a);
+    v->a = a;
+    v->grammar = g;
+    v->show = show;
+    return true;
 }
 
 void app_voice_close(struct app_voice *v)

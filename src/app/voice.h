@@ -10,8 +10,16 @@
 /* An ear for the show as it is now. The show must stay where it is; after a reload open it anew. */
 struct app_voice;
 bool app_voice_open(struct app_voice **out, const struct show *show, struct err *e);
-void app_voice_close(struct app_voice *v);         /* accepts NULL */
-struct speech *app_voice_ear(struct app_voice *v); /* for samples that come one by one */
+void app_voice_close(struct app_voice *v); /* accepts NULL */
+
+/* The same in two steps, for whoever must not wait: what may be said, some 30 ms, and the ear, a quarter
+ * of a second, which another thread may make. */
+bool app_voice_begin(struct app_voice **out, const struct show *show, struct err *e);
+bool app_voice_make_ear(struct app_voice *v, struct err *e);
+struct speech *app_voice_ear(struct app_voice *v); /* for samples that are there already */
+/* The show was read again. True: the same may be said of it, so that the ear serves, and what it hears is
+ * read as the show is now; false: begin anew. */
+bool app_voice_again(struct app_voice *v, const struct show *show);
 
 struct heard_call {
     int64_t from_us, to_us; /* of the recording: first word's beginning, last one's end */
@@ -30,7 +38,7 @@ extern const double app_voice_sure;
 /* All that is said in a file with sound, a call between pauses each. */
 bool app_voice_file(struct app_voice *v, const struct spoken_want *want, struct arena *a,
                     struct heard_calls *out, struct err *e);
-/* What speech_end() or speech_hear() handed out, as a call; false when it is none. */
+/* What speech_hear() handed out, as a call; false when it is none. */
 bool app_voice_read(struct app_voice *v, struct arena *a, const struct speech_said *said,
                     struct heard_call *out);
 

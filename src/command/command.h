@@ -23,6 +23,7 @@ extern command_fn command_set, command_tie, command_untie, command_tie_move,
 extern command_fn command_tap, command_accept;  /* tap.c */
 extern command_fn command_late, command_seen;   /* late.c */
 extern command_fn command_beats;                /* listen.c */
+extern command_fn command_voice, command_say;   /* spoken.c */
 extern command_fn command_mark, command_repeat; /* new_mark.c */
 extern command_fn command_severity, command_praise, command_cause, command_note,
     command_remove;                              /* change_mark.c */

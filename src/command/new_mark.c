@@ -61,20 +61,14 @@ static bool add_mark(struct store *s, void *ctx, struct err *e)
            store_clip_left(s, n->desk->clip, n->desk->play.at_us, e);
 }
 
-bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size_t n, int fault)
+bool make_said_mark(struct desk *d, const struct mark *said)
 {
-    struct mark m = {
-        .clip = d->clip,
-        .at_us = at_us,
-        .end_us = -1,
-        .targets = targets,
-        .n_targets = n,
-        .fault = fault,
-        .severity = SEVERITY_LEAST,
-        .cause = d->app->show.faults[fault].cause,
-        .note = "",
-        .set = -1,
-    };
+    struct mark m = *said;
+    m.clip = d->clip;
+    m.end_us = -1;
+    m.cause = d->app->show.faults[m.fault].cause;
+    m.note = "";
+    m.set = -1;
     struct new_mark new = {d, &m};
     struct buf what = {0};
     struct err e;
@@ -84,7 +78,7 @@ bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size
     if (ok) {
         desk_wrote(d);
         calls_add(d, &m);
-        remember(d, targets, n, fault);
+        remember(d, m.targets, m.n_targets, m.fault);
         d->newest = m.id;
         d->selected = 0;
         desk_say(d, "%s", what.p);
@@ -93,6 +87,15 @@ bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size
     }
     buf_free(&what);
     return ok;
+}
+
+bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size_t n, int fault)
+{
+    return make_said_mark(d, &(struct mark){.at_us = at_us,
+                                            .targets = targets,
+                                            .n_targets = n,
+                                            .fault = fault,
+                                            .severity = SEVERITY_LEAST});
 }
 
 void command_repeat(struct desk *d, const char *arg)

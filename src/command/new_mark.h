@@ -8,6 +8,8 @@
 
 /* Stores a new mark at at_us and makes it the newest. */
 bool make_mark(struct desk *d, int64_t at_us, const struct target *targets, size_t n, int fault);
+/* The same of more than that: its moment, targets, fault, severity and praise. */
+bool make_said_mark(struct desk *d, const struct mark *said);
 /* "T3;T5 horn angle": both may be several words. The targets live in mem. */
 struct marked_words {
     const struct target *targets;

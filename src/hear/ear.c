@@ -191,21 +191,6 @@ bool ear_of_english(struct ear **out, struct speech_dictionary *d, const char *m
 
 /* --- hearing --------------------------------------------------------------------------------------- */
 
-void ear_begin(struct ear *r)
-{
-    ps_start_utt(r->ps);
-}
-
-void ear_feed(struct ear *r, const struct speech_samples *more)
-{
-    ps_process_raw(r->ps, more->at, more->n, FALSE, FALSE);
-}
-
-void ear_end(struct ear *r)
-{
-    ps_end_utt(r->ps);
-}
-
 void ear_whole(struct ear *r, const struct speech_samples *whole)
 {
     ps_start_utt(r->ps);

@@ -17,9 +17,6 @@ bool ear_of_english(struct ear **out, struct speech_dictionary *d, const char *m
 void ear_close(struct ear *r); /* accepts NULL */
 
 void ear_whole(struct ear *r, const struct speech_samples *whole);
-void ear_begin(struct ear *r);
-void ear_feed(struct ear *r, const struct speech_samples *more);
-void ear_end(struct ear *r);
 
 /* What was heard, after the end; the best way through the whole net, or nothing. */
 struct ear_word {

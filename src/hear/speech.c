@@ -73,33 +73,13 @@ static void said(struct speech *v, struct arena *a, struct speech_said *out)
     out->confidence = speech_judge(&scores);
 }
 
+/* One after the other: the recogniser's noise generator (dither) is one for all searches, so that no two
+ * may hear at once. */
 void speech_hear(struct speech *v, struct arena *a, const struct speech_samples *whole,
                  struct speech_said *out)
 {
     ear_whole(v->net, whole);
     ear_whole(v->sounds, whole);
     ear_whole(v->english, whole);
-    said(v, a, out);
-}
-
-void speech_begin(struct speech *v)
-{
-    ear_begin(v->net);
-    ear_begin(v->sounds);
-    ear_begin(v->english);
-}
-
-void speech_feed(struct speech *v, const struct speech_samples *more)
-{
-    ear_feed(v->net, more);
-    ear_feed(v->sounds, more);
-    ear_feed(v->english, more);
-}
-
-void speech_end(struct speech *v, struct arena *a, struct speech_said *out)
-{
-    ear_end(v->net);
-    ear_end(v->sounds);
-    ear_end(v->english);
     said(v, a, out);
 }

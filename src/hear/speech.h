@@ -45,7 +45,7 @@ void speech_dictionary_close(struct speech_dictionary *d); /* accepts NULL */
 const char *speech_dictionary_find(void *dictionary, const char *word, size_t nth);
 
 /* An ear for one net, in which some way leads from start to end; it need not outlive the call. One thread
- * at a time. */
+ * of the program hears at a time, whatever ears it has. */
 struct speech;
 bool speech_open(struct speech **out, const struct speech_net *net, const char *model,
                  struct err *e);
@@ -73,14 +73,8 @@ struct speech_samples {
     const int16_t *at;
     size_t n;
 };
-/* A whole utterance at once: about a sixth of its length of processor time. */
+/* A whole utterance: about a quarter of its length of processor time. */
 void speech_hear(struct speech *v, struct arena *a, const struct speech_samples *whole,
                  struct speech_said *out);
-
-/* The same while somebody speaks: what is left to do at the end is little. How loud and what kind of
- * microphone it is the ear learns over the first seconds, so keep it open between calls. */
-void speech_begin(struct speech *v);
-void speech_feed(struct speech *v, const struct speech_samples *more);
-void speech_end(struct speech *v, struct arena *a, struct speech_said *out);
 
 #endif

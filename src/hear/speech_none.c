@@ -42,30 +42,9 @@ void speech_close(struct speech *v)
     (void)v;
 }
 
-static void nothing(struct speech_said *out)
-{
-    *out = (struct speech_said){0};
-}
-
 void speech_hear(struct speech *v, struct arena *a, const struct speech_samples *whole,
                  struct speech_said *out)
 {
     (void)v, (void)a, (void)whole;
-    nothing(out);
-}
-
-void speech_begin(struct speech *v)
-{
-    (void)v;
-}
-
-void speech_feed(struct speech *v, const struct speech_samples *more)
-{
-    (void)v, (void)more;
-}
-
-void speech_end(struct speech *v, struct arena *a, struct speech_said *out)
-{
-    (void)v, (void)a;
-    nothing(out);
+    *out = (struct speech_said){0};
 }

@@ -72,3 +72,8 @@ void player_volume(struct player *p, double percent)
     p->volume = percent < 0 ? 0 : percent > 100 ? 100 : percent;
     core_set_number(p, "volume", p->volume);
 }
+
+void player_hush(struct player *p, bool on)
+{
+    core_set_flag(p, "mute", on);
+}

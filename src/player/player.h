@@ -89,6 +89,7 @@ void player_speed(struct player *p, double speed); /* clamped to 0.25 .. 2, pitc
 /* Repeats a_us .. b_us; a < 0 or b <= a clears the loop. */
 void player_loop(struct player *p, int64_t a_us, int64_t b_us);
 void player_volume(struct player *p, double percent); /* 0 .. 100 */
+void player_hush(struct player *p, bool on);          /* no sound for a while; loudness is kept */
 
 /* Time of frame n / the frame whose time is nearest to at_us; -1 while the list is not known. */
 int64_t player_frame_time(const struct player *p, int64_t n);

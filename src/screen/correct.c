@@ -7,9 +7,7 @@
 #include "paper/paper.h"
 #include "screen/draw.h"
 
-static const struct {
-    const char *keys, *what;
-} ways[] = {
+static const struct key_hint ways[] = {
     {"letters", "whom (Enter), and what"},
     {"=", "what"},
     {";", "when: it is now"},
@@ -37,19 +35,8 @@ void draw_correct(const struct desk *d, struct canvas *c, struct rect r)
     flow_end(&f);
     canvas_text(c, strip(r.row, r.col, r.cols), ST_DIM, "what is right?");
     draw_lines(c, (struct rect){r.row + 1, r.col, 4, r.cols}, ST_STRONG, buf_text(&text));
-    int row = r.row + 5;
-    for (size_t i = 0; i < sizeof ways / sizeof *ways && row < r.row + r.rows; i++) {
-        buf_clear(&text);
-        f = flow_from(&text, r.cols - 9, 0, 0);
-        flow_text(&f, ways[i].what);
-        flow_end(&f);
-        canvas_text(c, strip(row, r.col, 8), ST_KEY, ways[i].keys);
-        int rows = 0;
-        for (const char *s = text.p; *s; s++)
-            rows += *s == '\n';
-        draw_lines(c, (struct rect){row, r.col + 8, rows, r.cols - 8}, ST_NORMAL, text.p);
-        row += rows;
-    }
+    draw_key_hints(c, (struct rect){r.row + 5, r.col, r.rows - 5, r.cols}, ways,
+                   sizeof ways / sizeof *ways);
     buf_free(&text);
     buf_free(&who);
 }

@@ -5,6 +5,7 @@
 
 #include "app/app.h"
 #include "base/utf8.h"
+#include "paper/flow.h"
 #include "screen/line.h"
 #include "command/measuring.h"
 #include "screen/draw.h"
@@ -80,6 +81,26 @@ void draw_lines(struct canvas *c, struct rect r, enum style style, const char *t
         text += n + (text[n] == '\n');
     }
     buf_free(&line);
+}
+
+void draw_key_hints(struct canvas *c, struct rect r, const struct key_hint *hints, size_t n)
+{
+    enum { KEYS = 8 };
+    struct buf text = {0};
+    int row = r.row;
+    for (size_t i = 0; i < n && row < r.row + r.rows; i++) {
+        buf_clear(&text);
+        struct flow f = flow_from(&text, r.cols - KEYS - 1, 0, 0);
+        flow_text(&f, hints[i].what);
+        flow_end(&f);
+        int rows = 0;
+        for (const char *s = text.p; *s; s++)
+            rows += *s == '\n';
+        canvas_text(c, strip(row, r.col, KEYS), ST_KEY, hints[i].keys);
+        draw_lines(c, (struct rect){row, r.col + KEYS, rows, r.cols - KEYS}, ST_NORMAL, text.p);
+        row += rows;
+    }
+    buf_free(&text);
 }
 
 static const char *measuring_hint(const struct measuring *m)

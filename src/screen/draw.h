@@ -21,6 +21,11 @@ void draw_keys(const struct desk *d, struct canvas *c, struct strip where, enum 
 void draw_lines(struct canvas *c, struct rect r, enum style style, const char *text);
 /* Text over several rows, broken at blanks, down to row `last`; returns the row behind it. */
 int draw_wrapped(struct canvas *c, int row, int last, enum style style, const char *text);
+/* Keys and what they do, one below the other, as many as there is room for. */
+struct key_hint {
+    const char *keys, *what; /* keys: 7 columns at most */
+};
+void draw_key_hints(struct canvas *c, struct rect r, const struct key_hint *hints, size_t n);
 /* Rows that draw_foot() takes: two for a long message. */
 int draw_foot_rows(const struct desk *d, const struct canvas *c);
 /* The last row: the chord, the message, or what may be done. */
@@ -75,6 +80,8 @@ int64_t call_on_row(const struct desk *d, struct rect r, int row); /* mark id, 0
 bool draw_panel(const struct desk *d, struct canvas *c, const struct review_layout *l);
 /* What may be put right, in the rail's room. */
 void draw_correct(const struct desk *d, struct canvas *c, struct rect r);
+/* What is said, and what was heard, in the rail's room. */
+void draw_spoken(const struct desk *d, struct canvas *c, struct rect r);
 /* Keys in the rail's room, what the clicks say in that of the calls. */
 void draw_measuring(const struct desk *d, struct canvas *c, const struct review_layout *l);
 void draw_taps(const struct desk *d, struct canvas *c, struct rect r);

@@ -4,6 +4,7 @@
 
 #include "app/app.h"
 #include "base/utf8.h"
+#include "command/spoken.h"
 #include "screen/draw.h"
 
 enum { LEFT = 20, BOTTOM = 704, TOP = 16, LINE = 21, OPTIONS = 31 };
@@ -61,6 +62,9 @@ void overlay_text(const struct desk *d, struct buf *ass)
                      &text);
         buf_printf(&text, "%s%s_", text.n ? "   " : "", chord_hand(d)->typed);
         line(ass, BOTTOM, 30, buf_text(&text));
+    } else if (spoken_open(d) && spoken_hand(d)->phase != SPOKEN_OPEN) {
+        line(ass, BOTTOM, 30,
+             spoken_hand(d)->phase == SPOKEN_LISTENING ? "say the call" : "one moment ...");
     } else if (*d->message) {
         line(ass, BOTTOM, 30, d->message);
     }

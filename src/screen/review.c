@@ -7,6 +7,7 @@
 #include "command/correct.h"
 #include "command/measuring.h"
 #include "command/playing.h"
+#include "command/spoken.h"
 #include "command/tap.h"
 #include "count/timecode.h"
 #include "screen/draw.h"
@@ -137,6 +138,9 @@ static void draw(const struct desk *d, struct canvas *c)
                  clip->date, clip->run);
     else
         snprintf(what, sizeof what, "no clip");
+    if (spoken_on(d))
+        snprintf(what + strlen(what), sizeof what - strlen(what), "  %s voice on",
+                 glyph(c, "●", "o"));
     draw_title(d, c, what);
     bool calls_covered = false;
     if (measuring_open(d)) {
@@ -146,6 +150,8 @@ static void draw(const struct desk *d, struct canvas *c)
         calls_covered = draw_panel(d, c, &l);
     else if (correct_open(d))
         draw_correct(d, c, l.rail);
+    else if (spoken_open(d))
+        draw_spoken(d, c, l.rail);
     else if (taps_open(d))
         draw_taps(d, c, l.rail);
     else
@@ -226,6 +232,7 @@ static const struct key_row keys_rows[] = {
     {">", "speed faster", "Faster"},
     {"\\", "loop", "Loop around the chosen call; again: go on"},
     {"'", "repeat", NULL},
+    {"-", "say", NULL},
     {"1", "severity 1", "Newest mark: small"},
     {"2", "severity 2", "Newest mark: middling"},
     {"3", "severity 3", "Newest mark: serious"},

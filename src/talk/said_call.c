@@ -138,7 +138,7 @@ static bool take(struct meaning *m, const struct grammar_arc *a)
 bool said_call_read(const struct grammar *g, const struct show *show,
                     const struct said_words *words, struct said_call *out)
 {
-    *out = (struct said_call){.fault = -1, .severity = 2};
+    *out = (struct said_call){.fault = -1, .severity = 1};
     struct walk w = {.g = g, .words = words, .most = 4 * words->n + 16};
     w.way = xcalloc(w.most, sizeof(const struct grammar_arc *));
     struct meaning m = {.show = show, .out = out, .section = -1};

@@ -12,7 +12,7 @@ struct said_call {
     size_t n_targets;
     int fault;
     bool praise;
-    int severity; /* 1 small, 2 when nothing is said, 3 serious */
+    int severity; /* 1 when nothing is said, as of a call that is typed; 3 serious */
 };
 
 struct said_words {

@@ -3,6 +3,7 @@
 
 #include "app/app.h"
 #include "command/clip.h"
+#include "command/run.h"
 #include "command/session.h"
 #include "screen/loop.h"
 #include "screen/screens.h"
@@ -43,6 +44,8 @@ static bool run(struct call *c, struct err *e)
                      "or to room "
                      "on the disk, then open it again",
                      c->words[0]);
+    if (ok && call_value(c, "voice"))
+        desk_run(&d, arena_printf(&c->memory, "voice %s", call_value(c, "voice")));
     ok = ok && screen_run(&d, &set, e);
     if (ok && d.lost && !store_read_only(app.store)) /* left all the same: the shell hears of it */
         ok = err_set(e, ERR_FAILED,
@@ -67,11 +70,16 @@ const struct verb verb_review = {
         "Letters speak about the band: a section's key, performer numbers if any, a fault's key. "
         "The moment is taken at the first key, minus the reaction lead; the mark is on disk when "
         "the last key is pressed; the video goes on. '?' shows every key.",
-    .options = {{"video", "WHERE", "window (default with a display) or pane", false},
-                {"picture", "HOW", "in the pane: cells, symbols, sixel, kitty or none", false},
-                {"color", "HOW", "true, 256, 16 or none (default: what the terminal has)", false},
-                {"silent", NULL, "no sound", false},
-                {0}},
+    .options =
+        {{"video", "WHERE", "window (default with a display) or pane", false},
+         {"picture", "HOW", "in the pane: cells, symbols, sixel, kitty or none", false},
+         {"color", "HOW", "true, 256, 16 or none (default: what the terminal has)", false},
+         {"silent", NULL, "no sound", false},
+         {"voice", "MICROPHONE",
+          "spoken calls from the start, by ALSA's name of it ('on': the usual one) or a named "
+          "pipe of 16-bit samples, 16000 a second",
+          false},
+         {0}},
     .least = 1,
     .most = 2,
     .run = run,

@@ -15,9 +15,11 @@
 #include "command/measuring.h"
 #include "command/run.h"
 #include "command/session.h"
+#include "command/spoken.h"
 #include "command/stage.h"
 #include "lib/cases.h"
 #include "lib/files.h"
+#include "lib/mic.h"
 #include "lib/run.h"
 #include "screen/draw.h"
 #include "screen/screens.h"
@@ -150,6 +152,12 @@ static const struct state {
     {"a word proposed", {"\"", "'", "l"}},
     {"a word learnt", {"\"", "'", "l", "&"}},
     {"drafts behind the review", {"\"", "Down", "Esc"}},
+#ifdef VOICE
+    {"ready for what is said", {"~voice"}},
+    {"somebody speaks", {"~voice", "-"}},
+    {"a spoken call that waits", {"~voice", "-", "~said"}},
+    {"a spoken call kept", {"~voice", "-", "~said", "Enter"}},
+#endif
     {"the help", {"?", "Down"}},
     {"the help over the drafts", {"\"", "Down", "?"}},
     {"the help over the fix list", {"F2", "Down", "?"}},
@@ -223,8 +231,44 @@ static void say_the_field(void)
     desk_run(&d, "measure");
 }
 
+/* Somebody may speak, into a pipe. */
+static struct mic mic;
+
+static void until_spoken(enum spoken_phase wanted)
+{
+    const long long end = now_ms() + DEADLINE_MS;
+    while (spoken_hand(&d)->phase != wanted) {
+        poll(NULL, 0, 5);
+        desk_poll(&d);
+        if (now_ms() > end)
+            fail_msg("no voice: %s", d.message);
+    }
+}
+
+static void open_voice(void)
+{
+    mic = mic_open();
+    desk_run(&d, arena_printf(test_arena(), "voice %s", mic.path));
+    until_spoken(SPOKEN_READY);
+}
+
+static void speak(void)
+{
+    until_spoken(SPOKEN_LISTENING);
+    mic_say(&mic, "mellophone one and tubas, horn angle", 1);
+    until_spoken(SPOKEN_OPEN);
+}
+
 static void press(const char *key)
 {
+    if (strcmp(key, "~voice") == 0) {
+        open_voice();
+        return;
+    }
+    if (strcmp(key, "~said") == 0) {
+        speak();
+        return;
+    }
     if (strcmp(key, "~field") == 0)
         say_the_field();
     else if (strcmp(key, "~unfound") == 0) {
@@ -295,9 +339,45 @@ static void survives_tables_that_move_everything(void **state)
     no_mark_speaks_of_anybody_else();
     desk_close(&d);
     app_close(&app);
+    if (mic.path)
+        mic_close(&mic);
+    mic = (struct mic){0};
     struct run r = run("boxcall", "check", stage_show(), NULL);
     assert_exit(r, 0);
 }
+
+#ifdef VOICE
+/* Whom it spoke of is somebody else's place now, or gone. */
+static void a_spoken_call_means_whom_it_meant(void **state)
+{
+    (void)state;
+    open_desk();
+    open_voice();
+    desk_key(&d, "-");
+    until_spoken(SPOKEN_LISTENING);
+    mic_say(&mic, "tubas, horn angle", 1);
+    until_spoken(SPOKEN_OPEN);
+    add(stage_show(), "sections", next_sections);
+    add(stage_show(), "faults", next_faults);
+    read_again();
+    assert_int_equal(spoken_hand(&d)->phase, SPOKEN_OPEN);
+    desk_run(&d, "note");
+    assert_non_null(strstr(d.message, " tubas, horn angle"));
+    until_spoken(SPOKEN_READY); /* for the words that there are now */
+    desk_key(&d, "-");
+    until_spoken(SPOKEN_LISTENING);
+    mic_say(&mic, "trumpets, late arrival", 1);
+    until_spoken(SPOKEN_OPEN);
+    add(stage_show(), "faults", "fault,family,key\nhorn angle,horns,h\n");
+    read_again();
+    assert_string_equal(d.message,
+                        "what was said is not in the show any more; the call was dropped");
+    desk_close(&d);
+    app_close(&app);
+    mic_close(&mic);
+    mic = (struct mic){0};
+}
+#endif
 
 /* What the clicks say speaks of who is in the show now, and the field stays known. */
 static void what_was_measured_is_said_anew(void **state)
@@ -379,6 +459,9 @@ int main(void)
     struct cases all = {0};
     setenv("BOXCALL_AUTHOR", "Ana Quill", 1);
     cases_of(&all, states, survives_tables_that_move_everything);
+#ifdef VOICE
+    case_test(&all, a_spoken_call_means_whom_it_meant);
+#endif
     case_test(&all, what_was_measured_is_said_anew);
     case_test(&all, a_row_and_a_repeat_name_whom_they_named);
     case_test(&all, a_repeat_of_somebody_who_left_marks_nobody);

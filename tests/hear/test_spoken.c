@@ -8,39 +8,10 @@
 #include "lib/cases.h"
 #include "lib/files.h"
 #include "lib/run.h"
-#include "show/show.h"
+#include "voice_show.h"
 
 static struct arena memory;
 static struct show show;
-
-static struct table_text table(const char *path)
-{
-    size_t n;
-    const char *bytes = read_file(path, &n);
-    return (struct table_text){.bytes = bytes, .n = n, .source = path};
-}
-
-/* The demo's band with the faults that every show begins with. */
-static void read_show(void)
-{
-    struct err e;
-    struct section_list sections;
-    struct performer_list roster;
-    struct fault_list faults;
-    const struct table_text s = table(SOURCE "/share/sections.csv"),
-                            r = table(SOURCE "/demo/band/roster.csv"),
-                            f = table(SOURCE "/share/faults.csv");
-    bool ok = sections_read(&memory, &s, &sections, &e);
-    show = (struct show){.sections = sections.at, .n_sections = sections.n};
-    if (ok)
-        show_link(&show);
-    ok =
-        ok && roster_read(&memory, &show, &r, &roster, &e) && faults_read(&memory, &f, &faults, &e);
-    if (!ok)
-        fail_msg("%s", e.text);
-    show.performers = roster.at, show.n_performers = roster.n;
-    show.faults = faults.at, show.n_faults = faults.n;
-}
 
 static struct app_voice *ear(void)
 {
@@ -181,39 +152,10 @@ static void sure_calls_become_drafts_by_the_clips_clock(void **state)
     assert_string_equal(d.at[0].quote, "tuba two serious path");
 }
 
-static void what_comes_in_pieces_is_heard_as_the_whole_is(void **state)
-{
-    (void)state;
-    size_t n;
-    const char *wav =
-        converted(speak("slt", "mellophone five, horns up late"), "16k.wav", "16000", "1");
-    const char *bytes = read_file(wav, &n);
-    const size_t head = 44, samples = (n - head) / 2;
-    struct speech *s = app_voice_ear(ear());
-    for (int again = 0; again < 2; again++) {
-        struct speech_said said;
-        struct heard_call c;
-        speech_begin(s);
-        for (size_t i = 0; i < samples; i += 1000) {
-            int16_t some[1000];
-            const size_t more = samples - i < 1000 ? samples - i : 1000;
-            memcpy(some, bytes + head + 2 * i, 2 * more);
-            speech_feed(s, &(struct speech_samples){some, more});
-        }
-        speech_end(s, &memory, &said);
-        assert_true(app_voice_read(ear(), &memory, &said, &c));
-        assert_string_equal(c.quote, "mellophone five horns up late");
-        assert_true(c.confidence >= app_voice_sure);
-    }
-}
-
-static void a_key_that_is_let_go_at_once_says_nothing(void **state)
+static void no_sound_says_nothing(void **state)
 {
     (void)state;
     struct speech_said said = {.n = 7};
-    speech_begin(app_voice_ear(ear()));
-    speech_end(app_voice_ear(ear()), &memory, &said);
-    assert_int_equal(said.n, 0);
     speech_hear(app_voice_ear(ear()), &memory, &(struct speech_samples){NULL, 0}, &said);
     assert_int_equal(said.n, 0);
 }
@@ -358,18 +300,15 @@ static void words_that_no_dictionary_has_are_told(void **state)
 int main(void)
 {
     struct cases all = {0};
-    read_show();
+    show = *voice_show();
     cases_of(&all, talk, talk_is_heard);
     cases_of(&all, kinds, any_kind_of_sound_is_heard);
     cases_of(&all, bad, what_cannot_be_heard_is_named);
     case_add(&all, "a recording of minutes is parted at pauses",
              a_recording_of_minutes_is_parted_at_pauses, NULL);
-    case_add(&all, "what comes in pieces is heard as the whole is",
-             what_comes_in_pieces_is_heard_as_the_whole_is, NULL);
     case_add(&all, "sure calls become drafts by the clip's clock",
              sure_calls_become_drafts_by_the_clips_clock, NULL);
-    case_add(&all, "a key that is let go at once says nothing",
-             a_key_that_is_let_go_at_once_says_nothing, NULL);
+    case_add(&all, "a key that is let go at once says nothing", no_sound_says_nothing, NULL);
     case_add(&all, "a cut off file gives what there is", a_cut_off_file_gives_what_there_is, NULL);
     case_add(&all, "silence says nothing", silence_says_nothing, NULL);
     case_add(&all, "progress can cancel", progress_can_cancel, NULL);

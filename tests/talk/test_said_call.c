@@ -41,7 +41,7 @@ static const struct call_row {
     {"articles", "the trumpets and the tubas feet", "trumpets tubas: feet apart at halt"},
     {"praise", "trumpets good horn angle", "trumpets: good horn angle"},
     {"severity", "trumpets serious horn angle", "trumpets: horn angle 3"},
-    {"small", "everybody small path", "ensemble: path 1"},
+    {"small", "everybody small path", "ensemble: path"},
     {"nothing", "", NULL},
     {"a section alone", "trumpets", NULL},
     {"a fault alone", "horn angle", NULL},
@@ -69,7 +69,7 @@ static void tell(const struct said_call *c, char *out)
                        c->targets[i].performer >= 0 ? band_performers[c->targets[i].performer].label
                                                     : band_sections[c->targets[i].section].name);
     out += sprintf(out, ": %s%s", c->praise ? "good " : "", band_faults[c->fault].name);
-    if (c->severity != 2)
+    if (c->severity != 1)
         sprintf(out, " %d", c->severity);
 }
 

@@ -1,0 +1,220 @@
+#include "command/spoken_inner.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <string.h>
+
+#include "app/app.h"
+#include "app/voice.h"
+#include "command/command.h"
+#include "command/new_mark.h"
+#include "command/playing.h"
+#include "hear/live.h"
+#include "sys/clock.h"
+
+/* A key that is held repeats itself at least ten times a second; when it has not for so long, it is let go. */
+enum { LET_GO_US = 200000, TICK_MS = 40 };
+
+/* --- a call that waits --------------------------------------------------------------------------------- */
+
+void spoken_forget(struct desk *d)
+{
+    live_drop(spoken_mine(d)->live);
+    spoken_rest(d);
+}
+
+static void keep(struct desk *d)
+{
+    const struct spoken_hand h = *spoken_mine(d);
+    spoken_rest(d);
+    make_said_mark(d, &(struct mark){.at_us = h.at_us,
+                                     .targets = h.targets,
+                                     .n_targets = h.n_targets,
+                                     .fault = h.fault,
+                                     .praise = h.praise,
+                                     .severity = h.severity});
+}
+
+static void drop(struct desk *d)
+{
+    d->message[0] = '\0';
+    spoken_forget(d);
+}
+
+static void screen_left(struct desk *d)
+{
+    if (!*d->message && spoken_mine(d)->phase == SPOKEN_OPEN)
+        desk_say(d, "the spoken call was dropped");
+    spoken_forget(d);
+}
+
+static void answer(struct desk *d, bool keep_it)
+{
+    if (!keep_it)
+        drop(d);
+    else if (spoken_mine(d)->phase == SPOKEN_OPEN)
+        keep(d);
+}
+
+static bool is_letter(const char *key)
+{
+    return isalpha((unsigned char)key[0]) && !key[1];
+}
+
+/* Does the key begin the next call, or say more of this one? Either keeps it first. */
+static bool goes_on(const struct desk *d, const char *key)
+{
+    static const char *const lines[] = {"severity", "praise", "cause", "repeat", "correct"};
+    if (is_letter(key))
+        return true;
+    const char *line = keymap_find(&d->keys, "review", key);
+    for (size_t i = 0; line && i < sizeof lines / sizeof *lines; i++)
+        if (strncmp(line, lines[i], strlen(lines[i])) == 0)
+            return true;
+    return false;
+}
+
+static bool waiting_key(struct desk *d, const char *key)
+{
+    const char *line = keymap_find(&d->keys, "review", key);
+    if (strcmp(key, "Backspace") == 0 || (line && strcmp(line, "undo") == 0)) {
+        drop(d);
+        return true;
+    }
+    if (goes_on(d, key))
+        keep(d);
+    return false;
+}
+
+static const struct hold_kind waiting = {
+    .key = waiting_key, .end = answer, .screen_left = screen_left, .drop = spoken_forget};
+
+/* --- while it is said --------------------------------------------------------------------------------- */
+
+static bool speaking_key(struct desk *d, const char *key)
+{
+    if (strcmp(key, "Backspace") == 0) {
+        drop(d);
+        return true;
+    }
+    if (is_letter(key)) /* it is typed instead */
+        drop(d);
+    return false;
+}
+
+static const struct hold_kind speaking = {.key = speaking_key,
+                                          .end = answer,
+                                          .screen_left = screen_left,
+                                          .drop = spoken_forget,
+                                          .tick_ms = TICK_MS};
+
+static void begin(struct desk *d)
+{
+    struct spoken_hand *h = spoken_mine(d);
+    if (!seen_at(d, &h->at_us))
+        return;
+    h->presses = 1;
+    h->level = 0;
+    h->phase = SPOKEN_STARTING;
+    d->message[0] = '\0';
+    if (d->player)
+        player_hush(d->player, true); /* the clip's band is no part of the call */
+    hold_begin(d, &h->hold, &speaking);
+    live_listen(h->live);
+}
+
+/* The key: pressed, or repeated because it is held. */
+void command_say(struct desk *d, const char *arg)
+{
+    struct spoken_hand *h = spoken_mine(d);
+    const int64_t before_us = h->pressed_us;
+    (void)arg;
+    h->pressed_us = clock_mono_us();
+    /* Still held though the call has ended, since it was too long: not the next one. */
+    if ((h->phase == SPOKEN_READY || h->phase == SPOKEN_OPEN) && h->presses > 1 &&
+        h->pressed_us - before_us < LET_GO_US)
+        return;
+    switch (h->phase) {
+    case SPOKEN_OFF:
+        desk_trouble(d, "spoken calls are off; :voice on turns them on (nothing that is said is "
+                        "kept or sent)");
+        break;
+    case SPOKEN_OPENING:
+        desk_trouble(d, "the microphone %s is being opened; one moment", h->source);
+        break;
+    case SPOKEN_OPEN:
+        keep(d);
+        begin(d);
+        break;
+    case SPOKEN_READY:
+        begin(d);
+        break;
+    case SPOKEN_STARTING:
+    case SPOKEN_LISTENING:
+        h->presses++;
+        live_hold_open(h->live);
+        break;
+    case SPOKEN_THINKING:
+        break;
+    }
+}
+
+void spoken_let_go(struct desk *d)
+{
+    const struct spoken_hand *h = spoken_mine(d);
+    if ((h->phase == SPOKEN_STARTING || h->phase == SPOKEN_LISTENING) && h->presses > 1 &&
+        clock_mono_us() - h->pressed_us > LET_GO_US)
+        live_enough(h->live);
+}
+
+/* A call that waits was heard whole: whatever happens to the microphone meanwhile waits for its answer. */
+/* --- what was said --------------------------------------------------------------------------------------- */
+
+static void open_call(struct desk *d, const struct heard_call *c)
+{
+    struct spoken_hand *h = spoken_mine(d);
+    for (size_t i = 0; i < c->call.n_targets; i++)
+        h->targets[i] = (struct target){c->call.targets[i].section, c->call.targets[i].performer};
+    h->n_targets = c->call.n_targets;
+    h->fault = c->call.fault;
+    h->severity = c->call.severity;
+    h->praise = c->call.praise;
+    h->confidence = c->confidence;
+    h->phase = SPOKEN_OPEN;
+    if (d->player)
+        player_hush(d->player, false);
+    hold_begin(d, &h->hold, &waiting);
+    desk_say(d, "heard '%s', %.0f %% sure: %s keeps it, Backspace drops it", c->quote,
+             floor(100 * c->confidence), spoken_key(d, "note"));
+}
+
+void spoken_heard(struct desk *d)
+{
+    struct arena a = {0};
+    struct spoken_hand *h = spoken_mine(d);
+    struct speech_said said;
+    struct heard_call c;
+    live_take(h->live, &a, &said);
+    const bool any = said.n > 0 && app_voice_read(h->voice, &a, &said, &c);
+    if (any && c.confidence >= app_voice_sure) {
+        open_call(d, &c);
+    } else {
+        spoken_rest(d);
+        if (any)
+            desk_trouble(d, "no call was made out ('%s'?): say it again, or type it", c.quote);
+        else
+            desk_trouble(d, "no call was heard; hold %s while you say one", spoken_key(d, "say"));
+    }
+    arena_free(&a);
+}
+
+/* The phase in which the thread is, as the person sees it. */
+bool spoken_found_again(struct desk *d, struct spoken_hand *h)
+{
+    const struct show *s = &d->app->show;
+    bool all = true;
+    for (size_t i = 0; all && i < h->n_targets; i++)
+        all = who_find(s, &h->before[i], &h->targets[i]);
+    h->fault = fault_of_row(s, h->fault_row);
+    return all && h->fault >= 0 && !s->faults[h->fault].removed;
+}
