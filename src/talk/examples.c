@@ -4,10 +4,14 @@
 #include <string.h>
 
 #include "base/hash.h"
+#include "talk/logit.h"
+#include "talk/sense.h"
 
 /* What is added to each count, so that what was never seen is not impossible (Lidstone). */
-static const double some = 0.11, some_of_class = 0.85;
+static const double some = 0.11;
 static const double of_common = 0.70, of_function = 0.28;
+/* How much what was learnt is held to 0 (talk/logit.h). */
+static const double of_remarks = 0.002, of_praise = 0.01;
 
 /* --- features of words ------------------------------------------------------------------------- */
 
@@ -108,11 +112,18 @@ struct learning {
     struct arena *a;
     struct examples *x;
     size_t cap;
-    size_t n_remarks, n_talk, n_praise, n_blame;
-    size_t n_faults;
+    size_t n_remarks, n_faults;
     size_t *of_fault;        /* examples of each, and of none */
     const struct example *e; /* the one that is taken */
     size_t number;           /* its own, 1-based */
+    /* Each example's features, and how it leans. */
+    struct row {
+        size_t *features;
+        size_t n, cap;
+        double lean[2];
+        const struct example *of;
+    } * rows;
+    size_t n_rows;
 };
 
 static struct feature *feature(struct learning *g, const char *is)
@@ -144,8 +155,9 @@ static void count(void *ctx, const char *is, size_t word, double topical)
     f->seen = g->number;
     f->n_remarks += e->fault != EXAMPLE_NONE;
     f->n_talk += e->fault == EXAMPLE_NONE;
-    f->n_praise += e->fault != EXAMPLE_NONE && e->praise;
-    f->n_blame += e->fault != EXAMPLE_NONE && !e->praise;
+    struct row *r = &g->rows[g->n_rows];
+    r->features = arena_grow(g->a, r->features, r->n, &r->cap, sizeof *r->features);
+    r->features[r->n++] = (size_t)(f - g->x->at);
     if (e->fault == EXAMPLE_NONE)
         return;
     struct worth *w = f->of;
@@ -159,12 +171,6 @@ static void count(void *ctx, const char *is, size_t word, double topical)
     w->value++;
 }
 
-static double odds(size_t n, size_t of, size_t other, size_t of_other)
-{
-    return log(((double)n + some_of_class) / ((double)of + 2 * some_of_class)) -
-           log(((double)other + some_of_class) / ((double)of_other + 2 * some_of_class));
-}
-
 static void weigh(const struct learning *g, struct feature *f, size_t n_faults)
 {
     const double all = (double)g->n_remarks, faults = (double)n_faults;
@@ -173,8 +179,6 @@ static void weigh(const struct learning *g, struct feature *f, size_t n_faults)
         const double of = (double)g->of_fault[w->fault];
         w->value = fmax(0, log((w->value + some) / (of + 2 * some)) - log(share));
     }
-    f->remark = odds(f->n_remarks, g->n_remarks, f->n_talk, g->n_talk);
-    f->praise = odds(f->n_praise, g->n_praise, f->n_blame, g->n_blame);
 }
 
 static void take_all(struct learning *g, const struct lexicon *l, const struct example *all,
@@ -192,19 +196,55 @@ static void take_all(struct learning *g, const struct lexicon *l, const struct e
     g->x->table = arena_alloc(g->a, g->x->n_table * sizeof *g->x->table);
     memset(g->x->table, 0xff, g->x->n_table * sizeof *g->x->table);
     const struct looking k = {l, &w, &hits, count, g};
+    const struct talk talk = {.a = g->a, .l = l, .timed = &t, .w = w, .hits = hits};
+    g->rows = arena_alloc(g->a, (n + 1) * sizeof *g->rows);
     for (size_t from = 0, to; from < w.n; from = to) {
         for (to = from; to < w.n && w.at[to].cue == w.at[from].cue; to++)
             ;
         const struct example *e = g->e = &all[w.at[from].cue];
         g->number++;
         look(&k, from, to);
+        const struct lean lean = lean_of(&talk, (struct span){from, to});
+        g->rows[g->n_rows].lean[0] = lean.good;
+        g->rows[g->n_rows].lean[1] = lean.bad;
+        g->rows[g->n_rows++].of = e;
         g->n_remarks += e->fault != EXAMPLE_NONE;
-        g->n_talk += e->fault == EXAMPLE_NONE;
-        g->n_praise += e->fault != EXAMPLE_NONE && e->praise;
-        g->n_blame += e->fault != EXAMPLE_NONE && !e->praise;
         if (e->fault != EXAMPLE_NONE)
             g->of_fault[class_of(g, e)]++;
     }
+}
+
+static void learn_remark(const struct learning *g, struct logit_row *rows)
+{
+    struct examples *x = g->x;
+    for (size_t i = 0; i < g->n_rows; i++) {
+        const struct row *r = &g->rows[i];
+        rows[i] = (struct logit_row){r->features, r->n, NULL, 0, r->of->fault != EXAMPLE_NONE};
+    }
+    const double *w = logit_learn(g->a, &(struct logit_rows){rows, g->n_rows, of_remarks}, x->n);
+    for (size_t i = 0; i < x->n; i++)
+        x->at[i].remark = w[i];
+}
+
+/* How it leans is two features more. */
+static void learn_praise(const struct learning *g, struct logit_row *rows)
+{
+    struct examples *x = g->x;
+    size_t n = 0;
+    for (size_t i = 0; i < g->n_rows; i++) {
+        struct row *r = &g->rows[i];
+        if (r->of->fault == EXAMPLE_NONE)
+            continue;
+        for (size_t k = 0; k < 2; k++) {
+            r->features = arena_grow(g->a, r->features, r->n, &r->cap, sizeof *r->features);
+            r->features[r->n++] = x->n + k;
+        }
+        rows[n++] = (struct logit_row){r->features, r->n, r->lean, 2, r->of->praise};
+    }
+    const double *w = logit_learn(g->a, &(struct logit_rows){rows, n, of_praise}, x->n + 2);
+    for (size_t i = 0; i < x->n; i++)
+        x->at[i].praise = w[i];
+    x->praise = (struct praise_worth){w[x->n], w[x->n + 1], w[x->n + 2]};
 }
 
 void examples_learn(struct arena *a, const struct lexicon *l, const struct example *all, size_t n,
@@ -217,4 +257,7 @@ void examples_learn(struct arena *a, const struct lexicon *l, const struct examp
     out->of_fault = g.of_fault;
     for (size_t i = 0; i < out->n; i++)
         weigh(&g, &out->at[i], l->show->n_faults + 1);
+    struct logit_row *rows = arena_alloc(a, (g.n_rows + 1) * sizeof *rows);
+    learn_remark(&g, rows);
+    learn_praise(&g, rows);
 }

@@ -2,7 +2,8 @@
  *
  * A word that is said of a fault more often than chance speaks for it, by the logarithm of how much more
  * often (its pointwise mutual information with the fault; a word that is said more seldom speaks against
- * nothing). Its worth for being a remark at all, and for praise, is reckoned in the same way, but signed. */
+ * nothing). What it is worth for being a remark at all, and for praise, is learnt from all words of the
+ * examples together (talk/logit.h). */
 #ifndef TALK_EXAMPLES_H
 #define TALK_EXAMPLES_H
 
@@ -25,7 +26,7 @@ struct feature {
     const char *is;        /* a stem, or "*" and the idea's name */
     struct worth *of;      /* faults that it speaks for */
     double remark, praise; /* logarithms of odds, signed */
-    size_t n_remarks, n_talk, n_praise, n_blame;
+    size_t n_remarks, n_talk; /* examples that have it */
     size_t seen; /* by the example of that number */
 };
 

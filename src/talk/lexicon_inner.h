@@ -5,7 +5,13 @@
 #include "talk/lexicon.h"
 
 struct feature;
+/* Of what leans (talk/sense.h), and of nothing. */
+struct praise_worth {
+    double good, bad, constant;
+};
+
 struct examples {
+    struct praise_worth praise;
     struct feature *at;
     size_t n;
     size_t *table; /* by hash; SIZE_MAX: free */
@@ -71,6 +77,9 @@ size_t hits_from(const struct hits *h, size_t word);
 size_t fault_hits_from(const struct hits *h, size_t word);
 
 const struct meaning *phrase_means(const struct phrase *p, enum mean is); /* NULL */
+
+/* What one word means by itself, whatever longer phrase it is a part of; NULL: nothing. */
+const struct phrase *phrase_of_word(const struct phrases *all, const struct word *w);
 
 void lexicon_find(const struct lexicon *l, struct arena *a, const struct words *w,
                   struct hits *out);

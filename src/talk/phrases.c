@@ -94,6 +94,20 @@ static void inherit(struct phrases *all, struct phrase *p)
     }
 }
 
+const struct phrase *phrase_of_word(const struct phrases *all, const struct word *w)
+{
+    const struct phrase *any = NULL;
+    for (size_t i = *bucket_of(all, w->stem); i != SIZE_MAX; i = all->at[i].next) {
+        const struct phrase *p = &all->at[i];
+        if (p->n != 1 || strcmp(p->stems[0], w->stem) != 0)
+            continue;
+        if (p->exact && strcmp(p->exact, w->is) == 0)
+            return p;
+        any = p->exact ? any : p;
+    }
+    return any;
+}
+
 void phrases_of(struct arena *a, const struct entries *all, struct phrases *out)
 {
     /* Their words as one commentary's, a cue each. */

@@ -6,7 +6,7 @@
 #include "talk/sense.h"
 
 /* The words of a sign may lie as far apart as a short clause is long; beyond that they say less. */
-static const double near_words = 7.00, fades = 0.03;
+static const double near_words = 5.25, fades = 0.03;
 
 /* --- ideas of a span --------------------------------------------------------------------------- */
 
@@ -72,8 +72,7 @@ static struct found sign_found(const struct talk *t, struct span s, const struct
 /* --- of all faults ----------------------------------------------------------------------------- */
 
 /* What a sign and what the words of examples are worth, and the most that one word can say. */
-static const double of_name = 0.56, of_sign = 0.30, of_examples = 0.20, most_of_a_word = 2.41,
-                    most_told = 1.52;
+static const double of_name = 0.56, of_sign = 0.30, of_examples = 0.20, most_of_a_word = 2.41;
 
 enum { FEW_EXAMPLES = 3 };
 
@@ -120,8 +119,8 @@ static void add_feature(struct tally *k, const struct use *u)
     if (k->seen[feature] == k->number)
         return;
     k->seen[feature] = k->number;
-    k->remark += held(f->remark, most_told);
-    k->praise += held(f->praise, most_told);
+    k->remark += f->remark;
+    k->praise += f->praise;
     for (const struct worth *w = f->of; w; w = w->next)
         k->sum[w->fault] += u->topical * held(w->value, most_of_a_word);
 }

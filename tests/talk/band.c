@@ -15,7 +15,7 @@ static struct table_text table(struct band *b, const char *name)
 void band_begin(struct band *b)
 {
     static const char *const said[] = {"talk-said-body.csv", "talk-said-form.csv",
-                                       "talk-said-more.csv"};
+                                       "talk-said-more.csv", "talk-said-plain.csv"};
     struct err e;
     struct section_list sections = {0};
     struct fault_list faults = {0};
@@ -27,10 +27,10 @@ void band_begin(struct band *b)
                             .faults = faults.at,
                             .n_faults = faults.n};
     show_link(&b->show);
-    for (size_t i = 0; i < 3; i++)
+    for (size_t i = 0; i < BAND_EXAMPLES; i++)
         b->examples[i] = table(b, said[i]);
     b->tables = (struct lexicon_tables){
-        table(b, "talk-words.csv"), table(b, "talk-signs.csv"), b->examples, 3, {0}};
+        table(b, "talk-words.csv"), table(b, "talk-signs.csv"), b->examples, BAND_EXAMPLES, {0}};
     band_learn(b);
 }
 

@@ -4,11 +4,13 @@
 
 #include "talk/understand.h"
 
+enum { BAND_EXAMPLES = 4 };
+
 struct band {
     struct arena memory;
     struct show show;
     struct lexicon_tables tables; /* those of share/ */
-    struct table_text examples[3];
+    struct table_text examples[BAND_EXAMPLES];
     const struct lexicon *lexicon;
 };
 
