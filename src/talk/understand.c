@@ -231,24 +231,24 @@ static double confidence_of(const struct remark *r, struct span s)
     return 1 / (1 + exp(-x - (t->by_name && named && words <= SHORT_CALL ? plain_call : 0)));
 }
 
-/* A bare call finds fault: praise is said. */
-static bool praises(const struct lexicon *l, const struct remark *r)
+/* Above 0 it praises. A bare call finds fault: praise is said. */
+static double praise_of(const struct lexicon *l, const struct remark *r)
 {
     const struct praise_worth *w = &l->examples.praise;
-    return !r->lean.unsure && (w->good + more_lean) * r->lean.good +
-                                      (w->bad - more_lean) * r->lean.bad + w->constant +
-                                      r->topic.told_praise >
-                                  rather_blame;
+    return (w->good + more_lean) * r->lean.good + (w->bad - more_lean) * r->lean.bad + w->constant +
+           r->topic.told_praise - rather_blame;
 }
 
 static void draft(struct understanding *u, struct remark *r)
 {
     struct draft d = {.fault = -1};
     const struct span s = remark_span(u->c, r);
+    const double praise = praise_of(u->t.l, r);
     resolve_who(u, r);
     /* 'Flutes too': whatever was said before. */
-    d.praise = r->same && r->topic.sign < own_topic && u->last_fault >= 0 ? u->last_praise
-                                                                          : praises(u->t.l, r);
+    d.praise = r->same && r->topic.sign < own_topic && u->last_fault >= 0
+                   ? u->last_praise
+                   : !r->lean.unsure && praise > 0;
     set_fault(u, r, &d);
     set_targets(u, r, &d);
     const struct span leans = r->lean.words;

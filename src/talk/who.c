@@ -33,7 +33,7 @@ static bool behind_link(const struct talk *t, size_t hit, struct span s)
         if (phrase_means(h->phrase, MEAN_LINK))
             return true;
         joined |= phrase_means(h->phrase, MEAN_AND) != NULL;
-        if (!phrase_means(h->phrase, MEAN_JOIN) &&
+        if (!phrase_means(h->phrase, MEAN_JOIN) && !phrase_means(h->phrase, MEAN_ORDER) &&
             !(joined && phrase_means(h->phrase, MEAN_SECTION)))
             return false;
     }

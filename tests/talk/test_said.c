@@ -1,6 +1,6 @@
 /* Commentaries of invented speakers (said/), labelled by hand with what a careful listener would mark:
- * each label's words are where it says, at the moment that it says. Of what is made of the talk, auto.srt,
- * weather.txt, terse.srt and sideline.txt are to judge by, the others to learn from. */
+ * each label's words are where it says, at the moment that it says. auto, terse, designer, second-run, patient
+ * and evaluator are to judge by (tests/bench/talk_bench.c), the others to learn from. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -14,8 +14,10 @@
 static const struct said {
     const char *name; /* of the file */
 } all_said[] = {
-    {"two-voices.vtt"}, {"auto.srt"},  {"notes.txt"}, {"weather.txt"},
-    {"high-box.vtt"},   {"terse.srt"}, {"kind.txt"},  {"sideline.txt"},
+    {"two-voices.vtt"},  {"auto.srt"},       {"notes.txt"},   {"weather.txt"},
+    {"high-box.vtt"},    {"terse.srt"},      {"kind.txt"},    {"sideline.txt"},
+    {"to-the-band.txt"}, {"to-tape.srt"},    {"blunt.txt"},   {"guest.vtt"},
+    {"designer.txt"},    {"second-run.srt"}, {"patient.vtt"}, {"evaluator.txt"},
 };
 
 static struct arena memory;
