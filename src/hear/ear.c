@@ -191,11 +191,46 @@ bool ear_of_english(struct ear **out, struct speech_dictionary *d, const char *m
 
 /* --- hearing --------------------------------------------------------------------------------------- */
 
-void ear_whole(struct ear *r, const struct speech_samples *whole)
+static float **frames_of(struct arena *a, size_t n, size_t width)
 {
+    float **at = arena_alloc(a, n * sizeof *at);
+    float *all = arena_alloc(a, n * width * sizeof *all);
+    for (size_t i = 0; i < n; i++)
+        at[i] = all + i * width;
+    return at;
+}
+
+bool ear_sound(struct ear *r, struct arena *a, const struct speech_samples *whole,
+               struct ear_sound *out)
+{
+    fe_t *fe = ps_get_fe(r->ps);
+    const int16 *at = whole->at;
+    size_t left = whole->n;
+    int32 n = 0, tail = 0;
+    *out = (struct ear_sound){.width = (size_t)fe_get_output_size(fe)};
+    fe_start_utt(fe);
+    if (fe_process_frames(fe, NULL, &left, NULL, &n, NULL) < 0)
+        return false;
+    out->at = frames_of(a, (size_t)n + 2, out->width);
+    const bool ok = fe_process_frames(fe, &at, &left, out->at, &n, NULL) >= 0;
+    fe_end_utt(fe, out->at[n], &tail);
+    out->n = n + tail;
+    return ok;
+}
+
+/* Of a copy: the search takes the mean off its frames in their place. */
+void ear_whole(struct ear *r, const struct ear_sound *whole)
+{
+    struct arena a = {0};
+    const size_t n = (size_t)whole->n;
+    float **own = frames_of(&a, n + 1, whole->width);
+    if (n > 0)
+        memcpy(own[0], whole->at[0], n * whole->width * sizeof **own);
     ps_start_utt(r->ps);
-    ps_process_raw(r->ps, whole->at, whole->n, FALSE, TRUE);
+    if (n > 0)
+        ps_process_cep(r->ps, own, whole->n, FALSE, TRUE);
     ps_end_utt(r->ps);
+    arena_free(&a);
 }
 
 /* --- what was heard ---------------------------------------------------------------------------------- */

@@ -16,7 +16,17 @@ bool ear_of_english(struct ear **out, struct speech_dictionary *d, const char *m
                     struct err *e);
 void ear_close(struct ear *r); /* accepts NULL */
 
-void ear_whole(struct ear *r, const struct speech_samples *whole);
+/* The sound as searches hear it, the same for each ear of a model; in the arena. The noise that is added to it
+ * (dither) comes from one generator of the whole program: one thread at a time. */
+struct ear_sound {
+    float **at; /* frames of 10 ms, one behind the other in memory */
+    size_t width;
+    int n;
+};
+bool ear_sound(struct ear *r, struct arena *a, const struct speech_samples *whole,
+               struct ear_sound *out);
+/* Several ears may search the same at once, each in a thread of its own. */
+void ear_whole(struct ear *r, const struct ear_sound *whole);
 
 /* What was heard, after the end; the best way through the whole net, or nothing. */
 struct ear_word {

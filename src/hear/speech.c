@@ -1,5 +1,6 @@
 #include "hear/speech.h"
 
+#include <pthread.h>
 #include <stdlib.h>
 
 #include "hear/ear.h"
@@ -73,13 +74,37 @@ static void said(struct speech *v, struct arena *a, struct speech_said *out)
     out->confidence = speech_judge(&scores);
 }
 
-/* One after the other: the recogniser's noise generator (dither) is one for all searches, so that no two
- * may hear at once. */
+struct hearing {
+    struct ear *ear;
+    const struct ear_sound *sound;
+};
+
+static void *hear_it(void *user)
+{
+    const struct hearing *h = user;
+    ear_whole(h->ear, h->sound);
+    return NULL;
+}
+
+/* The searches side by side: somebody waits for the answer. */
 void speech_hear(struct speech *v, struct arena *a, const struct speech_samples *whole,
                  struct speech_said *out)
 {
-    ear_whole(v->net, whole);
-    ear_whole(v->sounds, whole);
-    ear_whole(v->english, whole);
+    struct ear_sound sound;
+    *out = (struct speech_said){0};
+    if (whole->n == 0 || !ear_sound(v->net, a, whole, &sound))
+        return;
+    struct hearing of[] = {{v->sounds, &sound}, {v->english, &sound}, {v->net, &sound}};
+    enum { ASIDE = sizeof of / sizeof *of - 1 };
+    pthread_t thread[ASIDE];
+    bool begun[ASIDE];
+    for (size_t i = 0; i < ASIDE; i++)
+        begun[i] = pthread_create(&thread[i], NULL, hear_it, &of[i]) == 0;
+    hear_it(&of[ASIDE]);
+    for (size_t i = 0; i < ASIDE; i++)
+        if (begun[i])
+            pthread_join(thread[i], NULL);
+        else
+            hear_it(&of[i]);
     said(v, a, out);
 }

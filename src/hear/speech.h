@@ -73,7 +73,7 @@ struct speech_samples {
     const int16_t *at;
     size_t n;
 };
-/* A whole utterance: about a quarter of its length of processor time. */
+/* A whole utterance: about a quarter of its length of processor time, on two processors half of that. */
 void speech_hear(struct speech *v, struct arena *a, const struct speech_samples *whole,
                  struct speech_said *out);
 

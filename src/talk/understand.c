@@ -14,7 +14,7 @@ static const double clear_sign = 1.20, least_topic = 0.39, own_topic = 0.68, vag
 /* Who was spoken to stays spoken to for that long. */
 static const double plain_call = 1.20;
 enum { SHORT_CALL = 10 };
-enum { CARRY_US = 14000000, THEY_US = 5000000 };
+enum { CARRY_US = 6000000, THEY_US = 5000000 };
 
 struct understanding {
     struct talk t;

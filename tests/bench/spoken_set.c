@@ -79,7 +79,7 @@ static void add_target(struct said_call *c, char *text)
 
 static struct said_call meaning(char *targets, const char *fault, const char *manner)
 {
-    struct said_call c = {.fault = show_fault(&show, fault), .severity = 2};
+    struct said_call c = {.fault = show_fault(&show, fault), .severity = 1};
     if (c.fault < 0)
         stop(fault);
     for (char *next, *p = targets; p; p = next) {
