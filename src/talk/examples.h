@@ -23,11 +23,11 @@ struct worth {
 };
 
 struct feature {
-    const char *is;        /* a stem, or "*" and the idea's name */
-    struct worth *of;      /* faults that it speaks for */
-    double remark, praise; /* logarithms of odds, signed */
+    const char *is;           /* a stem, or "*" and the idea's name */
+    struct worth *of;         /* faults that it speaks for */
+    double remark, praise;    /* logarithms of odds, signed */
     size_t n_remarks, n_talk; /* examples that have it */
-    size_t seen; /* by the example of that number */
+    size_t seen;              /* by the example of that number */
 };
 
 /* l's phrases are there already. */

@@ -6,13 +6,13 @@
 enum { CLAUSES_MOST = 14, SENTENCES_MOST = 3, WORDS_MOST = 60, HEAD_WORDS = 12, TAIL_WORDS = 10 };
 
 /* What speaks for a remark and against it, in logarithms of odds. */
-static const double bias = -5.60, of_topic = 1.28, most_topic = 3.78, of_sure = 0.40,
-                    of_name = 3.62, of_lean = 0.45, most_lean = 5.45, of_told = 0.50,
+static const double bias = -5.60, of_topic = 0.96, most_topic = 2.83, of_sure = 0.50,
+                    of_name = 3.62, of_lean = 0.56, most_lean = 5.45, of_told = 0.50,
                     most_told = 4.00, of_unsure = -0.39, of_understood = 0.99, of_sentence = -0.56,
-                    of_other = -1.33, of_late_name = -1.36, of_aside = -1.01, of_story = -1.83,
-                    of_self = -1.27, of_clause = -0.05, of_same = 1.69, of_density = 0.53,
-                    of_you = 0.80, of_both = 0.86, of_part = -2.22, of_mixed = 0.30,
-                    of_loose_other = 3.50, of_loose_part = -0.25, of_called = 1.5;
+                    of_other = -1.33, of_late_name = -1.36, of_aside = -1.58, of_story = -1.37,
+                    of_self = -1.27, of_clause = 0.00, of_same = 1.69, of_density = 0.53,
+                    of_you = 1.00, of_both = 0.86, of_part = -2.22, of_mixed = 0.38,
+                    of_loose_other = 3.50, of_loose_part = -0.39, of_called = 1.50;
 
 struct dividing {
     const struct talk *t;

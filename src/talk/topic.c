@@ -6,7 +6,7 @@
 #include "talk/sense.h"
 
 /* The words of a sign may lie as far apart as a short clause is long; beyond that they say less. */
-static const double near_words = 5.25, fades = 0.03;
+static const double near_words = 3.94, fades = 0.03;
 
 /* --- ideas of a span --------------------------------------------------------------------------- */
 

@@ -15,7 +15,8 @@ static struct table_text table(struct band *b, const char *name)
 void band_begin(struct band *b)
 {
     static const char *const said[] = {"talk-said-body.csv", "talk-said-form.csv",
-                                       "talk-said-more.csv", "talk-said-plain.csv"};
+                                       "talk-said-more.csv", "talk-said-plain.csv",
+                                       "talk-said-long.csv"};
     struct err e;
     struct section_list sections = {0};
     struct fault_list faults = {0};

@@ -91,14 +91,14 @@ static void an_example_that_staff_add_is_understood(void **state)
     const char *talk = "[0:01] Trumpets, your trombleys go wobbish, that is bad.\n";
     struct understood u = band_hear(&band, talk);
     assert_string_not_equal(fault_of(&u), "horn angle");
-    struct table_text all[4];
+    struct table_text all[BAND_EXAMPLES + 1];
     memcpy(all, band.examples, sizeof band.examples);
-    all[3] = text_of("said,fault,praise\nthose trombleys are wobbish,horn angle,\n"
-                     "look at the wobbish trombleys,horn angle,\n"
-                     "wobbish trombleys in the back,horn angle,\n",
-                     "said");
+    all[BAND_EXAMPLES] = text_of("said,fault,praise\nthose trombleys are wobbish,horn angle,\n"
+                                 "look at the wobbish trombleys,horn angle,\n"
+                                 "wobbish trombleys in the back,horn angle,\n",
+                                 "said");
     band.tables.examples = all;
-    band.tables.n_examples = 4;
+    band.tables.n_examples = BAND_EXAMPLES + 1;
     band_learn(&band);
     u = band_hear(&band, talk);
     assert_string_equal(fault_of(&u), "horn angle");
