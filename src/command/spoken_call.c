@@ -184,8 +184,8 @@ static void open_call(struct desk *d, const struct heard_call *c)
     if (d->player)
         player_hush(d->player, false);
     hold_begin(d, &h->hold, &waiting);
-    desk_say(d, "heard '%s', %.0f %% sure: %s keeps it, Backspace drops it", c->quote,
-             floor(100 * c->confidence), spoken_key(d, "note"));
+    desk_say(d, "heard '%s', %.0f %% sure; %s keeps it", c->quote, floor(100 * c->confidence),
+             spoken_key(d, "note"));
 }
 
 void spoken_heard(struct desk *d)

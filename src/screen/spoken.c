@@ -32,7 +32,8 @@ static void draw_saying(const struct desk *d, struct canvas *c, struct rect r)
         return;
     draw_level(h, c, r, r.row + 1);
     canvas_text(c, strip(r.row + 3, r.col, r.cols), ST_DIM, "whom, then what:");
-    canvas_printf(c, strip(r.row + 4, r.col, r.cols), ST_DIM, "%s,", s->sections[0].name);
+    canvas_printf(c, strip(r.row + 4, r.col, r.cols), ST_DIM, "%s,",
+                  s->sections[s->n_performers ? s->performers[0].section : 0].name);
     canvas_text(c, strip(r.row + 5, r.col, r.cols), ST_DIM, s->faults[fault].name);
     draw_key_hints(c, (struct rect){r.row + 7, r.col, r.rows - 7, r.cols}, hints, 2);
 }
@@ -58,8 +59,8 @@ static void draw_heard(const struct desk *d, struct canvas *c, struct rect r)
     const struct key_hint hints[] = {
         {keymap_key_of(&d->keys, d->screen->keys->name, "note"), "keeps it"},
         {"Backsp.", "drops it"},
-        {keymap_key_of(&d->keys, d->screen->keys->name, "say"), "keeps it: the next call"},
-        {"letters", "the same, typed"}};
+        {keymap_key_of(&d->keys, d->screen->keys->name, "say"), "keeps it; the next call"},
+        {"letters", "keep it; the next is typed"}};
     canvas_text(c, strip(r.row, r.col, r.cols), ST_DIM, "heard:");
     draw_lines(c, (struct rect){r.row + 1, r.col, 5, r.cols}, ST_STRONG, buf_text(&text));
     draw_key_hints(c, (struct rect){r.row + 7, r.col, r.rows - 7, r.cols}, hints, 4);

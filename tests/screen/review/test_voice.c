@@ -54,7 +54,7 @@ static void enter_keeps_what_was_heard(void **state)
     struct stage s = stage_listening();
     say(&s, "tubas two and three, feet apart");
     term_wait_row(s.t, -1, "heard 'tubas two and three feet apart'");
-    term_wait_row(s.t, -1, "% sure: Enter keeps it, Backspace drops it");
+    term_wait_row(s.t, -1, "% sure; Enter keeps it");
     term_wait_text(s.t, "0:03.0 U2, U3,");
     assert_int_equal(n_calls(&s), 0); /* nothing becomes a mark unseen */
     term_keys(s.t, "Enter");
