@@ -103,15 +103,6 @@ static void gone(struct desk *d)
     }
 }
 
-/* With other words: what may be said has changed. */
-static void anew(struct desk *d)
-{
-    struct err e;
-    spoken_off(d);
-    if (!spoken_turn_on(d, &e))
-        desk_trouble(d, "%s", e.text);
-}
-
 static bool work(struct desk *d, void *mine)
 {
     struct spoken_hand *h = spoken_mine(d);
@@ -124,7 +115,7 @@ static bool work(struct desk *d, void *mine)
         return true;
     }
     if (h->stale && h->phase == SPOKEN_READY) {
-        anew(d);
+        spoken_anew(d);
         return true;
     }
     const int level = (int)(SPOKEN_LEVELS * live_level(h->live) + 0.5);

@@ -111,6 +111,11 @@ static const struct hold_kind speaking = {.key = speaking_key,
 static void begin(struct desk *d)
 {
     struct spoken_hand *h = spoken_mine(d);
+    if (h->stale) { /* what it would hear means something else now */
+        spoken_anew(d);
+        desk_trouble(d, "the show's words have changed; one moment, then say it");
+        return;
+    }
     if (!seen_at(d, &h->at_us))
         return;
     h->presses = 1;

@@ -86,6 +86,14 @@ bool spoken_turn_on(struct desk *d, struct err *e)
     return false;
 }
 
+void spoken_anew(struct desk *d)
+{
+    struct err e;
+    spoken_off(d);
+    if (!spoken_turn_on(d, &e))
+        desk_trouble(d, "%s", e.text);
+}
+
 /* The player has ended before. */
 static void end(struct desk *d, void *mine)
 {

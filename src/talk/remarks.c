@@ -3,7 +3,14 @@
 #include <math.h>
 #include <string.h>
 
-enum { CLAUSES_MOST = 14, SENTENCES_MOST = 3, WORDS_MOST = 60, HEAD_WORDS = 12, TAIL_WORDS = 10 };
+enum {
+    CLAUSES_MOST = 14,
+    SENTENCES_MOST = 3,
+    WORDS_MOST = 60,
+    HEAD_WORDS = 12,
+    TAIL_WORDS = 10,
+    BARE_WORDS = 2
+};
 
 /* What speaks for a remark and against it, in logarithms of odds. */
 static const double bias = -5.60, of_topic = 0.96, most_topic = 2.83, of_sure = 0.50,
@@ -12,7 +19,8 @@ static const double bias = -5.60, of_topic = 0.96, most_topic = 2.83, of_sure = 
                     of_other = -1.33, of_late_name = -1.36, of_aside = -1.58, of_story = -1.37,
                     of_self = -1.27, of_clause = 0.00, of_same = 1.69, of_density = 0.53,
                     of_you = 1.00, of_both = 0.86, of_part = -2.22, of_mixed = 0.38,
-                    of_loose_other = 3.50, of_loose_part = -0.39, of_called = 1.50;
+                    of_loose_other = 3.50, of_loose_part = -0.39, of_called = 1.50,
+                    of_next_name = -3.00, of_bare = -2.00;
 
 struct dividing {
     const struct talk *t;
@@ -78,7 +86,8 @@ static double who_is(const struct dividing *d, struct remark *r)
             r->who = *who;
             r->who.one |= one;
             r->who.some |= some;
-            odds += of_name + (i > r->first && i < r->last ? of_late_name : 0);
+            odds += of_name + (i > r->first && i < r->last ? of_late_name : 0) +
+                    (c[i].sentence > c[r->first].sentence ? of_next_name : 0);
         } else if (within(d, who, &r->who))
             r->who = *who;
         else if (who->n > 0 && !same_who(who, &r->who))
@@ -137,6 +146,8 @@ static void judge(struct dividing *d, struct remark *r)
         r->odds += of_both * fmin(1, fabs(r->lean.good - r->lean.bad));
     else if (speaks_to(d->t, s) || speaks_of(d->t, s))
         r->odds += of_you;
+    else if (s.to - s.from <= BARE_WORDS) /* 'Horns up.' commands */
+        r->odds += of_bare;
     for (size_t i = r->first; i <= r->last; i++)
         r->same |= d->c[i].same;
     if (r->same)
