@@ -7,7 +7,7 @@
 #include "talk/said_call.h"
 #include "talk/understand.h"
 
-/* An ear for the show as it is now. The show must stay where it is; after a reload open it anew. */
+/* An ear for the show as it is now. The show must stay where it is; app_voice_again() after it was read again. */
 struct app_voice;
 bool app_voice_open(struct app_voice **out, const struct show *show, struct err *e);
 void app_voice_close(struct app_voice *v); /* accepts NULL */

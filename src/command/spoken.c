@@ -63,6 +63,8 @@ void command_voice(struct desk *d, const char *arg)
 static void clip_left(struct desk *d, void *mine)
 {
     (void)mine;
+    if (spoken_hand(d)->phase == SPOKEN_OPEN)
+        desk_say(d, "the spoken call was dropped");
     if (spoken_open(d))
         spoken_forget(d);
 }
@@ -75,6 +77,7 @@ static bool follow(struct desk *d, enum live_phase now)
     const enum spoken_phase before = h->phase;
     if (h->phase == SPOKEN_OPENING && now == LIVE_READY) {
         h->phase = SPOKEN_READY;
+        h->stale = h->reread && !app_voice_again(h->voice, &d->app->show);
         say_state(d);
     } else if (h->phase >= SPOKEN_STARTING && h->phase < SPOKEN_OPEN) {
         if (now == LIVE_HEARD)
@@ -144,6 +147,10 @@ static void after_read(struct desk *d, void *mine)
     (void)mine;
     if (h->phase == SPOKEN_OFF)
         return;
+    if (h->phase == SPOKEN_OPENING) { /* the ear is being made of the words there were */
+        h->reread = true;
+        return;
+    }
     if (h->phase == SPOKEN_OPEN && !spoken_found_again(d, h)) {
         spoken_forget(d);
         desk_trouble(d, "what was said is not in the show any more; the call was dropped");

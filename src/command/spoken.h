@@ -27,7 +27,9 @@ struct spoken_hand {
     char source[SPOKEN_SOURCE]; /* of the sound, hear/microphone.h; the one that was named last */
     struct app_voice *voice;
     struct live *live;
+    bool reread;        /* the show was read again while the ear was being made */
     bool stale;         /* what may be said has changed since the ear was made */
+    bool late;          /* no repeat of the key came in time; once more and it is let go */
     int level;          /* of the voice now, 0 .. SPOKEN_LEVELS */
     int64_t at_us;      /* the moment of the key, lead taken off */
     int presses;        /* of the key since then; a held one repeats itself */
@@ -45,7 +47,7 @@ struct spoken_hand {
 enum { SPOKEN_LEVELS = 10 };
 
 const struct spoken_hand *spoken_hand(const struct desk *d);
-bool spoken_on(const struct desk *d);   /* a microphone is open */
+bool spoken_on(const struct desk *d);   /* a microphone is open, or is being opened */
 bool spoken_open(const struct desk *d); /* somebody speaks, or a call waits */
 
 #endif

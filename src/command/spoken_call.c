@@ -23,16 +23,19 @@ void spoken_forget(struct desk *d)
     spoken_rest(d);
 }
 
-static void keep(struct desk *d)
+/* False when it cannot be saved: then it waits on, and that is said. */
+static bool keep(struct desk *d)
 {
-    const struct spoken_hand h = *spoken_mine(d);
+    const struct spoken_hand *h = spoken_mine(d);
+    if (!make_said_mark(d, &(struct mark){.at_us = h->at_us,
+                                          .targets = h->targets,
+                                          .n_targets = h->n_targets,
+                                          .fault = h->fault,
+                                          .praise = h->praise,
+                                          .severity = h->severity}))
+        return false;
     spoken_rest(d);
-    make_said_mark(d, &(struct mark){.at_us = h.at_us,
-                                     .targets = h.targets,
-                                     .n_targets = h.n_targets,
-                                     .fault = h.fault,
-                                     .praise = h.praise,
-                                     .severity = h.severity});
+    return true;
 }
 
 static void drop(struct desk *d)
@@ -61,33 +64,42 @@ static bool is_letter(const char *key)
     return isalpha((unsigned char)key[0]) && !key[1];
 }
 
-/* Does the key begin the next call, or say more of this one? Either keeps it first. */
-static bool goes_on(const struct desk *d, const char *key)
+/* A letter begins the next call: this one is kept first. */
+static bool waiting_key(struct desk *d, const char *key)
 {
-    static const char *const lines[] = {"severity", "praise", "cause", "repeat", "correct"};
-    if (is_letter(key))
+    if (strcmp(key, "Backspace") == 0) {
+        drop(d);
         return true;
-    const char *line = keymap_find(&d->keys, "review", key);
-    for (size_t i = 0; line && i < sizeof lines / sizeof *lines; i++)
-        if (strncmp(line, lines[i], strlen(lines[i])) == 0)
+    }
+    return is_letter(key) && !keep(d);
+}
+
+static bool is_one_of(const char *line, const char *const *all)
+{
+    for (; *all; all++)
+        if (strncmp(line, *all, strlen(*all)) == 0)
             return true;
     return false;
 }
 
-static bool waiting_key(struct desk *d, const char *key)
+/* What says more of the newest mark speaks of this one, which is kept first. */
+static bool waiting_line(struct desk *d, const char *line)
 {
-    const char *line = keymap_find(&d->keys, "review", key);
-    if (strcmp(key, "Backspace") == 0 || (line && strcmp(line, "undo") == 0)) {
+    static const char *const more[] = {"severity", "praise", "cause", "repeat",
+                                       "correct",  "note ",  NULL},
+                             *const none[] = {"undo", "remove", NULL};
+    if (is_one_of(line, none)) {
         drop(d);
         return true;
     }
-    if (goes_on(d, key))
-        keep(d);
-    return false;
+    return is_one_of(line, more) && !keep(d);
 }
 
-static const struct hold_kind waiting = {
-    .key = waiting_key, .end = answer, .screen_left = screen_left, .drop = spoken_forget};
+static const struct hold_kind waiting = {.key = waiting_key,
+                                         .line = waiting_line,
+                                         .end = answer,
+                                         .screen_left = screen_left,
+                                         .drop = spoken_forget};
 
 /* --- while it is said --------------------------------------------------------------------------------- */
 
@@ -102,7 +114,16 @@ static bool speaking_key(struct desk *d, const char *key)
     return false;
 }
 
+static bool speaking_line(struct desk *d, const char *line)
+{
+    if (strcmp(line, "undo") != 0)
+        return false;
+    drop(d);
+    return true;
+}
+
 static const struct hold_kind speaking = {.key = speaking_key,
+                                          .line = speaking_line,
                                           .end = answer,
                                           .screen_left = screen_left,
                                           .drop = spoken_forget,
@@ -112,13 +133,14 @@ static void begin(struct desk *d)
 {
     struct spoken_hand *h = spoken_mine(d);
     if (h->stale) { /* what it would hear means something else now */
-        spoken_anew(d);
-        desk_trouble(d, "the show's words have changed; one moment, then say it");
+        if (spoken_anew(d))
+            desk_trouble(d, "the show's words have changed; one moment, then say it");
         return;
     }
     if (!seen_at(d, &h->at_us))
         return;
     h->presses = 1;
+    h->late = false;
     h->level = 0;
     h->phase = SPOKEN_STARTING;
     d->message[0] = '\0';
@@ -148,8 +170,8 @@ void command_say(struct desk *d, const char *arg)
         desk_trouble(d, "the microphone %s is being opened; one moment", h->source);
         break;
     case SPOKEN_OPEN:
-        keep(d);
-        begin(d);
+        if (keep(d))
+            begin(d);
         break;
     case SPOKEN_READY:
         begin(d);
@@ -157,6 +179,7 @@ void command_say(struct desk *d, const char *arg)
     case SPOKEN_STARTING:
     case SPOKEN_LISTENING:
         h->presses++;
+        h->late = false;
         live_hold_open(h->live);
         break;
     case SPOKEN_THINKING:
@@ -164,12 +187,16 @@ void command_say(struct desk *d, const char *arg)
     }
 }
 
+/* Keys may wait behind what took long: it is let go when they were read and there was none. */
 void spoken_let_go(struct desk *d)
 {
-    const struct spoken_hand *h = spoken_mine(d);
-    if ((h->phase == SPOKEN_STARTING || h->phase == SPOKEN_LISTENING) && h->presses > 1 &&
-        clock_mono_us() - h->pressed_us > LET_GO_US)
+    struct spoken_hand *h = spoken_mine(d);
+    if ((h->phase != SPOKEN_STARTING && h->phase != SPOKEN_LISTENING) || h->presses < 2 ||
+        clock_mono_us() - h->pressed_us <= LET_GO_US)
+        return;
+    if (h->late)
         live_enough(h->live);
+    h->late = true;
 }
 
 /* A call that waits was heard whole: whatever happens to the microphone meanwhile waits for its answer. */

@@ -9,7 +9,8 @@ const char *spoken_key(const struct desk *d, const char *command); /* of the rev
 
 bool spoken_turn_on(struct desk *d, struct err *e);
 void spoken_off(struct desk *d);
-void spoken_anew(struct desk *d);   /* with other words: what may be said has changed */
+bool spoken_anew(
+    struct desk *d); /* with other words: what may be said has changed; false: said why not */
 void spoken_rest(struct desk *d);   /* back to waiting for the key; the clip is heard again */
 void spoken_forget(struct desk *d); /* the same, and what is being said is dropped */
 void spoken_let_go(struct desk *d); /* the key, if it is: that was all */

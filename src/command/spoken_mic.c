@@ -76,7 +76,7 @@ bool spoken_turn_on(struct desk *d, struct err *e)
     if (!app_voice_begin(&h->voice, &d->app->show, e))
         return false;
     const struct live_want want = {h->source, make_ear, h->voice};
-    h->stale = false;
+    h->stale = h->reread = false;
     if (live_begin(&h->live, &want, e)) {
         h->phase = SPOKEN_OPENING;
         return true;
@@ -86,12 +86,11 @@ bool spoken_turn_on(struct desk *d, struct err *e)
     return false;
 }
 
-void spoken_anew(struct desk *d)
+bool spoken_anew(struct desk *d)
 {
     struct err e;
     spoken_off(d);
-    if (!spoken_turn_on(d, &e))
-        desk_trouble(d, "%s", e.text);
+    return spoken_turn_on(d, &e) || (desk_trouble(d, "%s", e.text), false);
 }
 
 /* The player has ended before. */

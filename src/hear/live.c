@@ -7,6 +7,7 @@
 
 #include "hear/microphone.h"
 #include "hear/stretches.h"
+#include "sys/clock.h"
 
 enum {
     READ_MS = 20,
@@ -35,7 +36,8 @@ struct live {
     pthread_mutex_t lock; /* of what follows */
     enum live_phase phase;
     enum order order;
-    unsigned asked; /* how often to listen */
+    unsigned asked;   /* how often to listen */
+    int64_t asked_us; /* when last; monotonic */
     bool hold_open, quit;
     double level;
     struct err gone;
@@ -92,9 +94,10 @@ static void order(struct live *l, enum order o)
     l->order = o;
     if (o == LISTEN) {
         l->asked++;
+        l->asked_us = clock_mono_us();
         l->hold_open = false;
     }
-    if (o != ENOUGH && l->phase == LIVE_HEARD)
+    if (o != ENOUGH && l->phase > LIVE_READY && l->phase < LIVE_GONE)
         l->phase = LIVE_READY;
     unlock(l);
 }
@@ -198,12 +201,12 @@ static bool drain(struct live *l)
     return true;
 }
 
-static void keep_last(struct live *l)
+static void keep_last(struct live *l, size_t n)
 {
-    if (l->n <= BEFORE)
+    if (l->n <= n)
         return;
-    memmove(l->at, l->at + l->n - BEFORE, BEFORE * sizeof *l->at);
-    l->n = BEFORE;
+    memmove(l->at, l->at + l->n - n, n * sizeof *l->at);
+    l->n = n;
 }
 
 /* Where somebody has spoken since the key, and the silence around it left out. */
@@ -239,7 +242,10 @@ static void understand(struct live *l, const struct talk *t)
 
 static bool think(struct live *l)
 {
-    phase(l, LIVE_THINKING);
+    lock(l);
+    if (l->asked == l->doing && l->order != REST)
+        l->phase = LIVE_THINKING;
+    unlock(l);
     const struct talk t = talk_of(l);
     if (!same(&t, &l->guessed))
         understand(l, &t);
@@ -271,33 +277,34 @@ static bool look(struct live *l, bool hold_open)
     return !ended || think(l);
 }
 
-/* What came while the last call was being understood is old. */
-static bool begin(struct live *l, unsigned which)
-{
-    l->doing = which;
-    keep_last(l);
-    if (!drain(l))
-        return false;
-    keep_last(l);
-    l->looked = l->n;
-    l->stuck_ms = 0;
-    l->guessed = (struct talk){0};
-    phase(l, LIVE_LISTENING);
-    return true;
-}
-
 struct now {
     enum order order;
     unsigned asked;
+    int64_t asked_us;
     bool hold_open, quit;
 };
 
 static struct now now(struct live *l)
 {
     lock(l);
-    const struct now n = {l->order, l->asked, l->hold_open, l->quit};
+    const struct now n = {l->order, l->asked, l->asked_us, l->hold_open, l->quit};
     unlock(l);
     return n;
+}
+
+/* What came while the last call was being understood is old, but for what came since this one was asked for. */
+static bool begin(struct live *l, const struct now *n)
+{
+    l->doing = n->asked;
+    if (!drain(l))
+        return false;
+    const int64_t since_us = clock_mono_us() - n->asked_us;
+    keep_last(l, BEFORE + (size_t)(since_us * SPEECH_RATE / 1000000));
+    l->looked = l->n;
+    l->stuck_ms = 0;
+    l->guessed = (struct talk){0};
+    phase(l, LIVE_LISTENING);
+    return true;
 }
 
 /* A turn while nobody listens; false when the microphone is gone. */
@@ -306,7 +313,7 @@ static bool rest(struct live *l)
     size_t got;
     if (!read_more(l, READ_MS, &got))
         return false;
-    keep_last(l);
+    keep_last(l, BEFORE);
     return true;
 }
 
@@ -346,7 +353,7 @@ static void *run(void *user)
             phase(l, LIVE_READY);
         }
         if (n.order != REST && n.asked != l->doing) {
-            ok = begin(l, n.asked);
+            ok = begin(l, &n);
             listening = true;
         }
         ok = ok && (listening ? listen(l, &n) : rest(l));

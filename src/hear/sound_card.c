@@ -67,10 +67,8 @@ void sound_card_close(struct sound_card *c)
 /* What came too fast to be read is gone, and it goes on. */
 static int go_on(struct sound_card *c, int failed, struct err *e)
 {
-    if (failed == -EAGAIN)
-        return 0;
     failed = snd_pcm_recover(c->pcm, failed, 1);
-    if (!failed)
+    if (failed >= 0 && snd_pcm_state(c->pcm) == SND_PCM_STATE_PREPARED)
         failed = snd_pcm_start(c->pcm);
     if (failed >= 0)
         return 0;
@@ -78,11 +76,16 @@ static int go_on(struct sound_card *c, int failed, struct err *e)
     return -1;
 }
 
+/* It is read before it is waited for, and after that whatever the waiting says: ALSA wakes nobody until half
+ * of its buffer is full. */
 int sound_card_read(struct sound_card *c, int16_t *to, size_t most, int wait_ms, struct err *e)
 {
-    const int any = snd_pcm_wait(c->pcm, wait_ms);
-    if (any <= 0)
-        return any < 0 ? go_on(c, any, e) : 0;
-    const snd_pcm_sframes_t n = snd_pcm_readi(c->pcm, to, most);
+    snd_pcm_sframes_t n = snd_pcm_readi(c->pcm, to, most);
+    if (n == -EAGAIN && wait_ms > 0) {
+        snd_pcm_wait(c->pcm, wait_ms);
+        n = snd_pcm_readi(c->pcm, to, most);
+    }
+    if (n == -EAGAIN)
+        return 0;
     return n < 0 ? go_on(c, (int)n, e) : (int)n;
 }

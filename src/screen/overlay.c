@@ -64,7 +64,9 @@ void overlay_text(const struct desk *d, struct buf *ass)
         line(ass, BOTTOM, 30, buf_text(&text));
     } else if (spoken_open(d) && spoken_hand(d)->phase != SPOKEN_OPEN) {
         line(ass, BOTTOM, 30,
-             spoken_hand(d)->phase == SPOKEN_LISTENING ? "say the call" : "one moment ...");
+             spoken_hand(d)->phase == SPOKEN_LISTENING  ? "say the call"
+             : spoken_hand(d)->phase == SPOKEN_STARTING ? "one moment ..."
+                                                        : "understanding ...");
     } else if (*d->message) {
         line(ass, BOTTOM, 30, d->message);
     }

@@ -138,7 +138,7 @@ static void draw(const struct desk *d, struct canvas *c)
                  clip->date, clip->run);
     else
         snprintf(what, sizeof what, "no clip");
-    if (spoken_on(d))
+    if (spoken_hand(d)->phase >= SPOKEN_READY)
         snprintf(what + strlen(what), sizeof what - strlen(what), "  %s voice on",
                  glyph(c, "●", "o"));
     draw_title(d, c, what);

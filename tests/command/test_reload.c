@@ -13,6 +13,7 @@
 #include "command/lead.h"
 #include "command/line.h"
 #include "command/measuring.h"
+#include "command/reload.h"
 #include "command/run.h"
 #include "command/session.h"
 #include "command/spoken.h"
@@ -153,6 +154,7 @@ static const struct state {
     {"a word learnt", {"\"", "'", "l", "&"}},
     {"drafts behind the review", {"\"", "Down", "Esc"}},
 #ifdef VOICE
+    {"a microphone being opened", {"~opening"}},
     {"ready for what is said", {"~voice"}},
     {"somebody speaks", {"~voice", "-"}},
     {"a spoken call that waits", {"~voice", "-", "~said"}},
@@ -245,10 +247,15 @@ static void until_spoken(enum spoken_phase wanted)
     }
 }
 
-static void open_voice(void)
+static void begin_voice(void)
 {
     mic = mic_open();
     desk_run(&d, arena_printf(test_arena(), "voice %s", mic.path));
+}
+
+static void open_voice(void)
+{
+    begin_voice();
     until_spoken(SPOKEN_READY);
 }
 
@@ -261,6 +268,11 @@ static void speak(void)
 
 static void press(const char *key)
 {
+    if (strcmp(key, "~opening") == 0) {
+        begin_voice();
+        desk_reload(&d, &(struct err){0}); /* before the ear is made */
+        return;
+    }
     if (strcmp(key, "~voice") == 0) {
         open_voice();
         return;

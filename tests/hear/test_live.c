@@ -139,7 +139,9 @@ static void what_is_dropped_never_comes(void **state)
     struct live *l = ready(&m);
     listening(l);
     mic_say(&m, "clarinets, closed interval", 0);
-    live_enough(l); /* it is being understood, or is about to be */
+    mic_wait_empty(&m);
+    live_enough(l);
+    wait_phase(l, LIVE_THINKING);
     live_drop(l);
     listening(l);
     mic_say(&m, "trumpets, horn angle", 1);

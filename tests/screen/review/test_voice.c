@@ -96,7 +96,7 @@ static void while_the_clip_plays_the_lead_is_taken_off(void **state)
     const long after = stage_frame(&s);
     mic_say(&mic, "trumpets, horn angle", PAUSE_S);
     term_wait_row(s.t, -1, "heard 'trumpets horn angle'");
-    assert_true(stage_frame(&s) > 0); /* it was not stopped */
+    stage_wait_past(&s, after); /* it was not stopped */
     term_keys(s.t, "Enter");
     term_wait_row(s.t, -1, "trumpets, horn angle");
     const struct call c = stage_only_call(&s);
@@ -160,6 +160,22 @@ static void what_is_said_of_it_keeps_it_first(void **state)
     term_wait_gone(s.t, "heard:");
     term_wait_row(s.t, -1, "severity 3");
     assert_int_equal(stage_only_call(&s).severity, 3);
+    leave(&s);
+}
+
+static void what_would_take_the_newest_mark_away_drops_it(void **state)
+{
+    (void)state;
+    struct stage s = stage_listening();
+    term_keys(s.t, "t 3 h");
+    term_wait_row(s.t, -1, "T3, horn angle");
+    for (int i = 0; i < 2; i++) {
+        say(&s, "tubas, feet apart");
+        term_wait_row(s.t, -1, "heard 'tubas feet apart'");
+        term_keys(s.t, i ? "Delete" : "Ctrl-z");
+        term_wait_gone(s.t, "heard:");
+        assert_string_equal(stage_only_call(&s).fault, "horn angle");
+    }
     leave(&s);
 }
 
@@ -364,6 +380,7 @@ int main(void)
     case_test(&all, esc_drops_it);
     case_test(&all, the_next_call_keeps_it);
     case_test(&all, what_is_said_of_it_keeps_it_first);
+    case_test(&all, what_would_take_the_newest_mark_away_drops_it);
     case_test(&all, twice_the_key_is_one_call);
     case_test(&all, a_held_key_ends_when_it_is_let_go);
     case_test(&all, other_talk_is_no_call);
