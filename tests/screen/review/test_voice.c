@@ -1,4 +1,5 @@
 /* A call that is spoken while the clip is watched, into a pipe in place of a microphone. */
+#include <stdio.h>
 #include <unistd.h>
 
 #include "lib/mic.h"
@@ -356,6 +357,28 @@ static void a_call_that_was_heard_outlives_its_microphone(void **state)
     stage_quit(&s);
 }
 
+/* It is said, the call waits on, and is kept where there is room for it. */
+static void a_call_that_cannot_be_saved_waits(void **state)
+{
+    (void)state;
+    struct stage s = stage_listening();
+    say(&s, "trumpets, horn angle");
+    term_wait_row(s.t, -1, "heard 'trumpets horn angle'");
+    assert_int_equal(rename(s.show, path_in(s.dir, "moved.show")), 0);
+    term_wait_text(s.t, "was deleted or renamed while it was open");
+    term_keys(s.t, "-");
+    term_wait_text(s.t, "NOT SAVED: ");
+    assert_true(term_has(s.t, "heard:"));
+    stage_line(&s, arena_printf(test_arena(), "copy %s", path_in(s.dir, "copy.show")));
+    term_wait_text(s.t, "the review goes on in");
+    term_keys(s.t, "Enter");
+    term_wait_row(s.t, -1, "0:03.0 trumpets, horn angle");
+    term_wait_gone(s.t, "heard:");
+    s.show = path_in(s.dir, "copy.show");
+    assert_string_equal(stage_only_call(&s).fault, "horn angle");
+    leave(&s);
+}
+
 /* What another program adds may be said at once. */
 static void a_new_word_is_heard(void **state)
 {
@@ -394,6 +417,7 @@ int main(void)
     case_test(&all, a_recording_is_none);
     case_test(&all, one_that_is_lost_while_somebody_speaks_is_said);
     case_test(&all, a_call_that_was_heard_outlives_its_microphone);
+    case_test(&all, a_call_that_cannot_be_saved_waits);
     case_test(&all, a_new_word_is_heard);
     return cases_run(&all, "spoken calls in the review");
 }
