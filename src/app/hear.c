@@ -8,8 +8,9 @@
 #include "mark/mark.h"
 
 static const char *const tables[] = {
-    "talk-words.csv",     "talk-signs.csv",      "talk-said-body.csv", "talk-said-form.csv",
-    "talk-said-more.csv", "talk-said-plain.csv", "talk-said-long.csv", "faults.csv"};
+    "talk-words.csv",     "talk-signs.csv",     "talk-said-body.csv",
+    "talk-said-form.csv", "talk-said-more.csv", "talk-said-plain.csv",
+    "talk-said-long.csv", "talk-said-live.csv", "faults.csv"};
 enum { TABLES = sizeof tables / sizeof *tables, EXAMPLES_FROM = 2, FAULTS = TABLES - 1 };
 
 int64_t hear_lead_us(struct app *a, struct arena *mem)

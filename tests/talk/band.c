@@ -16,7 +16,7 @@ void band_begin(struct band *b)
 {
     static const char *const said[] = {"talk-said-body.csv", "talk-said-form.csv",
                                        "talk-said-more.csv", "talk-said-plain.csv",
-                                       "talk-said-long.csv"};
+                                       "talk-said-long.csv", "talk-said-live.csv"};
     struct err e;
     struct section_list sections = {0};
     struct fault_list faults = {0};

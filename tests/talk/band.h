@@ -4,7 +4,7 @@
 
 #include "talk/understand.h"
 
-enum { BAND_EXAMPLES = 5 };
+enum { BAND_EXAMPLES = 6 };
 
 struct band {
     struct arena memory;
