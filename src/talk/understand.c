@@ -216,8 +216,8 @@ static void set_moment(const struct understanding *u, const struct remark *r, st
 
 /* That whom, what and praise or blame are all right. A logistic regression on 1,700 drafts of talk that
  * nothing was learnt from (labelled by hand); in six commentaries that it was not fitted to, of the drafts
- * with 0.6 to 0.7 0.74 are right, with 0.7 to 0.8 0.91, with 0.8 to 0.9 0.86 (some forty each). People in that talk hardly ever call a fault by its
- * name; that a short call does is an assumption. */
+ * with 0.6 to 0.7 0.74 are right, with 0.7 to 0.8 0.91, with 0.8 to 0.9 0.86 (some forty each). People in
+ * that talk hardly ever call a fault by its name; that a short call does is an assumption. */
 static double confidence_of(const struct remark *r, struct span s)
 {
     const struct topic *t = &r->topic;
