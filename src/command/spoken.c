@@ -71,6 +71,7 @@ static void clip_left(struct desk *d, void *mine)
 
 /* --- what the thread says ------------------------------------------------------------ */
 
+/* The phase in which the thread is, as the person sees it. */
 static bool follow(struct desk *d, enum live_phase now)
 {
     struct spoken_hand *h = spoken_mine(d);
@@ -106,6 +107,7 @@ static void gone(struct desk *d)
     }
 }
 
+/* A call that waits was heard whole: whatever happens to the microphone meanwhile waits for its answer. */
 static bool work(struct desk *d, void *mine)
 {
     struct spoken_hand *h = spoken_mine(d);

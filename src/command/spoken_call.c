@@ -199,7 +199,6 @@ void spoken_let_go(struct desk *d)
     h->late = true;
 }
 
-/* A call that waits was heard whole: whatever happens to the microphone meanwhile waits for its answer. */
 /* --- what was said --------------------------------------------------------------------------------------- */
 
 static void open_call(struct desk *d, const struct heard_call *c)
@@ -240,7 +239,6 @@ void spoken_heard(struct desk *d)
     arena_free(&a);
 }
 
-/* The phase in which the thread is, as the person sees it. */
 bool spoken_found_again(struct desk *d, struct spoken_hand *h)
 {
     const struct show *s = &d->app->show;
