@@ -14,11 +14,11 @@ enum {
     STUCK_MS = 5000, /* a microphone that hands out nothing for so long */
     /* samples */
     PIECE = SPEECH_RATE / 10,
-    BEFORE = SPEECH_RATE / 4,        /* kept of what came before the key */
-    MOST = 12 * SPEECH_RATE,         /* a call is two or three seconds long */
-    NOBODY = 6 * SPEECH_RATE,        /* spoke until then: it was a key by mistake */
-    AROUND = SPEECH_RATE / 4,        /* silence that a stretch has of its own */
-    SILENT = SPEECH_RATE * 55 / 100, /* beyond that: the call is over */
+    BEFORE = SPEECH_RATE / 4,     /* kept of what came before the key */
+    MOST = 12 * SPEECH_RATE,      /* a call is two or three seconds long */
+    NOBODY = 6 * SPEECH_RATE,     /* spoke until then: it was a key by mistake */
+    AROUND = SPEECH_RATE / 4,     /* silence that a stretch has of its own */
+    SILENT = SPEECH_RATE * 9 / 4, /* beyond that: the call is over; a second press comes sooner */
     NEARLY = SPEECH_RATE / 20,
 };
 

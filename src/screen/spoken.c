@@ -18,9 +18,9 @@ static void draw_saying(const struct desk *d, struct canvas *c, struct rect r)
 {
     const struct spoken_hand *h = spoken_hand(d);
     const struct show *s = &d->app->show;
-    const struct key_hint hints[] = {
-        {keymap_key_of(&d->keys, d->screen->keys->name, "say"), "let go, or pause: that is all"},
-        {"Esc", "it was no call"}};
+    const struct key_hint hints[] = {{keymap_key_of(&d->keys, d->screen->keys->name, "say"),
+                                      "let go, or once more: that is all"},
+                                     {"Esc", "it was no call"}};
     int fault = 0;
     while (fault + 1 < (int)s->n_faults && s->faults[fault].removed)
         fault++;

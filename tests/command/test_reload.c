@@ -262,7 +262,7 @@ static void open_voice(void)
 static void speak(void)
 {
     until_spoken(SPOKEN_LISTENING);
-    mic_say(&mic, "mellophone one and tubas, horn angle", 1);
+    mic_say(&mic, "mellophone one and tubas, horn angle", 3);
     until_spoken(SPOKEN_OPEN);
 }
 
@@ -367,7 +367,7 @@ static void a_spoken_call_means_whom_it_meant(void **state)
     open_voice();
     desk_key(&d, "-");
     until_spoken(SPOKEN_LISTENING);
-    mic_say(&mic, "tubas, horn angle", 1);
+    mic_say(&mic, "tubas, horn angle", 3);
     until_spoken(SPOKEN_OPEN);
     add(stage_show(), "sections", next_sections);
     add(stage_show(), "faults", next_faults);
@@ -383,7 +383,7 @@ static void a_spoken_call_means_whom_it_meant(void **state)
     until_spoken(SPOKEN_READY);
     desk_key(&d, "-");
     until_spoken(SPOKEN_LISTENING);
-    mic_say(&mic, "trumpets, late arrival", 1);
+    mic_say(&mic, "trumpets, late arrival", 3);
     until_spoken(SPOKEN_OPEN);
     assert_string_equal(app.show.faults[spoken_hand(&d)->fault].name, "late arrival");
     add(stage_show(), "faults", "fault,family,key\nhorn angle,horns,h\n");

@@ -74,10 +74,28 @@ static void a_pause_ends_it(void **state)
     struct live *l = ready(&m);
     for (int again = 0; again < 2; again++) {
         listening(l);
-        mic_say(&m, again ? "tubas two, feet apart" : "mellophone five, horns up late", 1);
+        mic_say(&m, again ? "tubas two, feet apart" : "mellophone five, horns up late", 3);
         assert_string_equal(quote(l),
                             again ? "tubas two feet apart" : "mellophone five horns up late");
     }
+    live_free(l);
+    mic_close(&m);
+}
+
+/* Who presses the key behind the call as before it does so within two seconds: nothing has ended by then. */
+static void a_short_pause_is_no_end(void **state)
+{
+    (void)state;
+    struct mic m = mic_open();
+    struct live *l = ready(&m);
+    listening(l);
+    mic_say(&m, "trumpets, horn angle", 1.8);
+    mic_wait_empty(&m);
+    mic_say(&m, NULL, 0.01); /* it has looked at what came before */
+    mic_wait_empty(&m);
+    assert_int_equal(live_phase(l), LIVE_LISTENING);
+    live_enough(l);
+    assert_string_equal(quote(l), "trumpets horn angle");
     live_free(l);
     mic_close(&m);
 }
@@ -119,7 +137,7 @@ static void a_pause_within_is_no_end_while_it_is_held_open(void **state)
     (void)state;
     struct mic m = mic_open();
     struct live *l = ready(&m);
-    const struct mic_sound whom = mic_record("trumpets", 1.5), what = mic_record("horn angle", 0);
+    const struct mic_sound whom = mic_record("trumpets", 3.5), what = mic_record("horn angle", 0);
     listening(l);
     live_hold_open(l);
     mic_play(&m, &whom, NULL, NULL);
@@ -144,7 +162,7 @@ static void what_is_dropped_never_comes(void **state)
     wait_phase(l, LIVE_THINKING);
     live_drop(l);
     listening(l);
-    mic_say(&m, "trumpets, horn angle", 1);
+    mic_say(&m, "trumpets, horn angle", 3);
     assert_string_equal(quote(l), "trumpets horn angle");
     live_free(l);
     mic_close(&m);
@@ -260,6 +278,7 @@ int main(void)
 {
     struct cases all = {0};
     case_test(&all, a_pause_ends_it);
+    case_test(&all, a_short_pause_is_no_end);
     case_test(&all, what_is_said_between_calls_is_nobodys);
     case_test(&all, all_that_was_said_counts_however_soon_it_ends);
     case_test(&all, a_pause_within_is_no_end_while_it_is_held_open);

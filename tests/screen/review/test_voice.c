@@ -5,7 +5,7 @@
 #include "lib/mic.h"
 #include "review/stage.h"
 
-enum { PAUSE_S = 1 };
+enum { PAUSE_S = 3 };
 #define READY "spoken calls are on, from "
 
 static struct mic mic;
@@ -203,7 +203,7 @@ static void a_held_key_ends_when_it_is_let_go(void **state)
 {
     (void)state;
     struct stage s = stage_listening();
-    const struct mic_sound whom = mic_record("trumpets", 1.5), what = mic_record("horn angle", 0);
+    const struct mic_sound whom = mic_record("trumpets", 3.5), what = mic_record("horn angle", 0);
     press_to_speak(&s);
     mic_play(&mic, &whom, repeat_key, &s);
     mic_play(&mic, &what, repeat_key, &s);
