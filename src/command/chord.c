@@ -207,15 +207,10 @@ static void complete(struct desk *d)
     finish(d);
 }
 
-static bool is_letter(const char *key)
-{
-    return isalpha((unsigned char)key[0]) && !key[1];
-}
-
 static bool typed_key(struct desk *d, const char *key)
 {
     bool single = key[0] && !key[1];
-    if (is_letter(key) || (single && strchr("0123456789,-+", key[0])))
+    if (key_is_letter(key) || (single && strchr("0123456789,-+", key[0])))
         add_key(d, (char)tolower((unsigned char)key[0]));
     else if (strcmp(key, "Backspace") == 0)
         take_back(d);
@@ -296,7 +291,7 @@ static const struct hold_kind marking = {
 bool chord_begin(struct desk *d, const char *key)
 {
     struct chord_hand *h = hand(d);
-    if (!is_letter(key))
+    if (!key_is_letter(key))
         return false;
     if (!seen_at(d, &h->at_us))
         return true;

@@ -1,6 +1,5 @@
 #include "command/correct.h"
 
-#include <ctype.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -191,7 +190,7 @@ static bool key(struct desk *d, const char *name)
 {
     if (chord_open(d))
         return false;
-    if (isalpha((unsigned char)name[0]) && !name[1])
+    if (key_is_letter(name))
         chord_answer_whom(d, name, to_chord, to_who);
     else if (strcmp(name, "=") == 0)
         ask(d, &fault_line);

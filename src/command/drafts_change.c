@@ -1,5 +1,4 @@
 /* What is done with the chosen draft: accepted, put right, split, joined, dropped. */
-#include <ctype.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -274,7 +273,7 @@ static void to_fault(struct desk *d, const struct chord *c)
 
 bool drafts_key(struct desk *d, const char *key)
 {
-    if (!isalpha((unsigned char)key[0]) || key[1])
+    if (!key_is_letter(key))
         return false;
     const struct stored_draft *x = in_hand(d);
     if (x) {

@@ -102,6 +102,11 @@ const char *keymap_help(const struct keymap *k, const struct binding *b)
     return c ? c->help : "";
 }
 
+bool key_is_letter(const char *key)
+{
+    return isalpha((unsigned char)key[0]) && !key[1];
+}
+
 static const char *const key_names[] = {
     "Space", "Left",  "Right", "Up",         "Down",        "PageUp",   "PageDown",   "Home",
     "End",   "Enter", "Esc",   "Tab",        "Backspace",   "Delete",   "Insert",     "F1",

@@ -63,5 +63,7 @@ const char *keymap_help(const struct keymap *k, const struct binding *b);
 /* "shift-left" -> "Shift-Left"; false when there is no such key or a letter or digit-free name is
  * meant that chords need. */
 bool key_canonical(const char *text, char out[32]);
+/* A letter speaks about the band, and is bound to no command. */
+bool key_is_letter(const char *key);
 
 #endif

@@ -75,7 +75,7 @@ static bool read_binding(struct reading *r, char *s)
     if (!r->table)
         return err_set(r->e, ERR_INPUT, "%s:%d: a section must come first, such as [review]",
                        r->source, r->line);
-    if (isalpha((unsigned char)name[0]) && !name[1])
+    if (key_is_letter(name))
         return err_set(r->e, ERR_INPUT,
                        "%s:%d: '%s' is a letter, and letters begin chords; choose another key",
                        r->source, r->line, name);

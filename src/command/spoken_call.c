@@ -1,6 +1,5 @@
 #include "command/spoken_inner.h"
 
-#include <ctype.h>
 #include <math.h>
 #include <string.h>
 
@@ -59,11 +58,6 @@ static void answer(struct desk *d, bool keep_it)
         keep(d);
 }
 
-static bool is_letter(const char *key)
-{
-    return isalpha((unsigned char)key[0]) && !key[1];
-}
-
 /* A letter begins the next call: this one is kept first. */
 static bool waiting_key(struct desk *d, const char *key)
 {
@@ -71,7 +65,7 @@ static bool waiting_key(struct desk *d, const char *key)
         drop(d);
         return true;
     }
-    return is_letter(key) && !keep(d);
+    return key_is_letter(key) && !keep(d);
 }
 
 static bool is_one_of(const char *line, const char *const *all)
@@ -109,7 +103,7 @@ static bool speaking_key(struct desk *d, const char *key)
         drop(d);
         return true;
     }
-    if (is_letter(key)) /* it is typed instead */
+    if (key_is_letter(key)) /* it is typed instead */
         drop(d);
     return false;
 }
