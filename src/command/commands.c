@@ -28,8 +28,8 @@ const struct command commands[] = {
     {"repeat", "", "The last target and fault, now", command_repeat},
     {"say", "", "Say a call while this key is held, or between pressing it twice", command_say},
     {"voice", "[on|off|MICROPHONE]",
-     "Spoken calls, off to begin with: the microphone is open until off or the end, and what it "
-     "hears is neither kept nor sent",
+     "Spoken calls, off to begin with: the microphone is open until off or the end; no "
+     "sound is kept or sent",
      command_voice},
     {"severity", "1|2|3", "How serious the newest mark is", command_severity},
     {"praise", "", "Newest mark: something to keep, not a fault", command_praise},

@@ -32,8 +32,7 @@ static void say_state(struct desk *d)
         desk_say(d, "spoken calls are on, from %s: hold %s while you say one",
                  spoken_mine(d)->source, spoken_key(d, "say"));
     else
-        desk_say(d, "spoken calls are off; voice on turns them on. Nothing that is said is kept or "
-                    "sent");
+        desk_say(d, "spoken calls are off; voice on turns them on. No sound is kept or sent");
 }
 
 /* "", "on", "off", or where the sound comes from */

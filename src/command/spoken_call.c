@@ -157,8 +157,7 @@ void command_say(struct desk *d, const char *arg)
         return;
     switch (h->phase) {
     case SPOKEN_OFF:
-        desk_trouble(d, "spoken calls are off; :voice on turns them on (nothing that is said is "
-                        "kept or sent)");
+        desk_trouble(d, "spoken calls are off; :voice on turns them on (no sound is kept or sent)");
         break;
     case SPOKEN_OPENING:
         desk_trouble(d, "the microphone %s is being opened; one moment", h->source);

@@ -273,7 +273,7 @@ static void it_is_off_to_begin_with(void **state)
     term_keys(s.t, "-");
     term_wait_row(s.t, -1, "spoken calls are off; :voice on turns them on");
     stage_line(&s, "voice");
-    term_wait_row(s.t, -1, "voice on turns them on. Nothing that is said is kept or sent");
+    term_wait_row(s.t, -1, "voice on turns them on. No sound is kept or sent");
     assert_null(strstr(term_row(s.t, 0), "voice on"));
     stage_quit(&s);
 }
